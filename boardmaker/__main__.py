@@ -1,0 +1,5 @@
+"""`python -m boardmaker`."""
+
+from boardmaker.command_line import main
+
+main()

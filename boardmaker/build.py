@@ -1,0 +1,221 @@
+"""The flow on one screen: bike and setup in, boards out.
+
+Each stage is called once, in order; only the scale search calls `figures` again, at every scale that it tries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from boardmaker.case import BoardShape, layer_of, shape_boards, stack_heights, stack_problem
+from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
+from boardmaker.figures import Figure, draw_board_mark, draw_figures
+from boardmaker.geometry import bounds
+from boardmaker.inputs.model import Fastener, Setup
+from boardmaker.packing import Effort, Item, Packing, Placement, Pose, Progress, Region, largest_scale, pack, shortfalls
+from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.service import Work
+from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets
+from boardmaker.standards import standard_scales
+
+Report = Callable[[int, Progress], None]  # number of boards being tried, how far the search is
+
+LARGEST_SCALE = 1.0
+SMALLEST_SCALE = 0.02
+GOOD_SCALE = 1 / 6  # as few boards as keep the scale at 1:6 or larger
+MOST_BOARDS = 4
+
+
+@dataclass(frozen=True)
+class BoardOptions:
+    """What the user asked for: `scale` is "auto", "standard" or a fixed number; `boards` at most."""
+
+    scale: float | str = "auto"
+    boards: int = MOST_BOARDS
+    effort: Effort = "normal"
+    seed: int = 0
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class Board:
+    """One finished board: its shape, where it lies in the case, what is on it, its drawing."""
+
+    shape: BoardShape
+    placed: tuple[Placed, ...]
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
+class BoardSet:
+    """All boards of one bike at their common scale, and their sheets."""
+
+    work: Work
+    setup: Setup
+    scale: float
+    boards: tuple[Board, ...]
+    sheets: Sheets
+
+
+def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report) -> BoardSet:
+    """Return the boards for this work. Raises ProblemsFound where they cannot be made."""
+    layout = _Layout(work, setup, options, report)
+    count, packing = layout.search()
+    boards = _finish(layout, count, packing)
+    on_paper = [BoardOnPaper(board.drawing, board.shape.outline, board.placed) for board in boards]
+    sheets = lay_sheets(on_paper, work, packing.scale, setup, options.whole)
+    return BoardSet(work, setup, packing.scale, boards, sheets)
+
+
+class _Layout:
+    """The search for scale and number of boards: figures and packing asked in turn."""
+
+    def __init__(self, work: Work, setup: Setup, options: BoardOptions, report: Report) -> None:
+        self.work, self.setup, self.options, self.report = work, setup, options, report
+        self.clearance = max(setup.board.clearance, setup.board.finger_room)
+        self.figures_at = lru_cache(maxsize=None)(self._figures_at)
+
+    def _figures_at(self, scale: float) -> tuple[tuple[Figure, ...], ...]:
+        return draw_figures(self.work, scale, self.setup.board)
+
+    def items_at(self, scale: float) -> tuple[Item, ...]:
+        """The figures as the packing engine sees them: zones in all their poses."""
+        return tuple(_item(index, alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
+
+    def shapes(self, count: int) -> tuple[BoardShape, ...]:
+        return shape_boards(self.setup, count)
+
+    def regions(self, count: int) -> tuple[Region, ...]:
+        margin = self.setup.board.margin
+        return tuple(
+            Region(shape.outline, margin, tuple(mark.figure.zone for mark in self.marks(shape, index, count)))
+            for index, shape in enumerate(self.shapes(count))
+        )
+
+    def marks(self, shape: BoardShape, index: int, count: int) -> tuple[Placed, ...]:
+        """What tells one board of several from the others; a lone board needs nothing."""
+        if count == 1:
+            return ()
+        return (_place_board_mark(draw_board_mark(self.work, index + 1, count), shape, self.setup.board.margin),)
+
+    def search(self) -> tuple[int, Packing]:
+        """The fewest boards that keep a good scale, else the largest scale that any number of them gives."""
+        best: tuple[int, Packing] | None = None
+        for count in range(1, self.options.boards + 1):
+            found = self._search_on(count)
+            if found and (best is None or found.scale > best[1].scale):
+                best = count, found
+            if best and (best[1].scale >= GOOD_SCALE or not isinstance(self.options.scale, str)):
+                break
+        if best is None:
+            raise ProblemsFound([self._nothing_fits()])
+        return best
+
+    def _search_on(self, count: int) -> Packing | None:
+        if isinstance(self.options.scale, float):
+            return self._at_scale(count, self.options.scale)
+        found = largest_scale(
+            self.items_at,
+            self.regions(count),
+            clearance=self.clearance,
+            lowest=SMALLEST_SCALE,
+            highest=LARGEST_SCALE,
+            effort=self.options.effort,
+            seed=self.options.seed,
+            report=lambda progress: self.report(count, progress),
+        )
+        if found is None or self.options.scale == "auto":
+            return found
+        return self._at_standard_scale(count, found)
+
+    def _at_standard_scale(self, count: int, found: Packing) -> Packing | None:
+        for scale in standard_scales():
+            if SMALLEST_SCALE <= scale <= found.scale and (packing := self._at_scale(count, scale, found)):
+                return packing
+        return None
+
+    def _at_scale(self, count: int, scale: float, start: Packing | None = None) -> Packing | None:
+        placements = pack(
+            self.items_at(scale),
+            self.regions(count),
+            clearance=self.clearance,
+            effort=self.options.effort,
+            seed=self.options.seed,
+            start=start.placements if start else None,
+            report=lambda progress: self.report(count, progress),
+        )
+        return Packing(scale, placements) if placements else None
+
+    def _nothing_fits(self) -> Problem:
+        scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
+        items = self.items_at(scale)
+        lacking = shortfalls(items, self.regions(1), self.clearance)
+        names = [figures[0].key or figures[0].kind for figures in self.figures_at(scale)]
+        too_large = [f"{names[int(key)]} lacks {missing:.0f} mm" for key, missing in lacking]
+        said = f"; too large by themselves: {', '.join(too_large)}" if too_large else ""
+        return error(
+            f"{len(items)} figures do not fit on {self.options.boards} board(s) at a scale of 1:{1 / scale:.3g}{said}",
+            hint="larger stock (--board), more boards (--boards), fewer jobs (--job), or a smaller scale (--scale auto)",
+        )
+
+
+def _item(index: int, alternatives: Sequence[Figure]) -> Item:
+    poses = tuple(
+        Pose(turn, place_figure(figure, (0.0, 0.0), turn).figure.zone)
+        for figure in alternatives
+        for turn in figure.turns_deg
+    )
+    return Item(str(index), poses, alternatives[0].wish)
+
+
+def _place(alternatives: Sequence[Figure], placement: Placement) -> Placed:
+    poses = [(figure, turn) for figure in alternatives for turn in figure.turns_deg]
+    figure, turn = poses[placement.pose]
+    return place_figure(figure, placement.at, turn)
+
+
+def _place_board_mark(mark: Figure, shape: BoardShape, margin: float) -> Placed:
+    """The board's mark in its lower right corner, clear of a corner that is cut."""
+    _, y0, x1, _ = bounds(mark.zone)
+    cut = max((one.along_x for one in shape.corner_cuts if one.corner == "lower right"), default=0.0)
+    return place_figure(mark, (shape.stock[0] - margin - cut - x1, margin - y0), 0)
+
+
+def _finish(layout: _Layout, count: int, packing: Packing) -> tuple[Board, ...]:
+    figures = layout.figures_at(packing.scale)
+    boards = []
+    for index, shape in enumerate(layout.shapes(count)):
+        placed = tuple(
+            _place(alternatives, placement)
+            for alternatives, placement in zip(figures, packing.placements, strict=True)
+            if placement.region == index
+        )
+        placed = (*placed, *layout.marks(shape, index, count))
+        boards.append(Board(shape, placed, draw_board(placed, shape.outline, shape.stock)))
+    return _stacked(layout, boards)
+
+
+def _stacked(layout: _Layout, boards: Sequence[Board]) -> tuple[Board, ...]:
+    """The boards with their heights in the case. Raises ProblemsFound where the stack is too high."""
+    setup, work = layout.setup, layout.work
+    if setup.case is None:
+        return tuple(boards)
+    thickness = setup.board.thickness
+    layers = [layer_of(_fasteners_on(board, work), thickness) for board in boards]
+    if (too_high := stack_problem(setup.case, layers, thickness)) is not None:
+        raise ProblemsFound([too_high])
+    heights = stack_heights(layers, thickness)
+    return tuple(_at_height(board, height) for board, height in zip(boards, heights, strict=True))
+
+
+def _at_height(board: Board, height: float) -> Board:
+    in_case = board.shape.in_case
+    assert in_case is not None  # every board of a setup with a case lies in it
+    return replace(board, shape=replace(board.shape, in_case=replace(in_case, floor_height=height)))
+
+
+def _fasteners_on(board: Board, work: Work) -> list[Fastener]:
+    keys = {pocket.fastener for one in board.placed for pocket in one.figure.pockets if pocket.hole}
+    return [fastener for fastener in work.bike.fasteners if fastener.key in keys]

@@ -1,0 +1,177 @@
+"""What the mechanic types: arguments, printing and exit codes, nothing else.
+
+Heavy stages are imported when a command runs, so that `--help` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from boardmaker import __version__
+from boardmaker.problems import ProblemsFound, format_problem
+
+FAULT_LOG = "boardmaker-fault.log"
+
+Command = Callable[..., Any]
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="boardmaker")
+def boardmaker() -> None:
+    """Boards for the panel screws of a motorcycle: a pocket for every screw, printed true to scale.
+
+    A bike file says which panels come off and what holds them; a board shows every panel's outline with a place for
+    each of its fasteners. The maker's manual comes first: a board is only as good as the file behind it.
+    """
+
+
+def main() -> None:
+    """Run the program and leave with its exit code: 0 done, 1 cannot, 2 wrong usage, 130 interrupted."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command line and return its exit code; problems and faults are printed, never raised."""
+    try:
+        boardmaker.main(arguments, prog_name="boardmaker", standalone_mode=False)
+    except ProblemsFound as found:
+        _say_problems(found)
+        return 1
+    except click.exceptions.Exit as leave:
+        return leave.exit_code
+    except click.ClickException as wrong:
+        wrong.show()
+        return wrong.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted: nothing was written", err=True)
+        return 130
+    except Exception:  # the last line of defence: a bug must not meet the mechanic as a traceback
+        _log_fault()
+        return 1
+    return 0
+
+
+def _say_problems(found: ProblemsFound) -> None:
+    for problem in found.problems:
+        click.echo(format_problem(problem), err=True)
+
+
+def _log_fault() -> None:
+    log = Path(tempfile.gettempdir()) / FAULT_LOG
+    try:
+        log.write_text(traceback.format_exc(), encoding="utf-8")
+        where = f"details are in {log}"
+    except OSError:
+        where = f"the details could not be written to {log}"
+    click.echo(f"error: an internal fault of boardmaker; nothing was written; {where}", err=True)
+
+
+def _options(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """Several click options as one decorator, in the order in which the help lists them."""
+
+    def decorate(command: Command) -> Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
+
+
+_bike_argument = click.argument("bike", required=False, type=click.Path(path_type=Path))
+_work_options = _options(
+    click.option(
+        "--job", "jobs", metavar="KEY", multiple=True, help="Only this job; may be given again. [default: all]"
+    ),
+    click.option("--with", "with_", metavar="KEY", multiple=True, help="Equipment that this bike has."),
+    click.option("--without", metavar="KEY", multiple=True, help="Equipment that this bike does not have."),
+)
+_setup_options = _options(
+    click.option("--setup", type=click.Path(path_type=Path), help="Your setup file: board stock, case, printer."),
+    click.option("--paper", metavar="SIZE", help="A3, A4, A5, letter, legal, tabloid, “13 x 19 in”, “roll of 610 mm”."),
+)
+_output_options = _options(
+    click.option(
+        "--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder for the files."
+    ),
+    click.option("--force", is_flag=True, help="Overwrite files that are not ours or were edited."),
+    click.option("--quiet", is_flag=True, help="Say only what is wrong."),
+)
+_board_options = _options(
+    click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as “20 x 30 in”."),
+    click.option("--case", metavar="SIZE", help="Inside of the case, such as “470 x 370 mm”; replaces the setup's case."),
+    click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
+    click.option("--scale", default="auto", show_default=True, metavar="SCALE", help="auto, standard, 1:4 or 0.25."),
+    click.option(
+        "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
+        help="How long to search for the largest drawing.",
+    ),
+    click.option("--seed", type=int, default=0, show_default=True, help="Another seed tries other arrangements."),
+    click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf, such as 3,5-6."),
+    click.option(
+        "--print", "print_as", type=click.Choice(["tiles", "cutouts", "whole"]), default="tiles", show_default=True,
+        help="Tiles of the boards, each figure to cut out, or one true-size page a board.",
+    ),
+)  # fmt: skip
+
+
+@boardmaker.command(epilog="Example:  boardmaker board my-bike.yaml --job oil --case “470 x 370 mm” --out oil-board")
+@_bike_argument
+@_work_options
+@_setup_options
+@_board_options
+@_output_options
+def board(**arguments: Any) -> None:
+    """Make the boards for BIKE: sheets to print, drawings to cut from, the board file.
+
+    Without BIKE the bundled demo tourer is used. Without --job every panel comes off.
+    """
+    from boardmaker.commands.board import make_board  # noqa: PLC0415
+
+    make_board(**arguments)
+
+
+@boardmaker.command(epilog="Example:  boardmaker torque my-bike.yaml --job oil --paper A5")
+@_bike_argument
+@_work_options
+@_setup_options
+@_output_options
+def torque(**arguments: Any) -> None:
+    """Make the torque strip alone: torque.pdf.
+
+    One card a job with the torque of every row, tool, order and what to renew. The maker's manual comes first.
+    """
+    from boardmaker.commands.pages import make_torque_strip  # noqa: PLC0415
+
+    make_torque_strip(**arguments)
+
+
+@boardmaker.command(epilog="Example:  boardmaker testpage --paper letter")
+@_setup_options
+@click.option("--check", is_flag=True, help="Draw it with the setup's printer scale, to see that it now measures true.")
+@_output_options
+def testpage(**arguments: Any) -> None:
+    """Make the scale test page for this paper and printer: testpage.pdf.
+
+    Print it before the first board and measure its two bars.
+    """
+    from boardmaker.commands.pages import make_testpage  # noqa: PLC0415
+
+    make_testpage(**arguments)
+
+
+@boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")
+@click.argument("bike", type=click.Path(path_type=Path))
+@click.option("--strict", is_flag=True, help="Take warnings for errors.")
+@click.option("--quiet", is_flag=True, help="Say only what is wrong.")
+def check(**arguments: Any) -> None:
+    """Say everything that is wrong or doubtful in BIKE, with file:line:column."""
+    from boardmaker.commands.check import check_bike  # noqa: PLC0415
+
+    check_bike(**arguments)

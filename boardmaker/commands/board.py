@@ -1,0 +1,184 @@
+"""`board`: the whole flow, its files and its summary."""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+
+from boardmaker.board_file import write_board_file
+from boardmaker.build import BoardOptions, BoardSet, build_boards
+from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.drawing import Drawing, Page
+from boardmaker.figures.wording import scale_text
+from boardmaker.fonts import missing_glyphs
+from boardmaker.inputs.model import Setup
+from boardmaker.output import write_set
+from boardmaker.packing import Effort, Progress
+from boardmaker.problems import Problem, ProblemsFound, error, warning
+from boardmaker.render.dxf import render_dxf
+from boardmaker.render.pdf import render_pdf
+from boardmaker.render.png import render_png
+from boardmaker.render.svg import render_svg
+from boardmaker.service import Verdict, Work
+
+PREVIEW_DPI = 96.0
+
+
+def make_board(
+    bike: Path | None,
+    jobs: Sequence[str],
+    with_: Sequence[str],
+    without: Sequence[str],
+    setup: Path | None,
+    paper: str | None,
+    board_size: str | None,
+    case: str | None,
+    boards: int,
+    scale: str,
+    effort: Effort,
+    seed: int,
+    pages: str | None,
+    print_as: str,
+    out: Path,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Write the boards' files into `out` and say what is on them."""
+    work, warnings = load_work(bike, jobs, with_, without)
+    owned, setup_warnings = load_setup(setup, paper, board_size, case)
+    say_warnings((*warnings, *setup_warnings, *_unprintable(work)))
+    options = BoardOptions(read_scale(scale), boards, effort, seed, whole=print_as == "whole")
+    built = build_boards(work, owned, options, _progress(quiet))
+    files = board_files(built, pages)
+    write_set(out, "board", files, force)
+    for line in _summary(built, case):
+        say(line, quiet)
+    say_files(out, files, quiet)
+
+
+def board_files(built: BoardSet, pages: str | None = None) -> dict[str, bytes]:
+    """Return the content of every file that `board` writes, by name."""
+    name = built.work.bike.name
+    chosen = choose_pages(built.sheets.pages, pages)
+    files = {"sheets.pdf": render_pdf(chosen, title=f"{name}: board sheets", printer_scale=built.setup.printer.scale)}
+    for number, board in enumerate(built.boards, start=1):
+        files[f"board-{number}.svg"] = render_svg(board.drawing, title=f"{name}: board {number}")
+        files[f"board-{number}.dxf"] = render_dxf(board.drawing)
+    files["preview.png"] = render_png([_preview(board.drawing) for board in built.boards], dpi=PREVIEW_DPI)
+    files["board.json"] = write_board_file(built)
+    return files
+
+
+def _preview(drawing: Drawing) -> Page:
+    return Page(drawing.width, drawing.height, drawing.items)
+
+
+def choose_pages(pages: Sequence[Page], wanted: str | None) -> tuple[Page, ...]:
+    """Return the pages of a list such as `3,5-6`; all where none is given. Raises ProblemsFound for others."""
+    if wanted is None:
+        return tuple(pages)
+    numbers = [number for part in wanted.split(",") for number in _page_range(part, len(pages))]
+    return tuple(pages[number - 1] for number in dict.fromkeys(numbers))
+
+
+def _page_range(part: str, count: int) -> range:
+    match = re.fullmatch(r"\s*(\d+)\s*(?:-\s*(\d+)\s*)?", part)
+    first, last = (int(match[1]), int(match[2] or match[1])) if match else (0, 0)
+    if not 1 <= first <= last <= count:
+        raise ProblemsFound([error(f'--pages "{part.strip()}" is no page of 1 to {count}', hint="for example 3,5-6")])
+    return range(first, last + 1)
+
+
+def read_scale(text: str) -> float | str:
+    """Return "auto", "standard" or a number from `1:4` or `0.25`. Raises ProblemsFound for anything else."""
+    word = text.strip().casefold()
+    if word in ("auto", "standard"):
+        return word
+    match = re.fullmatch(r"(?:(\d+(?:\.\d+)?)\s*:\s*)?(\d+(?:\.\d+)?)", word)
+    if match and float(match[2]) > 0.0:
+        scale = float(match[1]) / float(match[2]) if match[1] else float(match[2])
+        if 0.0 < scale <= 1.0:
+            return scale
+    raise ProblemsFound(
+        [error(f'--scale "{text}" is no scale', hint="auto, standard, or a reduction such as 1:4 or 0.25")]
+    )
+
+
+def _unprintable(work: Work) -> Iterator[Problem]:
+    """A warning for every name that the shipped font cannot show."""
+    for panel in work.bike.panels:
+        if missing := missing_glyphs(panel.name):
+            yield warning(
+                f'the name of panel "{panel.key}" has characters that the boards cannot show ({missing}); '
+                "its key is printed instead",
+                panel.where,
+            )
+
+
+def _progress(quiet: bool):  # type: ignore[no-untyped-def]
+    """A line on the error stream that is written over; silent where nobody watches."""
+    watched = sys.stderr.isatty() and not quiet
+
+    def report(count: int, progress: Progress) -> None:
+        if watched:
+            best = scale_text(progress.best_scale) if progress.best_scale else "none yet"
+            end = "\n" if progress.done >= 1.0 else ""
+            line = f"\rpacking on {count} board(s): {progress.done:4.0%}, best scale {best:8}"
+            click.echo(line + end, nl=False, err=True)
+
+    return report
+
+
+def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
+    work = built.work
+    pockets = [pocket for board in built.boards for one in board.placed for pocket in one.figure.pockets if pocket.hole]
+    panels = len({freed.panel.key for freed in work.freed})
+    yield f"{work.bike.name}: {panels} panels, {len(pockets)} fasteners"
+    moved = sum(pocket.moved for pocket in pockets)
+    yield (
+        f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {len(built.sheets.tiles)} tiles on "
+        f"{built.setup.paper.name}; {moved} pockets had to move from their true place"
+    )
+    if not work.bike.checked:
+        yield "this bike file is not checked: nobody has yet built and used a board from it"
+    yield from _case_lines(built, case)
+    yield from _assumptions(work)
+    yield from (
+        f"MUST NOT: {one.hole_key}: screw {one.fastener.key}: {one.fit.reason}"
+        for one in work.freed
+        if one.fit.verdict is Verdict.MUST_NOT
+    )
+
+
+def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
+    setup: Setup = built.setup
+    if setup.case is None:
+        return
+    if case:
+        yield "case from the command line: sharp corners, upright walls, no height limit"
+    width, height = built.boards[0].shape.stock
+    if (width, height) != setup.board.size:
+        stock_width, stock_height = setup.board.size
+        count = max(
+            int(stock_width // width) * int(stock_height // height),
+            int(stock_width // height) * int(stock_height // width),
+        )
+        yield f"trim the stock to {width:g} x {height:g} mm for the case; one sheet gives {count} board(s)"
+    for cut in built.boards[0].shape.corner_cuts:
+        yield f"corner cut {cut.corner}: {cut.along_x:g} mm along x, {cut.along_y:g} mm along y"
+
+
+def _assumptions(work: Work) -> Iterator[str]:
+    used = {freed.fastener.key for freed in work.freed}
+    fasteners = [fastener for fastener in work.bike.fasteners if fastener.key in used]
+    assumed = {
+        "head height 0.6 x thread": [one.key for one in fasteners if one.head.height_assumed],
+        "head diameter 2 x thread": [one.key for one in fasteners if one.head.diameter_assumed],
+        "length 20 mm": [one.key for one in fasteners if one.length_assumed],
+        "outline drawn around the holes": [p.key for p in work.bike.panels if p.outline_drawn and p.holes],
+    }
+    yield from (f"assumed {what}: {', '.join(keys)}" for what, keys in assumed.items() if keys)

@@ -1,0 +1,71 @@
+"""What several commands do alike: the bike and the setup from their files, warnings and summaries on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from importlib import resources
+from pathlib import Path
+
+import click
+
+from boardmaker.inputs import override_setup, read_bike, read_setup
+from boardmaker.inputs.model import Bike, Setup
+from boardmaker.problems import Problem, ProblemsFound, error, format_problem, nearest
+from boardmaker.service import Work, plan_work
+
+DEMO = "fjellvik-700-tourer.yaml"
+
+
+def demo_folder() -> Path:
+    """Return the folder of the bundled bike files: inside the installed package, or beside it in a checkout."""
+    inside = Path(str(resources.files("boardmaker"))) / "layouts"
+    return inside if inside.is_dir() else inside.parent.parent / "layouts"
+
+
+def load_work(
+    bike: Path | None, jobs: Sequence[str], with_: Sequence[str], without: Sequence[str]
+) -> tuple[Work, tuple[Problem, ...]]:
+    """Read the bike file (None: the demo) and work out the jobs; the warnings come beside the work."""
+    found, warnings = read_bike(existing(bike) if bike else demo_folder() / DEMO)
+    return plan_work(found, jobs, with_, without), warnings
+
+
+def load_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
+    """Read a bike file."""
+    return read_bike(existing(path))
+
+
+def load_setup(
+    setup: Path | None, paper: str | None, board: str | None = None, case: str | None = None
+) -> tuple[Setup, tuple[Problem, ...]]:
+    """Read the setup file (None: the defaults); what the command line says wins over it."""
+    found, warnings = read_setup(existing(setup) if setup else None)
+    return override_setup(found, board=board, case=case, paper=paper), warnings
+
+
+def existing(path: Path) -> Path:
+    """Return the path of a file that is there. Raises ProblemsFound with the nearest name where it is not."""
+    if path.is_file():
+        return path
+    if path.is_dir():
+        raise ProblemsFound([error(f"{path} is a folder, not a file")])
+    beside = [one.name for one in path.parent.iterdir() if one.is_file()] if path.parent.is_dir() else []
+    near = nearest(path.name, sorted(beside))
+    raise ProblemsFound([error(f"there is no file {path}", hint=f"did you mean {path.parent / near}?" if near else "")])
+
+
+def say_warnings(problems: Iterable[Problem]) -> None:
+    """Print warnings on the error stream."""
+    for problem in problems:
+        click.echo(format_problem(problem), err=True)
+
+
+def say(text: str, quiet: bool) -> None:
+    """Print a line of the result unless the user wants quiet."""
+    if not quiet:
+        click.echo(text)
+
+
+def say_files(folder: Path, names: Iterable[str], quiet: bool) -> None:
+    """Print which files were written."""
+    say(f"wrote to {folder}: {', '.join(names)}", quiet)

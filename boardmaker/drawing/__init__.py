@@ -1,0 +1,23 @@
+"""Figures at their places become a display list: device-independent, in millimetres, at true size.
+
+In: figures and placements. Out: one `Drawing` a board. Apart from the renderers, which see nothing else; whatever is
+drawn is decided here, so that every format shows the same board.
+"""
+
+from boardmaker.drawing.board import draw_board, label_items
+from boardmaker.display_list import Circle, DisplayItem, Drawing, Page, Path, Text, Window
+from boardmaker.drawing.placed import Placed, place_figure
+
+__all__ = [
+    "Circle",
+    "DisplayItem",
+    "Drawing",
+    "Page",
+    "Path",
+    "Placed",
+    "Text",
+    "Window",
+    "draw_board",
+    "label_items",
+    "place_figure",
+]

@@ -1,0 +1,91 @@
+"""One board as a display list: placed figures and the board's outline in, groups of marks out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from boardmaker.display_list import Circle, DisplayItem, Drawing, Path, Text
+from boardmaker.drawing.placed import Placed
+from boardmaker.figures.figure import Label, Pocket
+from boardmaker.figures.lettering import PAD, baselines
+from boardmaker.figures.symbols import fixing_marks, ghost_marks, true_place_marks
+from boardmaker.geometry import Point, Ring, distance
+
+# Line widths of the ISO 128 series, mm.
+FINE, THIN, MEDIUM, THICK, HEAVY = 0.18, 0.25, 0.35, 0.5, 0.7
+BEHIND_GREY = 0.80  # the ring of a screw with a tank behind it is filled, so that it is seen at a glance
+CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
+
+
+def draw_board(placed: Sequence[Placed], outline: Ring, stock: Point) -> Drawing:
+    """Return the board at true size: outline to cut, holes to punch, everything else to print."""
+    holes = tuple(Circle(pocket.at, pocket.hole_diameter, MEDIUM) for one in placed for pocket in one.figure.pockets)
+    cut = (Path(outline, closed=True, line_width=MEDIUM),)
+    return Drawing(stock[0], stock[1], cut, holes, tuple(item for one in placed for item in _figure_items(one)))
+
+
+def _figure_items(placed: Placed) -> Iterator[DisplayItem]:
+    figure = placed.figure
+    yield from (_behind_ring(pocket) for pocket in figure.pockets if pocket.behind)
+    yield from figure.marks
+    if figure.outline:
+        yield Path(figure.outline, closed=True, line_width=THICK)
+    for ghost in figure.ghosts:
+        yield from ghost_marks(ghost.at)
+    for fixing in figure.fixings:
+        yield from fixing_marks(fixing.kind, fixing.at)
+    for leader in figure.leaders:
+        yield Path(_shown_leader(leader, figure.pockets), line_width=FINE)
+    for pocket in figure.pockets:
+        yield from _pocket_marks(pocket)
+    for label in figure.labels:
+        yield from label_items(label, placed.reading_deg)
+
+
+def _behind_ring(pocket: Pocket) -> Circle:
+    return Circle(pocket.at, pocket.head_diameter, 0.0, fill=BEHIND_GREY)
+
+
+def _shown_leader(leader: Ring, pockets: Sequence[Pocket]) -> Ring:
+    """A leader that starts in the middle of a pocket is drawn from the hole's edge."""
+    for pocket in pockets:
+        if pocket.at == leader[0]:
+            length = distance(leader[0], leader[1])
+            share = min(1.0, pocket.hole_diameter / 2 / length)
+            (x, y), (end_x, end_y) = leader[0], leader[1]
+            return (x + (end_x - x) * share, y + (end_y - y) * share), *leader[1:]
+    return leader
+
+
+def _pocket_marks(pocket: Pocket) -> Iterator[DisplayItem]:
+    parked = not pocket.hole
+    width = HEAVY if pocket.behind else THIN
+    yield Circle(pocket.at, pocket.head_diameter, width, dash=(1.5, 1.0) if parked else ())
+    yield from _centre_mark(pocket.at)
+    if pocket.moved:
+        yield from true_place_marks(pocket.true_at)
+    if pocket.must_not:
+        yield from _crossed_out(pocket)
+
+
+def _centre_mark(at: Point) -> Iterator[DisplayItem]:
+    x, y = at
+    yield Path(((x - CROSS, y), (x + CROSS, y)), line_width=FINE)
+    yield Path(((x, y - CROSS), (x, y + CROSS)), line_width=FINE)
+
+
+def _crossed_out(pocket: Pocket) -> Iterator[DisplayItem]:
+    (x, y), reach = pocket.at, pocket.head_diameter / 2 * 0.7071
+    yield Path(((x - reach, y - reach), (x + reach, y + reach)), line_width=HEAVY)
+    yield Path(((x - reach, y + reach), (x + reach, y - reach)), line_width=HEAVY)
+
+
+def label_items(label: Label, reading_deg: int) -> Iterator[Text]:
+    """Yield the lines of a label, set in its box to read at 0 or 90 degrees."""
+    x0, y0, x1, y1 = label.box
+    for words, depth in zip(label.lines, baselines(label.lines), strict=True):
+        if reading_deg == 0:
+            at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - PAD}[label.align], y1 - depth
+        else:
+            at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - PAD}[label.align]
+        yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.grey)

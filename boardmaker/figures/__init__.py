@@ -1,0 +1,32 @@
+"""What each thing on the board looks like, and the room that it claims.
+
+In: `Work`, the common scale, the board stock. Out: for each thing to be placed one `Figure`, or several that say the
+same in different shapes. Apart from packing because packing only needs zones; apart from drawing because a figure
+does not know where it will lie. The reduction to the panel scale happens here and nowhere else.
+"""
+
+from __future__ import annotations
+
+from boardmaker.figures.figure import Figure, FixingMark, Ghost, Label, Pocket, Words
+from boardmaker.figures.panel import draw_panel
+from boardmaker.figures.parking import draw_parking
+from boardmaker.figures.screw_key import draw_screw_key
+from boardmaker.figures.title_block import draw_board_mark, draw_title
+from boardmaker.figures.torque_card import draw_torque_card
+from boardmaker.inputs.model import BoardSetup
+from boardmaker.service import Work
+
+__all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_board_mark", "draw_figures"]
+
+
+def draw_figures(work: Work, scale: float, board: BoardSetup) -> tuple[tuple[Figure, ...], ...]:
+    """Return the figures of a board set: for each thing its alternatives, the most pleasant first.
+
+    `scale` is board mm per mm on the bike. Panels come in removal order, then key, cards, parking and title.
+    """
+    with_pockets = {freed.panel.key for freed in work.freed}
+    panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
+    things = [(draw_panel(work, panel, scale, board),) for panel in panels]
+    tables = [draw_screw_key(work), *(draw_torque_card(card) for card in work.cards)]
+    tables += [draw_parking(work, board), draw_title(work, scale)]
+    return (*things, *(table for table in tables if table))

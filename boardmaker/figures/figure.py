@@ -1,0 +1,97 @@
+"""What a figure is: one thing to be placed on a board, drawn in its own frame, and the room that it claims.
+
+Millimetres on the board. The frame's origin is the panel's [0, 0], or the lower left corner of a table. Everything in a
+figure is for turn 0; whoever places it turns it. Words are kept as `Label`s, because words may not be turned freely:
+on the board they run at 0 or 90 degrees.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from boardmaker.display_list import Circle, Path
+from boardmaker.geometry import Point, Ring
+
+Box = tuple[float, float, float, float]  # x0, y0, x1, y1
+
+
+@dataclass(frozen=True)
+class Words:
+    """One line of a label: text, capital height, weight."""
+
+    text: str
+    height: float = 2.5
+    bold: bool = False
+    grey: float = 0.0
+
+
+@dataclass(frozen=True)
+class Label:
+    """Lines of type in a box. They read from the box's top line down, set to its left edge or its middle."""
+
+    lines: tuple[Words, ...]
+    box: Box
+    align: Literal["start", "middle", "end"] = "middle"
+
+    @property
+    def text(self) -> str:
+        """All lines as one."""
+        return " ".join(line.text for line in self.lines)
+
+
+@dataclass(frozen=True)
+class Pocket:
+    """The place of one fastener: the hole that holds it and the ring of its head, both true to size."""
+
+    hole: str  # panel/hole; "" for a parking pocket
+    number: int
+    fastener: str
+    at: Point
+    true_at: Point
+    hole_diameter: float
+    head_diameter: float
+    behind: str = ""
+    must_not: str = ""  # why this screw must not go into its hole, "" where it may
+
+    @property
+    def moved(self) -> bool:
+        """Whether the pocket had to leave its true place."""
+        return self.at != self.true_at
+
+
+@dataclass(frozen=True)
+class Ghost:
+    """The mark of a screw that is counted on another panel."""
+
+    hole: str
+    at: Point
+
+
+@dataclass(frozen=True)
+class FixingMark:
+    """The mark of what holds a panel without a screw."""
+
+    kind: str
+    at: Point
+
+
+FigureKind = Literal["panel", "screw key", "torque card", "title", "parking"]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One thing to be placed. `zone` is all the room it claims: a simple counter-clockwise polygon."""
+
+    kind: FigureKind
+    key: str
+    zone: Ring
+    outline: Ring = ()
+    pockets: tuple[Pocket, ...] = ()
+    labels: tuple[Label, ...] = ()
+    leaders: tuple[tuple[Point, ...], ...] = ()
+    ghosts: tuple[Ghost, ...] = ()
+    fixings: tuple[FixingMark, ...] = ()
+    marks: tuple[Path | Circle, ...] = ()  # drawn under everything else: tables' rules, silhouettes, symbols
+    turns_deg: tuple[int, ...] = (0, 90)
+    wish: Point | None = None  # where its middle would like to be, as fractions of the board

@@ -1,0 +1,235 @@
+"""Point-feature label placement: a place near its pocket for every label.
+
+Candidates around each pocket, a cost for every conflict, then a local search (Christensen, Marks and Shieber, "An
+empirical study of algorithms for point-feature label placement", ACM TOG 14(3), 1995). What a label must never do
+(cover a head, a mark, a leader's end or another label) is ruled out beforehand or at the end; what it should not do
+(lie over an outline or a leader) costs. A label that finds no place beside its pocket goes further out with a leader.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely import LineString
+from shapely.geometry.base import BaseGeometry
+
+from boardmaker.figures.figure import Box
+from boardmaker.figures.lettering import box_at
+from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
+
+GAP = 0.3  # mm between a head's rim and its label's box
+APART = 0.3  # mm between two labels' boxes
+FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)  # mm out from the rim; beyond the first with a leader
+DIRECTIONS = 16
+RINGS_OUTWARD = 12
+RING_STEP = 4.0
+SWEEPS = 12
+FORBIDDEN = 1000.0
+OVER_OUTLINE = 9.0
+OVER_LEADER = 8.0
+ENOUGH = 6.0  # mm further out to which spots are looked at even where nearer ones are free
+OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last resort
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A label to be placed beside the circle around `at`; size of its box in mm."""
+
+    at: Point
+    radius: float
+    size: Point
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A candidate: the box, and the leader from the circle's rim where the box lies further out."""
+
+    box: Box
+    leader: tuple[Point, ...]
+    cost: float
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What labels must keep off (circles, points, boxes) and should keep off (lines)."""
+
+    circles: tuple[tuple[Point, float], ...] = ()
+    points: tuple[Point, ...] = ()
+    boxes: tuple[Box, ...] = ()
+    leaders: tuple[tuple[Point, Point], ...] = ()
+    outline: BaseGeometry = field(default_factory=LineString)
+
+
+def place_labels(wanted: Sequence[Wanted], around: Surroundings) -> tuple[Spot, ...]:
+    """Return a spot for each label; none of them covers a circle, a point, a box or another label."""
+    candidates = [_candidates(one, around) for one in wanted]
+    chosen = [min(spots, key=lambda spot: spot.cost) for spots in candidates]
+    for _ in range(SWEEPS):
+        if not _improve(candidates, chosen):
+            break
+    return tuple(_without_conflict(wanted, chosen, around))
+
+
+def _improve(candidates: list[list[Spot]], chosen: list[Spot]) -> bool:
+    changed = False
+    for i, spots in enumerate(candidates):
+        others = chosen[:i] + chosen[i + 1 :]
+        best = min(spots, key=lambda spot: spot.cost + FORBIDDEN * _clashes(spot, others))
+        changed = changed or best != chosen[i]
+        chosen[i] = best
+    return changed
+
+
+def _clashes(spot: Spot, others: Sequence[Spot]) -> int:
+    return sum(_clash(spot, other) for other in others)
+
+
+def _clash(spot: Spot, other: Spot) -> bool:
+    """Boxes that touch, a leader under the other's box, or two leaders that cross."""
+    if _boxes_touch(spot.box, other.box, APART):
+        return True
+    runs, other_runs = _runs(spot.leader), _runs(other.leader)
+    return (
+        any(_run_meets_box(run, other.box) for run in runs)
+        or any(_run_meets_box(run, spot.box) for run in other_runs)
+        or any(segments_cross(*run, *other_run) for run in runs for other_run in other_runs)
+    )
+
+
+def _without_conflict(wanted: Sequence[Wanted], chosen: list[Spot], around: Surroundings) -> Iterator[Spot]:
+    """The chosen spots; a label still in conflict goes outward until it is free of everything."""
+    placed: list[Spot] = []
+    for one, spot in zip(wanted, chosen, strict=True):
+        outward = (found for found in _outward(one, spot, around, placed) if _final_cost(found, placed) < FORBIDDEN)
+        placed.append(next(outward, None) or _last_resort(one, around, placed))
+        yield placed[-1]
+
+
+def _outward(one: Wanted, spot: Spot, around: Surroundings, placed: Sequence[Spot]) -> Iterator[Spot]:
+    """The spot itself, then the best on ever wider rings."""
+    yield spot
+    for step in range(1, RINGS_OUTWARD):
+        ring = _ring_of_spots(one, around, FURTHER[-1] + RING_STEP * step)
+        yield min(ring, key=lambda found: _final_cost(found, placed))
+
+
+def _last_resort(one: Wanted, around: Surroundings, placed: Sequence[Spot]) -> Spot:
+    """A pocket walled in by others: the nearest box outside that is free, though its leader crosses something."""
+    for step in itertools.count(1):
+        for spot in _ring_of_spots(one, around, RING_STEP * step):
+            alone = _cost(spot.box, (), one, around)
+            if alone < FORBIDDEN and not any(_boxes_touch(spot.box, other.box, APART) for other in placed):
+                return spot
+    raise AssertionError("the plane is endless")
+
+
+def _final_cost(spot: Spot, placed: Sequence[Spot]) -> float:
+    return spot.cost + FORBIDDEN * _clashes(spot, placed)
+
+
+def _candidates(one: Wanted, around: Surroundings) -> list[Spot]:
+    """All spots on the nearer rings; on the further ones too where none of those is free."""
+    spots: list[Spot] = []
+    for further in FURTHER:
+        spots += _ring_of_spots(one, around, further)
+        if further >= ENOUGH and any(spot.cost < FORBIDDEN for spot in spots):
+            break
+    return spots
+
+
+def _ring_of_spots(one: Wanted, around: Surroundings, further: float) -> list[Spot]:
+    angles = [2 * math.pi * direction / DIRECTIONS for direction in range(DIRECTIONS)]
+    boxes = [_box_beside(one, angle, one.radius + GAP + further) for angle in angles]
+    over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T))
+    spots = []
+    for direction, box in enumerate(boxes):
+        leader = _leader(one, box) if further else ()
+        cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(direction)
+        spots.append(Spot(box, leader, cost + OVER_OUTLINE * bool(over_outline[direction])))
+    return spots
+
+
+def _taste(direction: int) -> float:
+    """Beside before above before below; straight before slanting."""
+    sixteenth = {0: 0.0, 8: 0.3, 4: 0.6, 12: 0.7}
+    return sixteenth.get(direction, 1.0 + (0.2 if direction > 8 else 0.0))
+
+
+def _box_beside(one: Wanted, angle: float, reach: float) -> Box:
+    """The box in this direction whose nearest point is `reach` away from the middle of the circle."""
+    along = (math.cos(angle), math.sin(angle))
+    way = _way_out((abs(along[0]), abs(along[1])), one.size[0] / 2, one.size[1] / 2, reach)
+    return box_at((one.at[0] + along[0] * way, one.at[1] + along[1] * way), one.size)
+
+
+def _way_out(along: Point, half_width: float, half_height: float, reach: float) -> float:
+    """How far out the middle of a box goes so that it is `reach` away: by its side, its top, or its corner."""
+    right, up = along
+    if right > 0.0 and (way := (reach + half_width) / right) * up <= half_height:
+        return way
+    if up > 0.0 and (way := (reach + half_height) / up) * right <= half_width:
+        return way
+    middle = half_width * right + half_height * up
+    return middle + math.sqrt(max(0.0, middle**2 - half_width**2 - half_height**2 + reach**2))
+
+
+def _leader(one: Wanted, box: Box) -> tuple[Point, ...]:
+    """From the circle's rim to the nearest point of the box."""
+    end = _nearest_in_box(one.at, box)
+    length = distance(one.at, end)
+    start = tuple(a + (b - a) * one.radius / length for a, b in zip(one.at, end, strict=True))
+    return (start[0], start[1]), end
+
+
+def _cost(box: Box, leader: tuple[Point, ...], one: Wanted, around: Surroundings) -> float:
+    covers_circle = any(_box_distance(at, box) < radius + GAP / 2 for at, radius in around.circles)
+    covers_point = any(_box_distance(point, box) < GAP for point in around.points)
+    covers_box = any(_boxes_touch(box, other, APART) for other in around.boxes)
+    blocked = any(_leader_blocked(run, one, around) for run in _runs(leader))
+    over_leader = any(_run_meets_box(run, box) for run in around.leaders)
+    return FORBIDDEN * (covers_circle or covers_point or covers_box or blocked) + OVER_LEADER * over_leader
+
+
+def _leader_blocked(run: tuple[Point, Point], one: Wanted, around: Surroundings) -> bool:
+    over_head = any(at != one.at and distance_to_segment(at, *run) < radius for at, radius in around.circles)
+    return (
+        over_head
+        or any(_run_meets_box(run, other) for other in around.boxes)
+        or any(segments_cross(*run, *other) for other in around.leaders)
+    )
+
+
+def _runs(leader: tuple[Point, ...]) -> list[tuple[Point, Point]]:
+    return list(pairwise(leader))
+
+
+def _boxes_touch(a: Box, b: Box, gap: float) -> bool:
+    return a[0] < b[2] + gap and b[0] < a[2] + gap and a[1] < b[3] + gap and b[1] < a[3] + gap
+
+
+def _nearest_in_box(point: Point, box: Box) -> Point:
+    return min(max(point[0], box[0]), box[2]), min(max(point[1], box[1]), box[3])
+
+
+def _box_distance(point: Point, box: Box) -> float:
+    return distance(point, _nearest_in_box(point, box))
+
+
+def _run_meets_box(run: tuple[Point, Point], box: Box) -> bool:
+    """Whether a segment passes through a box (clipping by Liang and Barsky)."""
+    (x, y), (end_x, end_y) = run
+    enter, leave = 0.0, 1.0
+    for start, way, low, high in ((x, end_x - x, box[0], box[2]), (y, end_y - y, box[1], box[3])):
+        if way == 0.0:
+            if not low <= start <= high:
+                return False
+            continue
+        near, far = sorted(((low - start) / way, (high - start) / way))
+        enter, leave = max(enter, near), min(leave, far)
+    return enter < leave

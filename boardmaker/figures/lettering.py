@@ -1,0 +1,90 @@
+"""The room that lines of type take: sizes from the shipped font, words that it can show, names broken in lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from boardmaker.figures.figure import Box, Words
+from boardmaker.fonts import missing_glyphs, text_box, text_width
+from boardmaker.geometry import Point
+
+PAD = 0.4  # mm of air around the ink, inside a label's box
+LEAD = 0.9  # mm between the ink of two lines
+
+SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
+TEXT = 2.5  # ISO 3098 series from here on
+NAME = 3.5
+HEADING = 5.0
+TAG = 7.0
+
+
+def lines_size(lines: Sequence[Words]) -> Point:
+    """Return width and height in mm of a box that holds the lines, air included."""
+    widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
+    return max(widths) + 2 * PAD, sum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
+
+
+def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
+    """Return how far each line's baseline lies below the top of the lines' box, mm."""
+    depths, down = [], PAD
+    for words in lines:
+        _, above, below = _ink(words)
+        depths.append(down + above)
+        down += above + below + LEAD
+    return tuple(depths)
+
+
+def _ink(words: Words) -> tuple[float, float, float]:
+    return text_box(words.text, words.height, words.bold)
+
+
+def box_at(centre: Point, size: Point) -> Box:
+    """Return the box of this size around a centre."""
+    (x, y), (width, height) = centre, size
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def printable(text: str, *instead: str) -> str:
+    """Return the first of the texts that the shipped font can show; of the last its plain characters where none is."""
+    for candidate in (text, *instead):
+        if candidate and not missing_glyphs(candidate):
+            return candidate
+    missing = missing_glyphs(text)
+    return "".join("?" if letter in missing else letter for letter in text)
+
+
+def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
+    """Break a text into lines of at most `width` mm, between words where that can be."""
+    lines: list[str] = []
+    for word in text.split():
+        joined = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(joined, height, bold) <= width:
+            lines[-1] = joined
+        else:
+            lines.extend(_pieces(word, height, width, bold))
+    return tuple(lines)
+
+
+def _pieces(word: str, height: float, width: float, bold: bool) -> list[str]:
+    """A word in pieces that fit: whole, unless it is wider than a line."""
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and text_width(pieces[-1] + letter, height, bold) > width:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
+
+
+def balanced(text: str, count: int) -> tuple[str, ...]:
+    """Break a text between words into at most `count` lines of about equal length."""
+    words = text.split()
+    if count >= len(words):
+        return tuple(words)
+    share = len(text) / count
+    lines = [""]
+    for word in words:
+        full = len(lines[-1]) + len(word) / 2 > share
+        if lines[-1] and full and len(lines) < count:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return tuple(lines)

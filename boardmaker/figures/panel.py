@@ -1,0 +1,181 @@
+"""The figure of one panel: outline and true places at the common scale, pockets and words true to size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from boardmaker.figures.figure import Figure, FixingMark, Ghost, Label, Pocket, Words
+from boardmaker.figures.labels import Spot, Surroundings, Wanted, place_labels
+from boardmaker.figures.lettering import SMALL, TEXT, lines_size, printable
+from boardmaker.figures.material import pocket_hole
+from boardmaker.figures.pockets import Spot as PocketSpot
+from boardmaker.figures.pockets import spread_pockets
+from boardmaker.figures.small_marks import free_places
+from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
+from boardmaker.figures.titles import place_title, taken_by
+from boardmaker.figures.zones import claim_zone
+from boardmaker.geometry import Point, Ring, scale_ring
+from boardmaker.inputs.model import BoardSetup, Panel
+from boardmaker.service import Freed, Verdict, Work
+from boardmaker.service.places import panel_height, place_on_bike, place_on_panel
+from boardmaker.units import format_torque_nm
+
+PANEL_TURNS_DEG = (0, 90, 270)
+BEHIND_SIGN = "▲"
+MUST_NOT_SIGN = "✖"
+
+
+@dataclass(frozen=True)
+class _Marks:
+    """What stands on a panel before any words do."""
+
+    pockets: tuple[Pocket, ...]
+    ghosts: tuple[Ghost, ...]
+    fixings: tuple[FixingMark, ...]
+
+    @property
+    def leaders(self) -> tuple[tuple[Point, Point], ...]:
+        """From each pocket that moved to its true place."""
+        return tuple((pocket.at, pocket.true_at) for pocket in self.pockets if pocket.moved)
+
+    @property
+    def circles(self) -> tuple[tuple[Point, float], ...]:
+        """Heads and small marks, which no word may cover."""
+        return (
+            *((pocket.at, pocket.head_diameter / 2) for pocket in self.pockets),
+            *((ghost.at, GHOST_RADIUS) for ghost in self.ghosts),
+            *((fixing.at, RADIUS) for fixing in self.fixings),
+        )
+
+
+def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Figure:
+    """Return the figure of a panel that frees at least one fastener."""
+    outline = scale_ring(panel.outline, scale)
+    shape = Polygon(outline)
+    marks = _marks(work, panel, shape, scale, board)
+    title = place_title(printable(panel.tag, "?"), printable(panel.name, panel.key), shape, _taken(marks))
+    spots, labels = _pocket_labels(work, marks, title, outline)
+    leaders = (*marks.leaders, *(spot.leader for spot in spots if spot.leader))
+    figure = Figure(
+        "panel",
+        panel.key,
+        (),
+        outline,
+        marks.pockets,
+        (title, *labels),
+        leaders,
+        marks.ghosts,
+        marks.fixings,
+        turns_deg=PANEL_TURNS_DEG,
+        wish=_wish(work, panel),
+    )
+    return replace(figure, zone=claim_zone(figure, board.clearance))
+
+
+def _wish(work: Work, panel: Panel) -> Point:
+    """Left panels to the left, high panels high: where the figure's middle would like to be on the board."""
+    heights = [panel_height(one) for one in work.bike.panels if one.on_bike]
+    low, high = min(heights, default=0.0), max(heights, default=0.0)
+    up = (panel_height(panel) - low) / (high - low) if panel.on_bike and high > low else 0.5
+    return {"left": 0.2, "centre": 0.5, "right": 0.8}[panel.side], 0.1 + 0.8 * up
+
+
+def _marks(work: Work, panel: Panel, shape: Polygon, scale: float, board: BoardSetup) -> _Marks:
+    pockets = _Marks(_pockets(work.freed_of(panel.key), shape, scale, board), (), ())
+    ghosts, fixings = _small_marks(work, panel, shape, scale, pockets)
+    return replace(pockets, ghosts=ghosts, fixings=fixings)
+
+
+def _pockets(freed: Sequence[Freed], shape: Polygon, scale: float, board: BoardSetup) -> tuple[Pocket, ...]:
+    true_places = scale_ring((one.hole.at for one in freed), scale)
+    spots = [PocketSpot(at, one.fastener.head.diameter / 2) for at, one in zip(true_places, freed, strict=True)]
+    places = spread_pockets(spots, board.finger_room, shape)
+    return tuple(
+        Pocket(
+            one.hole_key,
+            one.number,
+            one.fastener.key,
+            at,
+            true_at,
+            pocket_hole(one.fastener, board.material),
+            one.fastener.head.diameter,
+            one.hole.behind,
+            one.fit.reason if one.fit.verdict is Verdict.MUST_NOT else "",
+        )
+        for one, at, true_at in zip(freed, places, true_places, strict=True)
+    )
+
+
+def _small_marks(
+    work: Work, panel: Panel, shape: Polygon, scale: float, marks: _Marks
+) -> tuple[tuple[Ghost, ...], tuple[FixingMark, ...]]:
+    """Ghosts and fixings at the free places nearest to where they belong."""
+    through = [one for one in work.freed if panel.key in one.hole.also_holds]
+    fixings = [(fixing.kind, fixing.at) for fixing in panel.fixings if fixing.at is not None]
+    wishes = [(_ghost_place(one, panel, shape, scale), GHOST_RADIUS) for one in through]
+    wishes += [((at[0] * scale, at[1] * scale), RADIUS) for _, at in fixings]
+    keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
+    places = free_places(wishes, keep_off, marks.leaders)
+    return (
+        tuple(Ghost(one.hole_key, at) for one, at in zip(through, places, strict=False)),
+        tuple(FixingMark(kind, at) for (kind, _), at in zip(fixings, places[len(through) :], strict=True)),
+    )
+
+
+def _ghost_place(freed: Freed, panel: Panel, shape: Polygon, scale: float) -> Point:
+    """Where a screw of another panel goes through this one; the nearest place on it if the file cannot say."""
+    x, y = place_on_panel(panel, place_on_bike(freed.panel, freed.hole.at))
+    middle = shape.representative_point()
+    guess = shapely.Point(middle.x if x is None else x * scale, middle.y if y is None else y * scale)
+    if shape.contains(guess):
+        return guess.x, guess.y
+    near = shapely.shortest_line(shape, guess).coords[0]
+    return float(near[0]), float(near[1])
+
+
+def _taken(marks: _Marks) -> BaseGeometry:
+    """What the title keeps off."""
+    return taken_by(marks.circles, marks.leaders)
+
+
+def _pocket_labels(
+    work: Work, marks: _Marks, title: Label, outline: Ring
+) -> tuple[tuple[Spot, ...], tuple[Label, ...]]:
+    """A spot and a label for each pocket and then for each ghost."""
+    labelled = [(pocket.at, pocket.head_diameter / 2, _pocket_words(work, pocket)) for pocket in marks.pockets]
+    labelled += [(ghost.at, GHOST_RADIUS, _ghost_words(work, ghost)) for ghost in marks.ghosts]
+    wanted = [Wanted(at, radius, lines_size(words)) for at, radius, words in labelled]
+    spots = place_labels(wanted, _surroundings(marks, title, outline))
+    return spots, tuple(Label(words, spot.box) for (_, _, words), spot in zip(labelled, spots, strict=True))
+
+
+def _surroundings(marks: _Marks, title: Label, outline: Ring) -> Surroundings:
+    return Surroundings(
+        marks.circles,
+        tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
+        (title.box,),
+        marks.leaders,
+        shapely.LinearRing(outline),
+    )
+
+
+def _pocket_words(work: Work, pocket: Pocket) -> tuple[Words, ...]:
+    """`3 C`, with a sign and the torque where the thread has something behind it, and where the screw is wrong."""
+    key = printable(pocket.fastener, "?")
+    signs = f" {BEHIND_SIGN}" * bool(pocket.behind) + f" {MUST_NOT_SIGN}" * bool(pocket.must_not)
+    first = Words(f"{pocket.number} {key}{signs}", TEXT, bold=True)
+    torque = work.bike.fastener(pocket.fastener).torque
+    if not pocket.behind or torque is None or torque.stages[0].high_nm is None:
+        return (first,)
+    return first, Words(format_torque_nm(torque.stages[0].low_nm, torque.stages[0].high_nm), SMALL)
+
+
+def _ghost_words(work: Work, ghost: Ghost) -> tuple[Words, ...]:
+    """The tag and number of the pocket that holds this screw."""
+    freed = next(one for one in work.freed if one.hole_key == ghost.hole)
+    return (Words(f"{printable(freed.panel.tag, '?')} {freed.number}", SMALL, grey=0.25),)

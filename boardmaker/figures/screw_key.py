@@ -1,0 +1,75 @@
+"""The screw key: one silhouette at true size, what it is, and the count of each fastener that has a pocket."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from boardmaker.display_list import Path
+from boardmaker.figures.figure import Figure, Words
+from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.figures.silhouette import draw_silhouette, moved
+from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
+from boardmaker.figures.wording import fastener_details, size_text
+from boardmaker.geometry import box_ring
+from boardmaker.inputs.model import Fastener
+from boardmaker.service import Work
+
+TEXT_WIDTH = 40.0
+LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others
+GAP = 2.0
+COLUMNS = (1, 2, 3, 4)
+
+
+def draw_screw_key(work: Work) -> tuple[Figure, ...]:
+    """Return the screw key in one to four columns; nothing where no fastener comes off."""
+    cell_rows = screw_key_rows(work)
+    counts = [count for count in COLUMNS if count <= max(1, len(cell_rows))]
+    return tuple(_key_in(cell_rows, count) for count in counts) if cell_rows else ()
+
+
+def _key_in(rows: tuple[Cell, ...], columns: int) -> Figure:
+    heading = words_cell([Words("Screws, true to size", NAME, bold=True)])
+    return framed("screw key", "", stacked([heading, in_columns(rows, columns)], gap=1.6), wish=(0.5, 0.0))
+
+
+def screw_key_rows(work: Work) -> tuple[Cell, ...]:
+    """Return a row for each kind of fastener that comes off, in the file's order."""
+    counts = Counter(freed.fastener.key for freed in work.freed)
+    used = [fastener for fastener in work.bike.fasteners if counts[fastener.key]]
+    lengths = [draw_silhouette(fastener).length for fastener in used]
+    room = max((length for length in lengths if length <= LONG), default=0.0)
+    keys = max((_key_cell(fastener).width for fastener in used), default=0.0)
+    return tuple(_row(fastener, counts[fastener.key], keys, room) for fastener in used)
+
+
+def _row(fastener: Fastener, count: int, key_width: float, room: float) -> Cell:
+    """Key, picture, words, count; a long screw lies above its words."""
+    side_view = draw_silhouette(fastener)
+    picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
+    key = _key_cell(fastener)
+    key = Cell(key_width, key.height, key.labels, key.marks)
+    if side_view.length > LONG:
+        across = Cell(room + GAP + TEXT_WIDTH + 0.8, 0.0)
+        middle = stacked([picture, _text(fastener, across.width), across], gap=0.6)
+        return beside([key, middle, _count(count)], GAP)
+    wide = Cell(room, picture.height, marks=picture.marks)
+    return beside([key, wide, _text(fastener, TEXT_WIDTH), _count(count)], GAP)
+
+
+def _key_cell(fastener: Fastener) -> Cell:
+    """The key in a box, as large as it can be read from a step away."""
+    words = words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
+    frame = Path(box_ring(0.0, -words.height - 1.0, words.width + 1.0, 0.0), closed=True, line_width=0.25)
+    moved_words = words.at((0.5, -0.5))
+    return Cell(words.width + 1.0, words.height + 1.0, moved_words.labels, (frame,))
+
+
+def _text(fastener: Fastener, width: float) -> Cell:
+    lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
+    for detail in fastener_details(fastener):
+        lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]
+    return words_cell(lines, width + 0.8)
+
+
+def _count(count: int) -> Cell:
+    return words_cell([Words(f"× {count}", NAME, bold=True)], width=12.0)

@@ -1,0 +1,104 @@
+"""Where a panel's tag and name go: inside the outline where there is room, else close beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from boardmaker.figures.figure import Box, Label, Words
+from boardmaker.figures.lettering import HEADING, NAME, TEXT, balanced, lines_size
+from boardmaker.geometry import Point
+
+STEP = 2.5  # mm between two places that are tried
+CLEAR = 1.0  # mm between the title and what it must keep off
+RIM = 5.0  # mm around everything drawn within which a title outside is tried
+
+
+def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> Label:
+    """Return the title in the best free place: off `taken`, wholly inside or wholly outside of the outline.
+
+    The first setting that has room inside is taken; where none has, the place outside that adds least.
+    """
+    rough = outline.simplify(0.3)
+    inner = rough.buffer(-CLEAR).difference(taken.buffer(CLEAR))
+    settings = _settings(tag, name)
+    for lines in settings:
+        if (box := _best_inside(lines_size(lines), inner, rough)) is not None:
+            return Label(lines, box)
+    blocked = shapely.union(rough, taken).buffer(CLEAR)
+    places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(settings)]
+    _, box, index = min(places, key=lambda place: (place[0], place[2]))
+    return Label(settings[index], box)
+
+
+def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
+    """Tag above the name in one to three lines; for small panels the name in smaller type."""
+    counts = range(1, 1 + min(3, len(name.split())))
+    return [
+        (Words(tag, HEADING, bold=True), *(Words(line, height) for line in balanced(name, count)))
+        for height in (NAME, TEXT)
+        for count in counts
+    ]
+
+
+def _best_inside(size: Point, inner: BaseGeometry, outline: Polygon) -> Box | None:
+    """The place nearest to the middle of the panel at which the box lies in `inner`."""
+    boxes = _grid_of_boxes(size, outline.bounds)
+    if not len(boxes):
+        return None
+    shapely.prepare(inner)
+    inside = shapely.contains_properly(inner, shapely.box(*boxes.T))
+    if not inside.any():
+        return None
+    return _as_box(boxes[int(np.argmin(np.where(inside, _off_centre(boxes, outline), np.inf)))])
+
+
+def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple[float, Box]:
+    """The place around everything drawn that makes the figure grow least, and how much that is."""
+    x0, y0, x1, y1 = blocked.bounds
+    width, height = size
+    boxes = _grid_of_boxes(size, (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM))
+    shapes = shapely.box(*boxes.T)
+    shapely.prepare(blocked)
+    costs = np.where(shapely.intersects(blocked, shapes), np.inf, _growth(boxes, blocked.bounds))
+    best = int(np.argmin(costs + 0.2 * shapely.distance(shapes, outline)))
+    return float(costs[best]), _as_box(boxes[best])
+
+
+def _grid_of_boxes(size: Point, room: Box) -> np.ndarray:
+    """Boxes of this size on a grid that fills the room, as rows x0, y0, x1, y1."""
+    width, height = size
+    lefts = np.arange(room[0], room[2] - width, STEP)
+    lows = np.arange(room[1], room[3] - height, STEP)
+    left, low = (grid.ravel() for grid in np.meshgrid(lefts, lows))
+    return np.stack([left, low, left + width, low + height], axis=1)
+
+
+def _as_box(row: np.ndarray) -> Box:
+    x0, y0, x1, y1 = (float(value) for value in row)
+    return x0, y0, x1, y1
+
+
+def _off_centre(boxes: np.ndarray, outline: Polygon) -> np.ndarray:
+    middle = outline.centroid if outline.contains(outline.centroid) else outline.representative_point()
+    x, y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
+    return np.hypot(x - middle.x, y - middle.y)
+
+
+def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:
+    """By how much each box would make the bounding box of what is drawn wider and higher, mm."""
+    x0, y0, x1, y1 = around
+    wider = np.maximum(boxes[:, 2], x1) - np.minimum(boxes[:, 0], x0) - (x1 - x0)
+    higher = np.maximum(boxes[:, 3], y1) - np.minimum(boxes[:, 1], y0) - (y1 - y0)
+    return wider + higher
+
+
+def taken_by(circles: Sequence[tuple[Point, float]], lines: Sequence[Sequence[Point]]) -> BaseGeometry:
+    """Return what a title must keep off: circles (centre, radius) and lines, as one shape."""
+    shapes: list[BaseGeometry] = [shapely.Point(at).buffer(radius) for at, radius in circles]
+    shapes += [shapely.LineString(line) for line in lines]
+    return shapely.union_all(shapes) if shapes else Polygon()

@@ -1,0 +1,92 @@
+"""Fasteners and torques in the words that are printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.inputs.model import Fastener, Torque, TorqueRow, TorqueStage
+from boardmaker.units import format_lbf, format_torque_nm
+
+LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
+
+
+def decimal(value: float) -> str:
+    """Return a length in mm as a mechanic writes it: at most two decimals, none that are nought."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def torque_nm_text(torque: Torque) -> str:
+    """Return a torque in N·m; stages are joined by `then`."""
+    return ", then ".join(_stage_nm(stage) for stage in torque.stages)
+
+
+def torque_lbf_text(torque: Torque) -> str:
+    """Return a torque in lbf·ft or lbf·in, "" where it has no stage in N·m."""
+    if not any(stage.low_nm is not None for stage in torque.stages):
+        return ""
+    return ", then ".join(_stage_lbf(stage) for stage in torque.stages)
+
+
+def _stage_nm(stage: TorqueStage) -> str:
+    if stage.low_nm is None or stage.high_nm is None:
+        return _angle(stage)
+    return format_torque_nm(stage.low_nm, stage.high_nm)
+
+
+def _stage_lbf(stage: TorqueStage) -> str:
+    if stage.low_nm is None or stage.high_nm is None:
+        return _angle(stage)
+    return format_lbf(stage.low_nm, stage.high_nm)
+
+
+def _angle(stage: TorqueStage) -> str:
+    return f"turn {stage.angle_deg:g}°"
+
+
+def size_text(fastener: Fastener) -> str:
+    """Return what a fastener is in a few marks: `M6 × 21`, `clip for 8 mm hole`."""
+    if fastener.thread:
+        return f"{fastener.thread.designation} × {decimal(fastener.length)}"
+    return f"{fastener.kind}, hole {decimal(fastener.diameter)}"
+
+
+def fastener_details(fastener: Fastener) -> Iterator[str]:
+    """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
+    if fastener.shoulder:
+        yield f"shoulder {decimal(fastener.shoulder.length)} × ⌀{decimal(fastener.shoulder.diameter)}"
+    work = [fastener.drive, torque_nm_text(fastener.torque) if fastener.torque else ""]
+    if any(work):
+        yield " · ".join(part for part in work if part)
+    extras = [
+        f"with {', '.join(fastener.with_it)}" if fastener.with_it else "",
+        LOCKER_WORDS.get(fastener.threadlocker, ""),
+    ]
+    extras.append(_renew_text(fastener.renew))
+    if any(extras):
+        yield ", ".join(part for part in extras if part)
+    if fastener.note:
+        yield fastener.note
+
+
+def row_details(row: TorqueRow) -> Iterator[str]:
+    """Yield what a torque row says beside its torque: thread, count, order, tool, what to renew, locker, notes."""
+    if row.thread:
+        yield f"{row.count} × {row.thread.designation}" if row.count > 1 else row.thread.designation
+    elif row.count > 1:
+        yield f"{row.count} of them"
+    yield from (part for part in (row.order, row.tool, row.lubricate) if part)
+    if row.threadlocker in LOCKER_WORDS:
+        yield LOCKER_WORDS[row.threadlocker]
+    if row.renew:
+        yield _renew_text(row.renew)
+    if row.note:
+        yield row.note
+
+
+def _renew_text(renew: str) -> str:
+    return {"": "", "yes": "renew"}.get(renew, f"renew {renew}")
+
+
+def scale_text(scale: float) -> str:
+    """Return a scale as it is written on a drawing: `1:3.75`, `1:4`."""
+    return f"1:{decimal(1 / scale)}"

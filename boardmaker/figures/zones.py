@@ -1,0 +1,41 @@
+"""The room that a panel's figure claims: one simple polygon around everything that it draws."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from boardmaker.figures.figure import Figure
+from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
+from boardmaker.geometry import Ring, box_ring, circle_around, filled, ring_of
+
+LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
+ROUGHNESS = 0.25  # mm that the polygon may lie outside of what it surrounds, to have few corners
+
+
+def claim_zone(figure: Figure, clearance: float) -> Ring:
+    """Return the zone of a panel's figure as a counter-clockwise ring; it contains every mark of the figure.
+
+    Bays too narrow for a neighbour at `clearance` are closed: they are of no use to anyone.
+    """
+    shapes: list[BaseGeometry] = [Polygon(figure.outline).buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
+    shapes += [circle_around(pocket.at, pocket.head_diameter / 2 + LINE_ROOM) for pocket in figure.pockets]
+    shapes += [circle_around(pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved]
+    shapes += [Polygon(box_ring(*label.box)) for label in figure.labels]
+    shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
+    shapes += [circle_around(ghost.at, GHOST_RADIUS) for ghost in figure.ghosts]
+    shapes += [circle_around(fixing.at, RADIUS) for fixing in figure.fixings]
+    return ring_of(simplified_outward(_closed(shapely.union_all(shapes), clearance / 2)))
+
+
+def _closed(shape: BaseGeometry, by: float) -> Polygon:
+    closed = shape.buffer(by, quad_segs=4).buffer(-by, quad_segs=4)
+    return filled(shapely.union(closed, shape))  # a buffer's arcs lie a little inside, so the shape itself is kept
+
+
+def simplified_outward(polygon: Polygon) -> Polygon:
+    """Return a polygon with fewer corners that contains the given one."""
+    rough = polygon.buffer(ROUGHNESS, join_style="mitre", mitre_limit=2.0)
+    simple = filled(rough).simplify(ROUGHNESS * 0.9)
+    return simple if simple.contains(polygon) else filled(rough)

@@ -1,0 +1,11 @@
+"""The user's files: text in, a `Bike` and a `Setup` out, and everything that is wrong at once, each at its place.
+
+Apart from the other stages because the outside world ends here: after `inputs` every quantity is in mm, N·m or
+degrees, every reference exists, every outline is simple.
+"""
+
+from boardmaker.inputs.bike import read_bike
+from boardmaker.inputs.setup import override_setup, paper_of, read_setup
+from boardmaker.inputs.write_back import write_setup_value
+
+__all__ = ["override_setup", "paper_of", "read_bike", "read_setup", "write_setup_value"]

@@ -1,0 +1,184 @@
+"""A setup file becomes a `Setup`; what the command line says wins over it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+from shapely import Polygon
+
+from boardmaker.geometry import ring_of
+from boardmaker.inputs.complaints import check_shape, in_file_order
+from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, Point, PrinterSetup, Setup
+from boardmaker.inputs.outlines import OutlineError, outline_from_points
+from boardmaker.inputs.references import Findings
+from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
+from boardmaker.inputs.yaml_reader import Document, read_yaml
+from boardmaker.problems import Problem, ProblemsFound, Severity, error
+from boardmaker.standards import paper as standard_paper
+from boardmaker.units import is_in_inches, parse_length, parse_size
+
+LONGEST_SHEET = 10_000.0  # mm of a roll
+LARGEST_BOARD = 10_000.0  # mm
+SMALLEST_BOARD = 60.0
+
+
+def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
+    """Return the setup and the warnings about its file; without a file the defaults.
+
+    Raises ProblemsFound with every problem of the file where there is an error among them.
+    """
+    if path is None:
+        return Setup(), ()
+    document = read_yaml(path)
+    shape, complaints = check_shape(document, SetupFileShape)
+    findings = Findings(document, list(complaints))
+    setup = Setup(
+        board=_board(shape.board, findings),
+        case=_case(shape.case, findings) if shape.case else None,
+        paper=_paper(shape.paper, findings),
+        printer=_printer(shape.printer),
+        inches=_in_inches(document),
+    )
+    problems = in_file_order(findings.problems)
+    if any(problem.severity is Severity.ERROR for problem in problems):
+        raise ProblemsFound(problems)
+    return setup, tuple(problems)
+
+
+def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: str | None) -> Setup:
+    """Return the setup with the command line's board, case and paper. Raises ProblemsFound for what is no size.
+
+    A case from the command line has sharp corners, upright walls, no height limit and no clearance.
+    """
+    problems: list[Problem] = []
+
+    def size(option: str, text: str) -> Point | None:
+        try:
+            found = parse_size(text)
+            if SMALLEST_BOARD <= min(found) and max(found) <= LARGEST_BOARD:
+                return found
+            problems.append(error(f"{option} {text} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m"))
+        except ValueError as wrong:
+            problems.append(error(f"{option}: {wrong}"))
+        return None
+
+    if board and (found := size("--board", board)):
+        setup = replace(setup, board=replace(setup.board, size=_long_side_first(found)), inches=is_in_inches(board))
+        if 2 * setup.board.margin >= min(found):
+            problems.append(error(f"--board {board}: the margin of {setup.board.margin:g} mm leaves nothing"))
+    if case and (found := size("--case", case)):
+        setup = replace(setup, case=CaseSetup(found))
+    if paper:
+        try:
+            setup = replace(setup, paper=paper_of(paper))
+        except ValueError as wrong:
+            problems.append(error(f"--paper: {wrong}"))
+    if problems:
+        raise ProblemsFound(problems)
+    return setup
+
+
+def paper_of(text: str) -> Paper:
+    """Return the paper of a name, of `13 x 19 in` or of `roll of 610 mm`. ValueError says which there are."""
+    if roll := re.fullmatch(r"\s*roll\s+(?:of\s+)?(.+)", text, re.IGNORECASE):
+        return Paper(text.strip(), _paper_side(parse_length(roll[1])), LONGEST_SHEET, roll=True)
+    if re.match(r"\s*[\d.]", text):
+        sides = sorted(_paper_side(side) for side in parse_size(text))
+        return Paper(text.strip(), *sides)
+    found = standard_paper(text)
+    return Paper(found.name, found.width, found.height)
+
+
+def _paper_side(side: float) -> float:
+    if not 50.0 <= side <= LONGEST_SHEET:
+        raise ValueError(f"a side of {side:g} mm is no paper: write a size from 50 mm to {LONGEST_SHEET / 1000:g} m")
+    return side
+
+
+def _long_side_first(size: Point) -> Point:
+    return max(size), min(size)
+
+
+def _in_inches(document: Document) -> bool:
+    board = document.data.get("board")
+    return isinstance(board, dict) and is_in_inches(board.get("size"))
+
+
+def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
+    if 2 * shape.margin >= min(shape.size):
+        findings.error(("board", "margin"), f"a margin of {shape.margin:g} mm leaves nothing of the board")
+    return BoardSetup(
+        _long_side_first(shape.size),
+        shape.thickness,
+        shape.material,
+        shape.margin,
+        shape.clearance,
+        shape.finger_room,
+    )
+
+
+def _case(shape: CaseShape, findings: Findings) -> CaseSetup | None:
+    path = ("case",)
+    if (shape.inside is None) == (shape.outline is None):
+        findings.error(path, "a case needs either `inside` or `outline`", "write inside: 560 x 400 mm", key=True)
+        return None
+    ring: tuple[Point, ...] = ()
+    if shape.outline is not None:
+        try:
+            ring = _at_origin(outline_from_points(shape.outline, smooth=False))
+        except OutlineError as wrong:
+            findings.error((*path, "outline"), f"outline of the case: {wrong}", wrong.hint)
+            return None
+    inside = shape.inside or (max(x for x, _ in ring), max(y for _, y in ring))
+    _check_case(shape, inside, findings)
+    return CaseSetup(
+        inside,
+        ring,
+        0.0 if ring else shape.corner_radius,
+        shape.height,
+        shape.floor,
+        shape.clearance,
+        tuple(KeepOut(one.at, one.size) for one in shape.keep_out),
+    )
+
+
+def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:
+    """The ring with the lower left of its bounding box at the origin."""
+    x0, y0, _, _ = Polygon(ring).bounds
+    return ring_of(Polygon([(x - x0, y - y0) for x, y in ring]))
+
+
+def _check_case(shape: CaseShape, inside: Point, findings: Findings) -> None:
+    path = ("case",)
+    if shape.corner_radius > min(inside) / 2 + 1e-9:
+        findings.error((*path, "corner_radius"), f"a corner radius of {shape.corner_radius:g} mm is more than half a side")
+    if shape.outline is not None and shape.corner_radius:
+        findings.error((*path, "corner_radius"), "a corner radius goes with `inside`, not with `outline`")
+    if shape.floor is not None and shape.height is None:
+        message = "a `floor` needs the `height` between it and the rim, else nobody knows how the walls lean"
+        findings.error((*path, "floor"), message, "write height: 120 mm")
+    if shape.height is not None and shape.clearance >= shape.height:
+        findings.error((*path, "clearance"), f"a clearance of {shape.clearance:g} mm leaves nothing of the height")
+    for index, keep_out in enumerate(shape.keep_out):
+        (x, y), (width, height) = keep_out.at, keep_out.size
+        if x + width <= 0 or y + height <= 0 or x >= inside[0] or y >= inside[1]:
+            findings.warning((*path, "keep_out", index), "this keep-out lies outside of the case and changes nothing")
+
+
+def _paper(text: str | None, findings: Findings) -> Paper:
+    if text is None:
+        return Setup().paper
+    try:
+        return paper_of(text)
+    except ValueError as wrong:
+        findings.error(("paper",), f"`paper`: {wrong}")
+        return Setup().paper
+
+
+def _printer(shape: PrinterShape) -> PrinterSetup:
+    if isinstance(shape.margins, MarginsShape):
+        own = shape.margins
+        return PrinterSetup(Margins(own.left, own.right, own.top, own.bottom), shape.scale)
+    return PrinterSetup(Margins(*[shape.margins] * 4), shape.scale)

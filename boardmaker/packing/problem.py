@@ -1,0 +1,78 @@
+"""What goes into the packing engine and what comes out. It knows items and regions and no motorcycles.
+
+Millimetres, origin lower left, y up, turns in degrees counter-clockwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+Point = tuple[float, float]
+Ring = tuple[Point, ...]  # a simple polygon, first point not repeated
+
+Effort = Literal["quick", "normal", "thorough"]
+
+
+@dataclass(frozen=True)
+class Pose:
+    """One way for an item to lie: its zone, already turned, relative to the item's own origin."""
+
+    turn_deg: int
+    zone: Ring
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing to place, in any of its poses.
+
+    `wish` is where its middle would like to be, as a fraction (0 to 1) of the width and height of any region; None
+    if it does not matter. The largest scale comes first: a wish decides only between places that are equally good.
+    """
+
+    key: str
+    poses: tuple[Pose, ...]
+    wish: Point | None = None
+
+
+@dataclass(frozen=True)
+class Region:
+    """Where items may lie: inside `outline` (convex or not) at least `margin` from its edge, off every keep-out.
+
+    `margin` is also kept from the keep-outs.
+    """
+
+    outline: Ring
+    margin: float = 0.0
+    keep_outs: tuple[Ring, ...] = ()
+
+
+@dataclass(frozen=True)
+class Placement:
+    """An item's origin falls at `at` in region number `region` (from 0), in pose number `pose` (from 0)."""
+
+    key: str
+    region: int
+    pose: int
+    at: Point
+
+
+@dataclass(frozen=True)
+class Packing:
+    """All items placed at one common scale, in the order of the items."""
+
+    scale: float
+    placements: tuple[Placement, ...]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """What a long search says of itself: share of its work done (0 to 1) and the best scale so far."""
+
+    done: float
+    best_scale: float | None
+
+
+ItemsAt = Callable[[float], Sequence[Item]]  # the items, laid out anew at a scale; same keys in the same order
+Report = Callable[[Progress], None]

@@ -1,0 +1,59 @@
+"""Pages into one picture with PDFium: all boards of a set at a glance.
+
+In come pages in mm and a resolution; out come the bytes of a greyscale PNG. The pages go through the PDF renderer, so
+that the picture shows what will be printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from io import BytesIO
+from math import ceil, log
+
+import pypdfium2
+from PIL import Image
+
+from boardmaker.display_list import Page
+from boardmaker.render.pdf import render_pdf
+
+_GAP = 10.0
+_GROUND = 200  # grey between the white pages, so that their edges show
+_WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
+
+
+def render_png(pages: Sequence[Page], *, dpi: float) -> bytes:
+    """Return one picture of all pages in rows, at `dpi` dots per inch of the pages; `ValueError` for no pages."""
+    picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi))
+    file = BytesIO()
+    picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
+    return file.getvalue()
+
+
+def _draw_pages(pages: Sequence[Page], dpi: float) -> list[Image.Image]:
+    document = pypdfium2.PdfDocument(render_pdf(pages, title="preview"))
+    try:
+        return [page.render(scale=dpi / 72).to_pil().convert("L") for page in document]
+    finally:
+        document.close()
+
+
+def _set_in_rows(pictures: Sequence[Image.Image], gap: int) -> Image.Image:
+    """Return the pictures in equal cells, row by row from the top left, on a grey ground."""
+    across = max(picture.width for picture in pictures) + gap
+    down = max(picture.height for picture in pictures) + gap
+    columns = _choose_columns(len(pictures), across, down)
+    rows = ceil(len(pictures) / columns)
+    whole = Image.new("L", (columns * across + gap, rows * down + gap), _GROUND)
+    for index, picture in enumerate(pictures):
+        row, column = divmod(index, columns)
+        whole.paste(picture, (gap + column * across, gap + row * down))
+    return whole
+
+
+def _choose_columns(count: int, across: int, down: int) -> int:
+    """Return the number of columns whose whole comes nearest to the wanted shape."""
+
+    def miss(columns: int) -> float:
+        return abs(log(columns * across / (ceil(count / columns) * down) / _WIDTH_BY_HEIGHT))
+
+    return min(range(1, count + 1), key=miss)

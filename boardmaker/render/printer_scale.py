@@ -1,0 +1,32 @@
+"""The printer's scale in a PDF: how much a page is shrunk or stretched, and the note of it inside the file.
+
+Apart from the PDF renderer because whoever checks a finished PDF reads the note and applies the same rule.
+"""
+
+from __future__ import annotations
+
+import re
+
+from boardmaker.display_list import Point
+
+_NOTE = re.compile(r"boardmaker printer-scale (\d+\.\d+) (\d+\.\d+)")
+
+
+def write_note(printer_scale: Point) -> str:
+    """Return the words for the keywords of a PDF: printed length by true length, across and along the page."""
+    return f"boardmaker printer-scale {printer_scale[0]:.6f} {printer_scale[1]:.6f}"
+
+
+def read_note(keywords: str) -> Point | None:
+    """Return the scale that `write_note` wrote among `keywords`, None where there is no such note."""
+    found = _NOTE.search(keywords)
+    return (float(found[1]), float(found[2])) if found else None
+
+
+def scale_on_page(width: float, height: float, printer_scale: Point) -> Point:
+    """Return the printer's scale along x and y of a page of this size.
+
+    The scale is measured across and along the portrait page; a landscape page goes through the printer turned.
+    """
+    across, along = printer_scale
+    return (across, along) if width <= height else (along, across)

@@ -1,0 +1,24 @@
+"""What comes off for the chosen jobs, in which order, which fasteners that frees, which torques it needs.
+
+In: a `Bike`, the chosen jobs, the equipment that is on. Out: `Work`. Apart from drawing because the order of work and
+the count of fasteners must be right even where nothing is ever printed.
+"""
+
+from boardmaker.service.equipment import only_present
+from boardmaker.service.removal import remove_for
+from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
+from boardmaker.service.work import Freed, Step, TorqueCard, Work, plan_work
+
+__all__ = [
+    "Fit",
+    "Freed",
+    "Step",
+    "TorqueCard",
+    "Verdict",
+    "Work",
+    "judge_fit",
+    "misfits",
+    "only_present",
+    "plan_work",
+    "remove_for",
+]

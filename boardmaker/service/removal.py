@@ -1,0 +1,122 @@
+"""Which panels leave the bike, and in which order.
+
+Panels that ride on a carrier leave the bike with it, so the order is one of *units*: a carrier with all that stays on
+it. A unit may leave when every panel that one of its members waits for has left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from boardmaker.inputs.model import Bike, Panel
+from boardmaker.problems import ProblemsFound, error
+from boardmaker.service.places import panel_height
+
+
+@dataclass(frozen=True)
+class Unit:
+    """What leaves the bike in one piece: the carrier first, then its riders in the file's order."""
+
+    panels: tuple[Panel, ...]
+
+    @property
+    def carrier(self) -> Panel:
+        """The panel that the others ride on."""
+        return self.panels[0]
+
+
+def remove_for(bike: Bike, wanted: Collection[str] | None, apart: Collection[str] = ()) -> tuple[Unit, ...]:
+    """Return the units that must leave so that `wanted` (None: everything) are off, in removal order.
+
+    `apart` are riders that are taken off their carrier after all. Raises ProblemsFound where panels wait for each
+    other in a circle.
+    """
+    roots = {panel.key: _root(bike, panel.key, apart) for panel in bike.panels}
+    waits = _unit_waits(bike, roots, apart)
+    seeds = roots.values() if wanted is None else [roots[key] for key in (*wanted, *apart)]
+    leaving = _closure(seeds, waits)
+    order = _order([panel for panel in bike.panels if panel.key in leaving], waits)
+    return tuple(_unit(bike, root, roots) for root in order)
+
+
+def _root(bike: Bike, key: str, apart: Collection[str]) -> str:
+    seen = [key]
+    while key not in apart and (carrier := bike.panel(key).rides_on):
+        key = carrier
+        if key in seen:
+            raise _circle([*seen, key])
+        seen.append(key)
+    return key
+
+
+def _unit(bike: Bike, root: str, roots: dict[str, str]) -> Unit:
+    riders = tuple(panel for panel in bike.panels if roots[panel.key] == root and panel.key != root)
+    return Unit((bike.panel(root), *riders))
+
+
+def panel_waits(bike: Bike) -> dict[str, tuple[str, ...]]:
+    """Return per panel the panels that must be off before it: `after`, and owners of screws that also hold it."""
+    waits: dict[str, list[str]] = {panel.key: list(panel.after) for panel in bike.panels}
+    for panel in bike.panels:
+        for hole in panel.holes:
+            for held in hole.also_holds:
+                waits[held].append(panel.key)
+    return {key: tuple(dict.fromkeys(keys)) for key, keys in waits.items()}
+
+
+def _unit_waits(bike: Bike, roots: dict[str, str], apart: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """Per unit the units that must leave before it, as the keys of their carriers."""
+    units: dict[str, dict[str, None]] = {root: {} for root in roots.values()}
+    for key, waits in panel_waits(bike).items():
+        carrier = bike.panel(key).rides_on
+        before = (*waits, carrier) if key in apart and carrier else waits
+        units[roots[key]].update(dict.fromkeys(roots[other] for other in before if roots[other] != roots[key]))
+    return {root: tuple(before) for root, before in units.items()}
+
+
+def _closure(seeds: Iterable[str], waits: dict[str, tuple[str, ...]]) -> set[str]:
+    reached: set[str] = set()
+    to_visit = list(seeds)
+    while to_visit:
+        key = to_visit.pop()
+        if key not in reached:
+            reached.add(key)
+            to_visit.extend(waits[key])
+    return reached
+
+
+def _order(panels: list[Panel], waits: dict[str, tuple[str, ...]]) -> list[str]:
+    """A topological order that stays on one side while it can and goes from low to high there."""
+    left = {panel.key: panel for panel in panels}
+    order: list[str] = []
+    side = ""
+    while left:
+        ready = [panel for panel in left.values() if not any(key in left for key in waits[panel.key])]
+        if not ready:
+            raise _circle(_find_circle(list(left), waits))
+        panel = min(ready, key=lambda one: (one.side != side, panel_height(one), panels.index(one)))
+        order.append(panel.key)
+        side = panel.side
+        del left[panel.key]
+    return order
+
+
+def _find_circle(keys: list[str], waits: dict[str, tuple[str, ...]]) -> list[str]:
+    walk = [keys[0]]
+    while True:
+        step = next(key for key in waits[walk[-1]] if key in keys)
+        if step in walk:
+            return [*walk[walk.index(step) :], step]
+        walk.append(step)
+
+
+def _circle(keys: list[str]) -> ProblemsFound:
+    return ProblemsFound(
+        [
+            error(
+                f"these panels wait for each other in a circle: {' -> '.join(keys)}",
+                hint="check `after`, `also_holds` and `rides_on` of these panels: one of them can come off first",
+            )
+        ]
+    )

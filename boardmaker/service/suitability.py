@@ -1,0 +1,127 @@
+"""Does a screw suit its hole? Arithmetic on what the file gives; what it does not give is "cannot say".
+
+The rules are laid down with the bike file format. Common practice, no source, beyond the rule of one diameter of
+engagement in metal. A verdict is never better than the numbers in the file, and never replaces the maker's manual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import IntEnum
+
+from boardmaker.inputs.model import Bike, Fastener, Hole, Panel
+from boardmaker.problems import Problem, error, warning
+
+TOLERANCE = 1e-9  # sums of written decimals may miss by rounding; nobody measures that
+LOOSE_SHOULDER = 1.0  # mm of shoulder beyond the stack from which a panel rattles
+METAL = ("metal thread", "threaded insert")
+
+
+class Verdict(IntEnum):
+    """From good to bad; the worst finding decides."""
+
+    FITS = 0
+    CANNOT_SAY = 1
+    DOUBTFUL = 2
+    MUST_NOT = 3
+
+    @property
+    def words(self) -> str:
+        """The verdict as it is printed."""
+        return self.name.lower().replace("_", " ")
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A verdict with its reason in one sentence."""
+
+    verdict: Verdict
+    reason: str
+
+
+def judge_fit(fastener: Fastener, hole: Hole) -> Fit:
+    """Say whether `fastener` suits `hole`: the worst finding, with its reason."""
+    findings = [*_findings(fastener, hole)]
+    return max(findings, key=lambda fit: fit.verdict) if findings else Fit(Verdict.FITS, "fits by the file's numbers")
+
+
+def _findings(fastener: Fastener, hole: Hole) -> Iterator[Fit]:
+    if fastener.thread is None:
+        return  # a clip or rivet has no thread to judge
+    if hole.stack is None:
+        yield Fit(Verdict.CANNOT_SAY, "the file does not say how thick the stack is")
+        return
+    yield from _tip_findings(fastener, hole, hole.stack)
+    yield from _shoulder_findings(fastener, hole, hole.stack)
+
+
+def tip_past_joint(fastener: Fastener, stack: float) -> float:
+    """Return how far the tip reaches past the joint face, mm: length less the larger of stack and shoulder."""
+    return fastener.length - max(stack, fastener.shoulder.length if fastener.shoulder else 0.0)
+
+
+def _tip_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator[Fit]:
+    reach = tip_past_joint(fastener, stack)
+    if hole.room is not None and reach > hole.room + TOLERANCE:
+        what = f"the {hole.behind}" if hole.behind else "what is behind"
+        yield Fit(
+            Verdict.MUST_NOT, f"the tip reaches {reach:.4g} mm past the joint and {what} is at {hole.room:.4g} mm"
+        )
+    if reach <= TOLERANCE:
+        yield Fit(Verdict.DOUBTFUL, "the screw does not reach past the stack, so no thread holds it")
+    elif hole.into in METAL:
+        yield from _engagement_findings(fastener, hole, reach)
+    elif hole.depth is None and hole.into != "through":
+        yield Fit(Verdict.CANNOT_SAY, "the file does not say how deep the thread is")
+    if fastener.length_assumed:
+        yield Fit(Verdict.CANNOT_SAY, "the screw's length is assumed, not given")
+
+
+def _engagement_findings(fastener: Fastener, hole: Hole, reach: float) -> Iterator[Fit]:
+    if hole.depth is None:
+        yield Fit(Verdict.CANNOT_SAY, "the file does not say how deep the thread is")
+    elif min(reach, hole.depth) < fastener.diameter - TOLERANCE:
+        held = min(reach, hole.depth)
+        yield Fit(
+            Verdict.DOUBTFUL, f"only {held:.4g} mm of thread hold, under one diameter ({fastener.diameter:.4g} mm)"
+        )
+
+
+def _shoulder_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator[Fit]:
+    if fastener.shoulder is None:
+        return
+    spare = fastener.shoulder.length - stack
+    if spare < -TOLERANCE:
+        harm = "crushes it" if hole.into in METAL else "leaves no grip or crushes it"
+        yield Fit(
+            Verdict.MUST_NOT,
+            f"the {fastener.shoulder.length:.4g} mm shoulder does not clear the {stack:.4g} mm stack: {harm}",
+        )
+    elif spare > LOOSE_SHOULDER + TOLERANCE:
+        yield Fit(Verdict.DOUBTFUL, f"the shoulder is {spare:.4g} mm longer than the stack: the panel will rattle")
+
+
+def misfits(bike: Bike) -> tuple[Problem, ...]:
+    """Return a problem for every screw of the file that must not go into its hole or is doubtful there.
+
+    An error where the tip would reach what is `behind`, a warning otherwise; "cannot say" is no problem.
+    """
+    return tuple(
+        _misfit(panel, hole, fit)
+        for panel in bike.panels
+        for hole in panel.holes
+        if (fit := judge_fit(bike.fastener(hole.fastener), hole)).verdict >= Verdict.DOUBTFUL
+    )
+
+
+def _misfit(panel: Panel, hole: Hole, fit: Fit) -> Problem:
+    message = f"{panel.key}/{hole.id}: screw {hole.fastener} {_VERB[fit.verdict]}: {fit.reason}"
+    if fit.verdict is Verdict.MUST_NOT and hole.behind:
+        return error(
+            message, hole.where, f"use a shorter screw here, or correct stack, room and length; mind the {hole.behind}"
+        )
+    return warning(message, hole.where)
+
+
+_VERB = {Verdict.MUST_NOT: "must not go into this hole", Verdict.DOUBTFUL: "is doubtful here"}

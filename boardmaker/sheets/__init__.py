@@ -1,0 +1,126 @@
+"""Boards on paper: tiles with cut marks, page map and test bars, the screw key, the torque strip, the test page.
+
+In: drawings of boards, the work, the setup. Out: `Sheets`: pages for a renderer, and which part of which board each
+one shows. Apart from drawing because a board does not change with the paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from boardmaker.drawing import Drawing, Page, Placed, Window
+from boardmaker.figures.lettering import printable
+from boardmaker.geometry import Ring
+from boardmaker.inputs.model import Setup
+from boardmaker.service import Work
+from boardmaker.sheets.cover import draw_cover
+from boardmaker.sheets.furniture import cut_marks, page_frame, page_map
+from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
+from boardmaker.sheets.strip import screw_key_pages, torque_pages
+from boardmaker.sheets.testpage import draw_testpage
+from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, whole_board
+
+__all__ = ["BoardOnPaper", "Sheet", "Sheets", "lay_sheets", "lay_testpage", "lay_torque_strip"]
+
+
+STRIP_LENGTH = 260.0  # mm of a roll for a page of words
+COVER_LENGTH = 360.0
+
+
+@dataclass(frozen=True)
+class BoardOnPaper:
+    """What the sheets need of a board: its drawing, and for the maps its outline and the figures on it."""
+
+    drawing: Drawing
+    outline: Ring
+    placed: tuple[Placed, ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One tile: on which page (from 1), which board (from 1), what it shows and where on the page."""
+
+    page: int
+    board: int
+    tile: str
+    window: Box
+    turn: int
+    on_page: Box
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """All pages in order, and the tiles among them."""
+
+    pages: tuple[Page, ...]
+    tiles: tuple[Sheet, ...]
+
+
+def lay_sheets(boards: Sequence[BoardOnPaper], work: Work, scale: float, setup: Setup, whole: bool = False) -> Sheets:
+    """Return the printable sheets: cover with page map, tiles board by board, screw key, torque strip.
+
+    `whole` gives one page of the board's own size instead of tiles. Raises ProblemsFound for paper without room.
+    """
+    layout = lay_page(setup)
+    cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
+    pages, sheets = [_cover(layout, work, scale, cut)], []
+    name_of_bike = printable(work.bike.name, work.bike.file)
+    for board in cut:
+        what = f"{name_of_bike}, board {board.number} of {len(cut)}"
+        for tile in board.tiles:
+            name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
+            page, sheet = _tile_page(layout, board, tile, name, what)
+            pages.append(page)
+            sheets.append(replace(sheet, page=len(pages)))
+    strip_layout = shorten_roll(layout, STRIP_LENGTH)
+    pages += [*screw_key_pages(strip_layout, work), *torque_pages(strip_layout, work)]
+    return Sheets(tuple(pages), tuple(sheets))
+
+
+@dataclass(frozen=True)
+class _CutBoard:
+    """A board with its number (from 1) and its tiles."""
+
+    number: int
+    board: BoardOnPaper
+    tiles: tuple[Tile, ...]
+
+
+def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _CutBoard:
+    tiles = whole_board(board.drawing) if whole else cut_into_tiles(board.drawing, layout.picture_size)
+    return _CutBoard(number, board, tiles)
+
+
+def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard]) -> Page:
+    layout = shorten_roll(layout, COVER_LENGTH)
+    maps = [(one.board.outline, one.board.placed, one.tiles) for one in cut]
+    frame = page_frame(layout, "map", printable(work.bike.name, work.bike.file))
+    items = (*frame, *draw_cover(layout, work, scale, maps))
+    return Page(layout.width, layout.height, items, "map", "Page map")
+
+
+def _tile_page(layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: str) -> tuple[Page, Sheet]:
+    """The page of one tile; `name` and `what` are printed on it."""
+    width, height = tile.window[2] - tile.window[0], tile.window[3] - tile.window[1]
+    shown = (width, height) if tile.turn == 0 else (height, width)
+    own_layout = page_for(layout, *shown) if tile.name == WHOLE else shorten_roll(layout, shown[1])
+    at = own_layout.picture[:2]
+    items = (
+        Window(cut.board.drawing.items, tile.window, at, tile.turn),
+        *cut_marks(tile.window, tile.trim, tile.turn, at),
+        *page_frame(own_layout, name, what),
+        *page_map(own_layout, cut.board.outline, cut.tiles, tile),
+    )
+    page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, tile {tile.name}")
+    return page, Sheet(0, cut.number, tile.name, tile.window, tile.turn, (*at, at[0] + shown[0], at[1] + shown[1]))
+
+
+def lay_torque_strip(work: Work, setup: Setup) -> tuple[Page, ...]:
+    """Return the pages of the torque strip alone; none where no job has a torque row."""
+    return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work)
+
+
+def lay_testpage(setup: Setup, note: str) -> tuple[Page, ...]:
+    """Return the scale test page for the setup's paper."""
+    return (draw_testpage(shorten_roll(lay_page(setup), STRIP_LENGTH), note),)

@@ -1,0 +1,115 @@
+"""What stands around a picture on a page: test bars on both axes, cut marks, names, the page map."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from boardmaker.drawing import DisplayItem, Path, Text
+from boardmaker.fonts import text_width
+from boardmaker.geometry import Point, box_ring
+from boardmaker.sheets.paper import BOTTOM, LEFT, Box, PageLayout
+from boardmaker.sheets.tiling import Tile
+
+BAR = 100.0
+SHORT_BAR = 50.0  # on paper too small for the long one
+TICK = 3.0
+MARK = 3.0  # mm, length of a cut mark
+BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
+MARK_GAP = 0.9  # mm between the picture and a cut mark
+MAP_HEIGHT = 12.0
+MAP_WIDTH = 26.0
+GREY = 0.7
+
+
+def page_frame(layout: PageLayout, name: str, what: str) -> tuple[DisplayItem, ...]:
+    """Return what every sheet carries: both test bars, its name and what it shows."""
+    return (*_lying_bar(layout), *_upright_bar(layout), *_names(layout, name, what))
+
+
+def bar_lengths(layout: PageLayout) -> tuple[float, float]:
+    """Return the true lengths in mm of the lying and the upright test bar of this page."""
+    across = layout.width - layout.margins.left - layout.margins.right - LEFT - MAP_WIDTH
+    along = layout.picture_size[1] - BAR_START
+    return BAR if across >= BAR else SHORT_BAR, BAR if along >= BAR else SHORT_BAR
+
+
+def _lying_bar(layout: PageLayout) -> Iterator[DisplayItem]:
+    length, _ = bar_lengths(layout)
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + TICK / 2 + 0.3
+    yield Path(((x, y), (x + length, y)), line_width=0.25)
+    for place in (x, x + length):
+        yield Path(((place, y - TICK / 2), (place, y + TICK / 2)), line_width=0.18)
+    yield Text((x + length / 2, y + 1.0), _bar_words(length), 2.0, "middle")
+
+
+def _upright_bar(layout: PageLayout) -> Iterator[DisplayItem]:
+    _, length = bar_lengths(layout)
+    x, y = layout.margins.left + TICK / 2 + 2.2, layout.margins.bottom + BOTTOM + BAR_START
+    yield Path(((x, y), (x, y + length)), line_width=0.25)
+    for place in (y, y + length):
+        yield Path(((x - TICK / 2, place), (x + TICK / 2, place)), line_width=0.18)
+    yield Text((x - 1.0, y + length / 2), _bar_words(length), 2.0, "middle", 90)
+
+
+def _bar_words(length: float) -> str:
+    return f"{length:g} mm ({length / 25.4:.2f} in): measure before you cut"
+
+
+def _names(layout: PageLayout, name: str, what: str) -> Iterator[DisplayItem]:
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + 6.3
+    yield Text((x, y), name, 4.0, bold=True)
+    room = layout.width - layout.margins.right - MAP_WIDTH - 4.0 - x
+    start = x + text_width(name, 4.0, bold=True) + 3.0
+    yield Text((start, y), _cut_to(what, 2.5, room - (start - x)), 2.5)
+
+
+def _cut_to(text: str, height: float, room: float) -> str:
+    """The text, shortened with an ellipsis where the page is too narrow for it."""
+    if text_width(text, height) <= room:
+        return text
+    while text and text_width(f"{text}…", height) > room:
+        text = text[:-1]
+    return f"{text.rstrip()}…"
+
+
+def cut_marks(window: Box, trim: Box, turn: int, at: Point) -> Iterator[Path]:
+    """Yield the marks outside the picture at the four lines along which it may be cut.
+
+    `window` is shown with its lower left (after the turn) at `at`; `trim` is the window without its glue strips.
+    """
+    width, height = window[2] - window[0], window[3] - window[1]
+    shown_width, shown_height = (width, height) if turn == 0 else (height, width)
+    x0, y0 = at
+    x1, y1 = x0 + shown_width, y0 + shown_height
+    for x in _trim_places(window, trim, turn, axis=0):
+        for start, end in ((y1 + MARK_GAP, y1 + MARK_GAP + MARK), (y0 - MARK_GAP - MARK, y0 - MARK_GAP)):
+            yield Path(((x0 + x, start), (x0 + x, end)), line_width=0.18)
+    for y in _trim_places(window, trim, turn, axis=1):
+        for start, end in ((x1 + MARK_GAP, x1 + MARK_GAP + MARK), (x0 - MARK_GAP - MARK, x0 - MARK_GAP)):
+            yield Path(((start, y0 + y), (end, y0 + y)), line_width=0.18)
+
+
+def _trim_places(window: Box, trim: Box, turn: int, axis: int) -> tuple[float, float]:
+    """Where the trim lines lie on the page, from the picture's lower left corner."""
+    if turn == 0:
+        return trim[axis] - window[axis], trim[axis + 2] - window[axis]
+    if axis == 1:  # turned counter-clockwise: board x runs up the page
+        return trim[0] - window[0], trim[2] - window[0]
+    return window[3] - trim[3], window[3] - trim[1]  # and board y runs to the left
+
+
+def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:
+    """Yield the small map in the lower right corner: the board, its tiles, and this one filled."""
+    width, height = max(x for x, _ in outline), max(y for _, y in outline)
+    scale = min(MAP_WIDTH / width, MAP_HEIGHT / height)
+    left = layout.width - layout.margins.right - width * scale
+    low = layout.margins.bottom + 0.5
+
+    def place(x: float, y: float) -> Point:
+        return left + x * scale, low + y * scale
+
+    for tile in tiles:
+        x0, y0, x1, y1 = tile.trim
+        ring = tuple(place(x, y) for x, y in box_ring(x0, y0, x1, y1))
+        yield Path(ring, closed=True, line_width=0.18, grey=0.3, fill=0.55 if tile == here else None)
+    yield Path(tuple(place(x, y) for x, y in outline), closed=True, line_width=0.35)

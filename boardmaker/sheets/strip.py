@@ -1,0 +1,78 @@
+"""Pages of the torque strip and of the screw key, to have beside the bike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from boardmaker.drawing import DisplayItem, Page, Path
+from boardmaker.figures.figure import Words
+from boardmaker.figures.lettering import NAME, SMALL, broken, printable
+from boardmaker.figures.screw_key import screw_key_rows
+from boardmaker.figures.table import Cell, stacked, words_cell
+from boardmaker.figures.torque_card import torque_rows
+from boardmaker.geometry import box_ring
+from boardmaker.service import TorqueCard, Work
+from boardmaker.sheets.flow import cell_items, pour
+from boardmaker.sheets.furniture import page_frame
+from boardmaker.sheets.paper import PageLayout
+
+INSET = 2.5
+TORQUE_CAUTION = (
+    "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
+    "right. A torque wrench that has not been checked is a guess."
+)
+
+
+def torque_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
+    """Return the torque strip: a card a job, each in a frame to cut out."""
+    width, height = layout.picture_size
+    cards = [piece for card in work.cards for piece in _card(card, (width - 8.0) / 2, height)]
+    return _pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
+
+
+def screw_key_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
+    """Return the screw key, at true size."""
+    return _pages(
+        layout, screw_key_rows(work), "key", f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}"
+    )
+
+
+def _pages(layout: PageLayout, cells: Sequence[Cell], label: str, what: str) -> tuple[Page, ...]:
+    poured = pour(cells, *layout.picture_size)
+    pages = []
+    for number, page in enumerate(poured, start=1):
+        name = label if len(poured) == 1 else f"{label} {number}"
+        items = (*page_frame(layout, name, what), *_items(page, layout))
+        pages.append(Page(layout.width, layout.height, items, name, name.capitalize()))
+    return tuple(pages)
+
+
+def _items(cells: Sequence[Cell], layout: PageLayout) -> Iterator[DisplayItem]:
+    top_left = layout.picture[0], layout.picture[3]
+    for cell in cells:
+        yield from cell_items(cell, top_left)
+
+
+def _card(card: TorqueCard, width: float, height: float) -> Iterator[Cell]:
+    """A card in a frame, in several pieces where it is longer than a page."""
+    rows = torque_rows(card, width - 2 * INSET - 30.0)
+    heading = f"Torque: {printable(card.name, card.key)}"
+    caution = words_cell([Words(line, SMALL) for line in broken(TORQUE_CAUTION, SMALL, width - 2 * INSET)])
+    room = height - 2 * INSET - caution.height - 12.0
+    piece: list[Cell] = []
+    for row in rows:
+        if piece and sum(cell.height + 1.6 for cell in piece) + row.height > room:
+            yield _framed_card(heading, piece, caution, width)
+            piece = []
+            heading = f"Torque: {printable(card.name, card.key)} (continued)"
+        piece.append(row)
+    yield _framed_card(heading, piece, caution, width)
+
+
+def _framed_card(heading: str, rows: Sequence[Cell], caution: Cell, width: float) -> Cell:
+    title = words_cell([Words(line, NAME, bold=True) for line in broken(heading, NAME, width - 2 * INSET, bold=True)])
+    inner = stacked([title, stacked(rows, gap=1.6, ruled=True), caution], gap=2.2)
+    height = inner.height + 2 * INSET
+    frame = Path(box_ring(0.0, -height, width, 0.0), closed=True, line_width=0.35)
+    content = inner.at((INSET, -INSET))
+    return Cell(width, height, content.labels, (frame, *content.marks))

@@ -1,0 +1,175 @@
+"""A slow, obvious judge of board files: recomputes with shapely what must always hold, from board.json alone.
+
+Every function returns the faults it finds as texts; an empty list is a clean board. Tolerance: the file's last decimal.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import shapely
+from shapely import LineString, Point, Polygon, affinity
+
+ROUNDING = 2e-4  # mm: two places, each rounded to four decimals
+
+
+def panel_items(board):
+    return [item for item in board["items"] if item["kind"] == "panel"]
+
+
+def pockets(board_file):
+    return [p for board in board_file["boards"] for item in panel_items(board) for p in item["pockets"]]
+
+
+def pocket_faults(board_file, expected_holes):
+    """Invariant 1: every fastener that comes off has exactly one pocket, nothing else has one."""
+    found = sorted(pocket["hole"] for pocket in pockets(board_file))
+    return [] if found == sorted(expected_holes) else [f"pockets {found} for holes {sorted(expected_holes)}"]
+
+
+def zone_faults(board_file):
+    """Invariant 2: zones keep clearance and margin, nothing lies in a cut corner."""
+    setup = board_file["setup"]["board"]
+    faults = []
+    for number, board in enumerate(board_file["boards"], 1):
+        inside = Polygon(board["outline"]).buffer(-setup["margin"] + ROUNDING, join_style="mitre")
+        zones = [(item["kind"], item.get("key"), Polygon(item["zone"])) for item in board["items"]]
+        for kind, key, zone in zones:
+            if not zone.is_valid or zone.area <= 0:
+                faults.append(f"board {number}: zone of {kind} {key} is no simple polygon")
+            if not inside.contains(zone):
+                faults.append(f"board {number}: {kind} {key} is nearer than the margin to the edge")
+        for (kind, key, zone), (other_kind, other_key, other) in itertools.combinations(zones, 2):
+            if zone.distance(other) < setup["clearance"] - ROUNDING:
+                faults.append(f"board {number}: {kind} {key} and {other_kind} {other_key}: {zone.distance(other)}")
+    return faults
+
+
+def claim_faults(board_file):
+    """A zone holds all that its item draws: outline, heads, true places, labels, leaders, ghosts, fixings."""
+    faults = []
+    for board in board_file["boards"]:
+        for item in board["items"]:
+            zone = Polygon(item["zone"]).buffer(ROUNDING)
+            shapes = [Point(p["at"]).buffer(p["head_diameter"] / 2) for p in item.get("pockets", [])]
+            shapes += [Point(p["true_at"]) for p in item.get("pockets", []) if "true_at" in p]
+            shapes += [shapely.box(*label["box"]) for label in item.get("labels", [])]
+            shapes += [LineString(leader) for leader in item.get("leaders", [])]
+            shapes += [Point(mark["at"]) for mark in (*item.get("ghosts", []), *item.get("fixings", []))]
+            if item.get("outline"):
+                shapes.append(Polygon(item["outline"]))
+            faults += [f"{item['kind']} {item.get('key')}: {s.wkt[:60]} outside" for s in shapes if not zone.covers(s)]
+    return faults
+
+
+def case_faults(board_file, section_at):
+    """Invariant 3: each board lies in its case at its height; `section_at(height)` is the free inside there."""
+    faults = []
+    for number, board in enumerate(board_file["boards"], 1):
+        place = board["in_case"]
+        outline = affinity.rotate(Polygon(board["outline"]), place["turn"], origin=(0, 0))
+        outline = affinity.translate(outline, *place["at"])
+        if not section_at(place["floor_height"]).buffer(ROUNDING).covers(outline):
+            faults.append(f"board {number} does not lie in the case")
+    return faults
+
+
+def head_faults(board_file):
+    """Invariant 4: finger room between any two heads of a board; a moved pocket is tied to its true place."""
+    room = board_file["setup"]["board"]["finger_room"]
+    faults = []
+    for board in board_file["boards"]:
+        heads = [p for item in board["items"] for p in item.get("pockets", [])]
+        for a, b in itertools.combinations(heads, 2):
+            gap = math.dist(a["at"], b["at"]) - (a["head_diameter"] + b["head_diameter"]) / 2
+            if gap < room - ROUNDING:
+                faults.append(f"{a.get('hole')} and {b.get('hole')}: {gap:.4f} mm between heads")
+        for item in panel_items(board):
+            ends = {(tuple(leader[0]), tuple(leader[-1])) for leader in item["leaders"]}
+            for p in item["pockets"]:
+                if math.dist(p["at"], p["true_at"]) > ROUNDING and (tuple(p["at"]), tuple(p["true_at"])) not in ends:
+                    faults.append(f"{p['hole']} moved without a leader")
+    return faults
+
+
+def true_place_faults(board_file, bike):
+    """Outlines and true places are the bike file's, at the file's scale, turned and moved as the item says."""
+    scale = board_file["scale"]
+    faults = []
+    for board in board_file["boards"]:
+        for item in panel_items(board):
+            panel = bike.panel(item["key"])
+            holes = {f"{panel.key}/{hole.id}": hole.at for hole in panel.holes}
+            expected = [_placed(at, scale, item) for at in panel.outline]
+            if any(math.dist(a, b) > 0.01 for a, b in zip(expected, item["outline"], strict=True)):
+                faults.append(f"{panel.key}: outline")
+            if item["turn"] not in (0, 90, 270):
+                faults.append(f"{panel.key}: stands at {item['turn']} degrees")
+            faults += [
+                p["hole"] for p in item["pockets"] if math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
+            ]
+    return faults
+
+
+def _placed(at, scale, item):
+    turned = affinity.rotate(Point(at[0] * scale, at[1] * scale), item["turn"], origin=(0, 0))
+    return turned.x + item["at"][0], turned.y + item["at"][1]
+
+
+def label_faults(board_file):
+    """Invariant 7: no label covers a pocket, a leader's end or another label."""
+    faults = []
+    for board in board_file["boards"]:
+        labels = [(label["text"], shapely.box(*label["box"])) for item in board["items"] for label in item.get("labels", [])]
+        heads = [Point(p["at"]).buffer(p["head_diameter"] / 2) for i in board["items"] for p in i.get("pockets", [])]
+        ends = [Point(p["true_at"]) for i in panel_items(board) for p in i["pockets"]]
+        for text, box in labels:
+            faults += [f"“{text}” covers a head" for head in heads if box.intersection(head).area > 1e-3]
+            faults += [f"“{text}” covers a leader's end" for end in ends if box.distance(end) < 1e-6]
+        for (text, box), (other_text, other) in itertools.combinations(labels, 2):
+            if box.intersection(other).area > 1e-3:
+                faults.append(f"“{text}” covers “{other_text}”")
+    return faults
+
+
+def number_faults(board_file):
+    """Each panel's pockets are numbered 1, 2, 3 …"""
+    return [
+        item["key"]
+        for board in board_file["boards"]
+        for item in panel_items(board)
+        if sorted(p["number"] for p in item["pockets"]) != list(range(1, len(item["pockets"]) + 1))
+    ]
+
+
+def sheet_faults(board_file, glue_needed=0.0):
+    """Invariant 6, as far as windows go: together they cover every mark's board, each shown at true size."""
+    faults = []
+    for number, board in enumerate(board_file["boards"], 1):
+        sheets = [sheet for sheet in board_file["sheets"] if sheet["board"] == number]
+        shown = shapely.union_all([shapely.box(*sheet["window"]) for sheet in sheets])
+        marks = shapely.union_all([Polygon(board["outline"]).exterior, *(Polygon(i["zone"]) for i in board["items"])])
+        if not shown.buffer(ROUNDING).covers(marks):
+            faults.append(f"board {number}: the windows do not show everything")
+        for sheet in sheets:
+            x0, y0, x1, y1 = sheet["window"]
+            size = (x1 - x0, y1 - y0) if sheet["turn"] == 0 else (y1 - y0, x1 - x0)
+            a, b, c, d = sheet["on_page"]
+            if max(abs(c - a - size[0]), abs(d - b - size[1])) > 0.01:
+                faults.append(f"tile {sheet['tile']} is not shown at true size")
+    return faults
+
+
+def all_faults(board_file, work):
+    """Every fault that can be seen without the case and the printed files."""
+    return [
+        *pocket_faults(board_file, [freed.hole_key for freed in work.freed]),
+        *zone_faults(board_file),
+        *claim_faults(board_file),
+        *head_faults(board_file),
+        *true_place_faults(board_file, work.bike),
+        *label_faults(board_file),
+        *number_faults(board_file),
+        *sheet_faults(board_file),
+    ]

@@ -1,0 +1,58 @@
+"""The preview by Pillow: every page is on it, at its size, and nothing else is in the file."""
+
+import io
+import struct
+
+import numpy as np
+import pytest
+from PIL import Image
+from samples import WHOLE
+
+from boardmaker.display_list import Page, Path
+from boardmaker.render.png import render_png
+
+BLACK = Path(((0, 0), (100, 0), (100, 50), (0, 50)), closed=True, line_width=0, fill=0.0)
+CARD = Page(100, 50, (BLACK,))
+
+
+def read(file: bytes) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(file)))
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 7])
+def test_every_page_is_shown_at_its_size(count):
+    """At 254 dpi 0.1 mm is a pixel: each black card of 100 x 50 mm makes 1000 x 500 black pixels."""
+    picture = read(render_png([CARD] * count, dpi=254))
+    assert (picture < 128).sum() == count * 1000 * 500
+
+
+def test_pages_stand_in_rows_of_a_handy_shape():
+    """Two wide boards stand one above the other, two tall ones side by side."""
+    wide, tall = (read(render_png([Page(*size, ())] * 2, dpi=25.4)).shape for size in ((500, 200), (200, 500)))
+    assert wide[0] > 400
+    assert wide[1] < 600
+    assert tall[0] < 600
+    assert tall[1] > 400
+
+
+def test_the_edge_of_a_white_page_shows():
+    """The ground around the pages is darker than they are."""
+    picture = read(render_png([Page(100, 50, ())], dpi=50))
+    assert picture[0, 0] < 230 < picture[picture.shape[0] // 2, picture.shape[1] // 2]
+
+
+def test_the_file_holds_a_picture_and_no_time_or_text():
+    """Only the chunks of a picture and of its resolution (PNG, third edition, 11.2 and 11.3)."""
+    file = render_png([WHOLE], dpi=60)
+    kinds, at = [], 8
+    while at < len(file):
+        (length,) = struct.unpack(">I", file[at : at + 4])
+        kinds.append(file[at + 4 : at + 8])
+        at += 12 + length
+    assert set(kinds) == {b"IHDR", b"pHYs", b"IDAT", b"IEND"}
+
+
+def test_no_pages_make_no_picture():
+    """As for a PDF."""
+    with pytest.raises(ValueError, match="needs a page"):
+        render_png([], dpi=60)
