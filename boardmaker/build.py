@@ -157,7 +157,7 @@ class _Layout:
         said = f"; too large by themselves: {', '.join(too_large)}" if too_large else ""
         return error(
             f"{len(items)} figures do not fit on {self.options.boards} board(s) at a scale of 1:{1 / scale:.3g}{said}",
-            hint="larger stock (--board), more boards (--boards), fewer jobs (--job), or a smaller scale (--scale auto)",
+            hint="larger stock (--board), more boards (--boards), fewer jobs (--job), or --scale auto",
         )
 
 

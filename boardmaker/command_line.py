@@ -105,7 +105,7 @@ _output_options = _options(
 )
 _board_options = _options(
     click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as “20 x 30 in”."),
-    click.option("--case", metavar="SIZE", help="Inside of the case, such as “470 x 370 mm”; replaces the setup's case."),
+    click.option("--case", metavar="SIZE", help="Inside of the case, such as “470 x 370 mm”."),
     click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
     click.option("--scale", default="auto", show_default=True, metavar="SCALE", help="auto, standard, 1:4 or 0.25."),
     click.option(

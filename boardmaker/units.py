@@ -70,7 +70,9 @@ def parse_size(value: object) -> tuple[float, float]:
         return parse_length(value[0]), parse_length(value[1])
     match = _SIZE.fullmatch(value) if isinstance(value, str) else None
     if match is None:
-        raise ValueError(f"{_shown(value)} is no size: write two lengths and a unit, such as 20 x 30 in or 560 x 400 mm")
+        raise ValueError(
+            f"{_shown(value)} is no size: write two lengths and a unit, such as 20 x 30 in or 560 x 400 mm"
+        )
     unit = match[4] or "mm"
     first_unit = match[2] or unit
     return (
@@ -146,7 +148,9 @@ def _factor(unit: str, units: Mapping[str, float], example: str) -> float:
         return folded[key]
     near = nearest(unit, units)
     known = ", ".join(list(units)[:8])
-    raise ValueError(f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {known}, as in {example}"))
+    raise ValueError(
+        f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {known}, as in {example}")
+    )
 
 
 def _number(text: str) -> float:
@@ -180,7 +184,9 @@ def format_torque_nm(low: float, high: float) -> str:
 
 def format_lbf(low: float, high: float) -> str:
     """Return a torque in lbf·in, or in lbf·ft above 12 N·m, with figures enough for an error under 1 %."""
-    unit, factor = ("lbf·in", NEWTON_METRE_PER_LBF_IN) if high <= LARGEST_INCH_POUND else ("lbf·ft", NEWTON_METRE_PER_LBF_FT)
+    unit, factor = (
+        ("lbf·in", NEWTON_METRE_PER_LBF_IN) if high <= LARGEST_INCH_POUND else ("lbf·ft", NEWTON_METRE_PER_LBF_FT)
+    )
     first, last = _three_figures(low / factor), _three_figures(high / factor)
     return f"{first} {unit}" if low == high else f"{first}–{last} {unit}"
 

@@ -4,8 +4,8 @@ In: figures and placements. Out: one `Drawing` a board. Apart from the renderers
 drawn is decided here, so that every format shows the same board.
 """
 
-from boardmaker.drawing.board import draw_board, label_items
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Page, Path, Text, Window
+from boardmaker.drawing.board import draw_board, label_items
 from boardmaker.drawing.placed import Placed, place_figure
 
 __all__ = [

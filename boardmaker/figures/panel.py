@@ -18,12 +18,12 @@ from boardmaker.figures.pockets import spread_pockets
 from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
 from boardmaker.figures.titles import place_title, taken_by
+from boardmaker.figures.wording import torque_nm_text
 from boardmaker.figures.zones import claim_zone
 from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.inputs.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.places import panel_height, place_on_bike, place_on_panel
-from boardmaker.units import format_torque_nm
 
 PANEL_TURNS_DEG = (0, 90, 270)
 BEHIND_SIGN = "▲"
@@ -170,9 +170,9 @@ def _pocket_words(work: Work, pocket: Pocket) -> tuple[Words, ...]:
     signs = f" {BEHIND_SIGN}" * bool(pocket.behind) + f" {MUST_NOT_SIGN}" * bool(pocket.must_not)
     first = Words(f"{pocket.number} {key}{signs}", TEXT, bold=True)
     torque = work.bike.fastener(pocket.fastener).torque
-    if not pocket.behind or torque is None or torque.stages[0].high_nm is None:
+    if not pocket.behind or torque is None:
         return (first,)
-    return first, Words(format_torque_nm(torque.stages[0].low_nm, torque.stages[0].high_nm), SMALL)
+    return first, Words(torque_nm_text(torque), SMALL)
 
 
 def _ghost_words(work: Work, ghost: Ghost) -> tuple[Words, ...]:

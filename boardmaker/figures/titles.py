@@ -86,7 +86,8 @@ def _as_box(row: np.ndarray) -> Box:
 def _off_centre(boxes: np.ndarray, outline: Polygon) -> np.ndarray:
     middle = outline.centroid if outline.contains(outline.centroid) else outline.representative_point()
     x, y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
-    return np.hypot(x - middle.x, y - middle.y)
+    off: np.ndarray = np.hypot(x - middle.x, y - middle.y)
+    return off
 
 
 def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:
@@ -94,7 +95,8 @@ def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:
     x0, y0, x1, y1 = around
     wider = np.maximum(boxes[:, 2], x1) - np.minimum(boxes[:, 0], x0) - (x1 - x0)
     higher = np.maximum(boxes[:, 3], y1) - np.minimum(boxes[:, 1], y0) - (y1 - y0)
-    return wider + higher
+    growth: np.ndarray = wider + higher
+    return growth
 
 
 def taken_by(circles: Sequence[tuple[Point, float]], lines: Sequence[Sequence[Point]]) -> BaseGeometry:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import NAME, SMALL, TEXT, broken, printable
 from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
-from boardmaker.figures.wording import row_details, torque_lbf_text, torque_nm_text
+from boardmaker.figures.wording import row_details, torque_lbf_lines, torque_nm_lines
 from boardmaker.inputs.model import TorqueRow
 from boardmaker.service import TorqueCard
 
@@ -41,6 +41,6 @@ def _row(row: TorqueRow, what_width: float) -> Cell:
 
 
 def _torque(row: TorqueRow) -> Cell:
-    lines = [Words(line, TEXT, bold=True) for line in broken(torque_nm_text(row.torque), TEXT, TORQUE_WIDTH, bold=True)]
-    lines += [Words(line, SMALL) for line in broken(torque_lbf_text(row.torque), SMALL, TORQUE_WIDTH)]
+    lines = [Words(line, TEXT, bold=True) for line in torque_nm_lines(row.torque)]
+    lines += [Words(line, SMALL) for line in torque_lbf_lines(row.torque)]
     return words_cell(lines, TORQUE_WIDTH + 0.8)

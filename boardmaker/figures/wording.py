@@ -16,15 +16,19 @@ def decimal(value: float) -> str:
 
 
 def torque_nm_text(torque: Torque) -> str:
-    """Return a torque in N·m; stages are joined by `then`."""
-    return ", then ".join(_stage_nm(stage) for stage in torque.stages)
+    """Return a torque in N·m on one line."""
+    return ", ".join(torque_nm_lines(torque))
 
 
-def torque_lbf_text(torque: Torque) -> str:
-    """Return a torque in lbf·ft or lbf·in, "" where it has no stage in N·m."""
-    if not any(stage.low_nm is not None for stage in torque.stages):
-        return ""
-    return ", then ".join(_stage_lbf(stage) for stage in torque.stages)
+def torque_nm_lines(torque: Torque) -> tuple[str, ...]:
+    """Return a torque in N·m, a line a stage."""
+    first, *others = (_stage_nm(stage) for stage in torque.stages)
+    return first, *(f"then {stage}" for stage in others)
+
+
+def torque_lbf_lines(torque: Torque) -> tuple[str, ...]:
+    """Return the stages that are torques in lbf·ft or lbf·in, a line a stage; angles are the same in every unit."""
+    return tuple(_stage_lbf(stage) for stage in torque.stages if stage.low_nm is not None)
 
 
 def _stage_nm(stage: TorqueStage) -> str:

@@ -85,9 +85,7 @@ def _check_after_building(panels: tuple[Panel, ...], findings: Findings) -> None
         seen[panel.tag] = panel.key
 
 
-def _jobs(
-    shapes: Mapping[str, JobShape], known: Known, rows: tuple[str, ...], findings: Findings
-) -> tuple[Job, ...]:
+def _jobs(shapes: Mapping[str, JobShape], known: Known, rows: tuple[str, ...], findings: Findings) -> tuple[Job, ...]:
     jobs = []
     for key, shape in shapes.items():
         path = ("jobs", key)
@@ -107,9 +105,7 @@ def _jobs(
     return tuple(jobs)
 
 
-def _torques(
-    shape: BikeFileShape, known: Known, jobs: tuple[str, ...], findings: Findings
-) -> tuple[TorqueRow, ...]:
+def _torques(shape: BikeFileShape, known: Known, jobs: tuple[str, ...], findings: Findings) -> tuple[TorqueRow, ...]:
     return tuple(_row(key, one, shape, known, jobs, findings) for key, one in shape.torques.items())
 
 

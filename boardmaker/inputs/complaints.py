@@ -37,7 +37,9 @@ def check_shape(document: Document, shape: type[S]) -> tuple[S, tuple[Problem, .
 
 def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
     """Return the problems from top to bottom, each once; of very many only the first."""
-    ordered = sorted(dict.fromkeys(problems), key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0))
+    ordered = sorted(
+        dict.fromkeys(problems), key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0)
+    )
     if len(ordered) > MOST_PROBLEMS:
         ordered = [*ordered[:MOST_PROBLEMS], error(f"and {len(ordered) - MOST_PROBLEMS} more; mend these first")]
     return ordered

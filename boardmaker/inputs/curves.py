@@ -42,9 +42,7 @@ def _segment(before: Point, start: Point, end: Point, after: Point) -> list[Poin
 def _on_curve(points: Sequence[Point], knots: Sequence[float], at: float) -> Point:
     level = list(points)
     for span in (1, 2):
-        level = [
-            _between(level[i], level[i + 1], knots[i], knots[i + span], at) for i in range(len(level) - 1)
-        ]
+        level = [_between(level[i], level[i + 1], knots[i], knots[i + span], at) for i in range(len(level) - 1)]
     return _between(level[0], level[1], knots[1], knots[2], at)
 
 

@@ -7,7 +7,7 @@ up, references known to exist. Equipment is not yet applied: that is a choice of
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeVar
 
 from boardmaker.problems import Place
 from boardmaker.standards import Thread
@@ -209,7 +209,10 @@ class Bike:
         return _by_key(self.panels, key)
 
 
-def _by_key(things: tuple, key: str):  # type: ignore[no-untyped-def, type-arg]
+K = TypeVar("K", Fastener, Panel)
+
+
+def _by_key(things: tuple[K, ...], key: str) -> K:
     for thing in things:
         if thing.key == key:
             return thing

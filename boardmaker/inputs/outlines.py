@@ -61,7 +61,7 @@ def _inside(folder: Path, name: str) -> Path:
     except (OSError, ValueError, RuntimeError):
         raise OutlineError(f'"{name}" is no file name') from None
     if not path.is_relative_to(base):
-        raise OutlineError(f"\"{name}\" lies outside of the bike file's folder", "copy it beside the bike file")
+        raise OutlineError(f'"{name}" lies outside of the bike file\'s folder', "copy it beside the bike file")
     if not path.is_file():
         near = nearest(path.name, sorted(one.name for one in path.parent.glob("*.svg"))) if path.parent.is_dir() else ""
         raise OutlineError(f'there is no file "{name}"', f'did you mean "{near}"?' if near else "")
@@ -177,4 +177,6 @@ def _crossing_points(ring: Sequence[Point]) -> list[Point]:
     for line in getattr(noded, "geoms", [noded]):
         for x, y in (line.coords[0], line.coords[-1]):
             nodes[(x, y)] = nodes.get((x, y), 0) + 1
-    return sorted(place for place, count in nodes.items() if count > 2 or (round(place[0], 6), round(place[1], 6)) not in corners)
+    return sorted(
+        place for place, count in nodes.items() if count > 2 or (round(place[0], 6), round(place[1], 6)) not in corners
+    )

@@ -100,7 +100,15 @@ def _part(value: object) -> Part:
 
 
 def _class(value: object) -> str:
-    return check_class(_text(value))
+    """A class of ISO 898-1 (or ISO 3506-1) for screws; nuts have classes of their own."""
+    text = _text(value)
+    try:
+        return check_class(text, "screw")
+    except ValueError as wrong:
+        try:
+            return check_class(text, "nut")
+        except ValueError:
+            raise wrong from None
 
 
 _DRIVE_FORMS: tuple[tuple[str, str], ...] = (

@@ -57,9 +57,11 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
     def size(option: str, text: str) -> Point | None:
         try:
             found = parse_size(text)
-            if SMALLEST_BOARD <= min(found) and max(found) <= LARGEST_BOARD:
+            if min(found) >= SMALLEST_BOARD and max(found) <= LARGEST_BOARD:
                 return found
-            problems.append(error(f"{option} {text} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m"))
+            problems.append(
+                error(f"{option} {text} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m")
+            )
         except ValueError as wrong:
             problems.append(error(f"{option}: {wrong}"))
         return None
@@ -153,7 +155,9 @@ def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:
 def _check_case(shape: CaseShape, inside: Point, findings: Findings) -> None:
     path = ("case",)
     if shape.corner_radius > min(inside) / 2 + 1e-9:
-        findings.error((*path, "corner_radius"), f"a corner radius of {shape.corner_radius:g} mm is more than half a side")
+        findings.error(
+            (*path, "corner_radius"), f"a corner radius of {shape.corner_radius:g} mm is more than half a side"
+        )
     if shape.outline is not None and shape.corner_radius:
         findings.error((*path, "corner_radius"), "a corner radius goes with `inside`, not with `outline`")
     if shape.floor is not None and shape.height is None:

@@ -88,7 +88,9 @@ def _read_text(path: Path, name: str) -> str:
         raise ProblemsFound([error(f"{name} has a control character in line {line}", Place(name, line, 1))])
     if (old := _OTHER_VERSION.search(text)) is not None:
         line = text.count("\n", 0, old.start()) + 1
-        raise ProblemsFound([error(f"{name} asks for another YAML than 1.2", Place(name, line, 1), "take that line out")])
+        raise ProblemsFound(
+            [error(f"{name} asks for another YAML than 1.2", Place(name, line, 1), "take that line out")]
+        )
     return text
 
 
@@ -193,7 +195,9 @@ class _Reader:
             case "int":
                 return self._whole_number(node, text)
             case "float":
-                return float(text.replace(".inf", "inf").replace(".Inf", "inf").replace(".INF", "inf").replace(".n", "n"))
+                return float(
+                    text.replace(".inf", "inf").replace(".Inf", "inf").replace(".INF", "inf").replace(".n", "n")
+                )
             case "timestamp":
                 return text  # a date is a word to us
             case _:

@@ -1,7 +1,7 @@
-"""A region as the search sees it: walls (half-planes) and convex obstacles.
+"""A region as the search sees it: walls (half-planes) and obstacles.
 
-In comes a `Region`; out goes a `Room`. Apart because everything forbidden (beyond the edge, in a notch, on a keep-out) becomes
-one of two simple notions here, and no later step asks whether an outline was convex.
+In comes a `Region`; out goes a `Room`. Apart because everything forbidden (beyond the edge, in a notch, on a keep-out)
+becomes one of two simple notions here, and no later step asks whether an outline was convex.
 """
 
 from __future__ import annotations
@@ -14,6 +14,16 @@ import shapely
 from boardmaker.packing.problem import Region
 from boardmaker.packing.shapes import Floats, array_of, convex_pieces
 
+_CRUMB = 1e-6  # mm²: what is smaller is rounding
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A polygon that nothing may come near, whole and in convex pieces."""
+
+    ring: Floats
+    pieces: tuple[Floats, ...]
+
 
 @dataclass(frozen=True)
 class Room:
@@ -21,7 +31,7 @@ class Room:
 
     normals: Floats  # (walls, 2)
     offsets: Floats  # (walls,)
-    obstacles: tuple[Floats, ...]  # convex rings
+    obstacles: tuple[Obstacle, ...]
     margin: float
     low: Floats  # lower left corner of the bounding box, (2,)
     size: Floats  # width and height of it, (2,)
@@ -36,21 +46,20 @@ def room_of(region: Region, slack: float = 0.0) -> Room:
     normals = np.stack([sides[:, 1], -sides[:, 0]], axis=1) / np.hypot(*sides.T)[:, None]
     keep_outs = [shapely.Polygon(ring) for ring in region.keep_outs]
     notches = shapely.difference(outline.convex_hull, outline)
-    margin = region.margin + slack
-    free = shapely.difference(outline.buffer(-margin), shapely.union_all(keep_outs).buffer(margin))
+    free = outline.buffer(-region.margin, join_style="mitre")
+    free = shapely.difference(free, shapely.union_all(keep_outs).buffer(region.margin))
     return Room(
         normals=normals,
-        offsets=np.sum(normals * hull, axis=1) - margin,
-        obstacles=tuple(piece for polygon in (notches, *keep_outs) for piece in _pieces(polygon)),
-        margin=margin,
+        offsets=np.sum(normals * hull, axis=1) - region.margin - slack,
+        obstacles=tuple(obstacle for shape in (notches, *keep_outs) for obstacle in _obstacles(shape)),
+        margin=region.margin + slack,
         low=hull.min(axis=0),
         size=np.ptp(hull, axis=0),
         area=float(free.area),
     )
 
 
-def _pieces(geometry: shapely.Geometry) -> tuple[Floats, ...]:
-    """The convex pieces of all polygons in a geometry; crumbs of less than 1e-6 mm² are rounding."""
-    polygons = [part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon" and part.area > 1e-6]
+def _obstacles(shape: shapely.Geometry) -> tuple[Obstacle, ...]:
+    polygons = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > _CRUMB]
     rings = [array_of(shapely.get_coordinates(polygon.exterior)[:-1]) for polygon in polygons]
-    return tuple(piece for ring in rings for piece in convex_pieces(ring))
+    return tuple(Obstacle(ring, convex_pieces(ring)) for ring in rings)

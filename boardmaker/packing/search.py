@@ -1,4 +1,10 @@
-"""Guided local search on a grid: move one item at a time to where it overlaps least, and learn which overlaps are stubborn."""
+"""Guided local search: move one item at a time to where it overlaps least, and learn which overlaps are stubborn.
+
+In: an arena and a layout in which items may overlap. Out: a layout in which, as far as the grid can see, none do. Apart
+because it knows only costs. A move looks at every node of every room in every pose: the overlaps with all others are
+added up as shifted tables. Overlaps that stay grow heavier from round to round, which drives items out of dead ends
+(Voudouris and Tsang, "Guided local search", European Journal of Operational Research 113, 1999).
+"""
 
 from __future__ import annotations
 
@@ -7,169 +13,165 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boardmaker.packing.room import Room
+from boardmaker.packing.arena import Arena, Node, nearest_free, overlap_of_windows
+from boardmaker.packing.bodies import Layout
+from boardmaker.packing.effort import STEP_WORK, Meter
 from boardmaker.packing.shapes import Floats
-from boardmaker.packing.tables import Costs, Footprint, Tables, footprint_of
+from boardmaker.packing.tables import Costs
 
-FORBIDDEN = np.float32(1e12)
+_HEAVIER = (1.2, 2.0)  # by which a weight grows: the smallest and the largest overlap
+_LIGHTER = 0.95  # by which a weight shrinks where there is no overlap
+_PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
 
 @dataclass(frozen=True)
 class Spot:
+    """Where one item stands: room, pose and the node of its middle."""
+
     room: int
     pose: int
-    node: tuple[int, int]
-
-
-@dataclass(frozen=True)
-class Space:
-    """Where the middle of one pose may be in one room."""
-
-    blocked: Costs
-    first: tuple[int, int]
-
-
-class Arena:
-    """All that stays the same while items move."""
-
-    def __init__(self, bodies: Sequence[Sequence[Floats]], rooms: Sequence[Room], clearance: float, pitch: float) -> None:
-        self.rooms, self.pitch, self.clearance = tuple(rooms), pitch, clearance
-        self.bodies = bodies
-        self.numbers: list[tuple[int, ...]] = []
-        prints: list[Footprint] = []
-        for poses in bodies:
-            self.numbers.append(tuple(range(len(prints), len(prints) + len(poses))))
-            prints += [footprint_of(ring, clearance / 2, pitch) for ring in poses]
-        self.tables = Tables(prints)
-        self.prints = prints
-        self.factor = 1.0
-        self.rescale(1.0)
-
-    def rescale(self, factor: float) -> None:
-        """Bodies and cells `factor` times as large in the same rooms."""
-        self.factor = factor
-        self.spaces = [
-            [[_space(room, ring * factor, self.pitch * factor) for ring in poses] for poses in self.bodies]
-            for room in self.rooms
-        ]
-
-
-def _space(room: Room, ring: Floats, pitch: float) -> Space | None:
-    reach = room.offsets - np.max(ring @ room.normals.T, axis=0) - room.normals @ room.low  # n @ p <= reach
-    low, high = ring.min(axis=0), ring.max(axis=0)
-    first = np.ceil((-low) / pitch - .5).astype(int)
-    last = np.floor((room.size - high) / pitch + .5).astype(int)
-    if np.any(last < first):
-        return None
-    columns, rows = np.arange(first[0], last[0] + 1) * pitch, np.arange(first[1], last[1] + 1) * pitch
-    free = np.ones((len(rows), len(columns)), dtype=bool)
-    for normal, most in zip(room.normals, reach, strict=True):
-        free &= normal[0] * columns + normal[1] * rows[:, None] <= most + pitch * 0.5
-    if not free.any():
-        return None
-    r, c = np.flatnonzero(free.any(axis=1)), np.flatnonzero(free.any(axis=0))
-    free = free[r[0]:r[-1] + 1, c[0]:c[-1] + 1]
-    return Space(np.where(free, np.float32(0), FORBIDDEN), (int(first[0] + c[0]), int(first[1] + r[0])))
+    node: Node
 
 
 class Search:
-    def __init__(self, arena: Arena, spots: Sequence[Spot], rng: np.random.Generator) -> None:
-        self.arena, self.rng = arena, rng
-        self.spots = list(spots)
-        n = len(spots)
-        self.weights = np.ones((n, n))
-        self.scratch = np.empty(200000, dtype=np.float32)
-        self.maps = np.empty(200000, dtype=np.float32)
-        self.work = 0
-        self.remeasure()
+    """Spots of all items, their overlaps and the weights of these."""
 
-    def remeasure(self) -> None:
-        n = len(self.spots)
-        self.overlaps = np.zeros((n, n))
-        for i in range(n):
-            self.measure(i)
+    def __init__(self, arena: Arena, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
+        self._arena, self._random, self._meter = arena, random, meter
+        largest = max((space.blocked.size for space in _all_spaces(arena)), default=0)
+        self._map, self._scratch = (np.empty(2 * largest, dtype=np.float32) for _ in range(2))
+        self._spots: list[Spot] = []
+        self.place(layout)
 
-    def measure(self, i: int) -> None:
-        spot = self.spots[i]
-        me = self.arena.numbers[i][spot.pose]
-        for j, other in enumerate(self.spots):
-            value = 0.0
-            if j != i and other.room == spot.room:
-                table = self.arena.tables.between(self.arena.numbers[j][other.pose], me)
-                x = spot.node[0] - other.node[0] - table.first[0]
-                y = spot.node[1] - other.node[1] - table.first[1]
-                if 0 <= y < table.overlap.shape[0] and 0 <= x < table.overlap.shape[1]:
-                    value = float(table.overlap[y, x])
-            self.overlaps[i, j] = self.overlaps[j, i] = value
+    def place(self, layout: Layout) -> None:
+        """Put every item on the free node nearest to where the layout has it; forget all weights."""
+        rooms, cell = self._arena.rooms, self._arena.cell
+        self._spots = []
+        for room, pose, middle in zip(layout.rooms, layout.poses, layout.middles, strict=True):
+            column, row = np.rint((middle - rooms[room].low) / cell).astype(int).tolist()
+            self._spots.append(Spot(room, pose, (column, row)))
+        self._settle_all()
 
-    def cost_map(self, i: int, room: int, pose: int) -> Costs | None:
-        space = self.arena.spaces[room][i][pose]
-        if space is None:
-            return None
-        me = self.arena.numbers[i][pose]
-        rows, columns = space.blocked.shape
-        total = self.maps[: rows * columns].reshape(rows, columns)
-        np.copyto(total, space.blocked)
-        fx, fy = space.first
-        for j, spot in enumerate(self.spots):
-            if j == i or spot.room != room:
-                continue
-            table = self.arena.tables.between(self.arena.numbers[j][spot.pose], me)
-            x0 = spot.node[0] + table.first[0] - fx
-            y0 = spot.node[1] + table.first[1] - fy
-            height, width = table.overlap.shape
-            l, r = max(x0, 0), min(x0 + width, columns)
-            b, t = max(y0, 0), min(y0 + height, rows)
-            if l >= r or b >= t:
-                continue
-            part = self.scratch[: (r - l) * (t - b)].reshape(t - b, r - l)
-            np.multiply(table.overlap[b - y0 : t - y0, l - x0 : r - x0], np.float32(self.weights[i, j]), out=part)
-            total[b:t, l:r] += part
-            self.work += (r - l) * (t - b)
-        self.work += rows * columns
-        return total
+    def layout(self) -> Layout:
+        """Where the items stand now."""
+        rooms, cell = self._arena.rooms, self._arena.cell
+        middles = [rooms[spot.room].low + np.array(spot.node) * cell for spot in self._spots]
+        spots = self._spots
+        return Layout(tuple(spot.room for spot in spots), tuple(spot.pose for spot in spots), np.array(middles))
 
-    def move(self, i: int) -> None:
-        best = None
-        for room in range(len(self.arena.rooms)):
-            for pose in range(len(self.arena.numbers[i])):
-                total = self.cost_map(i, room, pose)
-                if total is None:
-                    continue
-                at = int(total.argmin())
-                value = float(total.flat[at])
-                if best is None or value < best[0]:
-                    if value == 0:
-                        zeros = np.flatnonzero(total.ravel() == 0)
-                        at = int(zeros[self.rng.integers(len(zeros))])
-                    y, x = divmod(at, total.shape[1])
-                    first = self.arena.spaces[room][i][pose].first
-                    best = value, Spot(room, pose, (x + first[0], y + first[1]))
-        if best is not None:
-            self.spots[i] = best[1]
-            self.measure(i)
-
-    def separate(self, work: int, patience: int = 60) -> bool:
-        n = len(self.spots)
-        limit = self.work + work
-        best, stale = np.inf, 0
-        self.best = list(self.spots)
-        while self.work < limit:
-            troubled = np.flatnonzero(self.overlaps.sum(axis=1) > 0)
-            for i in self.rng.permutation(troubled).tolist():
-                if self.overlaps[i].sum() > 0:
-                    self.move(i)
-            total = self.overlaps.sum()
+    def separate(self, patience: int, limit: float) -> bool:
+        """Move items until none overlap, or for `patience` rounds without progress, or to the limit of work."""
+        least, stale, best = np.inf, 0, self._spots
+        while self._meter.used < limit and stale <= patience:
+            self._move_troubled()
+            total = float(self._overlaps.sum())
             if total == 0:
-                self.best = list(self.spots)
                 return True
-            if total < best * 0.999:
-                best, stale = total, 0
-                self.best = list(self.spots)
-            else:
-                stale += 1
-                if stale > patience:
-                    return False
-            top = self.overlaps.max()
-            self.weights = np.where(self.overlaps > 0, self.weights * (1.2 + 0.8 * self.overlaps / top), np.maximum(1, self.weights * 0.95))
+            stale += 1
+            if total < least * _PROGRESS:
+                least, stale, best = total, 0, list(self._spots)
+            self._reweigh()
+        self._spots = list(best)
+        self._measure_all()
         return False
+
+    def disturb(self) -> None:
+        """Let two items change places; forget all weights."""
+        one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
+        mine, theirs = self._spots[one], self._spots[other]
+        self._spots[one] = Spot(theirs.room, mine.pose, theirs.node)
+        self._spots[other] = Spot(mine.room, theirs.pose, mine.node)
+        self._settle_all()
+
+    def _settle_all(self) -> None:
+        self._spots = [self._settled(item, spot) for item, spot in enumerate(self._spots)]
+        self._weights = np.ones((len(self._spots), len(self._spots)))
+        self._measure_all()
+
+    def _settled(self, item: int, spot: Spot) -> Spot:
+        """The spot moved to the nearest free node; in another pose or room if there is none."""
+        spaces = self._arena.spaces
+        choices = [(spot.room, spot.pose)]
+        choices += [(room, pose) for room in range(len(spaces)) for pose in range(len(spaces[room][item]))]
+        for room, pose in choices:
+            space = spaces[room][item][pose]
+            if space is not None:
+                return Spot(room, pose, nearest_free(space, spot.node))
+        return spot
+
+    def _move_troubled(self) -> None:
+        troubled = np.flatnonzero(self._overlaps.sum(axis=1) > 0)
+        for item in self._random.permutation(troubled).tolist():
+            if self._overlaps[item].any():
+                self._move(item)
+
+    def _reweigh(self) -> None:
+        low, high = _HEAVIER
+        heavier = self._weights * (low + (high - low) * self._overlaps / self._overlaps.max())
+        lighter = np.maximum(1.0, self._weights * _LIGHTER)
+        self._weights = np.where(self._overlaps > 0, heavier, lighter)
+
+    def _move(self, item: int) -> None:
+        """Put an item where its weighted overlap is least; where several places are free, on any of them."""
+        least, chosen = np.inf, self._spots[item]
+        for room, spaces in enumerate(self._arena.spaces):
+            for pose, space in enumerate(spaces[item]):
+                if space is None:
+                    continue
+                costs = self._costs(item, room, pose).ravel()
+                at = int(costs.argmin())
+                if costs[at] < least:
+                    least = float(costs[at])
+                    free = np.flatnonzero(costs == 0) if least == 0 else np.array([at])
+                    row, column = divmod(int(free[self._random.integers(len(free))]), space.blocked.shape[1])
+                    chosen = Spot(room, pose, (column + space.first[0], row + space.first[1]))
+        self._spots[item] = chosen
+        self._measure(item)
+
+    def _costs(self, item: int, room: int, pose: int) -> Costs:
+        """The weighted overlap of an item with all others, by node of its space."""
+        space = self._arena.spaces[room][item][pose]
+        assert space is not None
+        costs = self._map[: space.blocked.size].reshape(space.blocked.shape)
+        np.copyto(costs, space.blocked)
+        work = space.blocked.size
+        for other, spot in enumerate(self._spots):
+            if other == item or spot.room != room:
+                continue
+            table = self._arena.table(other, spot.pose, item, pose)
+            first = (spot.node[0] + table.first[0], spot.node[1] + table.first[1])
+            window = overlap_of_windows(costs.shape, space.first, table.overlap.shape, first)
+            if window is None:
+                continue
+            part = table.overlap[window[1]]
+            heavy = self._scratch[: part.size].reshape(part.shape)
+            np.multiply(part, np.float32(self._weights[item, other]), out=heavy)
+            costs[window[0]] += heavy
+            work += part.size + STEP_WORK
+        self._meter.spend(work)
+        return costs
+
+    def _measure_all(self) -> None:
+        self._overlaps: Floats = np.zeros((len(self._spots), len(self._spots)))
+        for item in range(len(self._spots)):
+            self._measure(item)
+
+    def _measure(self, item: int) -> None:
+        """Look up the plain overlaps of one item with all others."""
+        for other in range(len(self._spots)):
+            overlap = self._overlap(item, other) if other != item else 0.0
+            self._overlaps[item, other] = self._overlaps[other, item] = overlap
+
+    def _overlap(self, item: int, other: int) -> float:
+        mine, theirs = self._spots[item], self._spots[other]
+        if mine.room != theirs.room:
+            return 0.0
+        table = self._arena.table(other, theirs.pose, item, mine.pose)
+        column = mine.node[0] - theirs.node[0] - table.first[0]
+        row = mine.node[1] - theirs.node[1] - table.first[1]
+        height, width = table.overlap.shape
+        return float(table.overlap[row, column]) if 0 <= row < height and 0 <= column < width else 0.0
+
+
+def _all_spaces(arena: Arena) -> Sequence[object]:
+    return [space for room in arena.spaces for poses in room for space in poses if space is not None]

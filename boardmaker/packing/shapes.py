@@ -153,9 +153,7 @@ def _independent(costs: Floats, tolerance: float) -> dict[int, int]:
     return chosen
 
 
-def _cut(
-    ring: Floats, spent: Floats, chosen: dict[int, int], costs: Floats, meets: Floats
-) -> tuple[Floats, Floats]:
+def _cut(ring: Floats, spent: Floats, chosen: dict[int, int], costs: Floats, meets: Floats) -> tuple[Floats, Floats]:
     ring, spent = ring.copy(), spent.copy()
     keep = np.ones(len(ring), dtype=bool)
     for corner, kind in chosen.items():

@@ -49,7 +49,8 @@ class Tables:
     def __init__(self, footprints: Sequence[Footprint]) -> None:
         self._footprints = tuple(footprints)
         shapes = np.array([footprint.cells.shape for footprint in self._footprints])
-        self._size = tuple(_fast_length(2 * int(longest)) for longest in shapes.max(axis=0))
+        rows, columns = (_fast_length(2 * int(longest)) for longest in shapes.max(axis=0))
+        self._size = (rows, columns)
         self._spectra = [np.fft.rfft2(footprint.cells, self._size) for footprint in self._footprints]
         self._tables: dict[tuple[int, int], Table] = {}
 
@@ -59,23 +60,29 @@ class Tables:
         return table if table is not None else self._make(still, moving)
 
     def _make(self, still: int, moving: int) -> Table:
-        one, other = self._footprints[still], self._footprints[moving]
         counts = np.fft.irfft2(self._spectra[still] * np.conj(self._spectra[moving]), self._size)
-        rows = np.arange(1 - other.cells.shape[0], one.cells.shape[0])
-        columns = np.arange(1 - other.cells.shape[1], one.cells.shape[1])
-        overlap = _measure(np.rint(counts[rows[:, None], columns]))
-        first = (int(columns[0]) + one.first[0] - other.first[0], int(rows[0]) + one.first[1] - other.first[1])
-        last = (first[0] + len(columns) - 1, first[1] + len(rows) - 1)
-        self._tables[still, moving] = Table(overlap, first)
-        self._tables[moving, still] = Table(overlap[::-1, ::-1], (-last[0], -last[1]))
-        return self._tables[still, moving]
+        table = _table(self._footprints[still], self._footprints[moving], counts)
+        height, width = table.overlap.shape
+        opposite = (1 - width - table.first[0], 1 - height - table.first[1])
+        self._tables[moving, still] = Table(table.overlap[::-1, ::-1], opposite)
+        self._tables[still, moving] = table
+        return table
 
 
-POWER = 0.5
+def correlated(still: Footprint, moving: Footprint) -> Table:
+    """The table of two footprints that are needed only once."""
+    rows, columns = (_fast_length(sum(sides)) for sides in zip(still.cells.shape, moving.cells.shape, strict=True))
+    one, other = (np.fft.rfft2(footprint.cells, (rows, columns)) for footprint in (still, moving))
+    return _table(still, moving, np.fft.irfft2(one * np.conj(other), (rows, columns)))
 
 
-def _measure(counts: Floats) -> Costs:
-    return np.power(counts, POWER).astype(np.float32)
+def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
+    """Cut the table out of a circular correlation and turn counted cells into an overlap."""
+    rows = np.arange(1 - moving.cells.shape[0], still.cells.shape[0])
+    columns = np.arange(1 - moving.cells.shape[1], still.cells.shape[1])
+    whole = np.maximum(np.rint(counts[rows[:, None], columns]), 0.0)
+    first = (int(columns[0]) + still.first[0] - moving.first[0], int(rows[0]) + still.first[1] - moving.first[1])
+    return Table(np.sqrt(whole).astype(np.float32), first)
 
 
 def _fast_length(least: int) -> int:

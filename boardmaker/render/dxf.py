@@ -26,6 +26,7 @@ def render_dxf(drawing: Drawing) -> bytes:
         document = new("R2010", units=units.MM)
         _draw(document, drawing)
         _show_whole(document, drawing)
+        _sort_classes(document)
         text = StringIO()
         document.write(text)
         return bytes(document.encode(text.getvalue()))
@@ -50,6 +51,12 @@ def _show_whole(document: Any, drawing: Drawing) -> None:
     space.reset_extents((0, 0, 0), (*far, 0))
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*far, 0)  # ezdxf skips a corner at the origin
     document.set_modelspace_vport(max(far), center=(far[0] / 2, far[1] / 2))
+
+
+def _sort_classes(document: Any) -> None:
+    """Register the classes of what is in the file by name: ezdxf does it later from a set, in hash order."""
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)
 
 
 @contextmanager

@@ -15,8 +15,8 @@ from boardmaker.sheets.tiling import Tile
 STEPS = (
     "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: "
     "if they are not 100 mm long, stop and mend the print settings before you print the rest.",
-    "Cut each sheet at its marks along the lower and the left seam. The strip beyond the upper and the right seam stays "
-    "on: the neighbouring sheet is glued onto it.",
+    "Cut each sheet at its marks along the lower and the left seam. The strip beyond the upper and the right seam "
+    "stays on: the neighbouring sheet is glued onto it.",
     "Lay the sheets out by the page map, then glue them to the board from one corner. Spray glue is flammable and "
     "bad to breathe: outdoors or by an open window, no flame near, gloves on.",
     "Cut the board along its outline with a sharp knife and a steel rule, on a mat, the hand behind the blade.",
@@ -28,6 +28,7 @@ CAUTION = (
     "to those who have it. This board is only as good as the bike file behind it."
 )
 MAP_GAP = 8.0
+MAP_HEADING = 5.0
 
 
 def draw_cover(
@@ -68,10 +69,8 @@ def _maps(
     boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], room: tuple[float, float, float, float]
 ) -> Iterator[DisplayItem]:
     x0, y0, x1, y1 = room
-    columns = 1 if len(boards) == 1 else 2
-    rows = -(-len(boards) // columns)
-    cell_width = (x1 - x0 - MAP_GAP * (columns - 1)) / columns
-    cell_height = (y1 - y0 - MAP_GAP * (rows - 1)) / rows
+    columns = max(range(1, len(boards) + 1), key=lambda count: _map_scale(boards, count, x1 - x0, y1 - y0))
+    cell_width, cell_height = _map_cell(len(boards), columns, x1 - x0, y1 - y0)
     for index, (outline, placed, tiles) in enumerate(boards):
         column, row = index % columns, index // columns
         left = x0 + column * (cell_width + MAP_GAP)
@@ -79,13 +78,29 @@ def _maps(
         yield from _map(index, outline, placed, tiles, (left, low, left + cell_width, low + cell_height))
 
 
+def _map_cell(count: int, columns: int, width: float, height: float) -> Point:
+    """Width and height of the room for one map, where so many stand in so many columns."""
+    rows = -(-count // columns)
+    return (width - MAP_GAP * (columns - 1)) / columns, (height - MAP_GAP * (rows - 1)) / rows
+
+
+def _map_scale(
+    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], columns: int, width: float, height: float
+) -> float:
+    """The scale at which the largest board fits into its cell."""
+    cell_width, cell_height = _map_cell(len(boards), columns, width, height)
+    across = max(x for outline, _, _ in boards for x, _ in outline)
+    along = max(y for outline, _, _ in boards for _, y in outline)
+    return min(cell_width / across, (cell_height - MAP_HEADING) / along)
+
+
 def _map(
     index: int, outline: Ring, placed: Sequence[Placed], tiles: Sequence[Tile], room: tuple[float, float, float, float]
 ) -> Iterator[DisplayItem]:
     x0, y0, x1, y1 = room
     width, height = max(x for x, _ in outline), max(y for _, y in outline)
-    scale = min((x1 - x0) / width, (y1 - y0 - 5.0) / height)
-    low = y1 - 5.0 - height * scale
+    scale = min((x1 - x0) / width, (y1 - y0 - MAP_HEADING) / height)
+    low = y1 - MAP_HEADING - height * scale
 
     def shrunk(ring: Sequence[Point]) -> Ring:
         return tuple((x0 + x * scale, low + y * scale) for x, y in ring)

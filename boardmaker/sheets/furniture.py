@@ -13,10 +13,11 @@ from boardmaker.sheets.tiling import Tile
 BAR = 100.0
 SHORT_BAR = 50.0  # on paper too small for the long one
 TICK = 3.0
-MARK = 3.0  # mm, length of a cut mark
+MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
-MAP_HEIGHT = 12.0
+NAME_HEIGHT = 3.2
+MAP_HEIGHT = 8.4
 MAP_WIDTH = 26.0
 GREY = 0.7
 
@@ -56,10 +57,10 @@ def _bar_words(length: float) -> str:
 
 
 def _names(layout: PageLayout, name: str, what: str) -> Iterator[DisplayItem]:
-    x, y = layout.margins.left + LEFT, layout.margins.bottom + 6.3
-    yield Text((x, y), name, 4.0, bold=True)
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + 6.0
+    yield Text((x, y), name, NAME_HEIGHT, bold=True)
     room = layout.width - layout.margins.right - MAP_WIDTH - 4.0 - x
-    start = x + text_width(name, 4.0, bold=True) + 3.0
+    start = x + text_width(name, NAME_HEIGHT, bold=True) + 3.0
     yield Text((start, y), _cut_to(what, 2.5, room - (start - x)), 2.5)
 
 

@@ -20,7 +20,7 @@ from boardmaker.fonts import text_box
 from boardmaker.sheets.paper import Box
 
 WHOLE = "whole"  # the name of a tile that shows all of a board
-GLUE = 8.0  # mm of the neighbour that a tile shows
+GLUE = 6.0  # mm of the neighbour that a tile shows
 STEP = 1.0  # mm between two places of a seam that are tried
 HOLE_CUT, TEXT_CUT = 10.0, 4.0  # cost of a seam through a pocket, through a line of type
 

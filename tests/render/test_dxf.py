@@ -4,7 +4,7 @@ import io
 
 import ezdxf
 import pytest
-from samples import BOARD, HOLE
+from render_samples import BOARD, HOLE
 
 from boardmaker.render.dxf import render_dxf
 

@@ -5,9 +5,10 @@ import io
 import pdfplumber
 import pikepdf
 import pytest
-from samples import BARS, BOARD, WHOLE, show
+from render_samples import BARS, BOARD, WHOLE, show
 
 from boardmaker.display_list import Page, Text
+from boardmaker.fonts import text_width
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.printer_scale import read_note, scale_on_page, write_note
 
@@ -96,6 +97,17 @@ def test_text_stays_text():
     with pdfplumber.open(io.BytesIO(render_pdf([page], title="text"))) as document:
         letters = "".join(letter["text"] for letter in document.pages[0].chars)
     assert letters == "Łódź ½ Жук Ωmega 5 N·mturned"
+
+
+@pytest.mark.parametrize("bold", [False, True])
+def test_a_long_line_is_as_wide_as_the_fonts_say(bold):
+    """The widths in the file are exact: over 140 letters pdfplumber and `text_width` differ by less than 0.01 mm."""
+    words = "AVAVAV To Ty Left tank side cover, 12 screws M6 × 16, tighten to 5 N·m – " * 2
+    page = Page(400, 50, (Text((5, 20), words, 2.5, bold=bold),))
+    with pdfplumber.open(io.BytesIO(render_pdf([page], title="text"))) as document:
+        letters = document.pages[0].chars
+    width = (letters[-1]["x1"] - letters[0]["x0"]) * 25.4 / 72
+    assert width == pytest.approx(text_width(words, 2.5, bold), abs=0.01)
 
 
 def test_a_missing_letter_is_not_silent():

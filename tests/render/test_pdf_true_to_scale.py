@@ -3,8 +3,8 @@
 import dataclasses
 
 import pytest
-from reading import draw_pdf, ink_box, read_with_pdfium, read_with_pdfplumber
-from samples import BAR, BARS, BOARD, HEAD, HOLE, show
+from file_readers import draw_pdf, ink_box, read_with_pdfium, read_with_pdfplumber
+from render_samples import BAR, BARS, BOARD, HEAD, HOLE, show
 
 from boardmaker.display_list import Circle, Page, Path, Text
 from boardmaker.fonts import text_width

@@ -4,10 +4,10 @@ import dataclasses
 
 import numpy as np
 import pytest
+from file_readers import draw_pdf, ink_box, read_with_pdfium
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reading import draw_pdf, ink_box, read_with_pdfium
-from samples import BOARD, show
+from render_samples import BOARD, show
 
 from boardmaker.display_list import Circle, Drawing, Page, Path, Text, Window
 from boardmaker.render import placing
@@ -54,7 +54,8 @@ def test_line_and_fill_hold_after_a_window():
     after = dataclasses.replace(thick, points=((10, 30), (60, 30)))
     picture = ink(Page(210, 297, (thick, thin, after)))
     rows = [round((297 - y) / PIXEL) for y in (10, 30)]
-    assert all(picture[row - 10 : row + 10, round(35 / PIXEL)].sum() == pytest.approx(4 / PIXEL, abs=1) for row in rows)
+    column = round(35 / PIXEL)
+    assert all(picture[row - 30 : row + 30, column].sum() == pytest.approx(4 / PIXEL, abs=1) for row in rows)
 
 
 def test_items_that_a_window_does_not_show_are_left_out():

@@ -6,7 +6,7 @@ import struct
 import numpy as np
 import pytest
 from PIL import Image
-from samples import WHOLE
+from render_samples import WHOLE
 
 from boardmaker.display_list import Page, Path
 from boardmaker.render.png import render_png
@@ -21,9 +21,9 @@ def read(file: bytes) -> np.ndarray:
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4, 7])
 def test_every_page_is_shown_at_its_size(count):
-    """At 254 dpi 0.1 mm is a pixel: each black card of 100 x 50 mm makes 1000 x 500 black pixels."""
+    """At 254 dpi 0.1 mm is a pixel: each black card of 100 x 50 mm makes 1000 x 500 black pixels, or a pixel more."""
     picture = read(render_png([CARD] * count, dpi=254))
-    assert (picture < 128).sum() == count * 1000 * 500
+    assert count * 1000 * 500 <= (picture < 128).sum() <= count * 1001 * 501
 
 
 def test_pages_stand_in_rows_of_a_handy_shape():

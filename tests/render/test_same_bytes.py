@@ -6,7 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from samples import BARS, BOARD, WHOLE, show
+from render_samples import BARS, BOARD, WHOLE, show
 
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
@@ -34,7 +34,7 @@ def test_processes_with_other_hash_seeds_agree():
     """No set or hash order finds its way into a file."""
     here = Path(__file__).parent
     code = "import test_same_bytes; print(*test_same_bytes.digests())"
-    for seed in ("1", "4242"):
+    for seed in ("1", "4", "7"):  # 1 and 4 order the classes of a DXF file differently, seen with ezdxf 1.4
         paths = os.pathsep.join([str(here), str(here.parents[1])])
         environment = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": paths, "TZ": "Asia/Tokyo"}
         done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)

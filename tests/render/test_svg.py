@@ -5,8 +5,8 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
-from reading import SVG_NAMESPACE, draw_svg, ink_box, read_svg, svg_elements
-from samples import BOARD, HEAD, HOLE
+from file_readers import SVG_NAMESPACE, draw_svg, ink_box, read_svg, svg_elements
+from render_samples import BOARD, HEAD, HOLE
 
 from boardmaker.display_list import Circle, Drawing, Path, Text
 from boardmaker.render.svg import render_svg

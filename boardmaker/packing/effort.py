@@ -1,0 +1,44 @@
+"""How much work a search may do, how much it has done, and telling so.
+
+Apart because work is counted, never timed: the same call gives the same layout on a slow machine and on a fast one. A
+unit of work is one cell of a cost map looked at, a few nanoseconds.
+"""
+
+from __future__ import annotations
+
+from boardmaker.packing.problem import Effort, Progress, Report
+
+WORK: dict[Effort, float] = {"quick": 4e8, "normal": 1.6e9, "thorough": 1e10}
+STEP_WORK = 2500  # of handling one table, whatever its size
+TABLE_WORK = 120  # of making one cell of a table
+SQUEEZE_WORK = 2e7
+
+_REPORT_EVERY = 1e8  # about a quarter of a second
+
+
+class Meter:
+    """Counts work up to a limit and reports on the way."""
+
+    def __init__(self, effort: Effort, report: Report | None = None) -> None:
+        if effort not in WORK:
+            raise ValueError(f"effort is {effort!r}; it can be {', '.join(WORK)}")
+        self.limit, self.used = WORK[effort], 0.0
+        self.best_scale: float | None = None
+        self._report, self._next_report = report, 0.0
+
+    def spend(self, work: float) -> None:
+        """Count work that was done."""
+        self.used += work
+        if self._report is not None and self.used >= self._next_report:
+            self._next_report = self.used + _REPORT_EVERY
+            self.tell()
+
+    def tell(self) -> None:
+        """Report now."""
+        if self._report is not None:
+            self._report(Progress(self.done, self.best_scale))
+
+    @property
+    def done(self) -> float:
+        """The share of the work that is done, 0 to 1."""
+        return min(1.0, self.used / self.limit)

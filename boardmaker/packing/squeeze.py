@@ -1,0 +1,194 @@
+"""Grow a layout to the last hundredth: slide all bodies at once until nothing gives any more.
+
+In: bodies, a layout that nearly fits, rooms and clearance. Out: a layout of the same arrangement and the factor by which
+all bodies can be multiplied (about their middles) so that it fits exactly; below 1 if they have to shrink. Apart because
+it is continuous and exact where the search is coarse. Each step finds, for all convex pieces that are near one another,
+the direction that keeps them apart best, and solves a linear programme: the largest factor, with every pair kept apart in
+its direction. Such a step can only err towards too small, so every layout on the way fits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boardmaker.packing.bodies import Bodies, Layout
+from boardmaker.packing.programme import Rows, maximise
+from boardmaker.packing.room import Room
+from boardmaker.packing.shapes import Floats, coarsened, convex_pieces, padded
+
+Numbers = NDArray[np.int64]
+
+COARSE = 0.1  # mm by which a ring may be simplified outward
+_FIRST_STEP, _LAST_STEP = 8.0, 0.05  # mm: how far a body may slide in one step
+_GROWTH = 0.06  # most change of the factor in one step
+_GAIN = 1e-4  # of the factor per mm of step: less is no progress at this length of step
+_ENOUGH = 1e-9
+_TRUE = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
+_SHRINK = 0.96
+_STEPS = 40
+
+_Part = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """All convex pieces of a room's bodies and obstacles.
+
+    `owner` is the number of an item, or -1 for what stands still; its corners are relative to that item's middle.
+    """
+
+    corners: Floats  # (pieces, corners, 2)
+    normals: Floats  # of the side after each corner, (pieces, corners, 2); nan where the side has no length
+    owner: Numbers  # (pieces,)
+
+
+def squeeze(
+    bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float, ceiling: float = np.inf
+) -> tuple[Layout, float]:
+    """Slide and grow until nothing gives. Returns the layout and its factor, 0 if it found no way to make it fit."""
+    crowd = _Crowd(bodies, layout, rooms, clearance)
+    return crowd.grow(ceiling)
+
+
+class _Crowd:
+    """Pieces and positions on their way to the largest factor."""
+
+    def __init__(self, bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float) -> None:
+        self._layout, self._rooms, self._clearance = layout, rooms, clearance
+        self._rings = [coarsened(bodies[item][pose].ring, COARSE) for item, pose in enumerate(layout.poses)]
+        cut = [convex_pieces(ring) for ring in self._rings]
+        self._pieces = [self._pieces_in(number, room, cut) for number, room in enumerate(rooms)]
+        self._middles = layout.middles.copy()
+
+    def _pieces_in(self, number: int, room: Room, cut: Sequence[tuple[Floats, ...]]) -> Pieces:
+        inside = [item for item, where in enumerate(self._layout.rooms) if where == number]
+        pairs = [(item, piece) for item in inside for piece in cut[item]]
+        pairs += [(-1, piece) for obstacle in room.obstacles for piece in obstacle.pieces]
+        corners = padded([piece for _, piece in pairs]) if pairs else np.zeros((0, 3, 2))
+        sides = np.roll(corners, -1, axis=1) - corners
+        with np.errstate(invalid="ignore"):
+            normals = np.stack([sides[..., 1], -sides[..., 0]], axis=-1) / np.hypot(sides[..., 0], sides[..., 1])[..., None]
+        return Pieces(corners, normals, np.array([owner for owner, _ in pairs], dtype=np.int64))
+
+    def grow(self, ceiling: float) -> tuple[Layout, float]:
+        """Step until the steps are tiny; a step whose rows cannot all hold starts again from smaller bodies."""
+        factor, step, fits = 1.0, _FIRST_STEP, False
+        for _ in range(_STEPS):
+            rows = self._rows(factor, step)
+            slide, change, holds = self._solve(rows, factor, step, ceiling)
+            if not holds and not fits:
+                factor *= _SHRINK
+                continue
+            if holds:
+                self._middles, factor, fits = self._middles + slide, factor + change, True
+            if not holds or change < _GAIN * step:
+                step /= 3
+            if step < _LAST_STEP or factor >= ceiling - _ENOUGH:
+                break
+        return Layout(self._layout.rooms, self._layout.poses, self._middles), factor if fits else 0.0
+
+    def _solve(self, rows: Rows, factor: float, step: float, ceiling: float) -> tuple[Floats, float, bool]:
+        """The slide of all items and the change of the factor, and whether all rows hold then."""
+        count = len(self._middles)
+        gain = np.zeros(2 * count + 1)
+        gain[-1] = 1.0
+        box = np.full(2 * count + 1, step)
+        box[-1] = _growth(step)
+        best = maximise(gain, rows, box)
+        change = min(float(best[-1]), ceiling - factor)
+        best[-1] = change
+        holds = bool(np.all(rows.times(best) <= rows.limits + _TRUE))
+        return best[:-1].reshape(count, 2), change, holds
+
+    def _rows(self, factor: float, step: float) -> Rows:
+        parts = [self._wall_rows(number, factor, step) for number in range(len(self._rooms))]
+        parts += [self._pair_rows(number, factor, step) for number in range(len(self._rooms))]
+        return Rows(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+    def _wall_rows(self, number: int, factor: float, step: float) -> _Part:
+        """Every item's support within every wall that it can reach."""
+        room = self._rooms[number]
+        items = np.array([item for item, where in enumerate(self._layout.rooms) if where == number], dtype=np.int64)
+        support = np.array([np.max(self._rings[item] @ room.normals.T, axis=0) for item in items])
+        support = support.reshape(-1, len(room.normals))
+        limits = room.offsets - self._middles[items] @ room.normals.T - factor * support
+        item, wall = np.nonzero(limits < _slack(step, support))
+        still = np.full(len(item), -1)
+        return self._part(items[item], still, room.normals[wall], support[item, wall], limits[item, wall])
+
+    def _pair_rows(self, number: int, factor: float, step: float) -> _Part:
+        """Every two near pieces apart in the direction that parts them best."""
+        pieces, room = self._pieces[number], self._rooms[number]
+        one, other = self._near(pieces, factor, step)
+        fixed = pieces.owner[other] < 0
+        wanted = np.where(fixed, room.margin, self._clearance)
+        normals = _directions(pieces, one, other, *(self._corners(pieces, side, factor) for side in (one, other)))
+        forward = np.max(np.einsum("nkd,nvd->nkv", normals, pieces.corners[one]), axis=2)
+        backward = np.min(np.einsum("nkd,nvd->nkv", normals, pieces.corners[other]), axis=2)
+        growth = np.where(fixed[:, None], forward, forward - backward)
+        still = np.where(fixed[:, None], backward, 0.0)
+        away = self._places(pieces, other) - self._places(pieces, one)
+        limits = np.einsum("nkd,nd->nk", normals, away) + still - factor * growth - wanted[:, None]
+        best = np.nanargmax(limits, axis=1) if len(limits) else np.zeros(0, dtype=np.int64)
+        pick = np.arange(len(best))
+        limits, growth, normals = limits[pick, best], growth[pick, best], normals[pick, best]
+        near = limits < _slack(step, growth)
+        owners = (pieces.owner[side][near] for side in (one, other))
+        return self._part(*owners, normals[near], growth[near], limits[near])
+
+    def _near(self, pieces: Pieces, factor: float, step: float) -> tuple[Numbers, Numbers]:
+        """Numbers of all pairs of pieces of different owners whose boxes could come too close in one step."""
+        everything = np.arange(len(pieces.owner))
+        corners = self._corners(pieces, everything, factor)
+        low, high = corners.min(axis=1), corners.max(axis=1)
+        reach = self._clearance + 2 * step + _growth(step) * float(np.max(np.abs(pieces.corners), initial=0.0))
+        apart = np.max(low[None, :, :] - high[:, None, :], axis=2)
+        close = np.maximum(apart, apart.T) < np.maximum(reach, max(room.margin for room in self._rooms))
+        owner = pieces.owner
+        pairs = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
+        one, other = np.nonzero(close & pairs)
+        return one, other
+
+    def _places(self, pieces: Pieces, chosen: Numbers) -> Floats:
+        owner = pieces.owner[chosen]
+        return np.where(owner[:, None] < 0, 0.0, self._middles[owner])
+
+    def _corners(self, pieces: Pieces, chosen: Numbers, factor: float) -> Floats:
+        """The corners of chosen pieces where they lie now."""
+        size = np.where(pieces.owner[chosen] < 0, 1.0, factor)
+        return pieces.corners[chosen] * size[:, None, None] + self._places(pieces, chosen)[:, None, :]
+
+    def _part(self, one: Numbers, other: Numbers, normals: Floats, growth: Floats, limits: Floats) -> _Part:
+        """Rows `normal @ (slide of one - slide of other) + growth * change <= limit`; `other` -1 stands still."""
+        moves = (other >= 0)[:, None]
+        other = np.maximum(other, 0)
+        last = np.full(len(one), 2 * len(self._middles))
+        columns = np.stack([2 * one, 2 * one + 1, 2 * other, 2 * other + 1, last], axis=1).astype(np.int64)
+        values = np.concatenate([normals, np.where(moves, -normals, 0.0), growth[:, None]], axis=1)
+        return columns, values, limits
+
+
+def _directions(pieces: Pieces, one: Numbers, other: Numbers, corners: Floats, others: Floats) -> Floats:
+    """Unit directions that may part two pieces: their sides' normals, and from nearest corner to nearest corner."""
+    across = others[:, None, :, :] - corners[:, :, None, :]
+    squares = np.sum(across * across, axis=-1).reshape(len(one), corners.shape[1] * others.shape[1])
+    nearest = np.argmin(squares, axis=1) if len(one) else np.zeros(0, dtype=np.int64)
+    between = across.reshape(len(one), -1, 2)[np.arange(len(one)), nearest]
+    with np.errstate(invalid="ignore"):
+        between = between / np.hypot(between[:, 0], between[:, 1])[:, None]
+    return np.concatenate([pieces.normals[one], -pieces.normals[other], between[:, None, :]], axis=1)
+
+
+def _growth(step: float) -> float:
+    """The most that the factor may change in a step of so many mm."""
+    return min(_GROWTH, step / 50)
+
+
+def _slack(step: float, growth: Floats) -> Floats:
+    """The most that the left side of a row can become: beyond it, the row cannot bind in this step."""
+    slack: Floats = 3 * step + _growth(step) * np.abs(growth)
+    return slack
