@@ -14,7 +14,8 @@ from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
 from boardmaker.geometry import bounds
 from boardmaker.inputs.model import Fastener, Setup
-from boardmaker.packing import Effort, Item, Packing, Placement, Pose, Progress, Region, largest_scale, pack, shortfalls
+from boardmaker.packing import items_too_large, largest_scale, pack
+from boardmaker.packing.problem import Effort, Item, Packing, Placement, Pose, Progress, Region
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import Work
 from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets
@@ -151,7 +152,7 @@ class _Layout:
     def _nothing_fits(self) -> Problem:
         scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
         items = self.items_at(scale)
-        lacking = shortfalls(items, self.regions(1), self.clearance)
+        lacking = items_too_large(items, self.regions(1), self.clearance)
         names = [figures[0].key or figures[0].kind for figures in self.figures_at(scale)]
         too_large = [f"{names[int(key)]} lacks {missing:.0f} mm" for key, missing in lacking]
         said = f"; too large by themselves: {', '.join(too_large)}" if too_large else ""

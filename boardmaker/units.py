@@ -14,34 +14,36 @@ from fractions import Fraction
 
 from boardmaker.problems import nearest
 
-MM_PER_INCH = 25.4
-NEWTON_PER_LBF = 4.4482216152605
-NEWTON_PER_KGF = 9.80665
-NEWTON_METRE_PER_LBF_FT = NEWTON_PER_LBF * 0.3048
-NEWTON_METRE_PER_LBF_IN = NEWTON_PER_LBF * 0.0254
+ONE = Fraction(1)  # factors are fractions, so that what is written is rounded once, to the nearest float
+MM_PER_INCH = Fraction("25.4")
+NEWTON_PER_LBF = Fraction("4.4482216152605")
+NEWTON_PER_KGF = Fraction("9.80665")
+NEWTON_METRE_PER_LBF_FT = NEWTON_PER_LBF * Fraction("0.3048")
+NEWTON_METRE_PER_LBF_IN = NEWTON_PER_LBF * Fraction("0.0254")
 
 LENGTH_UNITS = {
-    "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH,
-    '"': MM_PER_INCH, "ft": 12 * MM_PER_INCH,
+    "mm": ONE, "cm": 10 * ONE, "m": 1000 * ONE, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH,
+    '"': MM_PER_INCH, "″": MM_PER_INCH, "ft": 12 * MM_PER_INCH,
 }  # fmt: skip
-TORQUE_UNITS = {
-    "N·m": 1.0, "Nm": 1.0, "N.m": 1.0, "N m": 1.0, "N*m": 1.0, "N⋅m": 1.0, "N-m": 1.0,
-    "lbf·ft": NEWTON_METRE_PER_LBF_FT, "lbf.ft": NEWTON_METRE_PER_LBF_FT, "lbf ft": NEWTON_METRE_PER_LBF_FT,
-    "ft-lb": NEWTON_METRE_PER_LBF_FT, "lb-ft": NEWTON_METRE_PER_LBF_FT, "ft-lbf": NEWTON_METRE_PER_LBF_FT,
-    "ft·lbf": NEWTON_METRE_PER_LBF_FT, "lbf-ft": NEWTON_METRE_PER_LBF_FT,
-    "lbf·in": NEWTON_METRE_PER_LBF_IN, "lbf.in": NEWTON_METRE_PER_LBF_IN, "lbf in": NEWTON_METRE_PER_LBF_IN,
-    "in-lb": NEWTON_METRE_PER_LBF_IN, "lb-in": NEWTON_METRE_PER_LBF_IN, "in-lbf": NEWTON_METRE_PER_LBF_IN,
-    "in·lbf": NEWTON_METRE_PER_LBF_IN, "lbf-in": NEWTON_METRE_PER_LBF_IN,
-    "kgf·m": NEWTON_PER_KGF, "kgf.m": NEWTON_PER_KGF, "kgf m": NEWTON_PER_KGF, "kgf-m": NEWTON_PER_KGF,
-    "kgf·cm": NEWTON_PER_KGF / 100, "kgf.cm": NEWTON_PER_KGF / 100, "kgf cm": NEWTON_PER_KGF / 100,
-    "kgf-cm": NEWTON_PER_KGF / 100,
+TORQUE_UNITS = {  # any of · ⋅ . * - or a space between the two parts
+    "N·m": ONE, "Nm": ONE,
+    "lbf·in": NEWTON_METRE_PER_LBF_IN, "in·lbf": NEWTON_METRE_PER_LBF_IN,
+    "lb·in": NEWTON_METRE_PER_LBF_IN, "in·lb": NEWTON_METRE_PER_LBF_IN,
+    "lbf·ft": NEWTON_METRE_PER_LBF_FT, "ft·lbf": NEWTON_METRE_PER_LBF_FT,
+    "lb·ft": NEWTON_METRE_PER_LBF_FT, "ft·lb": NEWTON_METRE_PER_LBF_FT,
+    "kgf·m": NEWTON_PER_KGF, "kgf·cm": NEWTON_PER_KGF / 100,
 }  # fmt: skip
-ANGLE_UNITS = {"deg": 1.0, "°": 1.0, "degree": 1.0, "degrees": 1.0}
+LENGTHS_SHOWN, TORQUES_SHOWN = "mm, cm, m or in", "N·m, lbf·in, lbf·ft, kgf·m or kgf·cm"
+TORQUE_FORM = "a number in N·m, or a text such as 6 N·m or 9 to 11 N·m"
 
 _NUMBER = r"(?:\d+\s*/\s*\d+|\d+\s+\d+\s*/\s*\d+|\d+[.,]\d+|\d+|\.\d+)"
 _QUANTITY = re.compile(rf"\s*([-+]?\s*{_NUMBER})\s*(.*?)\s*", re.DOTALL)
 _RANGE = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*(?:\bto\b|–|-)\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
 _SIZE = re.compile(rf"\s*({_NUMBER})\s*([^\dx×]*?)\s*[x×]\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
+_ANGLE = re.compile(rf"\s*({_NUMBER})\s*(?:deg|°|degrees?)\s*")
+_BETWEEN = re.compile(r"[\s.*·⋅•∙-]+")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
+LONGEST_QUANTITY = 60  # letters
 LARGEST_INCH_POUND = 12.0  # N·m up to which lbf·in is the handier unit
 
 
@@ -55,121 +57,132 @@ class TorqueValue:
 
 
 def parse_length(value: object) -> float:
-    """Return mm from a bare number (mm) or a text such as `18 mm`, `0.75 in`, `3/4 in`. ValueError says what is wrong."""
-    return _quantity(value, LENGTH_UNITS, "mm", "18 mm or 3/4 in")
-
-
-def parse_angle(value: object) -> float:
-    """Return degrees from a bare number or a text such as `90 deg`. ValueError says what is wrong."""
-    return _quantity(value, ANGLE_UNITS, "deg", "90 deg")
+    """Return mm from a bare number (mm) or a text such as `18 mm`, `0.75 in`, `3/4 in`; ValueError if wrong."""
+    return _quantity(value, LENGTH_UNITS, LENGTHS_SHOWN, "a number in mm, or a text such as 18 mm or 3/4 in")
 
 
 def parse_size(value: object) -> tuple[float, float]:
     """Return two lengths in mm from `20 x 30 in`, `560 x 400 mm`, or a pair. ValueError says what is wrong."""
     if isinstance(value, Sequence) and not isinstance(value, str) and len(value) == 2:
         return parse_length(value[0]), parse_length(value[1])
-    match = _SIZE.fullmatch(value) if isinstance(value, str) else None
+    match = _SIZE.fullmatch(value) if isinstance(value, str) and len(value) <= LONGEST_QUANTITY else None
     if match is None:
         raise ValueError(
-            f"{_shown(value)} is no size: write two lengths and a unit, such as 20 x 30 in or 560 x 400 mm"
+            f"{show_value(value)} is no size: write two lengths and a unit, such as 20 x 30 in or 560 x 400 mm"
         )
-    unit = match[4] or "mm"
-    first_unit = match[2] or unit
-    return (
-        _number(match[1]) * _factor(first_unit, LENGTH_UNITS, "560 x 400 mm"),
-        _number(match[3]) * _factor(unit, LENGTH_UNITS, "560 x 400 mm"),
-    )
+    first_unit, unit = match[2] or match[4], match[4]
+    if first_unit and not unit:
+        raise ValueError(f"{show_value(value)} has a unit for its first length only: write 20 x 30 {first_unit}")
+    width = _measure(match[1], first_unit, LENGTH_UNITS, LENGTHS_SHOWN)
+    return width, _measure(match[3], unit, LENGTH_UNITS, LENGTHS_SHOWN)
 
 
 def is_in_inches(value: object) -> bool:
-    """Say whether a size was written in inches."""
-    return isinstance(value, str) and bool(re.search(r'(\bin(ch(es)?)?\b|")', value))
+    """Say whether a size was written in inches or feet."""
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return any(is_in_inches(one) for one in value)
+    return isinstance(value, str) and bool(re.search(r'(?<![^\W\d_])(in|inch|inches|ft)\b|["″]', value, re.IGNORECASE))
 
 
 def parse_torque(value: object) -> tuple[TorqueValue, ...]:
     """Return the stages of a torque: one value, a range `9 to 11 N·m`, or a list of stages. ValueError if wrong."""
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        if not value:
-            raise ValueError("an empty list is no torque: write at least one stage, such as [20 N·m, 90 deg]")
-        return tuple(_stage(one) for one in value)
-    stage = _stage(value)
-    if stage.low_nm is None:
-        raise ValueError(f"{_shown(value)} is an angle alone: write the torque before it, such as [20 N·m, {value}]")
-    return (stage,)
+    several = isinstance(value, Sequence) and not isinstance(value, str)
+    stages = tuple(_stage(one) for one in value) if isinstance(value, Sequence) and several else (_stage(value),)
+    if not stages:
+        raise ValueError("an empty list is no torque: write at least one stage, such as [20 N·m, 90 deg]")
+    if stages[0].low_nm is None:
+        raise ValueError("an angle alone is no torque: write the torque before it, such as [20 N·m, 90 deg]")
+    return stages
 
 
 def _stage(value: object) -> TorqueValue:
-    if isinstance(value, str) and (angle := re.fullmatch(rf"\s*({_NUMBER})\s*(deg|°|degrees?)\s*", value)):
-        return TorqueValue(angle_deg=_positive(_number(angle[1]), value))
+    if isinstance(value, str) and len(value) > LONGEST_QUANTITY:
+        raise ValueError(f"{show_value(value)} is no torque: write {TORQUE_FORM}")
+    if isinstance(value, str) and (angle := _ANGLE.fullmatch(value)):
+        return TorqueValue(angle_deg=_positive(_finite(_number(angle[1])), value))
     if isinstance(value, str) and (match := _RANGE.fullmatch(value)):
         return _range(value, match)
-    torque = _positive(_quantity(value, TORQUE_UNITS, "N·m", "6 N·m or 9 to 11 N·m"), value)
+    torque = _positive(_quantity(value, TORQUE_UNITS, TORQUES_SHOWN, TORQUE_FORM), value)
     return TorqueValue(torque, torque)
 
 
 def _range(value: str, match: re.Match[str]) -> TorqueValue:
-    factor = _factor(match[4], TORQUE_UNITS, "9 to 11 N·m")
-    low_factor = _factor(match[2], TORQUE_UNITS, "9 to 11 N·m") if match[2] else factor
-    low, high = _number(match[1]) * low_factor, _number(match[3]) * factor
+    if not match[4]:
+        raise ValueError(f"{show_value(value)} has no unit at its end: write 9 to 11 N·m")
+    low = _measure(match[1], match[2] or match[4], TORQUE_UNITS, TORQUES_SHOWN)
+    high = _measure(match[3], match[4], TORQUE_UNITS, TORQUES_SHOWN)
     if low > high:
-        raise ValueError(f"{_shown(value)} runs from high to low: write the smaller torque first")
+        raise ValueError(f"{show_value(value)} runs from high to low: write the smaller torque first")
     return TorqueValue(_positive(low, value), _positive(high, value))
 
 
 def _positive(number: float, value: object) -> float:
     if number <= 0.0:
-        raise ValueError(f"{_shown(value)} is not more than nought")
+        raise ValueError(f"{show_value(value)} is not more than nought")
     return number
 
 
-def _quantity(value: object, units: Mapping[str, float], own_unit: str, example: str) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"{_shown(value)} is no quantity: write a number in {own_unit}, or a text such as {example}")
-    if isinstance(value, int | float):
-        return _finite(float(value), value)
-    match = _QUANTITY.fullmatch(value)
+def _quantity(value: object, units: Mapping[str, Fraction], shown: str, form: str) -> float:
+    """A number in the key's own unit, or in the unit of one of `units`; `shown` and `form` say what can be written."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return _finite(value)
+    match = _QUANTITY.fullmatch(value) if isinstance(value, str) and len(value) <= LONGEST_QUANTITY else None
     if match is None:
-        raise ValueError(f"{_shown(value)} is no quantity: write a number in {own_unit}, or a text such as {example}")
-    if not match[2]:
-        return _finite(_number(match[1]), value)
-    return _finite(_number(match[1]) * _factor(match[2], units, example), value)
+        raise ValueError(f"{show_value(value)} is no quantity: write {form}")
+    return _measure(match[1], match[2], units, shown)
 
 
-def _finite(number: float, value: object) -> float:
-    if not math.isfinite(number):
-        raise ValueError(f"{_shown(value)} is not a number that can be measured")
-    return number
+def _measure(number: str, unit: str, units: Mapping[str, Fraction], shown: str) -> float:
+    return _finite(_number(number) * (_factor(unit, units, shown) if unit else ONE))
 
 
-def _factor(unit: str, units: Mapping[str, float], example: str) -> float:
-    folded = {name.casefold(): factor for name, factor in units.items()}
-    key = re.sub(r"\s+", " ", unit.strip()).casefold()
-    if key in folded:
-        return folded[key]
-    near = nearest(unit, units)
-    known = ", ".join(list(units)[:8])
-    raise ValueError(
-        f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {known}, as in {example}")
-    )
-
-
-def _number(text: str) -> float:
-    text = text.replace(",", ".").strip()
-    sign = -1.0 if text.startswith("-") else 1.0
-    parts = text.lstrip("+- ").split()
-    joined = "".join(parts) if "/" in text and len(parts) > 1 and not parts[0].isdigit() else " ".join(parts)
+def _finite(number: float | Fraction) -> float:
     try:
-        return sign * float(sum(Fraction(part) for part in re.sub(r"\s*/\s*", "/", joined).split()))
+        finite = float(number)
+    except OverflowError:
+        finite = math.inf
+    if not math.isfinite(finite):
+        raise ValueError("this is not a number that can be measured")
+    return finite
+
+
+def _factor(unit: str, units: Mapping[str, Fraction], shown: str) -> Fraction:
+    folded = {_fold(name): factor for name, factor in units.items()}
+    if _fold(unit) in folded:
+        return folded[_fold(unit)]
+    near = nearest(unit, units)
+    raise ValueError(f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {shown}"))
+
+
+def _fold(unit: str) -> str:
+    return _BETWEEN.sub("·", unit).strip("·").casefold()
+
+
+def _number(text: str) -> Fraction:
+    """A number with a decimal point or comma, a fraction, or a whole number and a fraction."""
+    text = text.strip()
+    if _THOUSANDS.fullmatch(text):
+        raise ValueError(f'"{text}" could be {text.replace(",", "")} or {text.replace(",", ".")}: write one of them')
+    sign = -1 if text.startswith("-") else 1
+    parts = re.sub(r"\s*/\s*", "/", text.lstrip("+- ").replace(",", ".")).split()
+    try:
+        return sign * sum((Fraction(part) for part in parts), Fraction(0))
     except ZeroDivisionError:
-        raise ValueError(f"{_shown(text)} divides by nought") from None
+        raise ValueError(f"{show_value(text)} divides by nought") from None
 
 
-def _shown(value: object) -> str:
+def show_value(value: object) -> str:
+    """Return a value as a complaint shows it: in quotes, at most 60 letters of it."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if value is None:
         return "nothing"
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    if isinstance(value, dict):
+        return "a mapping"
+    if isinstance(value, list | tuple):
+        return "a list"
+    text = str(value) if len(str(value)) <= 60 else f"{str(value)[:60]}…"
+    return f'"{text}"' if isinstance(value, str) else text
 
 
 def format_length(mm: float) -> str:
@@ -187,7 +200,7 @@ def format_lbf(low: float, high: float) -> str:
     unit, factor = (
         ("lbf·in", NEWTON_METRE_PER_LBF_IN) if high <= LARGEST_INCH_POUND else ("lbf·ft", NEWTON_METRE_PER_LBF_FT)
     )
-    first, last = _three_figures(low / factor), _three_figures(high / factor)
+    first, last = _three_figures(low / float(factor)), _three_figures(high / float(factor))
     return f"{first} {unit}" if low == high else f"{first}–{last} {unit}"
 
 

@@ -87,12 +87,16 @@ def _too_small(case: CaseSetup) -> Problem:
 
 
 def _candidates(region: BaseGeometry, stock: Point, turn: int) -> Iterator[BoardShape]:
-    """The best board for each rectangle that is tried; `turn` is the board's turn in the case."""
+    """Ever better boards in each part of the region; `turn` is the board's turn in the case."""
     in_board_frame = affinity.rotate(region, -turn, origin=(0, 0))
     for part in _convex_parts(in_board_frame):
+        best = 0.0
         for x, y, width, height in _rectangles(part, stock):
+            if width * height <= best:
+                break  # rectangles come by area, so nothing better follows
             cut = _cut_to(part, x, y, width, height)
-            if cut is not None:
+            if cut is not None and cut.area > best:
+                best = cut.area
                 yield replace(cut, in_case=InCase(turn, _turned_at((x, y), turn)))
 
 
@@ -137,13 +141,15 @@ def _passing(part: Polygon, bays: Sequence[BaseGeometry]) -> Iterator[Polygon]:
 
 
 def _rectangles(part: Polygon, stock: Point) -> Iterator[tuple[float, float, float, float]]:
-    """Rectangles to try: as large as stock and region allow, and trimmed by up to a fifth; slid within the region."""
+    """Rectangles to try, largest first: what stock and region allow, and trimmed; slid within the region."""
     x0, y0, x1, y1 = part.bounds
-    for width in _sides(min(stock[0], x1 - x0), stock[0]):
-        for height in _sides(min(stock[1], y1 - y0), stock[1]):
-            for share_x in _slides(x1 - x0 - width):
-                for share_y in _slides(y1 - y0 - height):
-                    yield x0 + share_x * (x1 - x0 - width), y0 + share_y * (y1 - y0 - height), width, height
+    widths, heights = _sides(min(stock[0], x1 - x0), stock[0]), _sides(min(stock[1], y1 - y0), stock[1])
+    sizes = sorted(((width, height) for width in widths for height in heights), key=lambda size: -size[0] * size[1])
+    for width, height in sizes:
+        spare_x, spare_y = x1 - x0 - width, y1 - y0 - height
+        for share_x in _slides(spare_x):
+            for share_y in _slides(spare_y):
+                yield x0 + share_x * spare_x, y0 + share_y * spare_y, width, height
 
 
 def _sides(largest: float, stock: float) -> list[float]:

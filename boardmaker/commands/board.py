@@ -17,7 +17,7 @@ from boardmaker.figures.wording import scale_text
 from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
-from boardmaker.packing import Effort, Progress
+from boardmaker.packing.problem import Effort, Progress
 from boardmaker.problems import Problem, ProblemsFound, error, warning
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -17,6 +16,8 @@ from boardmaker.inputs.tags import with_tags
 from boardmaker.inputs.yaml_reader import Document, read_yaml
 from boardmaker.problems import Problem, ProblemsFound, Severity
 
+STAND_INS = {"bike": {"name": "?"}, "panels": {}}  # for sections that a bike file must have, while the rest is checked
+
 
 def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
     """Return the bike and the warnings about its file.
@@ -24,7 +25,7 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
     Raises ProblemsFound with every problem of the file, in its order, where there is an error among them.
     """
     document = read_yaml(path)
-    shape, complaints = check_shape(document, BikeFileShape)
+    shape, complaints = check_shape(document, BikeFileShape, STAND_INS)
     findings = Findings(document, list(complaints))
     bike = _build(path, document, shape, findings)
     problems = in_file_order(findings.problems)
@@ -42,7 +43,7 @@ def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findi
     return Bike(
         name=shape.bike.name,
         file=path.name,
-        sha256=hashlib.sha256(path.read_bytes()).hexdigest(),
+        sha256=document.sha256,
         fasteners=tuple(fastener for fastener in fasteners if fastener is not None),
         panels=with_tags(panels),
         years=shape.bike.years,

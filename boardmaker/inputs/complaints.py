@@ -1,15 +1,19 @@
-"""pydantic's findings in the mechanic's words, each at its place in the file."""
+"""A file's content in its shape, or what is wrong with it: pydantic's findings in the mechanic's words, each in place.
+
+Apart from the shapes because these only say what is right.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from boardmaker.inputs.schema import MAPPING, PLAIN, Shape, keys_of, shape_of
-from boardmaker.inputs.yaml_reader import Document, Path_
-from boardmaker.problems import Problem, ProblemsFound, error, nearest
+from boardmaker.inputs.trimming import empty_paths, without_entries, without_keys
+from boardmaker.inputs.yaml_reader import HASH_HINT, Document, Path_, starts_comment
+from boardmaker.problems import Problem, ProblemsFound, Severity, error, nearest
 
 FORMAT = 1
 MOST_PROBLEMS = 50
@@ -17,22 +21,24 @@ MOST_PROBLEMS = 50
 S = TypeVar("S", bound=Shape)
 
 
-def check_shape(document: Document, shape: type[S]) -> tuple[S, tuple[Problem, ...]]:
-    """Return the file's content in its shape, and complaints about parts that had to be left out of it.
+def check_shape(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> tuple[S, tuple[Problem, ...]]:
+    """Return the file's content in its shape, and complaints about what had to be left out of it.
 
-    A fastener, panel, job or torque row with a mistake is left out, so that the rest of the file can still be checked.
-    Raises ProblemsFound where nothing can be made of the file.
+    A fastener, panel, job or torque row with a mistake is left out, and a section with one takes its stand-in, so that
+    the rest of the file can still be checked. Raises ProblemsFound where nothing can be made of the file.
     """
     _check_top(document)
-    data, problems = document.data, []
-    for _ in range(3):  # leaving out one level can uncover no more than the next
-        try:
-            return shape.model_validate(data), tuple(problems)
-        except ValidationError as found:
-            details = found.errors(include_url=False)
-            problems += [_problem(document, shape, detail) for detail in details]
-            data = _without_faulty(data, [_path(detail) for detail in details])
-    raise ProblemsFound(in_file_order(problems))
+    empty = tuple(empty_paths(document.data))
+    details = [one for one in _details(shape, without_keys(document.data, empty)) if _path(one) not in empty]
+    problems = [*document.problems, *(_empty_value(document, shape, path) for path in empty)]
+    problems += [_problem(document, shape, detail) for detail in details]
+    unknown = [_path(detail) for detail in details if detail["type"] == "extra_forbidden"]
+    faulty = [*empty, *(_path(detail) for detail in details if detail["type"] != "extra_forbidden")]
+    data = without_entries(without_keys(document.data, unknown), faulty, stand_ins)
+    try:
+        return shape.model_validate(data), tuple(problems)
+    except ValidationError:
+        raise ProblemsFound(in_file_order(problems)) from None
 
 
 def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
@@ -40,9 +46,20 @@ def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
     ordered = sorted(
         dict.fromkeys(problems), key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0)
     )
-    if len(ordered) > MOST_PROBLEMS:
-        ordered = [*ordered[:MOST_PROBLEMS], error(f"and {len(ordered) - MOST_PROBLEMS} more; mend these first")]
-    return ordered
+    rest = ordered[MOST_PROBLEMS:]
+    if not rest:
+        return ordered
+    worst = min((one.severity for one in ordered), key=lambda severity: severity is not Severity.ERROR)
+    return [*ordered[:MOST_PROBLEMS], Problem(worst, f"and {len(rest)} more; mend these first", rest[0].where)]
+
+
+def _details(shape: type[Shape], data: Any) -> list[Any]:
+    """What pydantic finds wrong; nothing where the data have the shape."""
+    try:
+        shape.model_validate(data)
+    except ValidationError as found:
+        return list(found.errors(include_url=False))
+    return []
 
 
 def _check_top(document: Document) -> None:
@@ -63,35 +80,61 @@ def _path(detail: Any) -> Path_:
     return tuple(step for step in detail["loc"] if step not in (PLAIN, MAPPING) and step != "[key]")
 
 
-def _without_faulty(data: Any, paths: Iterable[Path_]) -> Any:
-    """The content without the entries (fastener, panel …) or keys that have a mistake."""
-    kept = {key: dict(value) if isinstance(value, dict) else value for key, value in data.items()}
-    for path in paths:
-        section = kept.get(path[0]) if path else None
-        if len(path) > 1 and isinstance(section, dict):
-            section.pop(path[1], None)
-        elif path:
-            kept.pop(path[0], None)
-    return kept
+def _empty_value(document: Document, root: type[Shape], path: Path_) -> Problem:
+    """A key without a value: forgotten, eaten by a comment, or the rest of a text that has a comma in it."""
+    if not isinstance(path[-1], str):
+        return error("nothing stands here", document.place(path), "write a value, or take the dash out")
+    place = document.place(path, key=True)
+    shape = shape_of(root, path[:-1])
+    unknown = shape is not None and path[-1] not in keys_of(shape)
+    message = f"unknown key `{path[-1]}`" if unknown else f"`{path[-1]}` has no value"
+    if not place.source[place.column - 1 + len(path[-1]) :].lstrip("\"' ").startswith(":"):
+        return error(message, place, "a comma ends a text between braces; put a text that has one in quotes")
+    if starts_comment(place.source):
+        return error(message, place, f"a bare # starts a comment: {HASH_HINT}")
+    return _unknown_key(document, root, path) if unknown else error(message, place, "write one, or take the key out")
 
 
 def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
     path = _path(detail)
+    place = document.place(path)
     match detail["type"]:
         case "extra_forbidden":
             return _unknown_key(document, root, path)
         case "missing":
-            place = document.place(path[:-1], key=True)
-            return error(f"{_thing(path[:-1])} lacks the key `{path[-1]}`", place)
+            hint = f"such as {_EXAMPLES[path[-1]]}" if path[-1] in _EXAMPLES else ""
+            return error(f"{_thing(path[:-1])} lacks the key `{path[-1]}`", document.place(path[:-1], key=True), hint)
         case "value_error":
             message, hint = _split_hint(str(detail["ctx"]["error"]))
-            return error(f"{_key_words(path)}{message}", document.place(path), hint)
+            return error(f"{_key_words(path)}{message}", place, hint)
         case "model_type" | "model_attributes_type" | "dict_type":
-            return error(f"{_key_words(path)}a mapping of keys must stand here", document.place(path))
+            shape = shape_of(root, path)
+            hint = (
+                f"keys here: {', '.join(keys_of(shape))}" if shape else "a key, a colon and a space before each value"
+            )
+            return error(f"{_key_words(path)}a mapping of keys must stand here", place, hint)
         case "list_type" | "tuple_type":
-            return error(f"{_key_words(path)}a list must stand here, such as [ … ]", document.place(path))
+            return error(
+                f"{_key_words(path)}a list must stand here", place, "begin each entry with a dash, or write [ … ]"
+            )
         case _:
-            return error(f"{_key_words(path)}this cannot be read here", document.place(path))
+            return error(f"{_key_words(path)}this cannot be read here", place)
+
+
+_EXAMPLES: Mapping[str | int, str] = {
+    "bike": "bike: { name: Fjellvik 700 Tourer }",
+    "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }",
+    "name": "name: Left knee cover",
+    "at": "at: [220, 90]",
+    "fastener": "fastener: A",
+    "kind": "kind: hook",
+    "what": "what: Sump plug",
+    "torque": "torque: 32 N·m",
+    "length": "length: 11",
+    "diameter": "diameter: 9",
+    "size": "size: [30, 60]",
+    "file": "file: outlines/knee.svg",
+}
 
 
 def _unknown_key(document: Document, root: type[Shape], path: Path_) -> Problem:

@@ -1,11 +1,12 @@
 """The shape of both files: which keys there are, and what stands under each. pydantic lives here and in `complaints`.
 
 Values arrive as plain data from the YAML reader and leave converted: quantities in mm, N·m and degrees, threads and
-parts looked up in the standards' tables. What concerns more than one key is checked by the stages of `bike` and `setup`.
+parts looked up in the standards' tables. What concerns more than one key is checked where it is built.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
@@ -15,7 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Fiel
 from boardmaker.problems import nearest
 from boardmaker.standards import Part, Thread, parse_part, parse_thread
 from boardmaker.standards.strength import check_class
-from boardmaker.units import TorqueValue, parse_length, parse_size, parse_torque
+from boardmaker.units import TorqueValue, parse_length, parse_size, parse_torque, show_value
 
 PLAIN, MAPPING = "(plain)", "(mapping)"  # the two forms of an outline and of margins
 LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer
@@ -28,30 +29,18 @@ class Shape(BaseModel):
 
 
 def _text(value: object) -> str:
-    if isinstance(value, bool) or value is None or not isinstance(value, str | int | float):
-        raise ValueError(f"{_shown(value)} is no text" + _empty_hint(value))
-    text = " ".join(str(value).split())
+    """A text, or a number as it was written."""
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        hint = ": write it in quotes" if isinstance(value, bool) else ""
+        raise ValueError(f"{show_value(value)} is no text{hint}")
+    text = " ".join(str(getattr(value, "written", value)).split())
     if not text:
-        raise ValueError("this text is empty")
+        raise ValueError("this text is empty: write something here, or take the key out")
     return text
 
 
 def _text_or_empty(value: object) -> str:
     return "" if value == "" else _text(value)
-
-
-def _empty_hint(value: object) -> str:
-    return ": write something here; a bare # starts a comment, so quote a text that has one" if value is None else ""
-
-
-def _shown(value: object) -> str:
-    if value is None:
-        return "nothing"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, dict):
-        return "a mapping"
-    return "a list" if isinstance(value, list) else f'"{value}"'
 
 
 def _length(value: object) -> float:
@@ -60,34 +49,34 @@ def _length(value: object) -> float:
 
 def _within(length: float, value: object) -> float:
     if abs(length) > LONGEST:
-        raise ValueError(f"{_shown(value)} is more than {LONGEST / 1000:g} m")
+        raise ValueError(f"{show_value(value)} is more than {LONGEST / 1000:g} m")
     return length
 
 
 def _positive_length(value: object) -> float:
     length = _length(value)
     if length <= 0.0:
-        raise ValueError(f"{_shown(value)} is not more than nought")
+        raise ValueError(f"{show_value(value)} is not more than nought")
     return length
 
 
 def _length_from_nought(value: object) -> float:
     length = _length(value)
     if length < 0.0:
-        raise ValueError(f"{_shown(value)} is less than nought")
+        raise ValueError(f"{show_value(value)} is less than nought")
     return length
 
 
 def _point(value: object) -> tuple[float, float]:
     if not isinstance(value, list) or len(value) != 2:
-        raise ValueError(f"{_shown(value)} is no place: write two lengths, such as [220, 90]")
+        raise ValueError(f"{show_value(value)} is no place: write x and y, such as [220, 90]")
     return _length(value[0]), _length(value[1])
 
 
 def _size(value: object) -> tuple[float, float]:
     width, height = parse_size(value)
     if min(width, height) <= 0.0:
-        raise ValueError(f"{_shown(value)} is not more than nought")
+        raise ValueError(f"{show_value(value)} is not more than nought")
     return _within(width, value), _within(height, value)
 
 
@@ -132,9 +121,9 @@ def _drive(value: object) -> str:
 
 
 def _renew(value: object) -> str:
-    if value is None or value is False:
-        return ""
-    return "yes" if value is True else _text(value)
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    return _text(value)
 
 
 def _words(value: object) -> tuple[str, ...]:
@@ -164,7 +153,7 @@ def one_of(*words: str) -> Callable[[object], str]:
 
 def _points(value: object) -> tuple[tuple[float, float], ...]:
     if not isinstance(value, list):
-        raise ValueError(f"{_shown(value)} is no outline: write a list of points or {{ file: outlines/name.svg }}")
+        raise ValueError(f"{show_value(value)} is no outline: write a list of points or {{ file: outlines/name.svg }}")
     return tuple(_point(point) for point in value)
 
 
@@ -174,22 +163,30 @@ def _mapping_or_plain(value: object) -> str:
 
 def _checked(value: object) -> bool:
     if not isinstance(value, bool):
-        raise ValueError(f"{_shown(value)} is neither true nor false")
+        raise ValueError(f"{show_value(value)} is neither true nor false")
     return value
 
 
 def _count(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 999:
-        raise ValueError(f"{_shown(value)} is no count: write a whole number from 1")
+        raise ValueError(f"{show_value(value)} is no count: write a whole number from 1")
     return value
 
 
 def _scale(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError(f"{_shown(value)} is no scale: write printed length / true length, such as 1.003")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise ValueError(f"{show_value(value)} is no scale: write printed length / true length, such as 1.003")
     if not 0.95 <= value <= 1.05:
-        raise ValueError(f"{value} is more than 5 % off: your print dialog scaled the page; print at 100 %")
+        raise ValueError(
+            f"{value} is more than 5 % off: write 1.0 and print at 100 %; the print dialog scaled the page"
+        )
     return float(value)
+
+
+def _scales(value: object) -> tuple[float, float]:
+    if not isinstance(value, list) or len(value) != 2:
+        raise ValueError(f"{show_value(value)} is no scale: write across and along, such as [1.003, 0.998]")
+    return _scale(value[0]), _scale(value[1])
 
 
 Text = Annotated[str, BeforeValidator(_text)]
@@ -317,7 +314,7 @@ class PanelShape(Shape):
     outline: Outline | None = None
     smooth: YesOrNo | None = None
     after: Words | None = None
-    rides_on: Text | None = None
+    rides_on: TextOrEmpty | None = None
     holes: list[HoleShape] | None = None
     fixings: list[FixingShape] | None = None
     note: TextOrEmpty | None = None
@@ -422,7 +419,7 @@ class PrinterShape(Shape):
         Annotated[LengthFromNought, Tag(PLAIN)] | Annotated[MarginsShape, Tag(MAPPING)],
         Discriminator(_mapping_or_plain),
     ] = 10.0
-    scale: tuple[Annotated[float, BeforeValidator(_scale)], Annotated[float, BeforeValidator(_scale)]] = (1.0, 1.0)
+    scale: Annotated[tuple[float, float], BeforeValidator(_scales)] = (1.0, 1.0)
 
 
 class SetupFileShape(Shape):

@@ -11,8 +11,9 @@ from shapely import Polygon
 from boardmaker.geometry import ring_of
 from boardmaker.inputs.complaints import check_shape, in_file_order
 from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, Point, PrinterSetup, Setup
-from boardmaker.inputs.outlines import OutlineError, outline_from_points
+from boardmaker.inputs.outlines import outline_from_points
 from boardmaker.inputs.references import Findings
+from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
 from boardmaker.inputs.yaml_reader import Document, read_yaml
 from boardmaker.problems import Problem, ProblemsFound, Severity, error
@@ -32,7 +33,7 @@ def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
     if path is None:
         return Setup(), ()
     document = read_yaml(path)
-    shape, complaints = check_shape(document, SetupFileShape)
+    shape, complaints = check_shape(document, SetupFileShape, {})
     findings = Findings(document, list(complaints))
     setup = Setup(
         board=_board(shape.board, findings),
@@ -87,8 +88,8 @@ def paper_of(text: str) -> Paper:
     if roll := re.fullmatch(r"\s*roll\s+(?:of\s+)?(.+)", text, re.IGNORECASE):
         return Paper(text.strip(), _paper_side(parse_length(roll[1])), LONGEST_SHEET, roll=True)
     if re.match(r"\s*[\d.]", text):
-        sides = sorted(_paper_side(side) for side in parse_size(text))
-        return Paper(text.strip(), *sides)
+        width, height = sorted(_paper_side(side) for side in parse_size(text))
+        return Paper(text.strip(), width, height)
     found = standard_paper(text)
     return Paper(found.name, found.width, found.height)
 

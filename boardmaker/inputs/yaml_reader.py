@@ -7,9 +7,10 @@ nowhere else.
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,127 +20,175 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from boardmaker.problems import Place, Problem, ProblemsFound, error
 
-LARGEST_FILE = 2_000_000  # bytes
+LARGEST_FILE = 1_000_000  # bytes; a large bike file has 40 000
+LONGEST_TEXT = 2000  # letters of one value or key
 DEEPEST = 30  # levels; a bike file needs eight
-MOST_VALUES = 200_000  # after aliases are written out
+MOST_VALUES = 100_000  # after aliases are written out
 
 Path_ = tuple[str | int, ...]  # the way to a value: keys and list places from the top
 
-_OTHER_VERSION = re.compile(r"^%YAML\s+(?!1\.2\s)", re.MULTILINE)
+_OTHER_VERSION = re.compile(r"\A(?:#.*\n|\s*\n)*%YAML\s+(?!1\.2\s)", re.MULTILINE)
 _KIND = "tag:yaml.org,2002:"
-_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+_FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.2, 5.1
+_BARE_HASH = re.compile(r":\s+#(?=\S)")
+
+
+class WholeNumber(int):
+    """A whole number that remembers how it was written, for where it is a name: `fastener: 01`."""
+
+    written: str
+
+
+class DecimalNumber(float):
+    """A number with a decimal point that remembers how it was written: `id: 1.10`."""
+
+    written: str
 
 
 @dataclass(frozen=True)
 class Document:
-    """Plain data and where it stands. `name` is the file as it is called in complaints."""
+    """Plain data and where it stands. `name` is the file as it is called in complaints.
+
+    `problems` are those that left the rest readable: a key written twice, a tag, a merge key.
+    """
 
     name: str
     lines: tuple[str, ...]
-    data: Any
+    data: Any = None
     values: Mapping[Path_, tuple[int, int]] = field(default_factory=dict)  # line and column from 1
     keys: Mapping[Path_, tuple[int, int]] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    sha256: str = ""
 
     def place(self, path: Path_, key: bool = False) -> Place:
         """Return the place of a value (or of its key), or of its nearest ancestor that stands in the file."""
         if key and path in self.keys:
-            return self._at(self.keys[path])
+            return self.at(*self.keys[path])
         while path and path not in self.values:
             path = path[:-1]
-        return self._at(self.values.get(path, (1, 1)))
+        return self.at(*self.values.get(path, (1, 1)))
 
-    def _at(self, position: tuple[int, int]) -> Place:
-        line, column = position
-        source = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
-        return Place(self.name, line, column, source)
+    def at(self, line: int, column: int) -> Place:
+        """Return a place by its numbers, from 1; behind the last line becomes its end."""
+        if line > len(self.lines) > 0:
+            line, column = len(self.lines), len(self.lines[-1]) + 1
+        return Place(self.name, line, column, self.lines[line - 1] if self.lines else "")
 
 
 def read_yaml(path: Path) -> Document:
-    """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 mapping in UTF-8."""
-    name = str(path)
-    text = _read_text(path, name)
-    lines = tuple(text.splitlines())
+    """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
+    content = _read_bytes(path)
+    text, empty = _decode(content, str(path))
     try:
         root = YAML(typ="safe", pure=True).compose(text)
     except MarkedYAMLError as wrong:
-        raise ProblemsFound([_syntax_problem(name, lines, wrong)]) from None
-    except (YAMLError, ValueError, RecursionError) as wrong:
-        raise ProblemsFound([error(f"{name} is no YAML that can be read: {_first_line(wrong)}")]) from None
+        raise ProblemsFound([_syntax_problem(empty, wrong)]) from None
+    except RecursionError:
+        raise ProblemsFound([error("this file is nested too deeply", empty.at(1, 1))]) from None
+    except (YAMLError, ValueError, OverflowError) as wrong:
+        what = str(wrong).splitlines()[0] if str(wrong) else type(wrong).__name__
+        raise ProblemsFound([error(f"not YAML: {what}", empty.at(1, 1))]) from None
     if root is None:
-        raise ProblemsFound([error(f"{name} is empty", hint="start with `format: 1`; see the bundled bike files")])
-    return _Reader(name, lines).read(root)
+        raise ProblemsFound([error("this file is empty", empty.at(1, 1), "start with `format: 1`")])
+    return _Reader(empty).read(root, hashlib.sha256(content).hexdigest())
 
 
-def _read_text(path: Path, name: str) -> str:
+def _read_bytes(path: Path) -> bytes:
     try:
         if path.stat().st_size > LARGEST_FILE:
-            raise ProblemsFound([error(f"{name} is larger than {LARGEST_FILE // 1000} kB; that is no file of ours")])
-        content = path.read_bytes()
+            raise ProblemsFound([error(f"{path} is larger than {LARGEST_FILE // 1000} kB; that is no file of ours")])
+        return path.read_bytes()
     except OSError as failure:
-        raise ProblemsFound([error(f"cannot read {name}: {failure.strerror or failure}")]) from None
+        raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}")]) from None
+    except ValueError:
+        raise ProblemsFound([error(f"{str(path)!r} is no file name")]) from None
+
+
+def _decode(content: bytes, name: str) -> tuple[str, Document]:
+    """The text, and a document that knows its lines only. Raises ProblemsFound for what is no text of YAML 1.2."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
         line = content.count(b"\n", 0, wrong.start) + 1
         hint = "save the file as UTF-8 in your text editor"
-        raise ProblemsFound([error(f"{name} is not UTF-8 text (line {line})", Place(name, line, 1), hint)]) from None
+        raise ProblemsFound([error(f"line {line} is not UTF-8 text", Place(name, line, 1), hint)]) from None
+    empty = Document(name, tuple(text.splitlines()) or ("",))
     if (bad := _FORBIDDEN.search(text)) is not None:
-        line = text.count("\n", 0, bad.start()) + 1
-        raise ProblemsFound([error(f"{name} has a control character in line {line}", Place(name, line, 1))])
+        place = empty.at(max(1, len(text[: bad.end()].splitlines())), 1)
+        raise ProblemsFound([error("this line has a control character", place, "take it out")])
     if (old := _OTHER_VERSION.search(text)) is not None:
-        line = text.count("\n", 0, old.start()) + 1
-        raise ProblemsFound(
-            [error(f"{name} asks for another YAML than 1.2", Place(name, line, 1), "take that line out")]
-        )
-    return text
+        place = empty.at(text.count("\n", 0, old.end()) + 1, 1)
+        raise ProblemsFound([error("this file asks for another YAML than 1.2", place, "take this line out")])
+    return text, empty
 
 
-def _syntax_problem(name: str, lines: tuple[str, ...], wrong: MarkedYAMLError) -> Problem:
+def _syntax_problem(document: Document, wrong: MarkedYAMLError) -> Problem:
+    what = (wrong.problem or wrong.context or "it cannot be read").strip()
     mark = wrong.problem_mark or wrong.context_mark
-    what = (wrong.problem or wrong.context or "not YAML").strip()
-    if mark is None:
-        return error(f"not YAML: {what}", Place(name, 1, 1))
-    line = min(mark.line, max(0, len(lines) - 1))
-    source = lines[line] if lines else ""
-    place = Place(name, line + 1, mark.column + 1 if line == mark.line else len(source) + 1, source)
-    return error(f"not YAML: {what}", place, _syntax_hint(what, source))
+    line, column = (mark.line, mark.column) if mark else (0, 0)
+    place = document.at(line + 1, column + 1)
+    first = wrong.context_mark.line if wrong.context_mark and "flow" in str(wrong.context) else line
+    if hash_place := _bare_hash(document, first, place.line):
+        return error("a bare # starts a comment, so the value is missing here", hash_place, HASH_HINT)
+    return error(f"not YAML: {what}", place, _syntax_hint(what, place))
 
 
-def _syntax_hint(what: str, source: str) -> str:
-    if "\t" in source:
+HASH_HINT = "write No. 10-32, or put the text in quotes: '#10-32'"
+
+
+def _bare_hash(document: Document, first: int, last: int) -> Place | None:
+    """Where, in some lines (from 0 up to `last`), a comment starts in place of a value."""
+    for number, source in enumerate(document.lines[first:last], first + 1):
+        if (found := _BARE_HASH.search(source)) is not None:
+            return document.at(number, source.index("#", found.start()) + 1)
+    return None
+
+
+def starts_comment(source: str) -> bool:
+    """Say whether a line has a comment where a value should stand: `thread: #10-32`."""
+    return _BARE_HASH.search(source) is not None
+
+
+def _syntax_hint(what: str, place: Place) -> str:
+    if "\t" in place.source[: place.column]:
         return "this line has a tab; indent with spaces"
-    if "mapping values are not allowed" in what:
-        return "a colon with a space after it starts a value; put the text in quotes"
-    if "expected ',' or" in what:
-        return "a bracket or brace was not closed, or a comma is missing before this"
-    if "another document" in what:
-        return "one file describes one bike: take out everything from this line on"
-    if "token" in what:
-        return "put the text in quotes"
+    for words, hint in _SYNTAX_HINTS.items():
+        if words in what:
+            return hint
     return ""
 
 
-def _first_line(wrong: Exception) -> str:
-    if isinstance(wrong, RecursionError):
-        return "it is nested too deeply"
-    return str(wrong).splitlines()[0] if str(wrong) else type(wrong).__name__
+_SYNTAX_HINTS = {
+    "mapping values are not allowed": "a colon with a space after it starts a value; put the text in quotes",
+    "expected ',' or": "a bracket or brace was not closed, or a comma is missing before this",
+    "could not find expected ':'": "a key needs a colon and a space after it",
+    "expected <block end>": "this line is indented otherwise than the lines that it belongs to",
+    "undefined alias": "a bare * stands for another value; put the text in quotes",
+    "single document": "one file describes one bike: take out everything from this line on",
+    "token": "put the text in quotes",
+}
 
 
 class _Reader:
     """Turns composed nodes into plain data, noting places and refusing what is not plain."""
 
-    def __init__(self, name: str, lines: tuple[str, ...]) -> None:
-        self.document = Document(name, lines, None)
+    def __init__(self, document: Document) -> None:
+        self.document = document
         self.values: dict[Path_, tuple[int, int]] = {}
         self.keys: dict[Path_, tuple[int, int]] = {}
         self.problems: list[Problem] = []
         self.count = 0
 
-    def read(self, root: Node) -> Document:
+    def read(self, root: Node, sha256: str) -> Document:
         data = self._value(root, ())
-        if self.problems:
-            raise ProblemsFound(self.problems)
-        return Document(self.document.name, self.document.lines, data, self.values, self.keys)
+        return replace(
+            self.document,
+            data=data,
+            values=self.values,
+            keys=self.keys,
+            problems=tuple(self.problems),
+            sha256=sha256,
+        )
 
     def _value(self, node: Node, path: Path_) -> Any:
         self.count += 1
@@ -165,7 +214,7 @@ class _Reader:
             if key in found:
                 first = self.keys[(*path, key)][0]
                 hint = f"it stands in line {first} already; keep one of them"
-                self.problems.append(self._problem(key_node, f'the key "{key}" is written twice', hint))
+                self._note(key_node, f'the key "{key}" is written twice', hint)
                 continue
             self.keys[(*path, key)] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
             found[key] = self._value(value_node, (*path, key))
@@ -173,52 +222,70 @@ class _Reader:
 
     def _key(self, node: Node) -> str | None:
         if not isinstance(node, ScalarNode):
-            self.problems.append(self._problem(node, "a list or mapping cannot be a key", "keys are words"))
-            return None
-        if node.tag == _KIND + "merge":
-            self.problems.append(self._problem(node, "merge keys (<<) are not taken", "write the values out"))
-            return None
-        return str(node.value)
+            self._note(node, "a list or mapping cannot be a key", "a text that starts with [ or { needs quotes")
+        elif node.tag == _KIND + "merge":
+            self._note(node, "merge keys (<<) are not taken", "write the values out")
+        elif not str(node.tag).startswith(_KIND):
+            self._refuse_tag(node, "str")
+        else:
+            return self._text(node)
+        return None
 
-    def _scalar(self, node: Node) -> Any:
-        kind = node.tag.removeprefix(_KIND)
+    def _text(self, node: Node) -> str:
         text = str(node.value)
         if _FORBIDDEN.search(text):
-            self.problems.append(self._problem(node, "this text has a character that is not for printing", ""))
-        match kind:
-            case "str":
-                return text
+            self._note(node, "this text has a character that is not for printing", "take it out")
+        if len(text) > LONGEST_TEXT:
+            self._note(node, f"this text is longer than {LONGEST_TEXT} letters", "a quote may not have been closed")
+        return text if len(text) <= LONGEST_TEXT else text[:60]
+
+    def _scalar(self, node: Node) -> Any:
+        text = self._text(node)
+        match str(node.tag).removeprefix(_KIND):
             case "null":
                 return None
             case "bool":
                 return text.lower() == "true"
             case "int":
-                return self._whole_number(node, text)
+                return _whole_number(text)
             case "float":
-                return float(
-                    text.replace(".inf", "inf").replace(".Inf", "inf").replace(".INF", "inf").replace(".n", "n")
-                )
-            case "timestamp":
-                return text  # a date is a word to us
+                return _decimal_number(text)
+            case "str" | "timestamp" | "value" | "merge":
+                return text  # a date is a word to us, and so are = and <<
             case _:
                 self._refuse_tag(node, "str")
                 return text
 
-    def _whole_number(self, node: Node, text: str) -> int | str:
-        digits = text.replace("_", "")
-        try:
-            base = {"0o": 8, "0x": 16}.get(digits.lstrip("+-")[:2], 10)
-            return int(digits, base) if len(digits) < 400 else text
-        except ValueError:
-            self.problems.append(self._problem(node, f"{text} is no number that YAML 1.2 knows", "write it in quotes"))
-            return text
-
     def _refuse_tag(self, node: Node, plain: str) -> None:
         if node.tag != _KIND + plain:
-            hint = "only plain text, numbers, lists and mappings are read"
-            self.problems.append(self._problem(node, f"the tag {node.tag} is not taken", hint))
+            hint = "only plain text, numbers, lists and mappings are read; a text that starts with ! needs quotes"
+            self._note(node, f"the tag {node.tag} is not taken", hint)
+
+    def _note(self, node: Node, message: str, hint: str) -> None:
+        self.problems.append(self._problem(node, message, hint))
 
     def _problem(self, node: Node, message: str, hint: str) -> Problem:
-        line = node.start_mark.line
-        source = self.document.lines[line] if line < len(self.document.lines) else ""
-        return error(message, Place(self.document.name, line + 1, node.start_mark.column + 1, source), hint)
+        return error(message, self.document.at(node.start_mark.line + 1, node.start_mark.column + 1), hint)
+
+
+_OTHER_BASES = {"0o": 8, "0x": 16}  # of YAML 1.2
+
+
+def _whole_number(text: str) -> WholeNumber | str:
+    """A number of YAML 1.2; what only YAML 1.1 takes for one (1_000, 0b11) is a text."""
+    if not re.fullmatch(r"[-+]?\d{1,300}|0o[0-7]{1,99}|0x[0-9a-fA-F]{1,99}", text):
+        return text
+    number = WholeNumber(text, _OTHER_BASES.get(text[:2], 10))
+    number.written = text
+    return number
+
+
+def _decimal_number(text: str) -> DecimalNumber | str:
+    """A number of YAML 1.2, also .inf and .nan; what only YAML 1.1 takes for one is a text."""
+    plain = re.sub(r"\.(?=(?:inf|nan)$)", "", text, flags=re.IGNORECASE)
+    try:
+        number = DecimalNumber(plain if "_" not in plain else "")
+    except ValueError:
+        return text
+    number.written = text
+    return number

@@ -11,11 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from boardmaker.packing.bodies import Bodies
 from boardmaker.packing.room import Room
-from boardmaker.packing.shapes import Floats
+from boardmaker.packing.shapes import Cells, Floats
 from boardmaker.packing.tables import Costs, Footprint, Table, Tables, correlated, footprint_of
 
 FORBIDDEN = np.float32(1e12)
@@ -49,6 +48,15 @@ class Arena:
         """Take bodies and cells `factor` times as large as they were given."""
         self.factor = factor
         self.spaces = [self._spaces_in(room) for room in self.rooms]
+
+    def seats_all(self) -> bool:
+        """Whether every item, taken alone, has room somewhere."""
+        return all(any(space for room in self.spaces for space in room[item]) for item in range(len(self.bodies)))
+
+    def most_nodes(self) -> int:
+        """The number of nodes of the largest space."""
+        spaces = [space for room in self.spaces for poses in room for space in poses if space is not None]
+        return max((space.blocked.size for space in spaces), default=0)
 
     @property
     def cell(self) -> float:
@@ -85,7 +93,7 @@ class Arena:
         return _trimmed(free, (int(first[0]), int(first[1])))
 
 
-def _block(free: np.ndarray, first: Node, table: Table) -> None:
+def _block(free: Cells, first: Node, table: Table) -> None:
     """Take away the nodes at which a table shows any overlap with a barrier that stands at node (0, 0)."""
     window = overlap_of_windows(free.shape, first, table.overlap.shape, table.first)
     if window is not None:
@@ -93,7 +101,7 @@ def _block(free: np.ndarray, first: Node, table: Table) -> None:
         free[mine] &= table.overlap[theirs] == 0
 
 
-def _trimmed(free: np.ndarray, first: Node) -> Space | None:
+def _trimmed(free: Cells, first: Node) -> Space | None:
     """The space without its blocked edges."""
     rows, columns = np.flatnonzero(free.any(axis=1)), np.flatnonzero(free.any(axis=0))
     if not len(rows):

@@ -63,3 +63,8 @@ def layout_of(bodies: Bodies, placements: Sequence[Placement]) -> Layout:
     ]
     rooms, poses = (tuple(getattr(placement, name) for placement in placements) for name in ("region", "pose"))
     return Layout(rooms, poses, np.array(middles).reshape(-1, 2))
+
+
+def scaled(bodies: Bodies, factor: float) -> Bodies:
+    """All bodies `factor` times as large."""
+    return tuple(tuple(Body(body.ring * factor, body.middle * factor) for body in poses) for poses in bodies)

@@ -38,6 +38,11 @@ class Meter:
         if self._report is not None:
             self._report(Progress(self.done, self.best_scale))
 
+    def finish(self) -> None:
+        """Report that there is nothing more to do."""
+        self.used = max(self.used, self.limit)
+        self.tell()
+
     @property
     def done(self) -> float:
         """The share of the work that is done, 0 to 1."""

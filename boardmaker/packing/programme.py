@@ -16,6 +16,9 @@ from boardmaker.packing.shapes import Floats
 
 _ROUNDS = 40
 _CLOSE = 1e-8
+_HOPELESS = 1e9  # prices rise without end where the rows contradict one another
+_LEAST = 1e-13  # of a slack or a price: keeps their quotients finite
+_RIDGE = 1e-11  # of the diagonal: keeps the matrix from being singular in floating point
 _STEP = 0.995  # how far towards the nearest bound
 
 
@@ -54,13 +57,17 @@ def maximise(gain: Floats, rows: Rows, box: Floats) -> Floats:
         gap = float(np.mean(slack * price))
         if gap < _CLOSE and np.max(np.abs(short)) < _CLOSE and np.max(np.abs(unpaid)) < _CLOSE:
             break
+        if gap > _HOPELESS or float(np.max(price)) > _HOPELESS:
+            break
         solve = _Newton(rows, slack, price, size)
         _, d_slack, d_price = solve.step(short, unpaid, -slack * price)
         ahead = np.mean((slack + _reach(slack, d_slack) * d_slack) * (price + _reach(price, d_price) * d_price))
         centre = gap * (float(ahead) / gap) ** 3
         d_x, d_slack, d_price = solve.step(short, unpaid, centre - slack * price - d_slack * d_price)
         primal, dual = _STEP * _reach(slack, d_slack), _STEP * _reach(price, d_price)
-        x, slack, price = x + primal * d_x, slack + primal * d_slack, price + dual * d_price
+        x = x + primal * d_x
+        slack = np.maximum(slack + primal * d_slack, _LEAST)
+        price = np.maximum(price + dual * d_price, _LEAST)
     return np.clip(x, -box, box)
 
 
@@ -89,7 +96,8 @@ class _Newton:
         self._rows, self._slack, self._price, self._size = rows, slack, price, size
         self._ratio = price / slack
         self._matrix = rows.squares(self._ratio, size)
-        self._inverse = np.linalg.inv(self._matrix)
+        ridge = np.diag(_RIDGE * (1.0 + np.diag(self._matrix)))
+        self._inverse = np.linalg.inv(self._matrix + ridge)
 
     def step(self, short: Floats, unpaid: Floats, product: Floats) -> tuple[Floats, Floats, Floats]:
         direct = product / self._slack - self._ratio * short

@@ -36,6 +36,7 @@ class Room:
     low: Floats  # lower left corner of the bounding box, (2,)
     size: Floats  # width and height of it, (2,)
     area: float  # mm² of the outline less its margin and keep-outs
+    edge: float  # mm around that area
 
 
 def room_of(region: Region, slack: float = 0.0) -> Room:
@@ -56,6 +57,7 @@ def room_of(region: Region, slack: float = 0.0) -> Room:
         low=hull.min(axis=0),
         size=np.ptp(hull, axis=0),
         area=float(free.area),
+        edge=float(free.length),
     )
 
 

@@ -8,7 +8,6 @@ added up as shifted tables. Overlaps that stay grow heavier from round to round,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +19,7 @@ from boardmaker.packing.shapes import Floats
 from boardmaker.packing.tables import Costs
 
 _HEAVIER = (1.2, 2.0)  # by which a weight grows: the smallest and the largest overlap
+_HEAVIEST = 1e6
 _LIGHTER = 0.95  # by which a weight shrinks where there is no overlap
 _PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
@@ -38,13 +38,14 @@ class Search:
 
     def __init__(self, arena: Arena, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self._arena, self._random, self._meter = arena, random, meter
-        largest = max((space.blocked.size for space in _all_spaces(arena)), default=0)
-        self._map, self._scratch = (np.empty(2 * largest, dtype=np.float32) for _ in range(2))
+        self._map, self._scratch = (np.empty(arena.most_nodes(), dtype=np.float32) for _ in range(2))
         self._spots: list[Spot] = []
         self.place(layout)
 
     def place(self, layout: Layout) -> None:
         """Put every item on the free node nearest to where the layout has it; forget all weights."""
+        if self._map.size < self._arena.most_nodes():
+            self._map, self._scratch = (np.empty(self._arena.most_nodes(), dtype=np.float32) for _ in range(2))
         rooms, cell = self._arena.rooms, self._arena.cell
         self._spots = []
         for room, pose, middle in zip(layout.rooms, layout.poses, layout.middles, strict=True):
@@ -109,7 +110,7 @@ class Search:
         low, high = _HEAVIER
         heavier = self._weights * (low + (high - low) * self._overlaps / self._overlaps.max())
         lighter = np.maximum(1.0, self._weights * _LIGHTER)
-        self._weights = np.where(self._overlaps > 0, heavier, lighter)
+        self._weights = np.where(self._overlaps > 0, np.minimum(heavier, _HEAVIEST), lighter)
 
     def _move(self, item: int) -> None:
         """Put an item where its weighted overlap is least; where several places are free, on any of them."""
@@ -154,7 +155,8 @@ class Search:
     def _measure_all(self) -> None:
         self._overlaps: Floats = np.zeros((len(self._spots), len(self._spots)))
         for item in range(len(self._spots)):
-            self._measure(item)
+            for other in range(item):
+                self._overlaps[item, other] = self._overlaps[other, item] = self._overlap(item, other)
 
     def _measure(self, item: int) -> None:
         """Look up the plain overlaps of one item with all others."""
@@ -171,7 +173,3 @@ class Search:
         row = mine.node[1] - theirs.node[1] - table.first[1]
         height, width = table.overlap.shape
         return float(table.overlap[row, column]) if 0 <= row < height and 0 <= column < width else 0.0
-
-
-def _all_spaces(arena: Arena) -> Sequence[object]:
-    return [space for room in arena.spaces for poses in room for space in poses if space is not None]

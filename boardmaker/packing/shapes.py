@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from boardmaker.packing.problem import Ring
+from boardmaker.packing.problem import Point, Ring
 
 Floats = NDArray[np.float64]
 Cells = NDArray[np.bool_]
@@ -73,8 +73,8 @@ def _merge(pieces: list[Ring]) -> tuple[Floats, ...]:
     alive: dict[int, Ring] = dict(enumerate(pieces))
     for side in sorted(inner, key=lambda side: (-_length(side), side)):
         one, other = owner[side], owner[side[::-1]]
-        joined = _joined(alive[one], alive[other], side) if one != other else ()
-        if not joined or not is_convex(np.array(joined)):
+        joined = _joined(alive[one], alive[other], side)
+        if not (_bends_left(joined, side[0]) and _bends_left(joined, side[1])):
             continue
         del alive[other]
         alive[one] = joined
@@ -82,19 +82,33 @@ def _merge(pieces: list[Ring]) -> tuple[Floats, ...]:
     return tuple(np.array(piece) for piece in alive.values())
 
 
-def _sides(piece: Ring) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+def _bends_left(ring: Ring, corner: Point) -> bool:
+    """Whether a ring is convex at one of its corners."""
+    at = ring.index(corner)
+    (ax, ay), (bx, by), (cx, cy) = ring[at - 1], corner, ring[(at + 1) % len(ring)]
+    return (bx - ax) * (cy - by) - (by - ay) * (cx - bx) >= -_FLAT
+
+
+def _sides(piece: Ring) -> list[tuple[Point, Point]]:
     return list(zip(piece, piece[1:] + piece[:1], strict=True))
 
 
-def _length(side: tuple[tuple[float, float], tuple[float, float]]) -> float:
+def _length(side: tuple[Point, Point]) -> float:
     (ax, ay), (bx, by) = side
     return float(np.hypot(bx - ax, by - ay))
 
 
-def _joined(one: Ring, other: Ring, side: tuple[tuple[float, float], tuple[float, float]]) -> Ring:
+def _joined(one: Ring, other: Ring, side: tuple[Point, Point]) -> Ring:
     """Both rings as one, without the side they share: `one` runs along it forwards, `other` backwards."""
     start, end = one.index(side[0]) + 1, other.index(side[1])
     return one[start:] + one[:start] + (other[end:] + other[:end])[2:]
+
+
+def sliced(piece: Floats, corners: int) -> tuple[Floats, ...]:
+    """A convex ring as a fan of convex rings of at most so many corners."""
+    step = corners - 2
+    starts = range(1, len(piece) - 1, step)
+    return tuple(np.concatenate([piece[:1], piece[start : start + step + 1]]) for start in starts)
 
 
 def padded(pieces: Sequence[Floats]) -> Floats:

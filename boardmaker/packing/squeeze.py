@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from boardmaker.packing.bodies import Bodies, Layout
 from boardmaker.packing.programme import Rows, maximise
 from boardmaker.packing.room import Room
-from boardmaker.packing.shapes import Floats, coarsened, convex_pieces, padded
+from boardmaker.packing.shapes import Floats, coarsened, convex_pieces, padded, sliced
 
 Numbers = NDArray[np.int64]
 
@@ -30,6 +30,7 @@ _ENOUGH = 1e-9
 _TRUE = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
 _SHRINK = 0.96
 _STEPS = 40
+_CORNERS = 8  # of a piece: few, so that pieces are near only where the bodies are
 
 _Part = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
 
@@ -60,11 +61,11 @@ class _Crowd:
     def __init__(self, bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float) -> None:
         self._layout, self._rooms, self._clearance = layout, rooms, clearance
         self._rings = [coarsened(bodies[item][pose].ring, COARSE) for item, pose in enumerate(layout.poses)]
-        cut = [convex_pieces(ring) for ring in self._rings]
+        cut = [[part for piece in convex_pieces(ring) for part in sliced(piece, _CORNERS)] for ring in self._rings]
         self._pieces = [self._pieces_in(number, room, cut) for number, room in enumerate(rooms)]
         self._middles = layout.middles.copy()
 
-    def _pieces_in(self, number: int, room: Room, cut: Sequence[tuple[Floats, ...]]) -> Pieces:
+    def _pieces_in(self, number: int, room: Room, cut: Sequence[Sequence[Floats]]) -> Pieces:
         inside = [item for item, where in enumerate(self._layout.rooms) if where == number]
         pairs = [(item, piece) for item in inside for piece in cut[item]]
         pairs += [(-1, piece) for obstacle in room.obstacles for piece in obstacle.pieces]
@@ -133,7 +134,7 @@ class _Crowd:
         still = np.where(fixed[:, None], backward, 0.0)
         away = self._places(pieces, other) - self._places(pieces, one)
         limits = np.einsum("nkd,nd->nk", normals, away) + still - factor * growth - wanted[:, None]
-        best = np.nanargmax(limits, axis=1) if len(limits) else np.zeros(0, dtype=np.int64)
+        best = np.argmax(np.nan_to_num(limits, nan=-np.inf), axis=1)
         pick = np.arange(len(best))
         limits, growth, normals = limits[pick, best], growth[pick, best], normals[pick, best]
         near = limits < _slack(step, growth)
@@ -175,9 +176,10 @@ class _Crowd:
 def _directions(pieces: Pieces, one: Numbers, other: Numbers, corners: Floats, others: Floats) -> Floats:
     """Unit directions that may part two pieces: their sides' normals, and from nearest corner to nearest corner."""
     across = others[:, None, :, :] - corners[:, :, None, :]
-    squares = np.sum(across * across, axis=-1).reshape(len(one), corners.shape[1] * others.shape[1])
-    nearest = np.argmin(squares, axis=1) if len(one) else np.zeros(0, dtype=np.int64)
-    between = across.reshape(len(one), -1, 2)[np.arange(len(one)), nearest]
+    across = across.reshape(len(one), corners.shape[1] * others.shape[1], 2)
+    squares = np.sum(across * across, axis=-1)
+    nearest = np.argmin(squares, axis=1)
+    between = across[np.arange(len(one)), nearest]
     with np.errstate(invalid="ignore"):
         between = between / np.hypot(between[:, 0], between[:, 1])[:, None]
     return np.concatenate([pieces.normals[one], -pieces.normals[other], between[:, None, :]], axis=1)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from boardmaker.packing.shapes import Cells, Floats, covered_cells
 
 Costs = NDArray[np.float32]
+Spectrum = NDArray[np.complex64]
 
 
 @dataclass(frozen=True)
@@ -44,36 +45,57 @@ def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
 
 
 class Tables:
-    """Overlap tables of a set of footprints, made when first asked for."""
+    """Overlap tables of a set of footprints, made when first asked for; equal footprints share theirs."""
 
     def __init__(self, footprints: Sequence[Footprint]) -> None:
+        kinds: dict[tuple[object, ...], int] = {}
+        keys = [(footprint.first, footprint.cells.shape, footprint.cells.tobytes()) for footprint in footprints]
+        self._kinds = [kinds.setdefault(key, number) for number, key in enumerate(keys)]
         self._footprints = tuple(footprints)
-        shapes = np.array([footprint.cells.shape for footprint in self._footprints])
-        rows, columns = (_fast_length(2 * int(longest)) for longest in shapes.max(axis=0))
-        self._size = (rows, columns)
-        self._spectra = [np.fft.rfft2(footprint.cells, self._size) for footprint in self._footprints]
+        self._spectra: dict[tuple[int, int, int], Spectrum] = {}
         self._tables: dict[tuple[int, int], Table] = {}
+        self.made = 0  # cells of tables made so far
 
     def between(self, still: int, moving: int) -> Table:
         """The table of two footprints by number."""
+        still, moving = self._kinds[still], self._kinds[moving]
         table = self._tables.get((still, moving))
         return table if table is not None else self._make(still, moving)
 
     def _make(self, still: int, moving: int) -> Table:
-        counts = np.fft.irfft2(self._spectra[still] * np.conj(self._spectra[moving]), self._size)
-        table = _table(self._footprints[still], self._footprints[moving], counts)
+        one, other = self._footprints[still], self._footprints[moving]
+        size = _transform_size(one, other)
+        spectrum = self._spectrum(still, size) * np.conj(self._spectrum(moving, size))
+        table = _table(one, other, np.fft.irfft2(spectrum, size))
         height, width = table.overlap.shape
         opposite = (1 - width - table.first[0], 1 - height - table.first[1])
         self._tables[moving, still] = Table(table.overlap[::-1, ::-1], opposite)
         self._tables[still, moving] = table
+        self.made += table.overlap.size
         return table
+
+    def _spectrum(self, number: int, size: tuple[int, int]) -> Spectrum:
+        key = (number, *size)
+        if key not in self._spectra:
+            self._spectra[key] = _spectrum_of(self._footprints[number], size)
+        return self._spectra[key]
 
 
 def correlated(still: Footprint, moving: Footprint) -> Table:
     """The table of two footprints that are needed only once."""
-    rows, columns = (_fast_length(sum(sides)) for sides in zip(still.cells.shape, moving.cells.shape, strict=True))
-    one, other = (np.fft.rfft2(footprint.cells, (rows, columns)) for footprint in (still, moving))
-    return _table(still, moving, np.fft.irfft2(one * np.conj(other), (rows, columns)))
+    size = _transform_size(still, moving)
+    spectrum = _spectrum_of(still, size) * np.conj(_spectrum_of(moving, size))
+    return _table(still, moving, np.fft.irfft2(spectrum, size))
+
+
+def _spectrum_of(footprint: Footprint, size: tuple[int, int]) -> Spectrum:
+    """Single precision where numpy has it (from 2.0): the counts are far below its 24 bits."""
+    return np.fft.rfft2(footprint.cells.astype(np.float32), size).astype(np.complex64)
+
+
+def _transform_size(one: Footprint, other: Footprint) -> tuple[int, int]:
+    rows, columns = (sum(sides) for sides in zip(one.cells.shape, other.cells.shape, strict=True))
+    return _fast_length(rows), _fast_length(columns)
 
 
 def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
@@ -86,12 +108,6 @@ def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
 
 
 def _fast_length(least: int) -> int:
-    """The smallest product of 2, 3 and 5 that is not below `least`: such transforms are quick."""
-    return next(length for length in range(least, 2 * least + 2) if _is_smooth(length))
-
-
-def _is_smooth(number: int) -> bool:
-    for factor in (2, 3, 5):
-        while number % factor == 0:
-            number //= factor
-    return number == 1
+    """The smallest quick length for a transform that is not below `least`: few lengths, so that spectra are shared."""
+    power = 1 << max(4, (least - 1).bit_length() - 1)
+    return next(power * eighths // 8 for eighths in (8, 10, 12, 16) if power * eighths // 8 >= least)

@@ -70,9 +70,18 @@ def _unit_waits(bike: Bike, roots: dict[str, str], apart: Collection[str]) -> di
     units: dict[str, dict[str, None]] = {root: {} for root in roots.values()}
     for key, waits in panel_waits(bike).items():
         carrier = bike.panel(key).rides_on
-        before = (*waits, carrier) if key in apart and carrier else waits
+        before = [other for other in waits if not _rides(bike, other, key)]
+        before += [carrier] if key in apart and carrier else []
         units[roots[key]].update(dict.fromkeys(roots[other] for other in before if roots[other] != roots[key]))
     return {root: tuple(before) for root, before in units.items()}
+
+
+def _rides(bike: Bike, rider: str, carrier: str) -> bool:
+    """Whether one panel rides on the other: then it is taken apart after the carrier is off, whatever screws say."""
+    while rider := bike.panel(rider).rides_on:
+        if rider == carrier:
+            return True
+    return False
 
 
 def _closure(seeds: Iterable[str], waits: dict[str, tuple[str, ...]]) -> set[str]:

@@ -1,0 +1,65 @@
+"""An outline as it must be: simple, with an area, counter-clockwise; or what is wrong with it.
+
+In: points in mm as they were written or read. Out: a ring, or an OutlineError that names the place where it crosses.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import shapely
+from shapely import LinearRing, Polygon
+from shapely.validation import explain_validity
+
+from boardmaker.geometry import Point, Ring, ring_of
+
+MOST_POINTS = 2000
+FLATNESS = 0.1  # mm by which a curve may be off
+LEAST_AREA = 1.0  # mm2
+
+
+class OutlineError(ValueError):
+    """An outline that cannot be used: the message says what is wrong, `hint` how to mend it."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.hint = hint
+
+
+def simple_ring(points: Sequence[Point]) -> Ring:
+    """The points as a counter-clockwise ring without repeats. Raises OutlineError."""
+    if not all(math.isfinite(x) and math.isfinite(y) for x, y in points):
+        raise OutlineError("the outline has a place that is no number")
+    ring = [point for i, point in enumerate(points) if math.dist(point, points[i - 1]) > 1e-9 or len(points) == 1]
+    if len(ring) < 3:
+        raise OutlineError("an outline needs three different points at least")
+    polygon = Polygon(ring)
+    if not polygon.is_valid:
+        raise OutlineError(*_crossing(ring, polygon))
+    if polygon.area < LEAST_AREA:
+        raise OutlineError("the outline has no area", "its points lie on one line")
+    if len(ring) > MOST_POINTS:
+        polygon = polygon.simplify(FLATNESS)
+    return ring_of(polygon)
+
+
+def _crossing(ring: Sequence[Point], polygon: Polygon) -> tuple[str, str]:
+    places = _crossing_points(ring)
+    if not places:
+        return f"the outline is not simple: {explain_validity(polygon)}", "go round the panel once, in order"
+    at = " and ".join(f"[{x:.4g}, {y:.4g}]" for x, y in places[:3])
+    return f"the outline crosses itself at {at}", "go round the panel once: two points may be in the wrong order"
+
+
+def _crossing_points(ring: Sequence[Point]) -> list[Point]:
+    """Where two sides that are no neighbours meet."""
+    noded = shapely.unary_union(LinearRing(ring))
+    corners = {(round(x, 6), round(y, 6)) for x, y in ring}
+    nodes: dict[Point, int] = {}
+    for line in getattr(noded, "geoms", [noded]):
+        for x, y in (line.coords[0], line.coords[-1]):
+            nodes[(x, y)] = nodes.get((x, y), 0) + 1
+    return sorted(
+        place for place, count in nodes.items() if count > 2 or (round(place[0], 6), round(place[1], 6)) not in corners
+    )

@@ -1,0 +1,163 @@
+"""One shape of an SVG drawing as closed rings of points in mm.
+
+In: an element and the matrix from its units to mm. Out: rings, so fine that no chord is further from its curve than the
+flatness. SVG 1.1 (W3C Recommendation, 2011), chapters 8 paths and 9 shapes. Apart from `svg_reader` because that one
+only knows which elements are drawn, and where.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from xml.etree.ElementTree import Element
+
+from svgelements import Arc, Close, CubicBezier, Matrix, Move, QuadraticBezier
+from svgelements import Path as PathData
+
+from boardmaker.geometry import Point
+from boardmaker.inputs.simple_rings import FLATNESS, OutlineError
+
+CLOSED = 0.5  # mm between the ends of an outline that counts as closed
+FURTHEST = 100_000.0  # mm
+MOST_STEPS = 500
+_PX = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 960 / 25.4, "pt": 96 / 72, "pc": 16.0}
+
+
+def element_name(element: Element) -> str:
+    """Return an element's name without its namespace; "" for a comment."""
+    return element.tag.rsplit("}", 1)[-1] if isinstance(element.tag, str) else ""
+
+
+def read_length(text: str | None) -> float | None:
+    """Return an attribute in px; None where it is not given, in per cent or in a unit of the type."""
+    match = re.fullmatch(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-z%]*)\s*", text or "")
+    return float(match[1]) * _PX[match[2]] if match and match[2] in _PX else None
+
+
+def measure(element: Element, name: str) -> float:
+    """Return an attribute in px, 0 where it is not given."""
+    return read_length(element.get(name)) or 0.0
+
+
+def path_data(element: Element) -> str:
+    """Return a shape as path data; "" for what is no shape, or is sized in per cent as backgrounds are."""
+    if any("%" in str(element.get(name, "")) for name in ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry")):
+        return ""
+    match element_name(element):
+        case "path":
+            return element.get("d", "")
+        case "polygon":
+            return f"M{element.get('points', '')}Z"
+        case "polyline":
+            return f"M{element.get('points', '')}"
+        case "rect":
+            return _rectangle(element)
+        case "circle" | "ellipse":
+            radius = measure(element, "r")
+            return _ellipse(element, radius or measure(element, "rx"), radius or measure(element, "ry"))
+        case _:
+            return ""
+
+
+def _ellipse(element: Element, rx: float, ry: float) -> str:
+    x, y = measure(element, "cx"), measure(element, "cy")
+    half = f"a{rx!r} {ry!r} 0 0 1"
+    return f"M{x - rx!r} {y!r}{half} {2 * rx!r} 0{half} {-2 * rx!r} 0Z" if rx > 0 and ry > 0 else ""
+
+
+def _rectangle(element: Element) -> str:
+    x, y, width, height = (measure(element, name) for name in ("x", "y", "width", "height"))
+    if width <= 0 or height <= 0:
+        return ""
+    given = [read_length(element.get(name)) for name in ("rx", "ry")]
+    rx, ry = (one if one is not None else other or 0.0 for one, other in (given, given[::-1]))
+    rx, ry = min(rx, width / 2), min(ry, height / 2)
+    if rx <= 0 or ry <= 0:
+        return f"M{x!r} {y!r}h{width!r}v{height!r}h{-width!r}Z"
+    corner = f"a{rx!r} {ry!r} 0 0 1"
+    return (
+        f"M{x + rx!r} {y!r}h{width - 2 * rx!r}{corner} {rx!r} {ry!r}v{height - 2 * ry!r}{corner} {-rx!r} {ry!r}"
+        f"h{2 * rx - width!r}{corner} {-rx!r} {-ry!r}v{2 * ry - height!r}{corner} {rx!r} {-ry!r}Z"
+    )
+
+
+def closed_rings(data: str, matrix: Matrix) -> Iterator[list[Point]]:
+    """Yield the closed parts of a path as points in mm; closed by a command, or by ending where they began.
+
+    Raises OutlineError for path data that cannot be read, and for places out of reach.
+    """
+    points: list[Point] = []
+    for segment in _segments(data):
+        if isinstance(segment, Move):
+            yield from _ring(points, closed=False)
+            points = [_moved(segment.end, matrix)]
+        elif isinstance(segment, Close):
+            yield from _ring(points, closed=True)
+            points = points[:1]
+        else:
+            points += _flatten(segment, matrix)
+    yield from _ring(points, closed=False)
+
+
+def _segments(data: str) -> list[object]:
+    try:
+        segments = list(PathData(data)) if data else []
+    except Exception as wrong:  # svgelements raises whatever its parser meets
+        raise OutlineError(f"has a path that cannot be read: {wrong}", "save it as plain SVG") from None
+    return [one for one in segments if isinstance(one, Close) or one.end is not None]
+
+
+def _ring(points: list[Point], closed: bool) -> Iterator[list[Point]]:
+    if not all(abs(x) <= FURTHEST and abs(y) <= FURTHEST for x, y in points):
+        raise OutlineError("has a place that is out of reach", "check its width, height and viewBox")
+    if len(points) >= 3 and (closed or math.dist(points[0], points[-1]) < CLOSED):
+        yield points
+
+
+def _moved(point: Point, matrix: Matrix) -> Point:
+    x, y = float(point[0]), float(point[1])
+    return matrix.a * x + matrix.c * y + matrix.e, matrix.b * x + matrix.d * y + matrix.f
+
+
+def _flatten(segment: object, matrix: Matrix) -> list[Point]:
+    """The points after a segment's start, so many that no chord is further from the curve than the flatness."""
+    match segment:
+        case CubicBezier():
+            return _bezier([_moved(one, matrix) for one in segment], 6 / 8)
+        case QuadraticBezier():
+            return _bezier([_moved(one, matrix) for one in segment], 2 / 8)
+        case Arc():
+            return _arc(segment, matrix)
+        case _:
+            return [_moved(segment.end, matrix)]  # type: ignore[attr-defined]
+
+
+def _bezier(control: Sequence[Point], bend: float) -> list[Point]:
+    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is within degree (degree - 1) second differences."""
+    second = max(
+        math.hypot(a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1])
+        for a, b, c in zip(control, control[1:], control[2:], strict=False)
+    )
+    steps = _steps(math.sqrt(bend * second / FLATNESS))
+    return [_on_bezier(control, step / steps) for step in range(1, steps)] + [control[-1]]
+
+
+def _on_bezier(control: Sequence[Point], at: float) -> Point:
+    level = list(control)
+    while len(level) > 1:
+        level = [(a[0] + (b[0] - a[0]) * at, a[1] + (b[1] - a[1]) * at) for a, b in pairwise(level)]
+    return level[0]
+
+
+def _arc(arc: Arc, matrix: Matrix) -> list[Point]:
+    """The arc is flattened before it is moved: a skewed ellipse has other axes. A chord is off by r sweep² / (8 n²)."""
+    scale = math.hypot(matrix.a, matrix.b, matrix.c, matrix.d)
+    radius = scale * max(float(arc.rx), float(arc.ry))
+    steps = _steps(abs(float(arc.sweep)) * math.sqrt(radius / (8 * FLATNESS)))
+    return [_moved(arc.point(step / steps), matrix) for step in range(1, steps)] + [_moved(arc.end, matrix)]
+
+
+def _steps(wanted: float) -> int:
+    return max(1, min(MOST_STEPS, math.ceil(wanted))) if math.isfinite(wanted) else 1

@@ -1,0 +1,54 @@
+"""Plain data less what is wrong in it, so that one mistake does not hide the others.
+
+In: the data of a file and the ways to what is wrong. Out: copies without that; the data themselves stay as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
+from boardmaker.inputs.yaml_reader import Path_
+
+COLLECTIONS = ("equipment", "fasteners", "panels", "jobs", "torques")  # sections of entries that stand for themselves
+
+
+def empty_paths(data: Any, path: Path_ = ()) -> Iterator[Path_]:
+    """Yield the way to every value that is missing after its key or dash."""
+    if data is None:
+        yield path
+        return
+    entries = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for step, value in entries:
+        yield from empty_paths(value, (*path, step))
+
+
+def without_keys(data: Any, paths: Collection[Path_]) -> Any:
+    """Return the data without these keys of mappings; entries of lists stay, for their places count."""
+    here = {path[0] for path in paths if len(path) == 1}
+    if isinstance(data, dict):
+        return {key: without_keys(value, _below(key, paths)) for key, value in data.items() if key not in here}
+    if isinstance(data, list) and paths:
+        return [without_keys(value, _below(index, paths)) for index, value in enumerate(data)]
+    return data
+
+
+def _below(step: str | int, paths: Collection[Path_]) -> list[Path_]:
+    return [path[1:] for path in paths if len(path) > 1 and path[0] == step]
+
+
+def without_entries(data: Mapping[str, Any], paths: Collection[Path_], stand_ins: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the file's sections without the entries (fastener, panel …) that these paths lead into.
+
+    A section that has no entries, or is itself at fault, is replaced by its stand-in, or left out where it has none.
+    """
+    kept = dict(data)
+    for path in paths:
+        section, entry = str(path[0]), path[1:]
+        if section in COLLECTIONS and entry and isinstance(data.get(str(section)), dict):
+            kept[section] = {key: value for key, value in kept[section].items() if key != entry[0]}
+        elif section in stand_ins:
+            kept[section] = stand_ins[section]
+        else:
+            kept.pop(section, None)
+    return kept

@@ -1,0 +1,179 @@
+"""The two public questions: the largest common scale, and whether fixed items fit.
+
+In come items and regions, out come placements that the judge has passed. Apart because here the exact zones of
+`items_at` meet the search, which works on zones of a nearby scale taken larger or smaller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from boardmaker.packing.bodies import Bodies, Layout, bodies_of, layout_of, placements_of
+from boardmaker.packing.effort import Meter
+from boardmaker.packing.hunt import Found, Hunt
+from boardmaker.packing.judge import violations
+from boardmaker.packing.problem import Effort, Item, ItemsAt, Packing, Placement, Region, Report
+from boardmaker.packing.room import Room, room_of
+from boardmaker.packing.shapes import Floats, doubled_area
+from boardmaker.packing.squeeze import squeeze
+from boardmaker.packing.start import first_layout, started_layout
+
+SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
+_DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
+_DRIFT = 1.12  # a factor further from 1 asks for the true zones
+_SETTLINGS = 5
+
+
+def largest_scale(
+    items_at: ItemsAt,
+    regions: Sequence[Region],
+    *,
+    clearance: float,
+    lowest: float,
+    highest: float,
+    effort: Effort = "normal",
+    seed: int = 0,
+    report: Report | None = None,
+    start: Packing | None = None,
+) -> Packing | None:
+    """The largest scale in [lowest, highest] that the search finds at which all items fit, and their places.
+
+    `items_at` is asked about ten times. Any region may hold any item; any two zones in a region stay `clearance` mm
+    apart. Same arguments, same answer. `start` is an arrangement to begin from. None if nothing was found that fits at
+    `lowest`. Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
+    """
+    if not 0 < lowest <= highest:
+        raise ValueError(f"scales from {lowest:g} to {highest:g}: the lowest must be above 0 and not above the highest")
+    quest = _Quest(items_at, regions, clearance, Meter(effort, report), seed)
+    return quest.climb(lowest, highest, start)
+
+
+def pack(
+    items: Sequence[Item],
+    regions: Sequence[Region],
+    *,
+    clearance: float,
+    effort: Effort = "normal",
+    seed: int = 0,
+    start: Sequence[Placement] | None = None,
+    report: Report | None = None,
+) -> tuple[Placement, ...] | None:
+    """Places for items as they are, in the order of the items; None if the search found none."""
+    begin = Packing(1.0, tuple(start)) if start is not None else None
+    found = largest_scale(
+        lambda _: items,
+        regions,
+        clearance=clearance,
+        lowest=1.0,
+        highest=1.0,
+        effort=effort,
+        seed=seed,
+        report=report,
+        start=begin,
+    )
+    return found.placements if found is not None else None
+
+
+class _Quest:
+    """One search for the largest scale: what is known of the zones, and the best packing so far."""
+
+    def __init__(
+        self, items_at: ItemsAt, regions: Sequence[Region], clearance: float, meter: Meter, seed: int
+    ) -> None:
+        self._items_at, self._regions, self._clearance, self._meter = items_at, regions, clearance, meter
+        self._rooms: tuple[Room, ...] = tuple(room_of(region, SURPLUS) for region in regions)
+        self._random = np.random.default_rng(seed)
+        self._known: dict[float, tuple[tuple[Item, ...], Bodies]] = {}
+        self._best: Packing | None = None
+
+    def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
+        """Hunt at one reference scale after the other until the work is done; then settle on the true zones."""
+        scale = self._likely_scale(lowest, highest)
+        if scale is None:
+            return None
+        items, bodies = self._zones(scale)
+        layout = started_layout(items, bodies, self._rooms, start) if start else first_layout(items, bodies, self._rooms)
+        hunt = self._hunt(scale)
+        while self._meter.used < self._meter.limit:
+            found = hunt.run(layout, self._limit(), scale, min(_DRIFT * hunt.scale, highest))
+            if found is None and scale <= lowest:
+                break
+            if found is None:
+                scale = max(lowest, scale * 0.9)
+                hunt = self._hunt(scale)
+                continue
+            scale = self._settle(found, lowest, highest)
+            layout = found.layout
+            if self._best is not None and self._best.scale >= highest:
+                break
+            if not hunt.suits(self._zones(scale)[1], scale):
+                hunt = self._hunt(scale)
+        self._meter.finish()
+        return self._best
+
+    def _zones(self, scale: float) -> tuple[tuple[Item, ...], Bodies]:
+        if scale not in self._known:
+            items = tuple(self._items_at(scale))
+            self._known[scale] = items, bodies_of(items)
+        return self._known[scale]
+
+    def _likely_scale(self, lowest: float, highest: float) -> float | None:
+        """A scale at which the zones take up about as much of the rooms as is easily packed; None if none fits."""
+        room = sum(_claimed_room(room, self._clearance) for room in self._rooms)
+        scale = min(highest, max(lowest, float(np.sqrt(lowest * highest))))
+        for _ in range(3):
+            share = self._area(scale) / room
+            better = min(highest, max(lowest, scale * float(np.sqrt(_DENSE / share))))
+            if abs(better / scale - 1) < 0.03:
+                break
+            scale = better
+        return None if scale <= lowest and self._area(lowest) > room else scale
+
+    def _area(self, scale: float) -> float:
+        """The least area of all items with half the clearance around them, mm²."""
+        return sum(min(_claimed(body.ring, self._clearance) for body in poses) for poses in self._zones(scale)[1])
+
+    def _hunt(self, scale: float) -> Hunt:
+        bodies = self._zones(scale)[1]
+        return Hunt(bodies, scale, self._rooms, self._clearance + SURPLUS, self._random, self._meter)
+
+    def _limit(self) -> float:
+        """Until something fits, a quarter of what is left for each reference scale."""
+        used, limit = self._meter.used, self._meter.limit
+        return limit if self._best is not None else used + (limit - used) / 4
+
+    def _settle(self, found: Found, lowest: float, highest: float) -> float:
+        """Squeeze on the true zones of ever better guesses at the scale; returns the scale to go on from."""
+        scale, layout = found.scale, found.layout
+        for _ in range(_SETTLINGS):
+            scale = min(highest, max(lowest, scale))
+            items, bodies = self._zones(scale)
+            settled, factor = squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, highest / scale)
+            if factor >= 1:
+                self._keep(scale, items, bodies, settled)
+            if factor == 0 or 1 <= factor < 1.001 or scale * factor < lowest:
+                break
+            scale *= factor * (1 - 1e-5)
+        return scale
+
+    def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
+        """Remember a packing that is larger than the best so far and that the judge passes."""
+        if self._best is not None and scale <= self._best.scale:
+            return
+        placements = placements_of(items, bodies, layout)
+        if not violations(items, placements, self._regions, self._clearance):
+            self._best = Packing(scale, placements)
+            self._meter.best_scale = scale
+
+
+def _claimed_room(room: Room, clearance: float) -> float:
+    """The area (mm²) of a room and half the clearance around it: what its items can claim at most."""
+    return room.area + room.edge * clearance / 2 + np.pi * clearance**2 / 4
+
+
+def _claimed(ring: Floats, clearance: float) -> float:
+    """The area (mm²) of a zone and half the clearance around it."""
+    length = float(np.sum(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)))
+    return doubled_area(ring) / 2 + length * clearance / 2 + np.pi * clearance**2 / 4

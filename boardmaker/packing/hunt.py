@@ -1,0 +1,96 @@
+"""From a layout to larger ones: separate on the grid, squeeze, raise the target, again.
+
+In: bodies of one reference scale, a layout, rooms. Out: the largest factor on that scale found, with its layout. Apart
+because both public questions, the largest scale and "does it fit", are this with another first target and ceiling.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from boardmaker.packing.arena import Arena, suitable_pitch
+from boardmaker.packing.bodies import Bodies, Layout, scaled
+from boardmaker.packing.effort import SQUEEZE_WORK, Meter
+from boardmaker.packing.room import Room
+from boardmaker.packing.search import Search
+from boardmaker.packing.shapes import doubled_area
+from boardmaker.packing.squeeze import squeeze
+
+_NODES = 48_000
+_PATIENCE = 60  # rounds
+_LARGE_STEP, _SMALL_STEP = 1.02, 1.006  # from one target to the next
+_EASY = 4e7  # of work: a separation that took less asks for a large step
+_ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
+
+
+@dataclass(frozen=True)
+class Found:
+    """A layout that fits at a scale, as far as the reference zones tell."""
+
+    scale: float
+    layout: Layout
+
+
+class Hunt:
+    """One reference scale: its bodies and arena."""
+
+    def __init__(
+        self,
+        bodies: Bodies,
+        scale: float,
+        rooms: Sequence[Room],
+        clearance: float,
+        random: np.random.Generator,
+        meter: Meter,
+    ) -> None:
+        self.scale = scale
+        self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
+        self._random, self._meter = random, meter
+        self._arena = Arena(bodies, rooms, clearance, suitable_pitch(bodies, rooms, _NODES))
+
+    def suits(self, bodies: Bodies, scale: float) -> bool:
+        """Whether the bodies of another scale are about this hunt's, larger or smaller."""
+        factor = (scale / self.scale) ** 2
+        areas = [
+            (doubled_area(other.ring), factor * doubled_area(own.ring))
+            for poses, own_poses in zip(bodies, self._bodies, strict=True)
+            for other, own in zip(poses, own_poses, strict=True)
+        ]
+        return all(abs(area / expected - 1) < _ALIKE for area, expected in areas)
+
+    def run(self, layout: Layout, limit: float, first: float, goal: float) -> Found | None:
+        """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted."""
+        target, best = first, None
+        self._arena.rescale(target / self.scale)
+        if not self._arena.seats_all():
+            return None
+        search = Search(self._arena, layout, self._random, self._meter)
+        while self._meter.used < limit:
+            before = self._meter.used
+            if not search.separate(_PATIENCE, limit):
+                search.disturb()
+                continue
+            easy = self._meter.used - before < _EASY
+            found = self._squeezed(search.layout(), target)
+            if best is None or found.scale > best.scale:
+                best = found
+            next_target = max(target, best.scale) * (_LARGE_STEP if easy else _SMALL_STEP)
+            if best.scale >= goal or not self._raise(min(goal, next_target)):
+                break
+            target = self._arena.factor * self.scale
+            search.place(found.layout)
+        return best if best is not None and best.scale > 0 else None
+
+    def _raise(self, target: float) -> bool:
+        """Ask for a larger scale; whether every item alone still fits."""
+        self._arena.rescale(target / self.scale)
+        return self._arena.seats_all()
+
+    def _squeezed(self, layout: Layout, target: float) -> Found:
+        self._meter.spend(SQUEEZE_WORK)
+        bodies = scaled(self._bodies, target / self.scale)
+        layout, factor = squeeze(bodies, layout, self._rooms, self._clearance)
+        return Found(factor * target, layout)

@@ -1,0 +1,84 @@
+"""What always holds, recomputed with shapely from the board files of the demo bikes."""
+
+from __future__ import annotations
+
+import copy
+
+import pytest
+import board_judge as judge
+
+from boardmaker.service import Verdict
+
+
+def test_every_invariant_holds(demo):
+    """Pockets, zones, heads, labels, numbers, true places, windows."""
+    assert judge.all_faults(demo.board_file, demo.work) == []
+
+
+def test_no_leader_passes_under_a_head_or_crosses_another(demo):
+    """A leader that crosses nothing is one that can be followed."""
+    from boardmaker.figures.pockets import Spot, leader_faults
+
+    for board in demo.board_file["boards"]:
+        for item in judge.panel_items(board):
+            spots = [Spot(tuple(p["true_at"]), p["head_diameter"] / 2) for p in item["pockets"]]
+            assert leader_faults(spots, [tuple(p["at"]) for p in item["pockets"]]) == 0, item["key"]
+
+
+def test_text_is_large_enough(demo):
+    """Capitals of 2.0 mm or more."""
+    heights = [
+        words.height
+        for board in demo.built.boards
+        for placed in board.placed
+        for label in placed.figure.labels
+        for words in label.lines
+    ]
+    assert min(heights) >= 2.0
+
+
+def test_no_demo_screw_is_wrong_for_its_hole(demo):
+    """The bundled bikes are consistent in themselves."""
+    assert [one.hole_key for one in demo.work.freed if one.fit.verdict >= Verdict.DOUBTFUL] == []
+
+
+def _spoil_pocket(board_file):
+    board_file["boards"][0]["items"][0]["pockets"][0]["hole"] = "nowhere/1"
+
+
+def _spoil_zone(board_file):
+    first, second = board_file["boards"][0]["items"][:2]
+    second["zone"] = first["zone"]
+
+
+def _spoil_head(board_file):
+    item = next(i for i in judge.panel_items(board_file["boards"][0]) if len(i["pockets"]) > 1)
+    item["pockets"][1]["at"] = [item["pockets"][0]["at"][0] + 3.0, item["pockets"][0]["at"][1]]
+
+
+def _spoil_scale(board_file):
+    board_file["scale"] *= 0.97
+
+
+def _spoil_label(board_file):
+    item = judge.panel_items(board_file["boards"][0])[0]
+    x, y = item["pockets"][0]["at"]
+    item["labels"][0]["box"] = [x - 2, y - 2, x + 2, y + 2]
+
+
+def _spoil_number(board_file):
+    judge.panel_items(board_file["boards"][0])[0]["pockets"][0]["number"] = 99
+
+
+def _spoil_window(board_file):
+    board_file["sheets"].pop()
+
+
+@pytest.mark.parametrize(
+    "spoil", [_spoil_pocket, _spoil_zone, _spoil_head, _spoil_scale, _spoil_label, _spoil_number, _spoil_window]
+)
+def test_the_judge_can_find_fault(demo, spoil):
+    """Each kind of fault, planted, is found."""
+    spoilt = copy.deepcopy(demo.board_file)
+    spoil(spoilt)
+    assert judge.all_faults(spoilt, demo.work) != []

@@ -1,0 +1,134 @@
+"""Boards in cases: closed answers of geometry, and every board held against the case by shapely."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+import shapely
+from shapely import Polygon, affinity
+
+from boardmaker.case import layer_of, shape_boards, stack_heights, stack_problem
+from boardmaker.case.section import free_region, section
+from boardmaker.inputs.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Setup, Shoulder
+from boardmaker.problems import ProblemsFound
+from boardmaker.standards import parse_thread
+
+
+def in_case(board):
+    outline = affinity.rotate(Polygon(board.outline), board.in_case.turn, origin=(0, 0))
+    return affinity.translate(outline, *board.in_case.at)
+
+
+def setup(size, case):
+    return Setup(board=BoardSetup(size=size), case=case)
+
+
+def test_without_a_case_the_board_is_the_stock():
+    """No cuts, no trimming."""
+    (board,) = shape_boards(Setup(), 1)
+    assert board.stock == (762.0, 508.0)
+    assert board.corner_cuts == ()
+    assert board.in_case is None
+
+
+def test_a_board_that_fits_is_not_touched():
+    """A case with room to spare costs no board."""
+    (board,) = shape_boards(setup((400.0, 300.0), CaseSetup((500.0, 400.0))), 1)
+    assert board.stock == (400.0, 300.0)
+    assert board.corner_cuts == ()
+
+
+def test_sharp_corners_only_trim():
+    """A 470 x 370 case takes a 470 x 370 board."""
+    (board,) = shape_boards(setup((762.0, 508.0), CaseSetup((470.0, 370.0))), 1)
+    assert board.stock == (470.0, 370.0)
+    assert board.corner_cuts == ()
+
+
+@pytest.mark.parametrize("radius", [20.0, 30.0])
+def test_one_cut_at_a_round_corner_has_legs_of_its_radius(radius):
+    """A board against both walls of a corner of radius r: one 45 degree cut has legs r (the arc's chord; plane
+    geometry, any textbook). Small radii are not worth a second cut."""
+    (board,) = shape_boards(setup((762.0, 508.0), CaseSetup((470.0, 370.0), corner_radius=radius)), 1)
+    assert [(cut.along_x, cut.along_y) for cut in board.corner_cuts] == [(radius, radius)] * 4
+
+
+def test_two_cuts_meet_on_the_arc():
+    """They meet at r(1 - 1/sqrt 2) from both walls (plane geometry); rounded up to whole millimetres."""
+    (board,) = shape_boards(setup((762.0, 508.0), CaseSetup((560.0, 400.0), corner_radius=70.0)), 1)
+    knee = 70.0 * (1 - 1 / math.sqrt(2))
+    lower_left = [cut for cut in board.corner_cuts if cut.corner == "lower left"]
+    legs = sorted({leg for cut in lower_left for leg in (cut.along_x, cut.along_y)})
+    assert legs == [math.ceil(knee * 70.0 / (70.0 - knee)), 70.0]
+    assert section(CaseSetup((560.0, 400.0), corner_radius=70.0), 0).buffer(1e-6).contains(in_case(board))
+
+
+def test_a_leaning_wall_counts_where_it_is_narrowest():
+    """The board must fit at the floor as well as at the rim."""
+    case = CaseSetup((560.0, 400.0), height=120.0, floor=(520.0, 360.0), clearance=4.0)
+    (board,) = shape_boards(setup((762.0, 508.0), case), 1)
+    assert board.stock == (512.0, 352.0)
+
+
+def test_a_board_may_lie_turned():
+    """A tall case takes the board standing on its short side."""
+    (board,) = shape_boards(setup((400.0, 300.0), CaseSetup((310.0, 420.0))), 1)
+    assert board.stock == (400.0, 300.0)
+    assert board.in_case.turn == 90
+    assert shapely.box(0, 0, 310, 420).buffer(1e-6).contains(in_case(board))
+
+
+def test_a_case_that_takes_nothing_is_refused():
+    """50 x 50 mm hold no board."""
+    with pytest.raises(ProblemsFound, match="no board fits"):
+        shape_boards(setup((762.0, 508.0), CaseSetup((50.0, 50.0))), 1)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_every_board_lies_in_its_case(seed):
+    """Random stocks and cases: rounded, leaning, with keep-outs, larger and smaller than the stock."""
+    dice = random.Random(seed)
+    inside = (dice.uniform(250, 700), dice.uniform(200, 500))
+    height = dice.choice([None, 100.0])
+    case = CaseSetup(
+        inside,
+        corner_radius=dice.choice([0.0, dice.uniform(5, 95)]),
+        height=height,
+        floor=(inside[0] * 0.92, inside[1] * 0.9) if height and dice.random() < 0.5 else None,
+        clearance=dice.choice([0.0, 4.0]),
+        keep_out=tuple(KeepOut((0.0, inside[1] * dice.random() * 0.8), (30.0, 50.0)) for _ in range(dice.randint(0, 2))),
+    )
+    size = sorted((dice.uniform(200, 800), dice.uniform(150, 600)), reverse=True)
+    (board,) = shape_boards(setup(tuple(size), case), 1)
+    assert free_region(case).buffer(1e-3).contains(in_case(board))
+    assert board.stock[0] <= size[0] + 1e-9
+    assert board.stock[1] <= size[1] + 1e-9
+    assert board.area > 0.5 * min(size[0] * size[1], free_region(case).area) or case.keep_out
+
+
+SCREW = Fastener("A", "screw", 16.0, Head("button", 14.0, 3.0), parse_thread("M6"))
+SHOULDER = Fastener("B", "shoulder screw", 21.0, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=Shoulder(11.0, 9.0))
+
+
+def test_layers_reach_as_far_as_their_screws():
+    """Above: head, or shoulder and head; below: what is left of the length under the board."""
+    layer = layer_of([SCREW, SHOULDER], thickness=5.0)
+    assert layer.above == pytest.approx(14.3)
+    assert layer.below == pytest.approx(11.0)
+
+
+def test_boards_stand_clear_of_each_other():
+    """Underside at the longest tip; each next one above the highest part, its own tips and 1 mm."""
+    layers = [layer_of([SCREW], 5.0), layer_of([SHOULDER], 5.0)]
+    assert stack_heights(layers, 5.0) == pytest.approx((11.0, 11.0 + 5.0 + 3.0 + 5.0 + 1.0))
+
+
+def test_a_stack_that_is_too_high_is_refused_with_what_is_missing():
+    """The last one's highest part stays the clearance under the height."""
+    layers = [layer_of([SCREW], 5.0)]
+    assert stack_problem(CaseSetup((500.0, 400.0), height=23.0, clearance=4.0), layers, 5.0) is None
+    problem = stack_problem(CaseSetup((500.0, 400.0), height=22.0, clearance=4.0), layers, 5.0)
+    assert problem is not None
+    assert "1.0 mm are missing" in problem.message

@@ -1,0 +1,68 @@
+"""What many tests need: bikes written as text, the demo bikes, boards made once and judged often."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from boardmaker.build import BoardOptions, build_boards
+from boardmaker.commands.board import board_files
+from boardmaker.commands.common import demo_folder
+from boardmaker.inputs import read_bike
+from boardmaker.inputs.model import Setup
+from boardmaker.service import plan_work
+
+DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+
+
+def no_report(_count, _progress):
+    """A search that nobody watches."""
+
+
+@pytest.fixture
+def bike_from(tmp_path):
+    """Return a function that reads a bike from the text of a bike file."""
+
+    def read(text):
+        path = tmp_path / "bike.yaml"
+        path.write_text(text, encoding="utf-8")
+        return read_bike(path)[0]
+
+    return read
+
+
+@pytest.fixture(scope="session")
+def demo_bike():
+    """Return a function that reads a bundled bike by its file's stem."""
+    return lambda stem: read_bike(demo_folder() / f"{stem}.yaml")[0]
+
+
+class Made:
+    """A board set with its work and its files."""
+
+    def __init__(self, work, setup=None, **options):
+        options = {"effort": "quick", **options}
+        self.work = work
+        self.built = build_boards(work, setup or Setup(), BoardOptions(**options), no_report)
+        self.files = board_files(self.built)
+        self.board_file = json.loads(self.files["board.json"])
+
+    def write(self, folder: Path) -> Path:
+        """Write all files into a folder."""
+        for name, content in self.files.items():
+            (folder / name).write_bytes(content)
+        return folder
+
+
+@pytest.fixture
+def make():
+    """Return a function that makes boards for a work."""
+    return Made
+
+
+@pytest.fixture(scope="session", params=DEMOS)
+def demo(request, demo_bike):
+    """The boards of each demo bike, made once."""
+    return Made(plan_work(demo_bike(request.param)))
