@@ -48,7 +48,9 @@ def _wavy_outline(dice, width, height):
     for corner in range(corners):
         angle = 2 * math.pi * corner / corners
         reach = dice.uniform(0.55, 1.0)
-        points.append([round(width / 2 * (1 + reach * math.cos(angle)), 1), round(height / 2 * (1 + reach * math.sin(angle)), 1)])
+        points.append(
+            [round(width / 2 * (1 + reach * math.cos(angle)), 1), round(height / 2 * (1 + reach * math.sin(angle)), 1)]
+        )
     return points
 
 

@@ -107,7 +107,9 @@ def true_place_faults(board_file, bike):
             if item["turn"] not in (0, 90, 270):
                 faults.append(f"{panel.key}: stands at {item['turn']} degrees")
             faults += [
-                p["hole"] for p in item["pockets"] if math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
+                p["hole"]
+                for p in item["pockets"]
+                if math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
             ]
     return faults
 
@@ -121,7 +123,9 @@ def label_faults(board_file):
     """Invariant 7: no label covers a pocket, a leader's end or another label."""
     faults = []
     for board in board_file["boards"]:
-        labels = [(label["text"], shapely.box(*label["box"])) for item in board["items"] for label in item.get("labels", [])]
+        labels = [
+            (label["text"], shapely.box(*label["box"])) for item in board["items"] for label in item.get("labels", [])
+        ]
         heads = [Point(p["at"]).buffer(p["head_diameter"] / 2) for i in board["items"] for p in i.get("pockets", [])]
         ends = [Point(p["true_at"]) for i in panel_items(board) for p in i["pockets"]]
         for text, box in labels:

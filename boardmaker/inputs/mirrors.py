@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Equipment, Fixing, Hole, Panel, Side
@@ -36,12 +36,17 @@ def other_side(side: Side) -> Side:
     return _OTHER_SIDE[side]
 
 
-def mirror_panel(panel: Panel, key: str, panels: Collection[str], equipment: Collection[str]) -> Panel:
+@dataclass(frozen=True)
+class References:
+    """The keys that a reference may be swapped to."""
+
+    panels: Collection[str]
+    fasteners: Collection[str]
+    equipment: Collection[str]
+
+
+def mirror_panel(panel: Panel, key: str, known: References) -> Panel:
     """Return the mirror image under its own key; references are swapped where such a key exists."""
-
-    def reference(name: str) -> str:
-        return _reference(name, panels)
-
     return replace(
         panel,
         key=key,
@@ -49,13 +54,13 @@ def mirror_panel(panel: Panel, key: str, panels: Collection[str], equipment: Col
         tag="",
         side=other_side(panel.side),
         outline=mirror_ring(panel.outline),
-        holes=tuple(_mirror_hole(hole, panels, equipment) for hole in panel.holes),
-        fixings=tuple(_mirror_fixing(fixing, equipment) for fixing in panel.fixings),
-        after=tuple(reference(name) for name in panel.after),
-        rides_on=reference(panel.rides_on) if panel.rides_on else "",
+        holes=tuple(_mirror_hole(hole, known) for hole in panel.holes),
+        fixings=tuple(_mirror_fixing(fixing, known.equipment) for fixing in panel.fixings),
+        after=tuple(_reference(name, known.panels) for name in panel.after),
+        rides_on=_reference(panel.rides_on, known.panels) if panel.rides_on else "",
         mirrors=panel.key,
         note=swap_words(panel.note),
-        equipment=_mirror_equipment(panel.equipment, equipment),
+        equipment=_mirror_equipment(panel.equipment, known.equipment),
     )
 
 
@@ -68,13 +73,14 @@ def _mirror_point(at: Point) -> Point:
     return -at[0] + 0.0, at[1]
 
 
-def _mirror_hole(hole: Hole, panels: Collection[str], equipment: Collection[str]) -> Hole:
+def _mirror_hole(hole: Hole, known: References) -> Hole:
     return replace(
         hole,
         at=_mirror_point(hole.at),
-        also_holds=tuple(_reference(name, panels) for name in hole.also_holds),
+        fastener=_reference(hole.fastener, known.fasteners),
+        also_holds=tuple(_reference(name, known.panels) for name in hole.also_holds),
         note=swap_words(hole.note),
-        equipment=_mirror_equipment(hole.equipment, equipment),
+        equipment=_mirror_equipment(hole.equipment, known.equipment),
     )
 
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from boardmaker.geometry import Ring
-from boardmaker.inputs.mirrors import mirror_panel
+from boardmaker.inputs.mirrors import References, mirror_panel, mirror_ring
 from boardmaker.inputs.model import Equipment, Fixing, Hole, Panel, View
-from boardmaker.inputs.outlines import OutlineError, outline_around, outline_from_points, outline_from_svg
+from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
 from boardmaker.inputs.references import Findings
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
+from boardmaker.inputs.simple_rings import OutlineError
 
 
 @dataclass(frozen=True)
@@ -30,12 +31,21 @@ def build_panels(shapes: Mapping[str, PanelShape], folder: Path, known: Known, f
     return tuple(panel for panel in built if panel is not None)
 
 
+@dataclass(frozen=True)
+class _Corners:
+    """An outline before it is rounded; no points where it is to be drawn around the holes."""
+
+    points: Ring = ()
+    smooth: bool = False
+
+
 class _Builder:
     """Builds each panel once, its mirror image's original first."""
 
     def __init__(self, shapes: Mapping[str, PanelShape], folder: Path, known: Known, findings: Findings) -> None:
         self.shapes, self.folder, self.known, self.findings = shapes, folder, known, findings
         self.built: dict[str, Panel | None] = {}
+        self.corners: dict[str, _Corners] = {}
         self.being_built: list[str] = []
 
     def panel(self, key: str) -> Panel | None:
@@ -73,7 +83,7 @@ class _Builder:
         original = self.panel(original_key) if original_key in self.shapes else None
         if original is None:
             return None  # its own mistake has been said
-        image = mirror_panel(original, key, self.known.panels, self.known.equipment)
+        image = mirror_panel(original, key, References(self.known.panels, self.known.fasteners, self.known.equipment))
         image = replace(image, where=self.findings.place(("panels", key)))
         return self._with_own_keys(self._without_holes(image, shape), shape)
 
@@ -81,6 +91,8 @@ class _Builder:
         if shape.without_holes is None:
             return panel
         path = ("panels", panel.key, "without_holes")
+        if shape.holes is not None:
+            self.findings.warning(path, "`holes` written here replaces them all, so `without_holes` changes nothing")
         dropped = self.findings.known(path, "hole", shape.without_holes, [hole.id for hole in panel.holes])
         return replace(panel, holes=tuple(hole for hole in panel.holes if hole.id not in dropped))
 
@@ -183,22 +195,24 @@ class _Builder:
 
     def _with_outline(self, panel: Panel, shape: PanelShape) -> Panel:
         """The outline as written; the mirror image's; or one drawn around the holes."""
-        path = ("panels", panel.key, "outline")
-        if shape.outline is None:
-            if shape.smooth is not None:
-                self.findings.error(path[:2], "`smooth` goes with an outline written here", key=True)
-            if panel.outline and not (panel.outline_drawn and shape.holes is not None):
-                return panel
-            drawn = outline_around([hole.at for hole in panel.holes]) if panel.holes else ()
-            return replace(panel, outline=drawn, outline_drawn=bool(drawn))
+        original = self.corners.get(panel.mirrors, _Corners())
         try:
-            return replace(panel, outline=self._outline(shape), outline_drawn=False)
+            corners = self.corners[panel.key] = self._corners(shape, original)
+            if corners.points and (shape.outline is not None or corners.smooth != original.smooth):
+                panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
         except OutlineError as wrong:
-            self.findings.error(path, f"outline of `{panel.key}`: {wrong}", wrong.hint)
+            self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)
             return panel
+        if corners.points:
+            return replace(panel, outline_drawn=False)
+        drawn = outline_around([hole.at for hole in panel.holes]) if panel.holes else ()
+        return replace(panel, outline=drawn, outline_drawn=bool(drawn))
 
-    def _outline(self, shape: PanelShape) -> Ring:
+    def _corners(self, shape: PanelShape, original: _Corners) -> _Corners:
+        """The points of the outline and whether to round it, each as written here, else as at the original."""
         if isinstance(shape.outline, OutlineFile):
-            smooth = shape.outline.smooth or bool(shape.smooth)
-            return outline_from_svg(self.folder, shape.outline.file, smooth)
-        return outline_from_points(shape.outline or (), bool(shape.smooth))
+            points = points_of_svg(self.folder, shape.outline.file)
+            return _Corners(points, shape.outline.smooth or bool(shape.smooth))
+        if shape.outline is not None:
+            return _Corners(shape.outline, bool(shape.smooth))
+        return _Corners(mirror_ring(original.points), original.smooth if shape.smooth is None else shape.smooth)

@@ -6,20 +6,16 @@ parts looked up in the standards' tables. What concerns more than one key is che
 
 from __future__ import annotations
 
-import math
-import re
-from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
 
-from boardmaker.problems import nearest
-from boardmaker.standards import Part, Thread, parse_part, parse_thread
-from boardmaker.standards.strength import check_class
-from boardmaker.units import TorqueValue, parse_length, parse_size, parse_torque, show_value
+from boardmaker.inputs import values
+from boardmaker.inputs.values import one_of
+from boardmaker.standards import Part, Thread
+from boardmaker.units import TorqueValue, parse_torque
 
 PLAIN, MAPPING = "(plain)", "(mapping)"  # the two forms of an outline and of margins
-LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer
 
 
 class Shape(BaseModel):
@@ -28,190 +24,23 @@ class Shape(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
 
 
-def _text(value: object) -> str:
-    """A text, or a number as it was written."""
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        hint = ": write it in quotes" if isinstance(value, bool) else ""
-        raise ValueError(f"{show_value(value)} is no text{hint}")
-    text = " ".join(str(getattr(value, "written", value)).split())
-    if not text:
-        raise ValueError("this text is empty: write something here, or take the key out")
-    return text
-
-
-def _text_or_empty(value: object) -> str:
-    return "" if value == "" else _text(value)
-
-
-def _length(value: object) -> float:
-    return _within(parse_length(value), value)
-
-
-def _within(length: float, value: object) -> float:
-    if abs(length) > LONGEST:
-        raise ValueError(f"{show_value(value)} is more than {LONGEST / 1000:g} m")
-    return length
-
-
-def _positive_length(value: object) -> float:
-    length = _length(value)
-    if length <= 0.0:
-        raise ValueError(f"{show_value(value)} is not more than nought")
-    return length
-
-
-def _length_from_nought(value: object) -> float:
-    length = _length(value)
-    if length < 0.0:
-        raise ValueError(f"{show_value(value)} is less than nought")
-    return length
-
-
-def _point(value: object) -> tuple[float, float]:
-    if not isinstance(value, list) or len(value) != 2:
-        raise ValueError(f"{show_value(value)} is no place: write x and y, such as [220, 90]")
-    return _length(value[0]), _length(value[1])
-
-
-def _size(value: object) -> tuple[float, float]:
-    width, height = parse_size(value)
-    if min(width, height) <= 0.0:
-        raise ValueError(f"{show_value(value)} is not more than nought")
-    return _within(width, value), _within(height, value)
-
-
-def _thread(value: object) -> Thread:
-    return parse_thread(_text(value))
-
-
-def _part(value: object) -> Part:
-    return parse_part(_text(value))
-
-
-def _class(value: object) -> str:
-    """A class of ISO 898-1 (or ISO 3506-1) for screws; nuts have classes of their own."""
-    text = _text(value)
-    try:
-        return check_class(text, "screw")
-    except ValueError as wrong:
-        try:
-            return check_class(text, "nut")
-        except ValueError:
-            raise wrong from None
-
-
-_DRIVE_FORMS: tuple[tuple[str, str], ...] = (
-    (r"TX?\s*(\d+)", "T{}"),
-    (r"PH\s*(\d)", "PH{}"),
-    (r"PZ\s*(\d)", "PZ{}"),
-    (r"hex(?:\s+socket)?\s*(\d+(?:[.,]\d+)?)", "hex {}"),
-    (r"hexagon\s*(\d+(?:[.,]\d+)?)", "hexagon {}"),
-    (r"JIS\s*(\d)", "JIS {}"),
-)
-
-
-def _drive(value: object) -> str:
-    text = _text(value)
-    if text.casefold() == "slot":
-        return "slot"
-    for form, wording in _DRIVE_FORMS:
-        if match := re.fullmatch(form, text, re.IGNORECASE):
-            return wording.format(match[1].replace(",", "."))
-    raise ValueError(f'"{text}" is no drive: write T30, PH2, PZ2, hex 4, hexagon 10, slot or JIS 2')
-
-
-def _renew(value: object) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else ""
-    return _text(value)
-
-
-def _words(value: object) -> tuple[str, ...]:
-    """One word or a list of them."""
-    if isinstance(value, list):
-        return tuple(_text(one) for one in value)
-    return (_text(value),)
-
-
-def _torque(value: object) -> tuple[TorqueValue, ...]:
-    return parse_torque(value)
-
-
-def one_of(*words: str) -> Callable[[object], str]:
-    """Return a check that a text is one of these words, with the nearest in the complaint."""
-
-    def check(value: object) -> str:
-        text = _text(value)
-        for word in words:
-            if text.casefold() == word.casefold():
-                return word
-        near = nearest(text, words)
-        raise ValueError(f'"{text}" is not one of: {", ".join(words)}' + (f'; did you mean "{near}"?' if near else ""))
-
-    return check
-
-
-def _points(value: object) -> tuple[tuple[float, float], ...]:
-    if not isinstance(value, list):
-        raise ValueError(f"{show_value(value)} is no outline: write a list of points or {{ file: outlines/name.svg }}")
-    return tuple(_point(point) for point in value)
-
-
 def _mapping_or_plain(value: object) -> str:
     return MAPPING if isinstance(value, dict) else PLAIN
 
 
-def _checked(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueError(f"{show_value(value)} is neither true nor false")
-    return value
-
-
-def _count(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 999:
-        raise ValueError(f"{show_value(value)} is no count: write a whole number from 1")
-    return value
-
-
-def _scale(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise ValueError(f"{show_value(value)} is no scale: write printed length / true length, such as 1.003")
-    if not 0.95 <= value <= 1.05:
-        raise ValueError(
-            f"{value} is more than 5 % off: write 1.0 and print at 100 %; the print dialog scaled the page"
-        )
-    return float(value)
-
-
-def _scales(value: object) -> tuple[float, float]:
-    if not isinstance(value, list) or len(value) != 2:
-        raise ValueError(f"{show_value(value)} is no scale: write across and along, such as [1.003, 0.998]")
-    return _scale(value[0]), _scale(value[1])
-
-
-Text = Annotated[str, BeforeValidator(_text)]
-TextOrEmpty = Annotated[str, BeforeValidator(_text_or_empty)]
-Words = Annotated[tuple[str, ...], BeforeValidator(_words)]
-Length = Annotated[float, BeforeValidator(_positive_length)]
-LengthFromNought = Annotated[float, BeforeValidator(_length_from_nought)]
-At = Annotated[tuple[float, float], BeforeValidator(_point)]
-Size = Annotated[tuple[float, float], BeforeValidator(_size)]
-Torque = Annotated[tuple[TorqueValue, ...], BeforeValidator(_torque)]
-Renew = Annotated[str, BeforeValidator(_renew)]
-YesOrNo = Annotated[bool, BeforeValidator(_checked)]
-Count = Annotated[int, BeforeValidator(_count)]
+Text = Annotated[str, BeforeValidator(values.read_text)]
+TextOrEmpty = Annotated[str, BeforeValidator(values.read_text_or_empty)]
+Words = Annotated[tuple[str, ...], BeforeValidator(values.read_words)]
+Length = Annotated[float, BeforeValidator(values.read_length)]
+LengthFromNought = Annotated[float, BeforeValidator(values.read_length_from_nought)]
+At = Annotated[tuple[float, float], BeforeValidator(values.read_point)]
+Size = Annotated[tuple[float, float], BeforeValidator(values.read_size)]
+Torque = Annotated[tuple[TorqueValue, ...], BeforeValidator(parse_torque)]
+Renew = Annotated[str, BeforeValidator(values.read_renew)]
+YesOrNo = Annotated[bool, BeforeValidator(values.read_yes_or_no)]
+Count = Annotated[int, BeforeValidator(values.read_count)]
 Side = Annotated[Literal["left", "right", "centre"], BeforeValidator(one_of("left", "right", "centre"))]
 View = Annotated[Literal["side", "top", "front", "rear"], BeforeValidator(one_of("top", "front", "rear", "side"))]
-KINDS = ("screw", "shoulder screw", "tapping screw", "bolt", "nut", "push clip", "screw rivet", "quarter turn")
-HEAD_SHAPES = (
-    "button", "flanged button", "pan", "binding", "cylinder", "countersunk", "raised countersunk", "hex",
-    "flanged hex", "round",
-)  # fmt: skip
-INTO = ("metal thread", "threaded insert", "clip nut", "well nut", "plastic boss", "through")
-FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose", "other")
-WITH_IT = ("washer", "collar", "nut", "grommet")
-LOCKERS = ("none", "light", "medium", "strong")
-MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 
 
 class BikeShape(Shape):
@@ -235,7 +64,7 @@ class ShoulderShape(Shape):
 class HeadShape(Shape):
     """A fastener's head."""
 
-    shape: Annotated[str, BeforeValidator(one_of(*HEAD_SHAPES))] | None = None
+    shape: Annotated[str, BeforeValidator(one_of(*values.HEAD_SHAPES))] | None = None
     diameter: Length | None = None
     height: Length | None = None
 
@@ -243,20 +72,18 @@ class HeadShape(Shape):
 class FastenerShape(Shape):
     """One kind of fastener."""
 
-    kind: Annotated[str, BeforeValidator(one_of(*KINDS))] | None = None
-    part: Annotated[Part, BeforeValidator(_part)] | None = None
-    thread: Annotated[Thread, BeforeValidator(_thread)] | None = None
+    kind: Annotated[str, BeforeValidator(one_of(*values.KINDS))] | None = None
+    part: Annotated[Part, BeforeValidator(values.read_part)] | None = None
+    thread: Annotated[Thread, BeforeValidator(values.read_thread)] | None = None
     hole: Length | None = None
     length: Length | None = None
     shoulder: ShoulderShape | None = None
     head: HeadShape = HeadShape()
-    drive: Annotated[str, BeforeValidator(_drive)] | None = None
+    drive: Annotated[str, BeforeValidator(values.read_drive)] | None = None
     torque: Torque | None = None
-    property_class: Annotated[str, BeforeValidator(_class)] | None = Field(None, alias="class")
-    threadlocker: Annotated[str, BeforeValidator(one_of(*LOCKERS))] = "none"
-    with_it: Annotated[
-        tuple[str, ...], BeforeValidator(lambda value: tuple(one_of(*WITH_IT)(word) for word in _words(value)))
-    ] = ()
+    property_class: Annotated[str, BeforeValidator(values.read_class)] | None = Field(None, alias="class")
+    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = "none"
+    with_it: Annotated[tuple[str, ...], BeforeValidator(values.read_with_it)] = ()
     renew: Renew = ""
     note: TextOrEmpty = ""
 
@@ -268,7 +95,7 @@ class HoleShape(Shape):
     at: At
     fastener: Text
     also_holds: Words = ()
-    into: Annotated[str, BeforeValidator(one_of(*INTO))] | None = None
+    into: Annotated[str, BeforeValidator(one_of(*values.INTO))] | None = None
     stack: LengthFromNought | None = None
     depth: LengthFromNought | None = None
     room: LengthFromNought | None = None
@@ -281,7 +108,7 @@ class HoleShape(Shape):
 class FixingShape(Shape):
     """What holds a panel without a screw."""
 
-    kind: Annotated[str, BeforeValidator(one_of(*FIXINGS))]
+    kind: Annotated[str, BeforeValidator(one_of(*values.FIXINGS))]
     at: At | None = None
     note: TextOrEmpty = ""
     present: Words = Field((), alias="with")
@@ -295,7 +122,7 @@ class OutlineFile(Shape):
     smooth: YesOrNo = False
 
 
-Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_points)]
+Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(values.read_points)]
 Outline = Annotated[
     Annotated[Points, Tag(PLAIN)] | Annotated[OutlineFile, Tag(MAPPING)], Discriminator(_mapping_or_plain)
 ]
@@ -347,14 +174,14 @@ class TorqueRowShape(Shape):
     what: Text
     torque: Torque
     where: TextOrEmpty = ""
-    thread: Annotated[Thread, BeforeValidator(_thread)] | None = None
+    thread: Annotated[Thread, BeforeValidator(values.read_thread)] | None = None
     tool: TextOrEmpty = ""
     count: Count = 1
     order: TextOrEmpty = ""
     renew: Renew = ""
     lubricate: TextOrEmpty = ""
-    threadlocker: Annotated[str, BeforeValidator(one_of(*LOCKERS))] = "none"
-    property_class: Annotated[str, BeforeValidator(_class)] | None = Field(None, alias="class")
+    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = "none"
+    property_class: Annotated[str, BeforeValidator(values.read_class)] | None = Field(None, alias="class")
     note: TextOrEmpty = ""
     jobs: Words = ()
     present: Words = Field((), alias="with")
@@ -378,7 +205,7 @@ class BoardShape(Shape):
 
     size: Size = (762.0, 508.0)
     thickness: Length = 5.0
-    material: Annotated[str, BeforeValidator(one_of(*MATERIALS))] = "foam board"
+    material: Annotated[str, BeforeValidator(one_of(*values.MATERIALS))] = "foam board"
     margin: LengthFromNought = 8.0
     clearance: LengthFromNought = 6.0
     finger_room: LengthFromNought = 4.0
@@ -419,7 +246,7 @@ class PrinterShape(Shape):
         Annotated[LengthFromNought, Tag(PLAIN)] | Annotated[MarginsShape, Tag(MAPPING)],
         Discriminator(_mapping_or_plain),
     ] = 10.0
-    scale: Annotated[tuple[float, float], BeforeValidator(_scales)] = (1.0, 1.0)
+    scale: Annotated[tuple[float, float], BeforeValidator(values.read_scales)] = (1.0, 1.0)
 
 
 class SetupFileShape(Shape):

@@ -13,8 +13,8 @@ from boardmaker.inputs.complaints import check_shape, in_file_order
 from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, Point, PrinterSetup, Setup
 from boardmaker.inputs.outlines import outline_from_points
 from boardmaker.inputs.references import Findings
-from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
+from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.yaml_reader import Document, read_yaml
 from boardmaker.problems import Problem, ProblemsFound, Severity, error
 from boardmaker.standards import paper as standard_paper

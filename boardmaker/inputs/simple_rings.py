@@ -33,7 +33,7 @@ def simple_ring(points: Sequence[Point]) -> Ring:
         raise OutlineError("the outline has a place that is no number")
     ring = [point for i, point in enumerate(points) if math.dist(point, points[i - 1]) > 1e-9 or len(points) == 1]
     if len(ring) < 3:
-        raise OutlineError("an outline needs three different points at least")
+        raise OutlineError("the outline needs three different points at least", "go round the panel, corner by corner")
     polygon = Polygon(ring)
     if not polygon.is_valid:
         raise OutlineError(*_crossing(ring, polygon))

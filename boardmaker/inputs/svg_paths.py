@@ -117,7 +117,10 @@ def _ring(points: list[Point], closed: bool) -> Iterator[list[Point]]:
 
 
 def _moved(point: Point, matrix: Matrix) -> Point:
-    x, y = float(point[0]), float(point[1])
+    try:
+        x, y = float(point[0]), float(point[1])
+    except TypeError:  # svgelements leaves out what it could not read
+        raise OutlineError("has a path that cannot be read", "save it as plain SVG") from None
     return matrix.a * x + matrix.c * y + matrix.e, matrix.b * x + matrix.d * y + matrix.f
 
 
@@ -135,7 +138,7 @@ def _flatten(segment: object, matrix: Matrix) -> list[Point]:
 
 
 def _bezier(control: Sequence[Point], bend: float) -> list[Point]:
-    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is within degree (degree - 1) second differences."""
+    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is degree (degree - 1) second differences."""
     second = max(
         math.hypot(a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1])
         for a, b, c in zip(control, control[1:], control[2:], strict=False)

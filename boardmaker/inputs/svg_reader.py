@@ -8,7 +8,6 @@ nothing that grows without end is followed. SVG 1.1 (W3C Recommendation, 2011): 
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -26,6 +25,10 @@ from boardmaker.inputs.svg_paths import closed_rings, element_name, measure, pat
 
 MM_PERMOST_ELEMENTS = 5000  # also after `use` is carried out
 DEEPEST = 60
+MM_PER_PX = 25.4 / 96  # a CSS pixel is 1/96 in (CSS Values and Units Level 3)
+MOST_ELEMENTS = 5000  # also after `use` is carried out
+DEEPEST = 60
+_TRANSFORMS = {"matrix", "translate", "scale", "rotate", "skewX", "skewY"}
 _HIDDEN = re.compile(r"(?:^|;)\s*display\s*:\s*none", re.IGNORECASE)
 
 
@@ -97,10 +100,9 @@ class _Drawing:
 
     def _used(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
         links = [str(value) for key, value in element.attrib.items() if key.rsplit("}", 1)[-1] == "href"]
-        link = links[0] if links else ""
-        if not link.startswith("#"):
-            raise OutlineError(f"refers to another file: {link[:60]}", "draw everything in one file")
-        target = self.by_id.get(link[1:])
+        if links and not links[0].startswith("#"):
+            raise OutlineError(f"refers to another file: {links[0][:60]}", "draw everything in one file")
+        target = self.by_id.get(links[0][1:]) if links else None
         if target is None:
             return
         moved = Matrix.translate(measure(element, "x"), measure(element, "y")) * outer
@@ -111,11 +113,13 @@ class _Drawing:
 
 
 def _transform(element: Element) -> Matrix:
-    text = element.get("transform")
+    text = element.get("transform", "")
     try:
-        return Matrix(text) if text else Matrix()
+        if set(re.findall(r"[a-zA-Z]+(?=\s*\()", text)) <= _TRANSFORMS:
+            return Matrix(text) if text.strip() else Matrix()
     except (ValueError, TypeError, IndexError):
-        raise OutlineError(f"has a transform that cannot be read: {text}", "save it as plain SVG") from None
+        pass
+    raise OutlineError(f"has a transform that cannot be read: {text[:60]}", "save it as plain SVG")
 
 
 def _view_box(element: Element) -> tuple[float, float, float, float] | None:

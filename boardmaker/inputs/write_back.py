@@ -1,61 +1,173 @@
-"""One value written back into a file of the user's, with all comments, order and layout kept."""
+"""One value written back into a setup file, and not one other letter of it changed.
+
+In: a file, the keys to a value, the value. The text is edited where the value stands: a file that a mechanic keeps by
+hand must not come back in somebody else's layout. What was written is read again before the file is replaced.
+"""
 
 from __future__ import annotations
 
-import io
+import contextlib
 import os
+import re
+import shutil
 from pathlib import Path
-from typing import Any
 
 from ruamel.yaml import YAML
-from ruamel.yaml.comments import CommentedMap, CommentedSeq
+from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
-from boardmaker.inputs.yaml_reader import read_yaml
+from boardmaker.inputs.yaml_reader import Document, read_yaml
 from boardmaker.problems import ProblemsFound, error
 
 FRESH = "format: 1\n"
+INDENT = "  "
+Value = float | str | tuple[float, ...]
+
+_PLAIN_TEXT = re.compile(r"[A-Za-z](?:[\w .×-]*[\w.])?|\d[\w.]* ?[x×] ?\d[\w .]*")
+_NOT_TEXT = re.compile(r"(?:true|false|null|yes|no|on|off|y|n)", re.IGNORECASE)
 
 
-def write_setup_value(path: Path, keys: tuple[str, ...], value: float | str | tuple[float, ...]) -> None:
-    """Set the value under `keys` (outermost first); a missing file or section is made.
+def write_setup_value(path: Path, keys: tuple[str, ...], value: Value) -> None:
+    """Set the value under `keys` (outermost first); a missing file, section or key is made.
 
-    Raises ProblemsFound where the file cannot be read as ours or cannot be written; it is then left as it was.
+    Comments, order, quotes, line ends and everything else stay; a link stays a link. Raises ProblemsFound where the
+    file cannot be read as ours, cannot be written, or has the value in a form that cannot be edited; it then stays as it
+    was.
     """
-    text = FRESH
+    path = path.resolve() if path.is_symlink() else path
+    before, text = FRESH, FRESH
     if path.exists():
-        read_yaml(path)  # refuses what we would not read again
-        text = path.read_text(encoding="utf-8-sig")
-    yaml = YAML()  # the round-trip kind
-    yaml.preserve_quotes = True
-    yaml.width = 4096  # lines stay as they were
-    content = yaml.load(text)
-    _set(content, keys, value)
-    written = io.StringIO()
-    yaml.dump(content, written)
-    _replace(path, written.getvalue())
+        _refuse_problems(read_yaml(path))
+        _refuse_read_only(path)
+        before = path.read_bytes().decode("utf-8")
+        text = before
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    line_end = "\r\n" if "\r\n" in text else "\n"
+    edited = mark + _with_value(text.removeprefix(mark), keys, value, line_end)
+    _replace(path, edited, keys, value)
 
 
-def _set(content: CommentedMap, keys: tuple[str, ...], value: Any) -> None:
-    *sections, last = keys
-    for section in sections:
-        if not isinstance(content.get(section), CommentedMap):
-            content[section] = CommentedMap()
-        content = content[section]
-    content[last] = _plain_list(value) if isinstance(value, tuple) else value
+def _refuse_problems(document: Document) -> None:
+    if document.problems:
+        raise ProblemsFound(document.problems)
 
 
-def _plain_list(values: tuple[float, ...]) -> CommentedSeq:
-    sequence = CommentedSeq(values)
-    sequence.fa.set_flow_style()
-    return sequence
+def _refuse_read_only(path: Path) -> None:
+    if not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK):
+        raise ProblemsFound([error(f"cannot write {path}: it is read-only", hint="make it writable first")])
 
 
-def _replace(path: Path, text: str) -> None:
+def _with_value(text: str, keys: tuple[str, ...], value: Value, line_end: str) -> str:
+    """The text with the value under the keys."""
+    node = YAML(typ="safe", pure=True).compose(text)
+    for depth, key in enumerate(keys):
+        inner = _entry(node, key)
+        if inner is None or (depth < len(keys) - 1 and not isinstance(inner, MappingNode)):
+            return _with_new_entry(text, node, inner, keys[depth:], value, line_end)
+        node = inner
+    return _with_replaced(text, node, value)
+
+
+def _entry(node: Node, key: str) -> Node | None:
+    entries = node.value if isinstance(node, MappingNode) else ()
+    return next((value for key_node, value in entries if key_node.value == key), None)
+
+
+def _with_replaced(text: str, node: Node, value: Value) -> str:
+    """In a list of the same length only the entries change, so that comments between them stay."""
+    if isinstance(value, tuple) and isinstance(node, SequenceNode) and len(node.value) == len(value):
+        for entry, one in zip(reversed(node.value), reversed(value), strict=True):
+            text = _with_replaced(text, entry, one)
+        return text
+    start, end = node.start_mark.index, node.end_mark.index
+    if isinstance(node, ScalarNode) and start == end:  # the key has no value yet
+        return f"{text[:start]} {_written(value)}{text[end:]}"
+    return text[:start] + _written(value) + text[start:end][len(text[start:end].rstrip()) :] + text[end:]
+
+
+def _with_new_entry(
+    text: str, node: Node, empty: Node | None, keys: tuple[str, ...], value: Value, line_end: str
+) -> str:
+    """The text with a new key (and those below it) at the end of a mapping, or under a key without a value."""
+    if empty is not None:
+        column, at = node.start_mark.column, empty.start_mark.index
+        block = _block(keys[1:], value, column + len(INDENT), line_end)
+        return _insert_line(text, at, block, line_end)
+    if isinstance(node, MappingNode) and node.flow_style:
+        return _with_flow_entry(text, node, keys, value)
+    block = _block(keys, value, node.start_mark.column, line_end)
+    return _insert_line(text, _last_letter(node), block, line_end)
+
+
+def _block(keys: tuple[str, ...], value: Value, column: int, line_end: str) -> str:
+    lines = [f"{' ' * column}{INDENT * depth}{key}:" for depth, key in enumerate(keys)]
+    return line_end.join(lines) + f" {_written(value)}"
+
+
+def _insert_line(text: str, at: int, block: str, line_end: str) -> str:
+    """The text with lines after the one that has the letter `at`."""
+    end = text.find("\n", at)
+    if end < 0:
+        return f"{text}{line_end}{block}{line_end}"
+    return f"{text[: end + 1]}{block}{line_end}{text[end + 1 :]}"
+
+
+def _last_letter(node: Node) -> int:
+    """Where the last value of a block ends: the end of a block itself lies behind the comments that follow it."""
+    while isinstance(node, MappingNode | SequenceNode) and node.value and not node.flow_style:
+        last = node.value[-1]
+        node = last[1] if isinstance(node, MappingNode) else last
+    block_text = isinstance(node, ScalarNode) and node.style in ("|", ">")
+    return max(node.start_mark.index, node.end_mark.index - 1) if block_text else int(node.end_mark.index)
+
+
+def _with_flow_entry(text: str, node: MappingNode, keys: tuple[str, ...], value: Value) -> str:
+    opened = "".join(f"{key}: {{ " for key in keys[:-1])
+    entry = f"{opened}{keys[-1]}: {_written(value)}{' }' * (len(keys) - 1)}"
+    if not node.value:
+        at = node.start_mark.index + 1
+        return f"{text[:at]} {entry} {text[at:].lstrip(' ')}"
+    at = node.value[-1][1].end_mark.index
+    return f"{text[:at]}, {entry}{text[at:]}"
+
+
+def _written(value: Value) -> str:
+    if isinstance(value, tuple):
+        return f"[{', '.join(repr(float(one)) for one in value)}]"
+    if isinstance(value, str):
+        plain = _PLAIN_TEXT.fullmatch(value) and not _NOT_TEXT.fullmatch(value)
+        return value if plain else "'" + value.replace("'", "''") + "'"
+    return repr(float(value))
+
+
+def _replace(path: Path, text: str, keys: tuple[str, ...], value: Value) -> None:
+    """Write beside the file, read that again, and only then put it in the file's place."""
     partial = path.with_name(f".{path.name}.partial")
     try:
-        partial.write_text(text, encoding="utf-8")
+        partial.write_bytes(text.encode("utf-8"))
+        _check(partial, path, keys, value)
+        if path.exists():
+            shutil.copymode(path, partial)
         os.replace(partial, path)
     except OSError as failure:
         raise ProblemsFound([error(f"cannot write {path}: {failure.strerror or failure}")]) from None
     finally:
-        partial.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            partial.unlink(missing_ok=True)
+
+
+def _check(partial: Path, path: Path, keys: tuple[str, ...], value: Value) -> None:
+    """What was written must read as what was there, with the new value. Raises ProblemsFound."""
+    wanted = dict(read_yaml(path).data) if path.exists() else {"format": 1}
+    section = wanted
+    for key in keys[:-1]:
+        inner = section.get(key)
+        section[key] = dict(inner) if isinstance(inner, dict) else {}
+        section = section[key]
+    section[keys[-1]] = list(value) if isinstance(value, tuple) else value
+    try:
+        same = read_yaml(partial).data == wanted
+    except ProblemsFound:
+        same = False
+    if not same:
+        hint = f"write it there yourself: {': '.join(keys)}: {_written(value)}"
+        raise ProblemsFound([error(f"cannot write the value into {path} without changing anything else", hint=hint)])

@@ -23,6 +23,7 @@ _NODES = 48_000
 _PATIENCE = 60  # rounds
 _LARGE_STEP, _SMALL_STEP = 1.02, 1.006  # from one target to the next
 _EASY = 4e7  # of work: a separation that took less asks for a large step
+_NEARLY = 30.0  # of overlap, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
 
 
@@ -70,19 +71,26 @@ class Hunt:
         search = Search(self._arena, layout, self._random, self._meter)
         while self._meter.used < limit:
             before = self._meter.used
-            if not search.separate(_PATIENCE, limit):
+            found = self._try(search, target, limit)
+            if found is None or (best is not None and found.scale <= best.scale):
+                search.place(best.layout if best is not None else search.layout())
                 search.disturb()
                 continue
-            easy = self._meter.used - before < _EASY
-            found = self._squeezed(search.layout(), target)
-            if best is None or found.scale > best.scale:
-                best = found
-            next_target = max(target, best.scale) * (_LARGE_STEP if easy else _SMALL_STEP)
-            if best.scale >= goal or not self._raise(min(goal, next_target)):
+            best = found
+            step = _LARGE_STEP if self._meter.used - before < _EASY else _SMALL_STEP
+            if best.scale >= goal or not self._raise(min(goal, best.scale * step)):
                 break
             target = self._arena.factor * self.scale
-            search.place(found.layout)
-        return best if best is not None and best.scale > 0 else None
+            search.place(best.layout)
+        return best
+
+    def _try(self, search: Search, target: float, limit: float) -> Found | None:
+        """Separate as well as possible and squeeze what came of it; None if that is hopeless."""
+        search.separate(_PATIENCE, limit)
+        if search.overlap() > _NEARLY:
+            return None
+        found = self._squeezed(search.layout(), target)
+        return found if found.scale > 0 else None
 
     def _raise(self, target: float) -> bool:
         """Ask for a larger scale; whether every item alone still fits."""

@@ -76,6 +76,10 @@ class Search:
         self._measure_all()
         return False
 
+    def overlap(self) -> float:
+        """The overlap of all items now, 0 if the grid shows none."""
+        return float(self._overlaps.sum()) / 2
+
     def disturb(self) -> None:
         """Let two items change places; forget all weights."""
         one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()

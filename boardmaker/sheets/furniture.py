@@ -17,7 +17,7 @@ MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 3.2
-MAP_HEIGHT = 8.4
+MAP_HEIGHT = 8.2
 MAP_WIDTH = 26.0
 GREY = 0.7
 
@@ -57,7 +57,7 @@ def _bar_words(length: float) -> str:
 
 
 def _names(layout: PageLayout, name: str, what: str) -> Iterator[DisplayItem]:
-    x, y = layout.margins.left + LEFT, layout.margins.bottom + 6.0
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + 5.7
     yield Text((x, y), name, NAME_HEIGHT, bold=True)
     room = layout.width - layout.margins.right - MAP_WIDTH - 4.0 - x
     start = x + text_width(name, NAME_HEIGHT, bold=True) + 3.0

@@ -14,8 +14,8 @@ from boardmaker.problems import Problem, ProblemsFound, error
 Box = tuple[float, float, float, float]
 
 LEFT = 9.0  # mm beside the picture for the upright test bar
-BOTTOM = 13.0  # mm under the picture for the lying test bar, the names and the page map
-MARKS = 4.5  # mm above and to the right of the picture for cut marks
+BOTTOM = 12.4  # mm under the picture for the lying test bar, the names and the page map
+MARKS = 3.6  # mm above and to the right of the picture for cut marks
 LEAST_PICTURE = 40.0  # mm; a smaller picture is not worth a page
 
 

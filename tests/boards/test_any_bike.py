@@ -113,6 +113,11 @@ def test_a_standard_scale_is_one_of_iso_5455_or_its_half(bike_from, make):
 def test_what_cannot_fit_is_refused_with_a_remedy(bike_from, make):
     """One board of 100 x 100 mm holds no ten panels at 1:2."""
     with pytest.raises(ProblemsFound) as found:
-        make(plan_work(bike_from(random_bike_text(2, 10))), Setup(board=BoardSetup(size=(120.0, 100.0))), scale=0.5, boards=1)
+        make(
+            plan_work(bike_from(random_bike_text(2, 10))),
+            Setup(board=BoardSetup(size=(120.0, 100.0))),
+            scale=0.5,
+            boards=1,
+        )
     assert "do not fit" in found.value.problems[0].message
     assert "--board" in found.value.problems[0].hint

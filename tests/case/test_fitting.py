@@ -98,7 +98,9 @@ def test_every_board_lies_in_its_case(seed):
         height=height,
         floor=(inside[0] * 0.92, inside[1] * 0.9) if height and dice.random() < 0.5 else None,
         clearance=dice.choice([0.0, 4.0]),
-        keep_out=tuple(KeepOut((0.0, inside[1] * dice.random() * 0.8), (30.0, 50.0)) for _ in range(dice.randint(0, 2))),
+        keep_out=tuple(
+            KeepOut((0.0, inside[1] * dice.random() * 0.8), (30.0, 50.0)) for _ in range(dice.randint(0, 2))
+        ),
     )
     size = sorted((dice.uniform(200, 800), dice.uniform(150, 600)), reverse=True)
     (board,) = shape_boards(setup(tuple(size), case), 1)
@@ -109,7 +111,9 @@ def test_every_board_lies_in_its_case(seed):
 
 
 SCREW = Fastener("A", "screw", 16.0, Head("button", 14.0, 3.0), parse_thread("M6"))
-SHOULDER = Fastener("B", "shoulder screw", 21.0, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=Shoulder(11.0, 9.0))
+SHOULDER = Fastener(
+    "B", "shoulder screw", 21.0, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=Shoulder(11.0, 9.0)
+)
 
 
 def test_layers_reach_as_far_as_their_screws():

@@ -68,5 +68,7 @@ def test_a_walled_in_label_goes_out_and_has_a_leader():
 def test_an_outline_is_avoided_where_there_is_room():
     """A label would rather stand on the other side than over a line."""
     line = shapely.LineString([(10.0, -50.0), (10.0, 50.0)])
-    (spot,) = place_labels([Wanted((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),), outline=line))
+    (spot,) = place_labels(
+        [Wanted((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),), outline=line)
+    )
     assert not line.intersects(shapely.box(*spot.box))

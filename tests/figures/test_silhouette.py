@@ -27,7 +27,9 @@ def test_length_and_head_are_true_to_size(shape):
 
 def test_the_shoulder_is_part_of_the_length():
     """21 mm with an 11 mm shoulder leave 10 mm of thread."""
-    screw = Fastener("A", "shoulder screw", 21.0, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=Shoulder(11.0, 9.0))
+    screw = Fastener(
+        "A", "shoulder screw", 21.0, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=Shoulder(11.0, 9.0)
+    )
     silhouette = draw_silhouette(screw)
     assert extent(silhouette)[0] == pytest.approx(24.3)
     shoulder = next(m for m in silhouette.marks if m.closed and max(y for _, y in m.points) == pytest.approx(4.5))

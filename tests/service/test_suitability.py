@@ -62,7 +62,9 @@ def test_a_tip_that_reaches_what_is_behind_is_an_error(bike_from, room, severity
     from bikes import bike_text
 
     bike = bike_from(
-        bike_text(f"  p: {{ name: P, side: left, holes: [ {{ at: [0, 0], fastener: C, stack: 3, depth: 9, {room} }} ] }}")
+        bike_text(
+            f"  p: {{ name: P, side: left, holes: [ {{ at: [0, 0], fastener: C, stack: 3, depth: 9, {room} }} ] }}"
+        )
     )
     (problem,) = misfits(bike)
     assert problem.severity == severity

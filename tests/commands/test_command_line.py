@@ -1,0 +1,172 @@
+"""The commands as the mechanic meets them: exit codes, messages, files."""
+
+from __future__ import annotations
+
+import json
+
+import click
+import pytest
+from bikes import bike_text
+
+from boardmaker.command_line import boardmaker, run
+
+PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
+BOARD_FILES = ["board-1.dxf", "board-1.svg", "board.json", "preview.png", "sheets.pdf"]
+
+
+@pytest.fixture
+def bike(tmp_path):
+    path = tmp_path / "bike.yaml"
+    rows = "torques: { plug: { what: Sump plug, torque: [20 N·m, 90 deg], jobs: [oil] } }\n"
+    path.write_text(bike_text(PANEL, "  oil: { name: Oil, remove: [p] }", rows), encoding="utf-8")
+    return path
+
+
+def visible(folder):
+    return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
+
+
+def test_board_writes_every_file_of_the_contract(bike, tmp_path, capsys):
+    """And says what is on them."""
+    assert run(["board", str(bike), "--effort", "quick", "--out", str(tmp_path / "out")]) == 0
+    assert visible(tmp_path / "out") == BOARD_FILES
+    assert "1 panels, 2 fasteners" in capsys.readouterr().out
+
+
+def test_quiet_says_nothing(bike, tmp_path, capsys):
+    """Only what is wrong is worth a word then."""
+    assert run(["board", str(bike), "--effort", "quick", "--quiet", "--out", str(tmp_path / "out")]) == 0
+    assert capsys.readouterr() == ("", "")
+
+
+def test_two_runs_write_the_same_bytes(bike, tmp_path):
+    """No clock, no host, no hash order."""
+    for name in ("one", "two"):
+        assert run(["board", str(bike), "--effort", "quick", "--quiet", "--out", str(tmp_path / name)]) == 0
+    for name in BOARD_FILES:
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+
+
+def test_torque_and_testpage_write_their_page(bike, tmp_path):
+    """Each into the same folder, without harm to the other."""
+    out = str(tmp_path / "out")
+    assert run(["torque", str(bike), "--out", out]) == 0
+    assert run(["testpage", "--paper", "letter", "--out", out]) == 0
+    assert visible(tmp_path / "out") == ["testpage.pdf", "torque.pdf"]
+
+
+def test_check_is_silent_about_a_good_file(bike, capsys):
+    """One line that says so, exit 0."""
+    assert run(["check", str(bike)]) == 0
+    assert "nothing wrong found" in capsys.readouterr().out
+
+
+def test_check_fails_on_a_screw_that_would_reach_the_tank(tmp_path, capsys):
+    """With place, reason and remedy."""
+    path = tmp_path / "bike.yaml"
+    hole = "{ at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 5, behind: fuel tank }"
+    path.write_text(bike_text(f"  p: {{ name: Cover, side: left, holes: [ {hole} ] }}"), encoding="utf-8")
+    assert run(["check", str(path)]) == 1
+    said = capsys.readouterr().err
+    assert "bike.yaml:11:" in said
+    assert "must not go into this hole" in said
+    assert "fuel tank is at 5 mm" in said
+
+
+def test_strict_makes_warnings_errors(tmp_path):
+    """A rattling shoulder passes, but not under --strict."""
+    path = tmp_path / "bike.yaml"
+    hole = "{ at: [0, 0], fastener: A, into: clip nut, stack: 8, depth: 12 }"
+    path.write_text(bike_text(f"  p: {{ name: Cover, side: left, holes: [ {hole} ] }}"), encoding="utf-8")
+    assert run(["check", str(path)]) == 0
+    assert run(["check", str(path), "--strict"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["board", "no-such.yaml"], 1, "there is no file"),
+        (["board", "--job", "oli"], 1, 'no job "oli"'),
+        (["board", "--with", "heater"], 1, 'no equipment "heater"'),
+        (["board", "--paper", "A9"], 1, "A9"),
+        (["board", "--scale", "big"], 1, "is no scale"),
+        (["board", "--board", "20 x 30 furlong"], 1, "no unit"),
+        (["board", "--case", "470"], 1, "is no size"),
+        (["board", "--setup", "no-such-setup.yaml"], 1, "there is no file"),
+        (["board", "--boards", "0"], 2, "--boards"),
+        (["board", "--effort", "huge"], 2, "--effort"),
+        (["bored"], 2, "bored"),
+        ([], 2, "Usage"),
+    ],
+)
+def test_wrong_words_are_answered_with_a_reason(arguments, code, said, tmp_path, capsys):
+    """1 for what the input cannot give, 2 for wrong usage; nothing is written, no traceback."""
+    out = ["--out", str(tmp_path / "out")] if arguments[:1] == ["board"] else []
+    assert run([*arguments, *out]) == code
+    captured = capsys.readouterr()
+    assert said in captured.err + captured.out
+    assert "Traceback" not in captured.err
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_file_that_is_not_ours_is_not_overwritten(bike, tmp_path, capsys):
+    """Exit 1 and a word about --force."""
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "board.json").write_text("mine")
+    assert run(["board", str(bike), "--effort", "quick", "--out", str(out)]) == 1
+    assert "--force" in capsys.readouterr().err
+    assert visible(out) == ["board.json"]
+
+
+def test_an_interrupt_leaves_130_and_no_files(bike, tmp_path, monkeypatch):
+    """Ctrl-C in the middle of the search."""
+    from boardmaker import build
+
+    def interrupted(*_arguments, **_options):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(build, "largest_scale", interrupted)
+    assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 130
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):
+    """The traceback goes to the log file, the user gets the way there."""
+    from boardmaker import build
+
+    def broken(*_arguments, **_options):
+        raise ZeroDivisionError("oops")
+
+    monkeypatch.setattr(build, "largest_scale", broken)
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 1
+    said = capsys.readouterr().err
+    assert len(said.splitlines()) == 1
+    assert "ZeroDivisionError: oops" in (tmp_path / "boardmaker-fault.log").read_text()
+
+
+def test_pages_picks_pages_for_a_reprint(bike, tmp_path):
+    """Two of them, in the order asked for; another is refused."""
+    from pypdf import PdfReader
+
+    out = str(tmp_path / "out")
+    assert run(["board", str(bike), "--effort", "quick", "--out", out, "--pages", "3,1-2"]) == 0
+    assert len(PdfReader(tmp_path / "out" / "sheets.pdf").pages) == 3
+    assert run(["board", str(bike), "--effort", "quick", "--out", out, "--pages", "900"]) == 1
+
+
+def test_whole_prints_one_page_a_board(bike, tmp_path):
+    """For a wide printer: the window is the board."""
+    out = tmp_path / "out"
+    assert run(["board", str(bike), "--effort", "quick", "--out", str(out), "--print", "whole"]) == 0
+    board_file = json.loads((out / "board.json").read_text(encoding="utf-8"))
+    assert [sheet["window"] for sheet in board_file["sheets"]] == [[0.0, 0.0, 762.0, 508.0]]
+
+
+@pytest.mark.parametrize("name", sorted(boardmaker.commands))
+def test_every_command_answers_help_with_an_example(name, capsys):
+    """One worked example each."""
+    assert run([name, "--help"]) == 0
+    assert f"Example:  boardmaker {name}" in " ".join(capsys.readouterr().out.split("\n"))
+    assert isinstance(boardmaker.commands[name], click.Command)

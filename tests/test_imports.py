@@ -1,0 +1,89 @@
+"""The one direction of imports, and one door for each outside library."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import boardmaker
+
+ROOT = Path(boardmaker.__file__).parent
+
+# What each part may import of the others. `figures.figure`, `figures.lettering` and the like are vocabulary that later
+# stages share, so a later stage may import an earlier one, never the other way round.
+BESIDE = {"problems", "units", "geometry", "fonts", "standards", "display_list"}
+ALLOWED = {
+    "problems": set(),
+    "display_list": set(),
+    "fonts": set(),
+    "standards": set(),
+    "geometry": set(),
+    "units": {"problems"},
+    "inputs": BESIDE,
+    "service": BESIDE | {"inputs.model"},
+    "figures": BESIDE | {"inputs.model", "service"},
+    "case": BESIDE | {"inputs.model"},
+    "packing": set(),
+    "drawing": BESIDE | {"inputs.model", "figures"},
+    "sheets": BESIDE | {"inputs.model", "service", "figures", "drawing"},
+    "render": {"display_list", "fonts"},
+    "output": {"problems"},
+    "build": BESIDE | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets"},
+    "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
+    "command_line": {"", "problems", "commands"},
+    "__main__": {"command_line"},
+}
+DOORS = {
+    "pydantic": {"inputs"},
+    "ruamel": {"inputs"},
+    "svgelements": {"inputs"},
+    "defusedxml": {"inputs"},
+    "click": {"command_line", "commands"},
+    "reportlab": {"render"},
+    "svgwrite": {"render"},
+    "ezdxf": {"render"},
+    "pypdfium2": {"render"},
+    "PIL": {"render"},
+    "fontTools": {"fonts"},
+}
+
+
+def imports_of(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def modules():
+    for path in sorted(ROOT.rglob("*.py")):
+        part = path.relative_to(ROOT).parts[0].removesuffix(".py")
+        if part != "__init__":
+            yield part, path
+
+
+@pytest.mark.parametrize(("part", "path"), list(modules()), ids=lambda value: getattr(value, "stem", value))
+def test_a_stage_imports_only_what_lies_before_it(part, path):
+    """The table above is the architecture."""
+    if part == "commands":
+        return  # commands tie everything together
+    for name in imports_of(path):
+        if not name.startswith("boardmaker.") or name.removeprefix("boardmaker.").split(".")[0] == part:
+            continue
+        inner = name.removeprefix("boardmaker.")
+        assert any(inner == ok or inner.startswith(f"{ok}.") or inner == "__version__" for ok in ALLOWED[part]), (
+            f"{path.relative_to(ROOT)} imports {name}"
+        )
+
+
+@pytest.mark.parametrize(("part", "path"), list(modules()), ids=lambda value: getattr(value, "stem", value))
+def test_an_outside_library_has_one_door(part, path):
+    """Only the named part imports it."""
+    for name in imports_of(path):
+        library = name.split(".")[0]
+        assert part in DOORS.get(library, {part}), f"{path.relative_to(ROOT)} imports {name}"
