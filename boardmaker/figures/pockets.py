@@ -23,7 +23,10 @@ from boardmaker.geometry import Point, distance, distance_to_segment, nearest_on
 SURPLUS = 0.01  # mm beyond the finger room, so that rounding never eats into it
 CLEAR_OF_HEAD = 0.8  # mm between a head's rim and another pocket's true place or leader
 ROUNDS = 400
-FAULT_COST = 100.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
+OUTWARD_STARTS = (0.0, 6.0, 14.0, 25.0)  # mm; each next one is tried where leaders were in the way of something
+FAULT_COST = 150.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
+INWARD = 0.4  # of the way back inside the outline that a stray pocket goes in a round
+HAIR = 0.01  # mm
 GOLDEN_ANGLE = 2.399963229728653  # radians; spreads pockets that share one place
 
 
@@ -40,12 +43,14 @@ def spread_pockets(spots: Sequence[Spot], finger_room: float, outline: Polygon |
 
     A place that did not have to move is returned exactly as given.
     """
-    spread = _spread(spots, finger_room, outline)
-    if not (faults := leader_faults(spots, spread)):
-        return spread
-    ringed = ring_pockets([spot.true_at for spot in spots], [spot.radius for spot in spots], finger_room + SURPLUS)
-    costs = (_cost(spots, spread, faults), _cost(spots, ringed, leader_faults(spots, ringed)))
-    return spread if costs[0] <= costs[1] else ringed
+    choices = []
+    for outward in OUTWARD_STARTS:
+        choices.append(_spread(spots, finger_room, outline, outward))
+        if leader_faults(spots, choices[-1]) == 0:
+            return choices[-1]
+    true_places, radii = [spot.true_at for spot in spots], [spot.radius for spot in spots]
+    choices.append(ring_pockets(true_places, radii, finger_room + SURPLUS))
+    return min(choices, key=lambda places: _cost(spots, places))
 
 
 def leader_faults(spots: Sequence[Spot], places: Sequence[Point]) -> int:
@@ -63,12 +68,13 @@ def leader_faults(spots: Sequence[Spot], places: Sequence[Point]) -> int:
     return under + crossing
 
 
-def _cost(spots: Sequence[Spot], places: Sequence[Point], faults: int) -> float:
-    return faults * FAULT_COST + sum(distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True))
+def _cost(spots: Sequence[Spot], places: Sequence[Point]) -> float:
+    way = sum(distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True))
+    return leader_faults(spots, places) * FAULT_COST + way
 
 
-def _spread(spots: Sequence[Spot], finger_room: float, outline: Polygon | None) -> tuple[Point, ...]:
-    spreading = _Spreading(spots, finger_room + SURPLUS, outline)
+def _spread(spots: Sequence[Spot], finger_room: float, outline: Polygon | None, outward: float) -> tuple[Point, ...]:
+    spreading = _Spreading(spots, finger_room + SURPLUS, outline, outward)
     movers = spreading.first_movers()
     while True:
         places = spreading.settle(movers)
@@ -87,11 +93,12 @@ def _spread(spots: Sequence[Spot], finger_room: float, outline: Polygon | None) 
 class _Spreading:
     """The state that one panel's search shares: true places, radii and the gaps that pairs must keep."""
 
-    def __init__(self, spots: Sequence[Spot], finger_room: float, outline: Polygon | None) -> None:
+    def __init__(self, spots: Sequence[Spot], finger_room: float, outline: Polygon | None, outward: float) -> None:
         self.true = [complex(*spot.true_at) for spot in spots]
         self.radius = [spot.radius for spot in spots]
         self.finger_room = finger_room
         self.outline = outline
+        self.outward = outward
         self.pairs = [(i, j) for i in range(len(spots)) for j in range(i)]
         if outline is not None:
             shapely.prepare(outline)
@@ -132,16 +139,24 @@ class _Spreading:
             fading = max(0.0, 1.0 - turn / (0.6 * ROUNDS))
             for i in movers:
                 places[i] += (self.true[i] - places[i]) * 0.1 * fading
-            self._keep_inside(places, movers, 0.4 * fading)
+            self._keep_inside(places, movers, INWARD if turn < 0.8 * ROUNDS else 0.0)
             self._clear_true_places(places, movers)
             self._clear_leaders(places, movers)
             self._push_heads(places, movers)
         return places
 
     def _start(self, movers: set[int]) -> list[complex]:
-        """True places; movers that share one place are set apart by a hair, each in a direction of its own."""
+        """True places; movers are set apart by a hair, each its own way but inwards, and pushed out from their middle."""
+        middle = sum((self.true[i] for i in movers), 0j) / max(1, len(movers))
+        inner = complex(*self.outline.representative_point().coords[0]) if self.outline else middle
         return [
-            place + cmath.rect(0.01, GOLDEN_ANGLE * i) if i in movers else place for i, place in enumerate(self.true)
+            place
+            + cmath.rect(HAIR, GOLDEN_ANGLE * i)
+            + _unit(inner - place) * 2 * HAIR
+            + _unit(place - middle) * self.outward
+            if i in movers
+            else place
+            for i, place in enumerate(self.true)
         ]
 
     def _keep_inside(self, places: list[complex], movers: set[int], share: float) -> None:
@@ -227,6 +242,10 @@ class _Spreading:
             for i, j in conflicts:
                 self._push_apart(places, movers, i, j, self.gap(i, j) + SURPLUS)
         return places
+
+
+def _unit(way: complex) -> complex:
+    return way / abs(way) if way else 0j
 
 
 def _point(place: complex) -> Point:

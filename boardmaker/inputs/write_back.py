@@ -11,6 +11,7 @@ import os
 import re
 import shutil
 from pathlib import Path
+from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
@@ -30,8 +31,8 @@ def write_setup_value(path: Path, keys: tuple[str, ...], value: Value) -> None:
     """Set the value under `keys` (outermost first); a missing file, section or key is made.
 
     Comments, order, quotes, line ends and everything else stay; a link stays a link. Raises ProblemsFound where the
-    file cannot be read as ours, cannot be written, or has the value in a form that cannot be edited; it then stays as it
-    was.
+    file cannot be read as ours, cannot be written, or has the value in a form that cannot be edited; it then stays
+    as it was.
     """
     path = path.resolve() if path.is_symlink() else path
     before, text = FRESH, FRESH
@@ -60,16 +61,19 @@ def _with_value(text: str, keys: tuple[str, ...], value: Value, line_end: str) -
     """The text with the value under the keys."""
     node = YAML(typ="safe", pure=True).compose(text)
     for depth, key in enumerate(keys):
-        inner = _entry(node, key)
-        if inner is None or (depth < len(keys) - 1 and not isinstance(inner, MappingNode)):
-            return _with_new_entry(text, node, inner, keys[depth:], value, line_end)
+        found = _entry(node, key)
+        if found is None:
+            return _with_new_entry(text, node, keys[depth:], value, line_end)
+        key_node, inner = found
+        if isinstance(inner, ScalarNode) and inner.value == "" and inner.style is None:
+            return _with_first_value(text, key_node, keys[depth + 1 :], value, line_end)
         node = inner
     return _with_replaced(text, node, value)
 
 
-def _entry(node: Node, key: str) -> Node | None:
+def _entry(node: Node, key: str) -> tuple[Node, Node] | None:
     entries = node.value if isinstance(node, MappingNode) else ()
-    return next((value for key_node, value in entries if key_node.value == key), None)
+    return next(((key_node, value) for key_node, value in entries if key_node.value == key), None)
 
 
 def _with_replaced(text: str, node: Node, value: Value) -> str:
@@ -78,20 +82,22 @@ def _with_replaced(text: str, node: Node, value: Value) -> str:
         for entry, one in zip(reversed(node.value), reversed(value), strict=True):
             text = _with_replaced(text, entry, one)
         return text
-    start, end = node.start_mark.index, node.end_mark.index
-    if isinstance(node, ScalarNode) and start == end:  # the key has no value yet
-        return f"{text[:start]} {_written(value)}{text[end:]}"
-    return text[:start] + _written(value) + text[start:end][len(text[start:end].rstrip()) :] + text[end:]
+    old = text[node.start_mark.index : node.end_mark.index]
+    space = old[len(old.rstrip()) :]
+    return text[: node.start_mark.index] + _written(value) + space + text[node.end_mark.index :]
 
 
-def _with_new_entry(
-    text: str, node: Node, empty: Node | None, keys: tuple[str, ...], value: Value, line_end: str
-) -> str:
-    """The text with a new key (and those below it) at the end of a mapping, or under a key without a value."""
-    if empty is not None:
-        column, at = node.start_mark.column, empty.start_mark.index
-        block = _block(keys[1:], value, column + len(INDENT), line_end)
-        return _insert_line(text, at, block, line_end)
+def _with_first_value(text: str, key_node: Node, keys: tuple[str, ...], value: Value, line_end: str) -> str:
+    """The text with something under a key that has nothing: on its line, or as a block below."""
+    if keys:
+        block = _block(keys, value, key_node.start_mark.column + len(INDENT), line_end)
+        return _insert_line(text, key_node.end_mark.index, block, line_end)
+    at = text.index(":", key_node.end_mark.index) + 1
+    return f"{text[:at]} {_written(value)}{text[at:]}"
+
+
+def _with_new_entry(text: str, node: Node, keys: tuple[str, ...], value: Value, line_end: str) -> str:
+    """The text with a new key, and those below it, at the end of a mapping."""
     if isinstance(node, MappingNode) and node.flow_style:
         return _with_flow_entry(text, node, keys, value)
     block = _block(keys, value, node.start_mark.column, line_end)
@@ -157,7 +163,7 @@ def _replace(path: Path, text: str, keys: tuple[str, ...], value: Value) -> None
 
 def _check(partial: Path, path: Path, keys: tuple[str, ...], value: Value) -> None:
     """What was written must read as what was there, with the new value. Raises ProblemsFound."""
-    wanted = dict(read_yaml(path).data) if path.exists() else {"format": 1}
+    wanted: dict[str, Any] = dict(read_yaml(path).data) if path.exists() else {"format": 1}
     section = wanted
     for key in keys[:-1]:
         inner = section.get(key)
