@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Literal
 
 from boardmaker.case import BoardShape, layer_of, shape_boards, stack_heights, stack_problem
+from boardmaker.cutouts import spread_on_pages
 from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
 from boardmaker.geometry import bounds
@@ -18,10 +20,12 @@ from boardmaker.packing import items_too_large, largest_scale, pack
 from boardmaker.packing.problem import Effort, Item, Packing, Placement, Pose, Progress, Region
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import Work
-from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets
+from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets, picture_size
 from boardmaker.standards import standard_scales
 
 Report = Callable[[int, Progress], None]  # number of boards being tried, how far the search is
+
+PrintAs = Literal["tiles", "cutouts", "whole"]
 
 LARGEST_SCALE = 1.0
 SMALLEST_SCALE = 0.02
@@ -37,7 +41,7 @@ class BoardOptions:
     boards: int = MOST_BOARDS
     effort: Effort = "normal"
     seed: int = 0
-    whole: bool = False
+    print_as: PrintAs = "tiles"
 
 
 @dataclass(frozen=True)
@@ -65,9 +69,17 @@ def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report
     layout = _Layout(work, setup, options, report)
     count, packing = layout.search()
     boards = _finish(layout, count, packing)
-    on_paper = [BoardOnPaper(board.drawing, board.shape.outline, board.placed) for board in boards]
-    sheets = lay_sheets(on_paper, work, packing.scale, setup, options.whole)
-    return BoardSet(work, setup, packing.scale, boards, sheets)
+    return BoardSet(work, setup, packing.scale, boards, _lay_sheets(layout, boards, packing.scale))
+
+
+def _lay_sheets(layout: _Layout, boards: Sequence[Board], scale: float) -> Sheets:
+    on_paper = tuple(BoardOnPaper(board.drawing, board.shape.outline, board.placed) for board in boards)
+    print_as = layout.options.print_as
+    cutouts: tuple[BoardOnPaper, ...] = ()
+    if print_as == "cutouts":
+        picture = picture_size(layout.setup)
+        cutouts = spread_on_pages(layout.figures_at(scale), picture, layout.options.seed)
+    return lay_sheets(on_paper, layout.work, scale, layout.setup, whole=print_as == "whole", cutouts=cutouts)
 
 
 class _Layout:

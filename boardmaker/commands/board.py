@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from boardmaker.board_file import write_board_file
-from boardmaker.build import BoardOptions, BoardSet, build_boards
+from boardmaker.build import BoardOptions, BoardSet, PrintAs, build_boards
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
 from boardmaker.drawing import Drawing, Page
 from boardmaker.figures.wording import scale_text
@@ -42,7 +42,7 @@ def make_board(
     effort: Effort,
     seed: int,
     pages: str | None,
-    print_as: str,
+    print_as: PrintAs,
     out: Path,
     force: bool,
     quiet: bool,
@@ -51,7 +51,7 @@ def make_board(
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
     say_warnings((*warnings, *setup_warnings, *_unprintable(work)))
-    options = BoardOptions(read_scale(scale), boards, effort, seed, whole=print_as == "whole")
+    options = BoardOptions(read_scale(scale), boards, effort, seed, print_as)
     built = build_boards(work, owned, options, _progress(quiet))
     files = board_files(built, pages)
     write_set(out, "board", files, force)

@@ -33,7 +33,8 @@ SWEEPS = 12
 FORBIDDEN = 1000.0
 OVER_OUTLINE = 9.0
 OVER_LEADER = 8.0
-ENOUGH = 6.0  # mm further out to which spots are looked at even where nearer ones are free
+GOOD = OVER_OUTLINE  # a spot under this cost covers nothing at all
+ENOUGH = 4  # good spots from which a label can choose
 OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last resort
 
 
@@ -77,10 +78,13 @@ def place_labels(wanted: Sequence[Wanted], around: Surroundings) -> tuple[Spot, 
 
 
 def _improve(candidates: list[list[Spot]], chosen: list[Spot]) -> bool:
+    """Give each label the best spot that the others leave; say whether that changed anything."""
     changed = False
     for i, spots in enumerate(candidates):
         others = chosen[:i] + chosen[i + 1 :]
-        best = min(spots, key=lambda spot: spot.cost + FORBIDDEN * _clashes(spot, others))
+        cheapest_first = sorted(spots, key=lambda spot: spot.cost)
+        free = next((spot for spot in cheapest_first if not _clashes(spot, others)), None)
+        best = free or min(spots, key=lambda spot: spot.cost + FORBIDDEN * _clashes(spot, others))
         changed = changed or best != chosen[i]
         chosen[i] = best
     return changed
@@ -134,11 +138,11 @@ def _final_cost(spot: Spot, placed: Sequence[Spot]) -> float:
 
 
 def _candidates(one: Wanted, around: Surroundings) -> list[Spot]:
-    """All spots on the nearer rings; on the further ones too where none of those is free."""
+    """Spots on the nearest ring, and on further ones until there are enough good ones to choose from."""
     spots: list[Spot] = []
     for further in FURTHER:
         spots += _ring_of_spots(one, around, further)
-        if further >= ENOUGH and any(spot.cost < FORBIDDEN for spot in spots):
+        if sum(spot.cost < GOOD for spot in spots) >= ENOUGH:
             break
     return spots
 

@@ -6,12 +6,12 @@ one shows. Apart from drawing because a board does not change with the paper.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.drawing import Drawing, Page, Placed, Window
 from boardmaker.figures.lettering import printable
-from boardmaker.geometry import Ring
+from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
 from boardmaker.sheets.cover import draw_cover
@@ -21,11 +21,12 @@ from boardmaker.sheets.strip import screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import draw_testpage
 from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, whole_board
 
-__all__ = ["BoardOnPaper", "Sheet", "Sheets", "lay_sheets", "lay_testpage", "lay_torque_strip"]
+__all__ = ["BoardOnPaper", "Sheet", "Sheets", "lay_sheets", "lay_testpage", "lay_torque_strip", "picture_size"]
 
 
 STRIP_LENGTH = 260.0  # mm of a roll for a page of words
 COVER_LENGTH = 360.0
+ROLL_PICTURE = 1000.0  # mm of a roll that figures to cut out are spread over
 
 
 @dataclass(frozen=True)
@@ -57,25 +58,50 @@ class Sheets:
     tiles: tuple[Sheet, ...]
 
 
-def lay_sheets(boards: Sequence[BoardOnPaper], work: Work, scale: float, setup: Setup, whole: bool = False) -> Sheets:
+def picture_size(setup: Setup) -> Point:
+    """Return width and height in mm of the largest picture on a page of the setup's paper."""
+    layout = lay_page(setup)
+    width, height = layout.picture_size
+    return width, min(height, ROLL_PICTURE) if layout.roll else height
+
+
+def lay_sheets(
+    boards: Sequence[BoardOnPaper],
+    work: Work,
+    scale: float,
+    setup: Setup,
+    *,
+    whole: bool = False,
+    cutouts: Sequence[BoardOnPaper] = (),
+) -> Sheets:
     """Return the printable sheets: cover with page map, tiles board by board, screw key, torque strip.
 
-    `whole` gives one page of the board's own size instead of tiles. Raises ProblemsFound for paper without room.
+    `whole` gives one page of the board's own size instead of tiles, `cutouts` pages of figures to cut out (these show
+    no part of a board, so they are no tiles). Raises ProblemsFound for paper without room.
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
-    pages, sheets = [_cover(layout, work, scale, cut)], []
-    name_of_bike = printable(work.bike.name, work.bike.file)
-    for board in cut:
-        what = f"{name_of_bike}, board {board.number} of {len(cut)}"
-        for tile in board.tiles:
-            name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
-            page, sheet = _tile_page(layout, board, tile, name, what)
+    pages = [_cover(layout, work, scale, cut)]
+    sheets: list[Sheet] = []
+    if cutouts:
+        loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
+        pages += [page for page, _ in _tile_pages(layout, work, loose, "cutouts")]
+    else:
+        for page, sheet in _tile_pages(layout, work, cut, "board"):
             pages.append(page)
             sheets.append(replace(sheet, page=len(pages)))
     strip_layout = shorten_roll(layout, STRIP_LENGTH)
     pages += [*screw_key_pages(strip_layout, work), *torque_pages(strip_layout, work)]
     return Sheets(tuple(pages), tuple(sheets))
+
+
+def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: str) -> Iterator[tuple[Page, Sheet]]:
+    """Every tile of every board; `what` is what the sheets call them."""
+    name_of_bike = printable(work.bike.name, work.bike.file)
+    for board in cut:
+        for tile in board.tiles:
+            name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
+            yield _tile_page(layout, board, tile, name, f"{name_of_bike}, {what} {board.number} of {len(cut)}")
 
 
 @dataclass(frozen=True)

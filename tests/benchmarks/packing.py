@@ -114,6 +114,9 @@ def _free_rectangles(problem: Problem) -> list[Rectangle]:
     grown = problem.clearance / 2
     return [
         (x0 - grown, y0 - grown, x1 + grown, y1 + grown)
-        for x0 in xs for x1 in xs for y0 in ys for y1 in ys
+        for x0 in xs
+        for x1 in xs
+        for y0 in ys
+        for y1 in ys
         if x0 < x1 and y0 < y1 and inner.buffer(1e-6).covers(shapely.box(x0, y0, x1, y1))
     ]

@@ -6,7 +6,7 @@ import pytest
 
 from boardmaker.figures.silhouette import draw_silhouette
 from boardmaker.inputs.model import Fastener, Head, Shoulder
-from boardmaker.inputs.schema import HEAD_SHAPES
+from boardmaker.inputs.values import HEAD_SHAPES
 from boardmaker.standards import parse_thread
 
 
