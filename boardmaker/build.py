@@ -164,9 +164,9 @@ class _Layout:
     def _nothing_fits(self) -> Problem:
         scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
         items = self.items_at(scale)
-        lacking = items_too_large(items, self.regions(1), self.clearance)
+        lacking = items_too_large(items, self.regions(1))
         names = [figures[0].key or figures[0].kind for figures in self.figures_at(scale)]
-        too_large = [f"{names[int(key)]} lacks {missing:.0f} mm" for key, missing in lacking]
+        too_large = [f"{names[int(one.key)]} lacks {one.missing:.0f} mm" for one in lacking]
         said = f"; too large by themselves: {', '.join(too_large)}" if too_large else ""
         return error(
             f"{len(items)} figures do not fit on {self.options.boards} board(s) at a scale of 1:{1 / scale:.3g}{said}",

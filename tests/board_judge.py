@@ -109,7 +109,7 @@ def true_place_faults(board_file, bike):
             faults += [
                 p["hole"]
                 for p in item["pockets"]
-                if math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
+                if p["hole"] not in holes or math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
             ]
     return faults
 

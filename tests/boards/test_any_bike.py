@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import board_judge as judge
 import pytest
 from bikes import bike_text, random_bike_text, small_panel_with_many_screws
-import board_judge as judge
 
 from boardmaker.inputs.model import BoardSetup, Setup
 from boardmaker.problems import ProblemsFound
@@ -91,7 +91,7 @@ def test_a_job_without_panels_gives_a_board_with_its_torque_card(bike_from, make
 
 def test_several_small_boards_take_what_one_cannot(bike_from, make):
     """As few boards as keep the scale at 1:6; each one says which it is."""
-    small = Setup(board=BoardSetup(size=(400.0, 300.0)))
+    small = Setup(board=BoardSetup(size=(260.0, 200.0)))
     boards = made(make, bike_from(random_bike_text(2, 10)), setup=small)
     assert 1 < len(boards.board_file["boards"]) <= 4
     for number, board in enumerate(boards.board_file["boards"], 1):

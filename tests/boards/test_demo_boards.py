@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import copy
 
-import pytest
 import board_judge as judge
+import pytest
 
+from boardmaker.figures.pockets import Spot, leader_faults
 from boardmaker.service import Verdict
 
 
@@ -17,8 +18,6 @@ def test_every_invariant_holds(demo):
 
 def test_no_leader_passes_under_a_head_or_crosses_another(demo):
     """A leader that crosses nothing is one that can be followed."""
-    from boardmaker.figures.pockets import Spot, leader_faults
-
     for board in demo.board_file["boards"]:
         for item in judge.panel_items(board):
             spots = [Spot(tuple(p["true_at"]), p["head_diameter"] / 2) for p in item["pockets"]]

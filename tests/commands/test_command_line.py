@@ -7,7 +7,9 @@ import json
 import click
 import pytest
 from bikes import bike_text
+from pypdf import PdfReader
 
+from boardmaker import build
 from boardmaker.command_line import boardmaker, run
 
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
@@ -121,7 +123,6 @@ def test_a_file_that_is_not_ours_is_not_overwritten(bike, tmp_path, capsys):
 
 def test_an_interrupt_leaves_130_and_no_files(bike, tmp_path, monkeypatch):
     """Ctrl-C in the middle of the search."""
-    from boardmaker import build
 
     def interrupted(*_arguments, **_options):
         raise KeyboardInterrupt
@@ -133,7 +134,6 @@ def test_an_interrupt_leaves_130_and_no_files(bike, tmp_path, monkeypatch):
 
 def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):
     """The traceback goes to the log file, the user gets the way there."""
-    from boardmaker import build
 
     def broken(*_arguments, **_options):
         raise ZeroDivisionError("oops")
@@ -148,8 +148,6 @@ def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):
 
 def test_pages_picks_pages_for_a_reprint(bike, tmp_path):
     """Two of them, in the order asked for; another is refused."""
-    from pypdf import PdfReader
-
     out = str(tmp_path / "out")
     assert run(["board", str(bike), "--effort", "quick", "--out", out, "--pages", "3,1-2"]) == 0
     assert len(PdfReader(tmp_path / "out" / "sheets.pdf").pages) == 3

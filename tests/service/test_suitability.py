@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from bikes import bike_text
 
 from boardmaker.inputs.model import Fastener, Head, Hole, Shoulder
 from boardmaker.service import Verdict, judge_fit, misfits
@@ -59,8 +60,6 @@ def test_a_clip_has_no_thread_to_judge():
 @pytest.mark.parametrize(("room", "severity"), [("room: 5, behind: fuel tank", "error"), ("room: 5", "warning")])
 def test_a_tip_that_reaches_what_is_behind_is_an_error(bike_from, room, severity):
     """Where something is behind, it is no longer a matter of taste."""
-    from bikes import bike_text
-
     bike = bike_from(
         bike_text(
             f"  p: {{ name: P, side: left, holes: [ {{ at: [0, 0], fastener: C, stack: 3, depth: 9, {room} }} ] }}"

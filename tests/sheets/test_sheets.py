@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from dataclasses import replace
 
 import pdfplumber
 import pytest
@@ -125,8 +126,6 @@ def test_the_test_page_has_bars_of_the_lengths_that_it_says(name):
 
 
 def _layout(setup, page):
-    from dataclasses import replace
-
     layout = lay_page(setup)
     return replace(layout, height=page.height) if setup.paper.roll else layout
 
