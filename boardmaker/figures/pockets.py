@@ -146,7 +146,7 @@ class _Spreading:
         return places
 
     def _start(self, movers: set[int]) -> list[complex]:
-        """True places; movers are set apart by a hair, each its own way but inwards, and pushed out from their middle."""
+        """True places; movers set apart by a hair, each its own way but inwards, and pushed out from their middle."""
         middle = sum((self.true[i] for i in movers), 0j) / max(1, len(movers))
         inner = complex(*self.outline.representative_point().coords[0]) if self.outline else middle
         return [

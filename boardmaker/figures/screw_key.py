@@ -38,33 +38,35 @@ def screw_key_rows(work: Work) -> tuple[Cell, ...]:
     used = [fastener for fastener in work.bike.fasteners if counts[fastener.key]]
     lengths = [draw_silhouette(fastener).length for fastener in used]
     room = max((length for length in lengths if length <= LONG), default=0.0)
-    keys = max((_key_cell(fastener).width for fastener in used), default=0.0)
-    return tuple(_row(fastener, counts[fastener.key], keys, room) for fastener in used)
+    key_width = max((_key_words(fastener).width for fastener in used), default=0.0)
+    return tuple(_row(fastener, counts[fastener.key], key_width, room) for fastener in used)
 
 
 def _row(fastener: Fastener, count: int, key_width: float, room: float) -> Cell:
-    """Key, picture, words, count; a long screw lies above its words."""
+    """Key, picture, words, count; a long screw lies above its words, so that the columns stay narrow."""
     side_view = draw_silhouette(fastener)
     picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
-    key = _key_cell(fastener)
-    key = Cell(key_width, key.height, key.labels, key.marks)
+    key = _key_cell(fastener, key_width)
+    words = [_text(fastener), _count(count)]
     if side_view.length > LONG:
-        across = Cell(room + GAP + TEXT_WIDTH + 0.8, 0.0)
-        middle = stacked([picture, _text(fastener, across.width), across], gap=0.6)
-        return beside([key, middle, _count(count)], GAP)
-    wide = Cell(room, picture.height, marks=picture.marks)
-    return beside([key, wide, _text(fastener, TEXT_WIDTH), _count(count)], GAP)
+        return beside([key, stacked([picture, beside([Cell(room, 0.0), *words], GAP)], gap=0.6)], GAP)
+    return beside([key, Cell(room, picture.height, marks=picture.marks), *words], GAP)
 
 
-def _key_cell(fastener: Fastener) -> Cell:
+def _key_cell(fastener: Fastener, width: float) -> Cell:
     """The key in a box, as large as it can be read from a step away."""
-    words = words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
-    frame = Path(box_ring(0.0, -words.height - 1.0, words.width + 1.0, 0.0), closed=True, line_width=0.25)
-    moved_words = words.at((0.5, -0.5))
-    return Cell(words.width + 1.0, words.height + 1.0, moved_words.labels, (frame,))
+    words = _key_words(fastener)
+    frame = Path(box_ring(0.0, -words.height - 1.0, width + 1.0, 0.0), closed=True, line_width=0.25)
+    inside = words.at(((width + 1.0 - words.width) / 2, -0.5))
+    return Cell(width + 1.0, words.height + 1.0, inside.labels, (frame,))
 
 
-def _text(fastener: Fastener, width: float) -> Cell:
+def _key_words(fastener: Fastener) -> Cell:
+    return words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
+
+
+def _text(fastener: Fastener) -> Cell:
+    width = TEXT_WIDTH
     lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
     for detail in fastener_details(fastener):
         lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]

@@ -84,7 +84,9 @@ def _threaded(half: float, start: float, end: float, pointed: bool) -> tuple[Mar
     tip_half = 0.0 if pointed else half * MINOR
     body = _area(_mirrored(((start, half), (end - tip, half), (end, tip_half))), BODY_GREY)
     root = half * MINOR
-    lines = tuple(Path(((start, y), (end - tip * 0.4, y)), line_width=THIN) for y in (root, -root))
+    lines = tuple(
+        Path(((start, y), (end - tip * (1.0 if pointed else 0.4), y)), line_width=THIN) for y in (root, -root)
+    )
     return (body, *lines)
 
 

@@ -51,7 +51,7 @@ def build_fastener(key: str, shape: FastenerShape, findings: Findings) -> Fasten
         with_it=shape.with_it,
         renew=shape.renew,
         note=shape.note,
-        part=shape.part.standard if shape.part else "",
+        part=findings.written((*path, "part")),
         where=findings.place(path),
     )
     _check_sizes(fastener, findings)
@@ -103,6 +103,10 @@ def _check_sizes(fastener: Fastener, findings: Findings) -> None:
             f'the shoulder of "{fastener.key}" ({fastener.shoulder.length:g} mm) is as long as the whole screw '
             f"({fastener.length:g} mm)",
             "`length` runs from under the head to the tip, the shoulder included",
+        )
+    if fastener.kind == "shoulder screw" and fastener.shoulder is None:
+        findings.warning(
+            path, f'the shoulder screw "{fastener.key}" has no `shoulder`, so nobody can say what it clamps'
         )
     if fastener.shoulder and fastener.shoulder.diameter < fastener.diameter:
         findings.warning(

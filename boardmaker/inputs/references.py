@@ -28,6 +28,13 @@ class Findings:
         """Return the place of a key, for complaints of later stages."""
         return self.document.place(path, key=True)
 
+    def written(self, path: Path_) -> str:
+        """Return a text as it stands in the file, "" where there is none."""
+        found = self.document.data
+        for step in path:
+            found = found.get(step, "") if isinstance(found, dict) else ""
+        return " ".join(str(found).split())
+
     def known(self, path: Path_, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
         """Return those of the keys that are known; complain of every other one, with the nearest that is."""
         kept = []

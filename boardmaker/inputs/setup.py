@@ -15,7 +15,7 @@ from boardmaker.inputs.outlines import outline_from_points
 from boardmaker.inputs.references import Findings
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.yaml_reader import Document, read_yaml
+from boardmaker.inputs.yaml_reader import Document, Path_, read_yaml
 from boardmaker.problems import Problem, ProblemsFound, Severity, error
 from boardmaker.standards import paper as standard_paper
 from boardmaker.units import is_in_inches, parse_length, parse_size
@@ -23,6 +23,7 @@ from boardmaker.units import is_in_inches, parse_length, parse_size
 LONGEST_SHEET = 10_000.0  # mm of a roll
 LARGEST_BOARD = 10_000.0  # mm
 SMALLEST_BOARD = 60.0
+UNIT_HINT = "a size without a unit is in mm: write 20 x 30 in for inches"
 
 
 def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
@@ -57,14 +58,9 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
 
     def size(option: str, text: str) -> Point | None:
         try:
-            found = parse_size(text)
-            if min(found) >= SMALLEST_BOARD and max(found) <= LARGEST_BOARD:
-                return found
-            problems.append(
-                error(f"{option} {text} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m")
-            )
+            return _sheet_size(parse_size(text))
         except ValueError as wrong:
-            problems.append(error(f"{option}: {wrong}"))
+            problems.append(error(f"{option}: {wrong}", hint=UNIT_HINT if " is not between " in str(wrong) else ""))
         return None
 
     if board and (found := size("--board", board)):
@@ -100,6 +96,13 @@ def _paper_side(side: float) -> float:
     return side
 
 
+def _sheet_size(size: Point) -> Point:
+    if not SMALLEST_BOARD <= min(size) <= max(size) <= LARGEST_BOARD:
+        shown = f"{size[0]:g} x {size[1]:g} mm"
+        raise ValueError(f"{shown} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m")
+    return size
+
+
 def _long_side_first(size: Point) -> Point:
     return max(size), min(size)
 
@@ -110,7 +113,8 @@ def _in_inches(document: Document) -> bool:
 
 
 def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
-    if 2 * shape.margin >= min(shape.size):
+    _check_size(("board", "size"), shape.size, findings)
+    if 2 * shape.margin >= min(shape.size) >= SMALLEST_BOARD:
         findings.error(("board", "margin"), f"a margin of {shape.margin:g} mm leaves nothing of the board")
     return BoardSetup(
         _long_side_first(shape.size),
@@ -120,6 +124,13 @@ def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
         shape.clearance,
         shape.finger_room,
     )
+
+
+def _check_size(path: Path_, size: Point, findings: Findings) -> None:
+    try:
+        _sheet_size(size)
+    except ValueError as wrong:
+        findings.error(path, f"`{path[-1]}`: {wrong}", UNIT_HINT)
 
 
 def _case(shape: CaseShape, findings: Findings) -> CaseSetup | None:
@@ -155,6 +166,7 @@ def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:
 
 def _check_case(shape: CaseShape, inside: Point, findings: Findings) -> None:
     path = ("case",)
+    _check_size((*path, "inside" if shape.inside else "outline"), inside, findings)
     if shape.corner_radius > min(inside) / 2 + 1e-9:
         findings.error(
             (*path, "corner_radius"), f"a corner radius of {shape.corner_radius:g} mm is more than half a side"
@@ -164,6 +176,9 @@ def _check_case(shape: CaseShape, inside: Point, findings: Findings) -> None:
     if shape.floor is not None and shape.height is None:
         message = "a `floor` needs the `height` between it and the rim, else nobody knows how the walls lean"
         findings.error((*path, "floor"), message, "write height: 120 mm")
+    if shape.floor is not None and (shape.floor[0] > inside[0] or shape.floor[1] > inside[1]):
+        message = f"the floor is larger than the inside at the rim, {inside[0]:g} x {inside[1]:g} mm"
+        findings.error((*path, "floor"), message, "`inside` is measured at the rim, `floor` where the walls lean in")
     if shape.height is not None and shape.clearance >= shape.height:
         findings.error((*path, "clearance"), f"a clearance of {shape.clearance:g} mm leaves nothing of the height")
     for index, keep_out in enumerate(shape.keep_out):

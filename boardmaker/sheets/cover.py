@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from boardmaker.drawing import DisplayItem, Path, Placed, Text
-from boardmaker.figures.lettering import broken, printable
+from boardmaker.figures.lettering import TEXT, broken, printable
 from boardmaker.figures.wording import scale_text
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.service import Work
@@ -27,6 +27,9 @@ CAUTION = (
     "The maker's manual comes first, for torque as for the order of work; where a licence is asked for, leave the work "
     "to those who have it. This board is only as good as the bike file behind it."
 )
+HEADING_HEIGHT = 16.0
+STEPS_GAP = 9.0  # mm between the maps and the steps
+INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MAP_GAP = 8.0
 MAP_HEADING = 5.0
 
@@ -36,11 +39,11 @@ def draw_cover(
 ) -> tuple[DisplayItem, ...]:
     """Return the cover: maps of all boards (outline, figures on it, tiles) above the steps."""
     x0, y0, x1, y1 = layout.picture
-    steps = tuple(_steps(x0, y0, x1 - x0))
-    top = max(item.at[1] for item in steps) + 10.0
-    head_low = y1 - 16.0
+    steps_height = _steps_height(x1 - x0)
     heading = _heading(work, scale, len(boards), (x0, y1), x1 - x0)
-    return (*heading, *_maps(boards, (x0, top, x1, head_low)), *steps)
+    maps = tuple(_maps(boards, (x0, y0 + steps_height + STEPS_GAP, x1, y1 - HEADING_HEIGHT)))
+    lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
+    return (*heading, *maps, *_steps(x0, lowest - STEPS_GAP, x1 - x0))
 
 
 def _heading(work: Work, scale: float, boards: int, top_left: Point, width: float) -> Iterator[Text]:
@@ -53,16 +56,24 @@ def _heading(work: Work, scale: float, boards: int, top_left: Point, width: floa
     yield Text((x, y - 12.5), facts, 3.5)
 
 
-def _steps(x: float, y: float, width: float) -> Iterator[Text]:
-    """Numbered steps and the caution, set from the bottom upwards so that the maps get what is left."""
-    paragraphs = [(f"{number}", step) for number, step in enumerate(STEPS, start=1)] + [("!", CAUTION)]
-    for number, paragraph in reversed(paragraphs):
-        lines = broken(paragraph, 2.5, width - 6.0)
-        for line in reversed(lines):
-            yield Text((x + 6.0, y), line, 2.5)
-            y += 4.4
-        yield Text((x, y - 4.4), number, 2.5, bold=True)
-        y += 1.4
+def _paragraphs(width: float) -> list[tuple[str, tuple[str, ...]]]:
+    numbered = [(f"{number}", step) for number, step in enumerate(STEPS, start=1)]
+    return [(mark, broken(text, TEXT, width - INDENT)) for mark, text in (*numbered, ("!", CAUTION))]
+
+
+def _steps_height(width: float) -> float:
+    return sum(LINE * len(lines) + PARAGRAPH for _, lines in _paragraphs(width))
+
+
+def _steps(x: float, top: float, width: float) -> Iterator[Text]:
+    """Numbered steps and the caution, from the top down."""
+    y = top - TEXT
+    for mark, lines in _paragraphs(width):
+        yield Text((x, y), mark, TEXT, bold=True)
+        for line in lines:
+            yield Text((x + INDENT, y), line, TEXT)
+            y -= LINE
+        y -= PARAGRAPH
 
 
 def _maps(
@@ -111,6 +122,6 @@ def _map(
         yield Path(shrunk(ring), closed=True, line_width=0.18, grey=0.35)
     for tile in tiles:
         (left, bottom), _, (right, top), _ = shrunk(box_ring(*tile.trim))
-        yield Path(box_ring(left, bottom, right, top), closed=True, line_width=0.25, dash=(1.5, 1.0))
+        yield Path(box_ring(left, bottom, right, top), closed=True, line_width=0.25)
         yield Text(((left + right) / 2, (bottom + top) / 2 - 2.5), tile.name, 5.0, "middle", bold=True)
     yield Path(shrunk(outline), closed=True, line_width=0.5)

@@ -18,7 +18,7 @@ BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar beg
 MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 3.2
 MAP_HEIGHT = 8.2
-MAP_WIDTH = 26.0
+MAP_WIDTH = 16.0
 GREY = 0.7
 
 
@@ -35,12 +35,18 @@ def bar_lengths(layout: PageLayout) -> tuple[float, float]:
 
 
 def _lying_bar(layout: PageLayout) -> Iterator[DisplayItem]:
+    """The bar along the lower edge; its words beside it where the page is wide enough, else above it."""
     length, _ = bar_lengths(layout)
     x, y = layout.margins.left + LEFT, layout.margins.bottom + TICK / 2 + 0.3
     yield Path(((x, y), (x + length, y)), line_width=0.25)
     for place in (x, x + length):
         yield Path(((place, y - TICK / 2), (place, y + TICK / 2)), line_width=0.18)
-    yield Text((x + length / 2, y + 1.0), _bar_words(length), 2.0, "middle")
+    words = _bar_words(length)
+    room = layout.width - layout.margins.right - MAP_WIDTH - (x + length)
+    if text_width(words, 2.0) + 2.0 <= room:
+        yield Text((x + length + 2.0, y - 1.0), words, 2.0)
+    else:
+        yield Text((x + length, y + 1.0), f"{length:g} mm", 2.0, "end")
 
 
 def _upright_bar(layout: PageLayout) -> Iterator[DisplayItem]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 from boardmaker.drawing import Circle, DisplayItem, Page, Path, Text
 from boardmaker.figures.lettering import broken
+from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.sheets.paper import PageLayout
 
@@ -144,7 +145,7 @@ def _gauge(left: float, low: float, right: float) -> Iterator[DisplayItem]:
         yield Circle((x, y), float(size), 0.18)
         yield Path(((x - 1.0, y), (x + 1.0, y)), line_width=0.18)
         yield Path(((x, y - 1.0), (x, y + 1.0)), line_width=0.18)
-        yield Text((x, y - size / 2 - 4.0), f"M{size}", 2.5, "middle")
+        yield Text((x, y - THREADS[-1] / 2 - 4.0), f"M{size}", 2.5, "middle")
 
 
 def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
@@ -153,7 +154,9 @@ def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
         return
     y = low + 2.0
     for height in TEXT_HEIGHTS:
-        yield Text((left, y), f"{height:g} mm  Aa 0O 1lI", height)
+        sample = f"{height:g} mm  Aa 0O 1lI"
+        short = text_width(sample, height) > right - left
+        yield Text((left, y), f"{height:g} mm  Aa" if short else sample, height)
         y += height * 1.9 + 1.0
     y += 3.0
     for width in LINE_WIDTHS:
@@ -163,7 +166,7 @@ def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
 
 
 def _words(left: float, low: float, right: float, top: float, note: str) -> Iterator[Text]:
-    y = top - 7.0
+    y = top - 9.0
     yield Text((left, y), "Scale test page", 7.0, bold=True)
     y -= 6.5
     yield Text((left, y), note, 2.5)
