@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from boardmaker.case import BoardShape, layer_of, shape_boards, stack_heights, stack_problem
+from boardmaker.case import BoardShape, Layer, layer_of, shape_boards, stack_heights, stack_problem
 from boardmaker.cutouts import spread_on_pages
 from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
@@ -114,16 +114,22 @@ class _Layout:
         return (_place_board_mark(draw_board_mark(self.work, index + 1, count), shape, self.setup.board.margin),)
 
     def search(self) -> tuple[int, Packing]:
-        """The fewest boards that keep a good scale, else the largest scale that any number of them gives."""
+        """The fewest boards that keep a good scale, else the largest scale that any number of them gives.
+
+        A number of boards that would stand too high in the case is passed over, and so is every larger one.
+        """
         best: tuple[int, Packing] | None = None
+        too_high: Problem | None = None
         for count in range(1, self.options.boards + 1):
             found = self._search_on(count)
+            if found and (too_high := _stack_problem(self, _place_all(self, count, found))):
+                break
             if found and (best is None or found.scale > best[1].scale):
                 best = count, found
             if best and (best[1].scale >= GOOD_SCALE or not isinstance(self.options.scale, str)):
                 break
         if best is None:
-            raise ProblemsFound([self._nothing_fits()])
+            raise ProblemsFound([too_high or self._nothing_fits()])
         return best
 
     def _search_on(self, count: int) -> Packing | None:
@@ -196,7 +202,8 @@ def _place_board_mark(mark: Figure, shape: BoardShape, margin: float) -> Placed:
     return place_figure(mark, (shape.stock[0] - margin - cut - x1, margin - y0), 0)
 
 
-def _finish(layout: _Layout, count: int, packing: Packing) -> tuple[Board, ...]:
+def _place_all(layout: _Layout, count: int, packing: Packing) -> tuple[tuple[Placed, ...], ...]:
+    """What lies on each board."""
     figures = layout.figures_at(packing.scale)
     boards = []
     for index, shape in enumerate(layout.shapes(count)):
@@ -205,22 +212,31 @@ def _finish(layout: _Layout, count: int, packing: Packing) -> tuple[Board, ...]:
             for alternatives, placement in zip(figures, packing.placements, strict=True)
             if placement.region == index
         )
-        placed = (*placed, *layout.marks(shape, index, count))
-        boards.append(Board(shape, placed, draw_board(placed, shape.outline, shape.stock)))
-    return _stacked(layout, boards)
+        boards.append((*placed, *layout.marks(shape, index, count)))
+    return tuple(boards)
 
 
-def _stacked(layout: _Layout, boards: Sequence[Board]) -> tuple[Board, ...]:
-    """The boards with their heights in the case. Raises ProblemsFound where the stack is too high."""
-    setup, work = layout.setup, layout.work
-    if setup.case is None:
-        return tuple(boards)
-    thickness = setup.board.thickness
-    layers = [layer_of(_fasteners_on(board, work), thickness) for board in boards]
-    if (too_high := stack_problem(setup.case, layers, thickness)) is not None:
-        raise ProblemsFound([too_high])
-    heights = stack_heights(layers, thickness)
+def _finish(layout: _Layout, count: int, packing: Packing) -> tuple[Board, ...]:
+    placed = _place_all(layout, count, packing)
+    boards = tuple(
+        Board(shape, on_board, draw_board(on_board, shape.outline, shape.stock))
+        for shape, on_board in zip(layout.shapes(count), placed, strict=True)
+    )
+    if layout.setup.case is None:
+        return boards
+    heights = stack_heights(_layers(layout, placed), layout.setup.board.thickness)
     return tuple(_at_height(board, height) for board, height in zip(boards, heights, strict=True))
+
+
+def _layers(layout: _Layout, boards: Sequence[Sequence[Placed]]) -> list[Layer]:
+    thickness = layout.setup.board.thickness
+    return [layer_of(_fasteners_on(placed, layout.work), thickness) for placed in boards]
+
+
+def _stack_problem(layout: _Layout, boards: Sequence[Sequence[Placed]]) -> Problem | None:
+    """An error where the boards stand too high in the case; None where they go in, or there is no case."""
+    case = layout.setup.case
+    return stack_problem(case, _layers(layout, boards), layout.setup.board.thickness) if case else None
 
 
 def _at_height(board: Board, height: float) -> Board:
@@ -229,6 +245,6 @@ def _at_height(board: Board, height: float) -> Board:
     return replace(board, shape=replace(board.shape, in_case=replace(in_case, floor_height=height)))
 
 
-def _fasteners_on(board: Board, work: Work) -> list[Fastener]:
-    keys = {pocket.fastener for one in board.placed for pocket in one.figure.pockets if pocket.hole}
+def _fasteners_on(placed: Sequence[Placed], work: Work) -> list[Fastener]:
+    keys = {pocket.fastener for one in placed for pocket in one.figure.pockets if pocket.hole}
     return [fastener for fastener in work.bike.fasteners if fastener.key in keys]

@@ -150,7 +150,7 @@ def _factor(unit: str, units: Mapping[str, Fraction], shown: str) -> Fraction:
     folded = {_fold(name): factor for name, factor in units.items()}
     if _fold(unit) in folded:
         return folded[_fold(unit)]
-    near = nearest(unit, units)
+    near = nearest(unit, [name for name in units if len(name) > 1])  # a slip of mm must not end as m
     raise ValueError(f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {shown}"))
 
 

@@ -25,7 +25,7 @@ from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
 from boardmaker.service import Verdict, Work
 
-PREVIEW_DPI = 96.0
+PREVIEW_DPI = 72.0
 
 
 def make_board(

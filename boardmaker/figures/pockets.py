@@ -22,7 +22,7 @@ from boardmaker.geometry import Point, distance, distance_to_segment, nearest_on
 
 SURPLUS = 0.01  # mm beyond the finger room, so that rounding never eats into it
 CLEAR_OF_HEAD = 0.8  # mm between a head's rim and another pocket's true place or leader
-ROUNDS = 400
+ROUNDS = 240
 OUTWARD_STARTS = (0.0, 6.0, 14.0, 25.0)  # mm; each next one is tried where leaders were in the way of something
 FAULT_COST = 150.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
 INWARD = 0.4  # of the way back inside the outline that a stray pocket goes in a round

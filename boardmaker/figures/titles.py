@@ -13,7 +13,8 @@ from boardmaker.figures.figure import Box, Label, Words
 from boardmaker.figures.lettering import HEADING, NAME, TEXT, balanced, lines_size
 from boardmaker.geometry import Point
 
-STEP = 2.5  # mm between two places that are tried
+STEP = 2.5  # mm between two places that are tried inside
+OUTER_STEP = 4.0  # and outside
 CLEAR = 1.0  # mm between the title and what it must keep off
 RIM = 5.0  # mm around everything drawn within which a title outside is tried
 
@@ -30,7 +31,8 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> L
         if (box := _best_inside(lines_size(lines), inner, rough)) is not None:
             return Label(lines, box)
     blocked = shapely.union(rough, taken).buffer(CLEAR)
-    places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(settings)]
+    outside = settings[: (len(settings) + 1) // 2]  # beside the panel there is always room for the larger type
+    places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(outside)]
     _, box, index = min(places, key=lambda place: (place[0], place[2]))
     return Label(settings[index], box)
 
@@ -47,7 +49,7 @@ def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
 
 def _best_inside(size: Point, inner: BaseGeometry, outline: Polygon) -> Box | None:
     """The place nearest to the middle of the panel at which the box lies in `inner`."""
-    boxes = _grid_of_boxes(size, outline.bounds)
+    boxes = _grid_of_boxes(size, outline.bounds, STEP)
     if not len(boxes):
         return None
     shapely.prepare(inner)
@@ -61,7 +63,8 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
     """The place around everything drawn that makes the figure grow least, and how much that is."""
     x0, y0, x1, y1 = blocked.bounds
     width, height = size
-    boxes = _grid_of_boxes(size, (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM))
+    around = (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM)
+    boxes = _grid_of_boxes(size, around, OUTER_STEP)
     shapes = shapely.box(*boxes.T)
     shapely.prepare(blocked)
     costs = np.where(shapely.intersects(blocked, shapes), np.inf, _growth(boxes, blocked.bounds))
@@ -69,11 +72,11 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
     return float(costs[best]), _as_box(boxes[best])
 
 
-def _grid_of_boxes(size: Point, room: Box) -> np.ndarray:
+def _grid_of_boxes(size: Point, room: Box, step: float) -> np.ndarray:
     """Boxes of this size on a grid that fills the room, as rows x0, y0, x1, y1."""
     width, height = size
-    lefts = np.arange(room[0], room[2] - width, STEP)
-    lows = np.arange(room[1], room[3] - height, STEP)
+    lefts = np.arange(room[0], room[2] - width, step)
+    lows = np.arange(room[1], room[3] - height, step)
     left, low = (grid.ravel() for grid in np.meshgrid(lefts, lows))
     return np.stack([left, low, left + width, low + height], axis=1)
 

@@ -5,7 +5,7 @@ Apart from the shapes because these only say what is right.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -29,7 +29,7 @@ def check_shape(document: Document, shape: type[S], stand_ins: Mapping[str, Any]
     """
     _check_top(document)
     empty = tuple(empty_paths(document.data))
-    details = [one for one in _details(shape, without_keys(document.data, empty)) if _path(one) not in empty]
+    details = [one for one in _details(shape, without_keys(document.data, empty)) if not _has_empty(_path(one), empty)]
     problems = [*document.problems, *(_empty_value(document, shape, path) for path in empty)]
     problems += [_problem(document, shape, detail) for detail in details]
     unknown = [_path(detail) for detail in details if detail["type"] == "extra_forbidden"]
@@ -80,6 +80,11 @@ def _path(detail: Any) -> Path_:
     return tuple(step for step in detail["loc"] if step not in (PLAIN, MAPPING) and step != "[key]")
 
 
+def _has_empty(path: Path_, empty: Collection[Path_]) -> bool:
+    """Whether a value is missing here or in this list: that has its own complaint."""
+    return any(one[: len(path)] == path for one in empty)
+
+
 def _empty_value(document: Document, root: type[Shape], path: Path_) -> Problem:
     """A key without a value: forgotten, eaten by a comment, or the rest of a text that has a comma in it."""
     if not isinstance(path[-1], str):
@@ -105,7 +110,7 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
             hint = f"such as {_EXAMPLES[path[-1]]}" if path[-1] in _EXAMPLES else ""
             return error(f"{_thing(path[:-1])} lacks the key `{path[-1]}`", document.place(path[:-1], key=True), hint)
         case "value_error":
-            message, hint = _split_hint(str(detail["ctx"]["error"]))
+            message, hint = split_hint(str(detail["ctx"]["error"]))
             return error(f"{_key_words(path)}{message}", place, hint)
         case "model_type" | "model_attributes_type" | "dict_type":
             shape = shape_of(root, path)
@@ -154,9 +159,9 @@ def _key_words(path: Path_) -> str:
     return f"`{keys[-1]}`: " if keys else ""
 
 
-def _split_hint(message: str) -> tuple[str, str]:
-    """What is wrong, and the remedy that follows it after a semicolon or colon."""
-    for mark in ("; did you mean ", ": write ", ": did you mean "):
+def split_hint(message: str) -> tuple[str, str]:
+    """Return what is wrong, and the remedy that follows it after a semicolon or colon."""
+    for mark in ("; did you mean ", ": write ", ": did you mean ", ": known are "):
         if mark in message:
             what, remedy = message.split(mark, 1)
             return what, mark.strip(";: ") + " " + remedy

@@ -39,6 +39,13 @@ class _Corners:
     smooth: bool = False
 
 
+_REMEDIES = {
+    "name": "such as name: Left knee cover",
+    "side": "write side: left, right or centre",
+    "holes": "write `holes: []` for a panel without screws",
+}
+
+
 class _Builder:
     """Builds each panel once, its mirror image's original first."""
 
@@ -61,10 +68,14 @@ class _Builder:
         missing = [name for name in ("name", "side") if getattr(shape, name) is None]
         missing += ["holes"] if shape.holes is None else []
         for name in missing:
-            hint = "write `holes: []` for a panel without screws" if name == "holes" else ""
-            self.findings.error(path, f"`{key}` lacks the key `{name}`", hint, key=True)
+            self.findings.error(path, f"`{key}` lacks the key `{name}`", _REMEDIES[name], key=True)
         if shape.without_holes is not None:
-            self.findings.error((*path, "without_holes"), "`without_holes` goes with `mirrors` only", key=True)
+            self.findings.error(
+                (*path, "without_holes"),
+                "`without_holes` goes with `mirrors` only",
+                "take the hole out from `holes`",
+                True,
+            )
         if missing or shape.name is None or shape.side is None:
             return None
         blank = Panel(key, shape.name, "", shape.side, "side", (), (), where=self.findings.place(path))
@@ -129,7 +140,7 @@ class _Builder:
                 self.findings.error(path, message, "take `view` out")
             return "side"
         if shape.view == "side":
-            self.findings.error(path, "a centre panel is seen from the top, the front or the rear")
+            self.findings.error(path, "a centre panel is seen from the top, the front or the rear", "write view: top")
         own = shape.view if shape.view != "side" else None
         return own or (panel.view if panel.view != "side" else "top")
 
@@ -198,7 +209,7 @@ class _Builder:
         original = self.corners.get(panel.mirrors, _Corners())
         try:
             corners = self.corners[panel.key] = self._corners(shape, original)
-            if corners.points and (shape.outline is not None or corners.smooth != original.smooth):
+            if shape.outline is not None or (corners.points and corners.smooth != original.smooth):
                 panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
         except OutlineError as wrong:
             self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)

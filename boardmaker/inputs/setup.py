@@ -9,7 +9,7 @@ from pathlib import Path
 from shapely import Polygon
 
 from boardmaker.geometry import ring_of
-from boardmaker.inputs.complaints import check_shape, in_file_order
+from boardmaker.inputs.complaints import check_shape, in_file_order, split_hint
 from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, Point, PrinterSetup, Setup
 from boardmaker.inputs.outlines import outline_from_points
 from boardmaker.inputs.references import Findings
@@ -23,7 +23,7 @@ from boardmaker.units import is_in_inches, parse_length, parse_size
 LONGEST_SHEET = 10_000.0  # mm of a roll
 LARGEST_BOARD = 10_000.0  # mm
 SMALLEST_BOARD = 60.0
-UNIT_HINT = "a size without a unit is in mm: write 20 x 30 in for inches"
+UNIT_HINT = "write 20 x 30 in for inches; without a unit it is mm"
 
 
 def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
@@ -60,7 +60,7 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
         try:
             return _sheet_size(parse_size(text))
         except ValueError as wrong:
-            problems.append(error(f"{option}: {wrong}", hint=UNIT_HINT if " is not between " in str(wrong) else ""))
+            problems.append(_option_problem(option, wrong))
         return None
 
     if board and (found := size("--board", board)):
@@ -73,10 +73,15 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
         try:
             setup = replace(setup, paper=paper_of(paper))
         except ValueError as wrong:
-            problems.append(error(f"--paper: {wrong}"))
+            problems.append(_option_problem("--paper", wrong))
     if problems:
         raise ProblemsFound(problems)
     return setup
+
+
+def _option_problem(option: str, wrong: ValueError) -> Problem:
+    message, hint = split_hint(str(wrong))
+    return error(f"{option}: {message}", hint=hint)
 
 
 def paper_of(text: str) -> Paper:
@@ -92,14 +97,16 @@ def paper_of(text: str) -> Paper:
 
 def _paper_side(side: float) -> float:
     if not 50.0 <= side <= LONGEST_SHEET:
-        raise ValueError(f"a side of {side:g} mm is no paper: write a size from 50 mm to {LONGEST_SHEET / 1000:g} m")
+        raise ValueError(
+            f"a side of {side:g} mm is no paper: write a size with its unit, from 50 mm to {LONGEST_SHEET / 1000:g} m"
+        )
     return side
 
 
 def _sheet_size(size: Point) -> Point:
     if not SMALLEST_BOARD <= min(size) <= max(size) <= LARGEST_BOARD:
         shown = f"{size[0]:g} x {size[1]:g} mm"
-        raise ValueError(f"{shown} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m")
+        raise ValueError(f"{shown} is not between {SMALLEST_BOARD:g} mm and {LARGEST_BOARD / 1000:g} m: {UNIT_HINT}")
     return size
 
 
@@ -130,7 +137,8 @@ def _check_size(path: Path_, size: Point, findings: Findings) -> None:
     try:
         _sheet_size(size)
     except ValueError as wrong:
-        findings.error(path, f"`{path[-1]}`: {wrong}", UNIT_HINT)
+        message, hint = split_hint(str(wrong))
+        findings.error(path, f"`{path[-1]}`: {message}", hint)
 
 
 def _case(shape: CaseShape, findings: Findings) -> CaseSetup | None:
@@ -193,7 +201,8 @@ def _paper(text: str | None, findings: Findings) -> Paper:
     try:
         return paper_of(text)
     except ValueError as wrong:
-        findings.error(("paper",), f"`paper`: {wrong}")
+        message, hint = split_hint(str(wrong))
+        findings.error(("paper",), f"`paper`: {message}", hint)
         return Setup().paper
 
 

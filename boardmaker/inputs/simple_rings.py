@@ -6,6 +6,7 @@ In: points in mm as they were written or read. Out: a ring, or an OutlineError t
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 import shapely
@@ -17,6 +18,7 @@ from boardmaker.geometry import Point, Ring, ring_of
 MOST_POINTS = 2000
 FLATNESS = 0.1  # mm by which a curve may be off
 LEAST_AREA = 1.0  # mm2
+NO_AREA = "the outline has no area", "its points lie on one line"
 
 
 class OutlineError(ValueError):
@@ -38,7 +40,7 @@ def simple_ring(points: Sequence[Point]) -> Ring:
     if not polygon.is_valid:
         raise OutlineError(*_crossing(ring, polygon))
     if polygon.area < LEAST_AREA:
-        raise OutlineError("the outline has no area", "its points lie on one line")
+        raise OutlineError(*NO_AREA)
     if len(ring) > MOST_POINTS:
         polygon = polygon.simplify(FLATNESS)
     return ring_of(polygon)
@@ -46,8 +48,10 @@ def simple_ring(points: Sequence[Point]) -> Ring:
 
 def _crossing(ring: Sequence[Point], polygon: Polygon) -> tuple[str, str]:
     places = _crossing_points(ring)
-    if not places:
-        return f"the outline is not simple: {explain_validity(polygon)}", "go round the panel once, in order"
+    if not places and polygon.area < LEAST_AREA:
+        return NO_AREA
+    if not places:  # it runs back along itself
+        places = [(float(x), float(y)) for x, y in re.findall(r"\[(\S+) (\S+)\]", explain_validity(polygon))]
     at = " and ".join(f"[{x:.4g}, {y:.4g}]" for x, y in places[:3])
     return f"the outline crosses itself at {at}", "go round the panel once: two points may be in the wrong order"
 

@@ -171,7 +171,7 @@ def read_points(value: object) -> tuple[tuple[float, float], ...]:
 def read_yes_or_no(value: object) -> bool:
     """Return true or false."""
     if not isinstance(value, bool):
-        raise ValueError(f"{show_value(value)} is neither true nor false")
+        raise ValueError(f"{show_value(value)} is neither true nor false: write true or false")
     return value
 
 

@@ -30,6 +30,7 @@ Path_ = tuple[str | int, ...]  # the way to a value: keys and list places from t
 _OTHER_VERSION = re.compile(r"\A(?:#.*\n|\s*\n)*%YAML\s+(?!1\.2\s)", re.MULTILINE)
 _KIND = "tag:yaml.org,2002:"
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.2, 5.1
+_LINE_END = re.compile(r"\r\n?|\n")  # YAML 1.2, 5.4: no other ends a line
 _BARE_HASH = re.compile(r":\s+#(?=\S)")
 
 
@@ -112,9 +113,9 @@ def _decode(content: bytes, name: str) -> tuple[str, Document]:
         line = content.count(b"\n", 0, wrong.start) + 1
         hint = "save the file as UTF-8 in your text editor"
         raise ProblemsFound([error(f"line {line} is not UTF-8 text", Place(name, line, 1), hint)]) from None
-    empty = Document(name, tuple(text.splitlines()) or ("",))
+    empty = Document(name, tuple(_LINE_END.split(text)))
     if (bad := _FORBIDDEN.search(text)) is not None:
-        place = empty.at(max(1, len(text[: bad.end()].splitlines())), 1)
+        place = empty.at(len(_LINE_END.split(text[: bad.start()])), 1)
         raise ProblemsFound([error("this line has a control character", place, "take it out")])
     if (old := _OTHER_VERSION.search(text)) is not None:
         place = empty.at(text.count("\n", 0, old.end()) + 1, 1)
@@ -124,6 +125,8 @@ def _decode(content: bytes, name: str) -> tuple[str, Document]:
 
 def _syntax_problem(document: Document, wrong: MarkedYAMLError) -> Problem:
     what = (wrong.problem or wrong.context or "it cannot be read").strip()
+    if what.startswith("but "):
+        what = f"{wrong.context}, {what}"
     mark = wrong.problem_mark or wrong.context_mark
     line, column = (mark.line, mark.column) if mark else (0, 0)
     place = document.at(line + 1, column + 1)
@@ -164,7 +167,7 @@ _SYNTAX_HINTS = {
     "could not find expected ':'": "a key needs a colon and a space after it",
     "expected <block end>": "this line is indented otherwise than the lines that it belongs to",
     "undefined alias": "a bare * stands for another value; put the text in quotes",
-    "single document": "one file describes one bike: take out everything from this line on",
+    "another document": "one file describes one bike: take out everything from this line on",
     "token": "put the text in quotes",
 }
 
@@ -237,7 +240,7 @@ class _Reader:
             self._note(node, "this text has a character that is not for printing", "take it out")
         if len(text) > LONGEST_TEXT:
             self._note(node, f"this text is longer than {LONGEST_TEXT} letters", "a quote may not have been closed")
-        return text if len(text) <= LONGEST_TEXT else text[:60]
+        return _FORBIDDEN.sub("", text if len(text) <= LONGEST_TEXT else text[:60])
 
     def _scalar(self, node: Node) -> Any:
         text = self._text(node)

@@ -25,7 +25,7 @@ _FINEST = 0.5  # mm
 
 @dataclass(frozen=True)
 class Space:
-    """Where the middle of one body may stand in one room: cost 0 or FORBIDDEN by node; `first` is the node of [0, 0]."""
+    """Where a body's middle may stand in a room: 0 or FORBIDDEN by row and column; `first` is the node of [0, 0]."""
 
     blocked: Costs
     first: Node
@@ -63,6 +63,11 @@ class Arena:
         """The distance of two nodes now, mm."""
         return self.pitch * self.factor
 
+    @property
+    def cells_made(self) -> int:
+        """How many cells of tables were made so far."""
+        return self._tables.made
+
     def table(self, still: int, still_pose: int, moving: int, moving_pose: int) -> Table:
         """The overlap of two items in given poses, by displacement."""
         return self._tables.between(self._numbers[still][still_pose], self._numbers[moving][moving_pose])
@@ -79,7 +84,9 @@ class Arena:
         ]
 
     def _space(self, room: Room, barriers: Sequence[Footprint], ring: Floats, footprint: Footprint) -> Space | None:
-        first, last = (np.floor(bound / self.cell).astype(int) for bound in (-ring.min(axis=0), room.size - ring.max(axis=0)))
+        first, last = (
+            np.floor(bound / self.cell).astype(int) for bound in (-ring.min(axis=0), room.size - ring.max(axis=0))
+        )
         last += 1
         if np.any(last < first):
             return None

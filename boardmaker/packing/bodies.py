@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-import numpy as np
+from functools import cached_property
 
 from boardmaker.packing.problem import Item, Placement
-from boardmaker.packing.shapes import Floats, array_of, middle_of
+from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_pieces, middle_of, sliced
+
+COARSE = 0.1  # mm by which a ring may be simplified outward
+_CORNERS = 8  # of a piece: few, so that pieces are near only where the bodies are
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,12 @@ class Body:
 
     ring: Floats
     middle: Floats
+
+    @cached_property
+    def pieces(self) -> tuple[Floats, ...]:
+        """Convex pieces of few corners that cover the ring and reach at most COARSE beyond it."""
+        rings = convex_pieces(coarsened(self.ring, COARSE))
+        return tuple(part for piece in rings for part in sliced(piece, _CORNERS))
 
 
 @dataclass(frozen=True)
@@ -54,17 +62,3 @@ def placements_of(items: Sequence[Item], bodies: Bodies, layout: Layout) -> tupl
         at = (round(float(x), 3), round(float(y), 3))
         placements.append(Placement(item.key, layout.rooms[number], pose, at))
     return tuple(placements)
-
-
-def layout_of(bodies: Bodies, placements: Sequence[Placement]) -> Layout:
-    """The layout that placements in the order of the items describe."""
-    middles = [
-        bodies[number][placement.pose].middle + placement.at for number, placement in enumerate(placements)
-    ]
-    rooms, poses = (tuple(getattr(placement, name) for placement in placements) for name in ("region", "pose"))
-    return Layout(rooms, poses, np.array(middles).reshape(-1, 2))
-
-
-def scaled(bodies: Bodies, factor: float) -> Bodies:
-    """All bodies `factor` times as large."""
-    return tuple(tuple(Body(body.ring * factor, body.middle * factor) for body in poses) for poses in bodies)

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
 
-WORK: dict[Effort, float] = {"quick": 4e8, "normal": 1.6e9, "thorough": 1e10}
-STEP_WORK = 2500  # of handling one table, whatever its size
-TABLE_WORK = 120  # of making one cell of a table
-SQUEEZE_WORK = 2e7
+WORK: dict[Effort, float] = {"quick": 8e8, "normal": 2.4e9, "thorough": 1.2e10}
+STEP_WORK = 5000  # of handling one table, whatever its size
+TABLE_WORK = 20  # of making one cell of a table
+PIECE_WORK = 2e5  # of squeezing one convex piece
 
 _REPORT_EVERY = 1e8  # about a quarter of a second
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
-from boardmaker.packing.bodies import Bodies, Layout, bodies_of, layout_of, placements_of
+from boardmaker.packing.bodies import Bodies, Layout, bodies_of, placements_of
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.hunt import Found, Hunt
 from boardmaker.packing.judge import violations
@@ -19,14 +20,19 @@ from boardmaker.packing.room import Room, room_of
 from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.squeeze import squeeze
 from boardmaker.packing.start import first_layout, started_layout
+from boardmaker.packing.wishes import exchanged
 
 SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
 _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
+_FLOOR = 1e-3
+_RETREAT = 0.85  # of the scale, where nothing was found
+_TRUE_SIZE = 1.3  # zones shrink less than the scale: how much more it has to give than a squeeze says
+_SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
 
 
-def largest_scale(
+def largest_scale(  # noqa: PLR0913 - all but two by keyword
     items_at: ItemsAt,
     regions: Sequence[Region],
     *,
@@ -79,9 +85,7 @@ def pack(
 class _Quest:
     """One search for the largest scale: what is known of the zones, and the best packing so far."""
 
-    def __init__(
-        self, items_at: ItemsAt, regions: Sequence[Region], clearance: float, meter: Meter, seed: int
-    ) -> None:
+    def __init__(self, items_at: ItemsAt, regions: Sequence[Region], clearance: float, meter: Meter, seed: int) -> None:
         self._items_at, self._regions, self._clearance, self._meter = items_at, regions, clearance, meter
         self._rooms: tuple[Room, ...] = tuple(room_of(region, SURPLUS) for region in regions)
         self._random = np.random.default_rng(seed)
@@ -94,21 +98,21 @@ class _Quest:
         if scale is None:
             return None
         items, bodies = self._zones(scale)
-        layout = started_layout(items, bodies, self._rooms, start) if start else first_layout(items, bodies, self._rooms)
+        layout = (
+            started_layout(items, bodies, self._rooms, start) if start else first_layout(items, bodies, self._rooms)
+        )
         hunt = self._hunt(scale)
         while self._meter.used < self._meter.limit:
-            found = hunt.run(layout, self._limit(), scale, min(_DRIFT * hunt.scale, highest))
+            found = hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
             if found is None and scale <= lowest:
                 break
             if found is None:
-                scale = max(lowest, scale * 0.9)
-                hunt = self._hunt(scale)
-                continue
-            scale = self._settle(found, lowest, highest)
-            layout = found.layout
-            if self._best is not None and self._best.scale >= highest:
-                break
-            if not hunt.suits(self._zones(scale)[1], scale):
+                scale = max(lowest, scale * _RETREAT)
+            else:
+                scale, layout = self._settle(found, lowest, highest)
+                if self._best is not None and self._best.scale >= highest:
+                    break
+            if found is None or not hunt.suits(self._zones(scale)[1], scale):
                 hunt = self._hunt(scale)
         self._meter.finish()
         return self._best
@@ -122,46 +126,60 @@ class _Quest:
     def _likely_scale(self, lowest: float, highest: float) -> float | None:
         """A scale at which the zones take up about as much of the rooms as is easily packed; None if none fits."""
         room = sum(_claimed_room(room, self._clearance) for room in self._rooms)
-        scale = min(highest, max(lowest, float(np.sqrt(lowest * highest))))
+        scale = float(np.sqrt(lowest * highest))
         for _ in range(3):
-            share = self._area(scale) / room
-            better = min(highest, max(lowest, scale * float(np.sqrt(_DENSE / share))))
-            if abs(better / scale - 1) < 0.03:
+            growth = min(float(np.sqrt(_DENSE * room / self._area(scale))), self._longest_growth(scale))
+            before, scale = scale, min(highest, max(lowest, scale * growth))
+            if abs(scale / before - 1) < 0.03:
                 break
-            scale = better
-        return None if scale <= lowest and self._area(lowest) > room else scale
+        return None if scale <= lowest and self._least_area(lowest) > room else scale
+
+    def _longest_growth(self, scale: float) -> float:
+        """How many times as large every item alone could be, by width and height."""
+        inner = [room.size - 2 * room.margin for room in self._rooms]
+        growths = [
+            max(float(np.min(size / np.ptp(body.ring, axis=0))) for body in poses for size in inner)
+            for poses in self._zones(scale)[1]
+        ]
+        return max(_FLOOR, min(growths, default=np.inf))
 
     def _area(self, scale: float) -> float:
-        """The least area of all items with half the clearance around them, mm²."""
+        """The area that all items are likely to take up, mm²."""
         return sum(min(_claimed(body.ring, self._clearance) for body in poses) for poses in self._zones(scale)[1])
+
+    def _least_area(self, scale: float) -> float:
+        """What no packing can save: the zones' own areas, mm²."""
+        return sum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self._zones(scale)[1])
 
     def _hunt(self, scale: float) -> Hunt:
         bodies = self._zones(scale)[1]
         return Hunt(bodies, scale, self._rooms, self._clearance + SURPLUS, self._random, self._meter)
 
-    def _limit(self) -> float:
-        """Until something fits, a quarter of what is left for each reference scale."""
+    def _limit(self, scale: float, lowest: float) -> float:
+        """Until something fits, a quarter of what is left for each reference scale but the last."""
         used, limit = self._meter.used, self._meter.limit
-        return limit if self._best is not None else used + (limit - used) / 4
+        return limit if self._best is not None or scale <= lowest else used + (limit - used) / 4
 
-    def _settle(self, found: Found, lowest: float, highest: float) -> float:
-        """Squeeze on the true zones of ever better guesses at the scale; returns the scale to go on from."""
+    def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
+        """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from."""
         scale, layout = found.scale, found.layout
         for _ in range(_SETTLINGS):
             scale = min(highest, max(lowest, scale))
             items, bodies = self._zones(scale)
-            settled, factor = squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, highest / scale)
+            settled, factor = squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=highest / scale)
             if factor >= 1:
+                layout = settled
                 self._keep(scale, items, bodies, settled)
-            if factor == 0 or 1 <= factor < 1.001 or scale * factor < lowest:
+            if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
                 break
-            scale *= factor * (1 - 1e-5)
-        return scale
+            scale *= factor if factor > 1 else 1 - _TRUE_SIZE * (1 - factor)
+        return scale, layout
 
     def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
         """Remember a packing that is larger than the best so far and that the judge passes."""
         if self._best is not None and scale <= self._best.scale:
             return
+        layout = exchanged(items, bodies, layout, self._rooms)
         placements = placements_of(items, bodies, layout)
         if not violations(items, placements, self._regions, self._clearance):
             self._best = Packing(scale, placements)
@@ -174,6 +192,7 @@ def _claimed_room(room: Room, clearance: float) -> float:
 
 
 def _claimed(ring: Floats, clearance: float) -> float:
-    """The area (mm²) of a zone and half the clearance around it."""
-    length = float(np.sum(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)))
-    return doubled_area(ring) / 2 + length * clearance / 2 + np.pi * clearance**2 / 4
+    """The area (mm²) that a zone takes up: half of what is left of its hull, and half the clearance around it."""
+    polygon = shapely.Polygon(ring)
+    hull = polygon.convex_hull
+    return float((polygon.area + hull.area) / 2 + hull.length * clearance / 2 + np.pi * clearance**2 / 4)

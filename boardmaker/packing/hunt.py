@@ -12,17 +12,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from boardmaker.packing.arena import Arena, suitable_pitch
-from boardmaker.packing.bodies import Bodies, Layout, scaled
-from boardmaker.packing.effort import SQUEEZE_WORK, Meter
+from boardmaker.packing.bodies import Bodies, Layout
+from boardmaker.packing.effort import PIECE_WORK, Meter
 from boardmaker.packing.room import Room
 from boardmaker.packing.search import Search
 from boardmaker.packing.shapes import doubled_area
 from boardmaker.packing.squeeze import squeeze
 
-_NODES = 48_000
+_NODES = 24_000  # in all rooms: finer finds no more, since the squeeze is exact
 _PATIENCE = 60  # rounds
 _LARGE_STEP, _SMALL_STEP = 1.02, 1.006  # from one target to the next
 _EASY = 4e7  # of work: a separation that took less asks for a large step
+_BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
 _NEARLY = 30.0  # of overlap, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
 
@@ -72,6 +73,11 @@ class Hunt:
         while self._meter.used < limit:
             before = self._meter.used
             found = self._try(search, target, limit)
+            if found is None and best is None:
+                target = max(_BACK * target, _FARTHEST * first)
+                self._arena.rescale(target / self.scale)
+                search.place(search.layout())
+                continue
             if found is None or (best is not None and found.scale <= best.scale):
                 search.place(best.layout if best is not None else search.layout())
                 search.disturb()
@@ -98,7 +104,8 @@ class Hunt:
         return self._arena.seats_all()
 
     def _squeezed(self, layout: Layout, target: float) -> Found:
-        self._meter.spend(SQUEEZE_WORK)
-        bodies = scaled(self._bodies, target / self.scale)
-        layout, factor = squeeze(bodies, layout, self._rooms, self._clearance)
-        return Found(factor * target, layout)
+        chosen = zip(self._bodies, layout.poses, strict=True)
+        self._meter.spend(PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
+        first = target / self.scale
+        layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first)
+        return Found(factor * self.scale, layout)

@@ -23,8 +23,8 @@ def violations(
     """Everything that is wrong with a layout, each in a sentence; empty if it is sound.
 
     Checked: every item is placed once, in a pose and region that exist; its zone lies inside the outline at least the
-    region's margin (mm) from the edge and from every keep-out; any two zones in one region are at least `clearance` (mm)
-    apart. All to 1e-6 mm.
+    region's margin (mm) from the edge and from every keep-out; any two zones in one region are at least `clearance`
+    (mm) apart. All to 1e-6 mm.
     """
     wrong = _miscounts(items, placements, regions)
     if wrong:

@@ -37,17 +37,25 @@ class Rows:
 
     def weighted_sum(self, weights: Floats, size: int) -> Floats:
         """All rows added up, each times its weight, (size,)."""
-        return np.bincount(self.columns.ravel(), (self.values * weights[:, None]).ravel(), size)
+        return _added_up(self.columns, self.values * weights[:, None], size)
 
     def squares(self, weights: Floats, size: int) -> Floats:
         """The sum of weight times row times row transposed, (size, size)."""
         places = self.columns[:, :, None] * size + self.columns[:, None, :]
         products = self.values[:, :, None] * (self.values * weights[:, None])[:, None, :]
-        return np.bincount(places.ravel(), products.ravel(), size * size).reshape(size, size)
+        return _added_up(places, products, size * size).reshape(size, size)
+
+
+def _added_up(places: NDArray[np.int64], values: Floats, size: int) -> Floats:
+    """The sum of the values for each place, in the order given: the same on every machine."""
+    return np.bincount(places.ravel(), values.ravel(), size).astype(np.float64, copy=False)
 
 
 def maximise(gain: Floats, rows: Rows, box: Floats) -> Floats:
-    """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7; best effort if there is none."""
+    """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7.
+
+    If the rows contradict one another it returns some x: the caller has to check.
+    """
     rows = _with_box(rows, box)
     size = len(gain)
     x, slack, price = np.zeros(size), np.maximum(rows.limits, 1.0), np.ones(len(rows.limits))

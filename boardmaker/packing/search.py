@@ -14,7 +14,7 @@ import numpy as np
 
 from boardmaker.packing.arena import Arena, Node, nearest_free, overlap_of_windows
 from boardmaker.packing.bodies import Layout
-from boardmaker.packing.effort import STEP_WORK, Meter
+from boardmaker.packing.effort import STEP_WORK, TABLE_WORK, Meter
 from boardmaker.packing.shapes import Floats
 from boardmaker.packing.tables import Costs
 
@@ -82,6 +82,8 @@ class Search:
 
     def disturb(self) -> None:
         """Let two items change places; forget all weights."""
+        if len(self._spots) < 2:
+            return
         one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
         mine, theirs = self._spots[one], self._spots[other]
         self._spots[one] = Spot(theirs.room, mine.pose, theirs.node)
@@ -139,7 +141,7 @@ class Search:
         assert space is not None
         costs = self._map[: space.blocked.size].reshape(space.blocked.shape)
         np.copyto(costs, space.blocked)
-        work = space.blocked.size
+        work, made = space.blocked.size, self._arena.cells_made
         for other, spot in enumerate(self._spots):
             if other == item or spot.room != room:
                 continue
@@ -153,7 +155,7 @@ class Search:
             np.multiply(part, np.float32(self._weights[item, other]), out=heavy)
             costs[window[0]] += heavy
             work += part.size + STEP_WORK
-        self._meter.spend(work)
+        self._meter.spend(work + TABLE_WORK * (self._arena.cells_made - made))
         return costs
 
     def _measure_all(self) -> None:

@@ -1,8 +1,8 @@
 """Plane geometry of zones for the search: arrays in, simpler or cut-up arrays out.
 
-Apart because the search, the squeeze and the tables all look at a zone in one of three ways: as a coarser ring that
-holds it, as convex pieces that make it up, or as the cells of a grid that it covers. Rings are (n, 2) float arrays in mm,
-counter-clockwise. Whatever is inexact here errs outward.
+Apart because the search, the squeeze and the tables look at a zone in one of three ways: as a coarser ring that holds
+it, as convex pieces that make it up, or as the cells of a grid that it covers. Rings are (n, 2) float arrays in mm,
+counter-clockwise. Coarser rings err outward, pieces are exact, cells are rounded.
 """
 
 from __future__ import annotations
@@ -62,9 +62,9 @@ def convex_pieces(points: Floats) -> tuple[Floats, ...]:
     """
     if is_convex(points):
         return (points,)
-    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(points)))
-    rings = [array_of(shapely.get_coordinates(triangle)[:-1]) for triangle in triangles]
-    return _merge([tuple(map(tuple, ring.tolist())) for ring in rings if len(ring) >= 3])
+    triangles = shapely.orient_polygons(shapely.constrained_delaunay_triangles(shapely.Polygon(points)))
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3].tolist()
+    return _merge([tuple((x, y) for x, y in triangle) for triangle in corners])
 
 
 def _merge(pieces: list[Ring]) -> tuple[Floats, ...]:

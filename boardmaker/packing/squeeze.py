@@ -1,10 +1,10 @@
 """Grow a layout to the last hundredth: slide all bodies at once until nothing gives any more.
 
-In: bodies, a layout that nearly fits, rooms and clearance. Out: a layout of the same arrangement and the factor by which
-all bodies can be multiplied (about their middles) so that it fits exactly; below 1 if they have to shrink. Apart because
-it is continuous and exact where the search is coarse. Each step finds, for all convex pieces that are near one another,
-the direction that keeps them apart best, and solves a linear programme: the largest factor, with every pair kept apart in
-its direction. Such a step can only err towards too small, so every layout on the way fits.
+In: bodies, a layout that nearly fits, rooms and clearance. Out: a layout of the same arrangement and the factor by
+which all bodies can be multiplied (about their middles) so that it fits exactly; below 1 if they have to shrink. Apart
+because it is continuous and exact where the search is coarse. Each step finds, for all convex pieces that are near one
+another, the direction that keeps them apart best, and solves a linear programme: the largest factor, with every pair
+kept apart in its direction. Such a step can only err towards too small, so every layout on the way fits.
 """
 
 from __future__ import annotations
@@ -18,11 +18,10 @@ from numpy.typing import NDArray
 from boardmaker.packing.bodies import Bodies, Layout
 from boardmaker.packing.programme import Rows, maximise
 from boardmaker.packing.room import Room
-from boardmaker.packing.shapes import Floats, coarsened, convex_pieces, padded, sliced
+from boardmaker.packing.shapes import Floats, padded
 
 Numbers = NDArray[np.int64]
 
-COARSE = 0.1  # mm by which a ring may be simplified outward
 _FIRST_STEP, _LAST_STEP = 8.0, 0.05  # mm: how far a body may slide in one step
 _GROWTH = 0.06  # most change of the factor in one step
 _GAIN = 1e-4  # of the factor per mm of step: less is no progress at this length of step
@@ -30,7 +29,6 @@ _ENOUGH = 1e-9
 _TRUE = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
 _SHRINK = 0.96
 _STEPS = 40
-_CORNERS = 8  # of a piece: few, so that pieces are near only where the bodies are
 
 _Part = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
 
@@ -48,11 +46,19 @@ class Pieces:
 
 
 def squeeze(
-    bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float, ceiling: float = np.inf
+    bodies: Bodies,
+    layout: Layout,
+    rooms: Sequence[Room],
+    clearance: float,
+    *,
+    first: float = 1.0,
+    ceiling: float = np.inf,
 ) -> tuple[Layout, float]:
-    """Slide and grow until nothing gives. Returns the layout and its factor, 0 if it found no way to make it fit."""
-    crowd = _Crowd(bodies, layout, rooms, clearance)
-    return crowd.grow(ceiling)
+    """Slide and grow, beginning with the factor `first`, until nothing gives or the factor is `ceiling`.
+
+    Returns the layout and its factor, 0 if it found no way to make it fit.
+    """
+    return _Crowd(bodies, layout, rooms, clearance).grow(first, ceiling)
 
 
 class _Crowd:
@@ -60,24 +66,25 @@ class _Crowd:
 
     def __init__(self, bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float) -> None:
         self._layout, self._rooms, self._clearance = layout, rooms, clearance
-        self._rings = [coarsened(bodies[item][pose].ring, COARSE) for item, pose in enumerate(layout.poses)]
-        cut = [[part for piece in convex_pieces(ring) for part in sliced(piece, _CORNERS)] for ring in self._rings]
-        self._pieces = [self._pieces_in(number, room, cut) for number, room in enumerate(rooms)]
+        self._bodies = [bodies[item][pose] for item, pose in enumerate(layout.poses)]
+        self._pieces = [self._pieces_in(number, room) for number, room in enumerate(rooms)]
         self._middles = layout.middles.copy()
 
-    def _pieces_in(self, number: int, room: Room, cut: Sequence[Sequence[Floats]]) -> Pieces:
+    def _pieces_in(self, number: int, room: Room) -> Pieces:
         inside = [item for item, where in enumerate(self._layout.rooms) if where == number]
-        pairs = [(item, piece) for item in inside for piece in cut[item]]
+        pairs = [(item, piece) for item in inside for piece in self._bodies[item].pieces]
         pairs += [(-1, piece) for obstacle in room.obstacles for piece in obstacle.pieces]
         corners = padded([piece for _, piece in pairs]) if pairs else np.zeros((0, 3, 2))
         sides = np.roll(corners, -1, axis=1) - corners
         with np.errstate(invalid="ignore"):
-            normals = np.stack([sides[..., 1], -sides[..., 0]], axis=-1) / np.hypot(sides[..., 0], sides[..., 1])[..., None]
+            normals = (
+                np.stack([sides[..., 1], -sides[..., 0]], axis=-1) / np.hypot(sides[..., 0], sides[..., 1])[..., None]
+            )
         return Pieces(corners, normals, np.array([owner for owner, _ in pairs], dtype=np.int64))
 
-    def grow(self, ceiling: float) -> tuple[Layout, float]:
+    def grow(self, first: float, ceiling: float) -> tuple[Layout, float]:
         """Step until the steps are tiny; a step whose rows cannot all hold starts again from smaller bodies."""
-        factor, step, fits = 1.0, _FIRST_STEP, False
+        factor, step, fits = min(first, ceiling), _FIRST_STEP, False
         for _ in range(_STEPS):
             rows = self._rows(factor, step)
             slide, change, holds = self._solve(rows, factor, step, ceiling)
@@ -87,7 +94,7 @@ class _Crowd:
             if holds:
                 self._middles, factor, fits = self._middles + slide, factor + change, True
             if not holds or change < _GAIN * step:
-                step /= 3
+                step /= 4
             if step < _LAST_STEP or factor >= ceiling - _ENOUGH:
                 break
         return Layout(self._layout.rooms, self._layout.poses, self._middles), factor if fits else 0.0
@@ -114,7 +121,7 @@ class _Crowd:
         """Every item's support within every wall that it can reach."""
         room = self._rooms[number]
         items = np.array([item for item, where in enumerate(self._layout.rooms) if where == number], dtype=np.int64)
-        support = np.array([np.max(self._rings[item] @ room.normals.T, axis=0) for item in items])
+        support = np.array([np.max(self._bodies[item].ring @ room.normals.T, axis=0) for item in items])
         support = support.reshape(-1, len(room.normals))
         limits = room.offsets - self._middles[items] @ room.normals.T - factor * support
         item, wall = np.nonzero(limits < _slack(step, support))
@@ -138,8 +145,8 @@ class _Crowd:
         pick = np.arange(len(best))
         limits, growth, normals = limits[pick, best], growth[pick, best], normals[pick, best]
         near = limits < _slack(step, growth)
-        owners = (pieces.owner[side][near] for side in (one, other))
-        return self._part(*owners, normals[near], growth[near], limits[near])
+        mine, theirs = pieces.owner[one][near], pieces.owner[other][near]
+        return self._part(mine, theirs, normals[near], growth[near], limits[near])
 
     def _near(self, pieces: Pieces, factor: float, step: float) -> tuple[Numbers, Numbers]:
         """Numbers of all pairs of pieces of different owners whose boxes could come too close in one step."""
@@ -147,8 +154,9 @@ class _Crowd:
         corners = self._corners(pieces, everything, factor)
         low, high = corners.min(axis=1), corners.max(axis=1)
         reach = self._clearance + 2 * step + _growth(step) * float(np.max(np.abs(pieces.corners), initial=0.0))
-        apart = np.max(low[None, :, :] - high[:, None, :], axis=2)
-        close = np.maximum(apart, apart.T) < np.maximum(reach, max(room.margin for room in self._rooms))
+        reach = max(reach, *(room.margin for room in self._rooms))
+        close = np.all([low[:, axis] - reach < high[:, axis, None] for axis in (0, 1)], axis=0)
+        close &= close.T
         owner = pieces.owner
         pairs = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
         one, other = np.nonzero(close & pairs)

@@ -12,7 +12,7 @@ import numpy as np
 from boardmaker.packing.bodies import Bodies, Layout
 from boardmaker.packing.problem import Item, Packing
 from boardmaker.packing.room import Room
-from boardmaker.packing.shapes import doubled_area
+from boardmaker.packing.shapes import Floats, doubled_area
 
 
 def first_layout(items: Sequence[Item], bodies: Bodies, rooms: Sequence[Room]) -> Layout:
@@ -27,10 +27,11 @@ def first_layout(items: Sequence[Item], bodies: Bodies, rooms: Sequence[Room]) -
     return Layout(tuple(chosen), (0,) * len(items), np.array(middles).reshape(-1, 2))
 
 
-def _wished(item: Item, number: int, room: Room) -> np.ndarray:
+def _wished(item: Item, number: int, room: Room) -> Floats:
     """Without a wish: evenly scattered (multiples of the plastic number's powers, Roberts 2018)."""
     scattered = ((0.5 + 0.7548776662 * number) % 1, (0.5 + 0.5698402910 * number) % 1)
-    return room.low + room.size * np.array(item.wish if item.wish is not None else scattered)
+    wished: Floats = room.low + room.size * np.array(item.wish if item.wish is not None else scattered)
+    return wished
 
 
 def started_layout(items: Sequence[Item], bodies: Bodies, rooms: Sequence[Room], start: Packing) -> Layout:

@@ -1,9 +1,9 @@
 """How much two bodies overlap at every displacement, looked up instead of computed.
 
-In come rings, the clearance and a grid pitch; out come tables of overlaps at displacements of whole cells. Apart because
-the search only reads them. Every body is grown by half the clearance, laid on the grid, and two bodies' table is the
-correlation of their cells: a count of the cells that both cover, exact because it is rounded to whole numbers (so the
-same on every machine). A count of 0 may hide an overlap narrower than a cell; the squeeze settles that exactly.
+In come rings, the clearance and a grid pitch; out come tables of overlaps at displacements of whole cells. Apart
+because the search only reads them. Every body is grown by half the clearance and laid on the grid; two bodies' table is
+the correlation of their cells: a count of the cells that both cover, exact because it is rounded to whole numbers (so
+the same on every machine). A count of 0 may hide an overlap narrower than a cell; the squeeze settles that exactly.
 """
 
 from __future__ import annotations

@@ -1,0 +1,141 @@
+"""The files of the demo boards, read back with other people's engines and held against board.json."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import board_judge as judge
+import ezdxf
+import numpy as np
+import pikepdf
+import pypdfium2
+import pytest
+import resvg_py
+from lxml import etree
+from PIL import Image, ImageFilter
+
+DPI = 150
+MM = 25.4 / DPI
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def board_of(demo, number=0):
+    return demo.board_file["boards"][number]
+
+
+def all_pockets(board):
+    return [pocket for item in board["items"] for pocket in item.get("pockets", [])]
+
+
+def test_the_files_of_the_contract_are_all_there(demo):
+    """Sheets, preview, board file, and an SVG and a DXF a board."""
+    numbers = range(1, len(demo.board_file["boards"]) + 1)
+    drawings = [f"board-{number}.{kind}" for number in numbers for kind in ("svg", "dxf")]
+    assert sorted(demo.files) == sorted(["sheets.pdf", "preview.png", "board.json", *drawings])
+
+
+def test_the_svg_has_the_board_at_true_size_in_named_groups(demo):
+    """Millimetres, one user unit each; a circle in `holes` for each pocket, at its place and of its size."""
+    board = board_of(demo)
+    root = etree.fromstring(demo.files["board-1.svg"])
+    width, height = board["stock"]
+    assert (root.get("width"), root.get("height")) == (f"{width:g}mm", f"{height:g}mm")
+    assert [float(v) for v in root.get("viewBox").split()] == pytest.approx([0, 0, width, height])
+    assert {"cut", "holes", "print"} <= {group.get("id") for group in root.iter(f"{SVG}g")}
+    holes = next(group for group in root.iter(f"{SVG}g") if group.get("id") == "holes")
+    found = sorted(
+        (float(c.get("cx")), height - float(c.get("cy")), 2 * float(c.get("r"))) for c in holes.iter(f"{SVG}circle")
+    )
+    expected = sorted((*pocket["at"], pocket["hole_diameter"]) for pocket in all_pockets(board))
+    assert np.allclose(found, expected, atol=0.01)
+
+
+def test_the_dxf_has_one_circle_a_hole_and_the_outline(demo):
+    """In millimetres, on the layers `holes` and `cut`."""
+    board = board_of(demo)
+    document = ezdxf.read(io.StringIO(demo.files["board-1.dxf"].decode()))
+    assert document.header["$INSUNITS"] == 4
+    circles = sorted((e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius) for e in document.modelspace().query("CIRCLE"))
+    expected = sorted((*pocket["at"], pocket["hole_diameter"]) for pocket in all_pockets(board))
+    assert np.allclose(circles, expected, atol=0.01)
+    (cut,) = document.modelspace().query("LWPOLYLINE")
+    assert np.allclose([point[:2] for point in cut.get_points()], board["outline"], atol=0.01)
+
+
+def test_the_sheets_embed_their_fonts_and_forbid_scaling(demo):
+    """Nothing that a print dialog or another machine could change."""
+    with pikepdf.open(io.BytesIO(demo.files["sheets.pdf"])) as pdf:
+        assert pdf.Root.ViewerPreferences.PrintScaling == "/None"
+        for page in pdf.pages:
+            assert "/UserUnit" not in page
+            for font in page.Resources.get("/Font", {}).values():
+                inner = font.get("/DescendantFonts", [font])[0]
+                assert "/FontFile2" in inner.FontDescriptor
+
+
+def ink(image):
+    return np.asarray(image.convert("L")) < 128
+
+
+def fat(mask):
+    return np.asarray(Image.fromarray((mask * 255).astype("uint8")).filter(ImageFilter.MaxFilter(5))) > 0
+
+
+def put_together(demo, number, pixels):
+    """The board as its tiles show it: each tile's picture taken from its page, turned back, put at its window."""
+    whole = Image.new("L", pixels, 255)
+    pdf = pypdfium2.PdfDocument(demo.files["sheets.pdf"])
+    for sheet in demo.board_file["sheets"]:
+        if sheet["board"] != number:
+            continue
+        page = pdf[sheet["page"] - 1].render(scale=DPI / 72, grayscale=True).to_pil()
+        x0, y0, x1, y1 = sheet["on_page"]
+        box = (x0 / MM, page.height - y1 / MM, x1 / MM, page.height - y0 / MM)
+        picture = page.crop([round(v) for v in box]).rotate(-sheet["turn"], expand=True)
+        left, top = sheet["window"][0] / MM, pixels[1] - sheet["window"][3] / MM
+        whole.paste(picture, (round(left), round(top)))
+    return ink(whole)
+
+
+def as_drawn(demo, number, pixels):
+    """The board as the SVG shows it, by another renderer."""
+    svg = demo.files[f"board-{number}.svg"].decode()
+    image = resvg_py.svg_to_bytes(svg_string=svg, dpi=DPI, background="white", width=pixels[0], height=pixels[1])
+    return ink(Image.open(io.BytesIO(bytes(image))))
+
+
+def differing_share(demo, number):
+    """Ink that one picture has and the other lacks, beyond two pixels (0.34 mm), as a share of all ink."""
+    width, height = board_of(demo, number - 1)["stock"]
+    pixels = (round(width / MM), round(height / MM))
+    tiles, drawn = put_together(demo, number, pixels), as_drawn(demo, number, pixels)
+    edge = 3  # the outline's outer half may fall off the picture
+    inner = (slice(edge, -edge), slice(edge, -edge))
+    only = (tiles & ~fat(drawn))[inner].sum() + (drawn & ~fat(tiles))[inner].sum()
+    return only / drawn.sum()
+
+
+def test_tiles_put_together_are_the_board(demo):
+    """Ink that differs: under 0.1 %."""
+    for number in range(1, len(demo.board_file["boards"]) + 1):
+        assert differing_share(demo, number) < 0.001
+
+
+def test_the_comparison_finds_a_tile_in_the_wrong_place(demo, monkeypatch):
+    """One window off by 2 mm is seen."""
+    sheets = [dict(sheet) for sheet in demo.board_file["sheets"]]
+    x0, y0, x1, y1 = sheets[0]["window"]
+    sheets[0]["window"] = [x0 + 2.0, y0, x1 + 2.0, y1]
+    monkeypatch.setitem(demo.board_file, "sheets", sheets)
+    assert differing_share(demo, 1) > 0.001
+
+
+def test_heads_and_silhouettes_are_true_to_size(demo):
+    """Head rings in the drawing have the diameters of the bike file; the screw key shows every kind."""
+    heads = {fastener.key: fastener.head.diameter for fastener in demo.work.bike.fasteners}
+    for pocket in judge.pockets(demo.board_file):
+        assert math.isclose(pocket["head_diameter"], heads[pocket["fastener"]], abs_tol=1e-4)
+    key = next(item for board in demo.board_file["boards"] for item in board["items"] if item["kind"] == "screw key")
+    texts = {label["text"] for label in key["labels"]}
+    assert {freed.fastener.key for freed in demo.work.freed} <= texts
