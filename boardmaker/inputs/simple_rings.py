@@ -17,6 +17,7 @@ from boardmaker.geometry import Point, Ring, ring_of
 
 MOST_POINTS = 2000
 FLATNESS = 0.1  # mm by which a curve may be off
+SAME_PLACE = 1e-9  # mm
 LEAST_AREA = 1.0  # mm2
 NO_AREA = "the outline has no area", "its points lie on one line"
 
@@ -33,7 +34,9 @@ def simple_ring(points: Sequence[Point]) -> Ring:
     """The points as a counter-clockwise ring without repeats. Raises OutlineError."""
     if not all(math.isfinite(x) and math.isfinite(y) for x, y in points):
         raise OutlineError("the outline has a place that is no number")
-    ring = [point for i, point in enumerate(points) if math.dist(point, points[i - 1]) > 1e-9 or len(points) == 1]
+    ring = [point for i, point in enumerate(points) if i == 0 or math.dist(point, points[i - 1]) > SAME_PLACE]
+    if len(ring) > 1 and math.dist(ring[0], ring[-1]) <= SAME_PLACE:
+        ring.pop()
     if len(ring) < 3:
         raise OutlineError("the outline needs three different points at least", "go round the panel, corner by corner")
     polygon = Polygon(ring)

@@ -50,6 +50,8 @@ def write_setup_value(path: Path, keys: tuple[str, ...], value: Value) -> None:
 def _refuse_problems(document: Document) -> None:
     if document.problems:
         raise ProblemsFound(document.problems)
+    if not isinstance(document.data, dict):
+        raise ProblemsFound([error("the file is not a mapping of keys", document.place(()))])
 
 
 def _refuse_read_only(path: Path) -> None:

@@ -31,6 +31,7 @@ _OTHER_VERSION = re.compile(r"\A(?:#.*\n|\s*\n)*%YAML\s+(?!1\.2\s)", re.MULTILIN
 _KIND = "tag:yaml.org,2002:"
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.2, 5.1
 _LINE_END = re.compile(r"\r\n?|\n")  # YAML 1.2, 5.4: no other ends a line
+_NEST = re.compile(r"[\[{](?:\s*[\[{]){100}")  # the YAML reader itself takes seconds over these
 _BARE_HASH = re.compile(r":\s+#(?=\S)")
 
 
@@ -117,6 +118,9 @@ def _decode(content: bytes, name: str) -> tuple[str, Document]:
     if (bad := _FORBIDDEN.search(text)) is not None:
         place = empty.at(len(_LINE_END.split(text[: bad.start()])), 1)
         raise ProblemsFound([error("this line has a control character", place, "take it out")])
+    if (nest := _NEST.search(text)) is not None:
+        place = empty.at(len(_LINE_END.split(text[: nest.start()])), 1)
+        raise ProblemsFound([error("this line is nested too deeply", place, "no value of ours lies so deep")])
     if (old := _OTHER_VERSION.search(text)) is not None:
         place = empty.at(text.count("\n", 0, old.end()) + 1, 1)
         raise ProblemsFound([error("this file asks for another YAML than 1.2", place, "take this line out")])

@@ -47,7 +47,7 @@ def _surely_fits(poses: Sequence[Body], rooms: Sequence[Room]) -> bool:
 
 def _lack(poses: Sequence[Body], rooms: Sequence[Room]) -> float:
     bodies: Bodies = (tuple(poses),)
-    arena = Arena(bodies, rooms, 0.0, suitable_pitch(bodies, rooms, _NODES))
+    arena = Arena(bodies, rooms, 0.0, suitable_pitch(bodies, rooms, 0.0, _NODES))
     free = any(space is not None for room in arena.spaces for space in room[0])
     if free and any(room.obstacles for room in rooms):
         return 0.0

@@ -138,8 +138,8 @@ def nearest_free(space: Space, node: Node) -> Node:
     return int(columns[nearest]) + space.first[0], int(rows[nearest]) + space.first[1]
 
 
-def suitable_pitch(bodies: Bodies, rooms: Sequence[Room], nodes: float) -> float:
-    """The pitch (mm) at which the rooms hold about so many nodes in all, and no body is thinner than some cells."""
+def suitable_pitch(bodies: Bodies, rooms: Sequence[Room], clearance: float, nodes: float) -> float:
+    """The pitch (mm) at which the rooms hold about so many nodes in all, and no body slips between nodes."""
     area = sum(float(room.size[0] * room.size[1]) for room in rooms)
     thinnest = min(float(np.min(np.ptp(body.ring, axis=0))) for poses in bodies for body in poses)
-    return max(_FINEST, min(float(np.sqrt(area / nodes)), thinnest / 3))
+    return max(_FINEST, min(float(np.sqrt(area / nodes)), (thinnest + clearance) / 2))

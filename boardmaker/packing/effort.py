@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
 
-WORK: dict[Effort, float] = {"quick": 8e8, "normal": 2.4e9, "thorough": 1.2e10}
+WORK: dict[Effort, float] = {"quick": 1e9, "normal": 3.6e9, "thorough": 2e10}
 STEP_WORK = 5000  # of handling one table, whatever its size
+MAP_WORK = 15_000  # of one cost map, whatever is added up in it
 TABLE_WORK = 20  # of making one cell of a table
+SQUEEZE_WORK = 1e7  # of one squeeze
 PIECE_WORK = 2e5  # of squeezing one convex piece
 
 _REPORT_EVERY = 1e8  # about a quarter of a second

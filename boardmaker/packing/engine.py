@@ -25,7 +25,7 @@ from boardmaker.packing.wishes import exchanged
 SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
 _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
-_FLOOR = 1e-3
+_FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.85  # of the scale, where nothing was found
 _TRUE_SIZE = 1.3  # zones shrink less than the scale: how much more it has to give than a squeeze says
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
@@ -98,11 +98,14 @@ class _Quest:
         if scale is None:
             return None
         items, bodies = self._zones(scale)
-        layout = (
-            started_layout(items, bodies, self._rooms, start) if start else first_layout(items, bodies, self._rooms)
-        )
+        if not items:
+            return Packing(highest, ())
+        layout = first_layout(items, bodies, self._rooms)
+        if start is not None:
+            scale, layout = self._restart(start, lowest, highest)
         hunt = self._hunt(scale)
-        while self._meter.used < self._meter.limit:
+        while self._meter.used < self._meter.limit and not self._is_at(highest):
+            before = self._best
             found = hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
             if found is None and scale <= lowest:
                 break
@@ -110,12 +113,21 @@ class _Quest:
                 scale = max(lowest, scale * _RETREAT)
             else:
                 scale, layout = self._settle(found, lowest, highest)
-                if self._best is not None and self._best.scale >= highest:
+                if before is not None and self._best is before:
                     break
             if found is None or not hunt.suits(self._zones(scale)[1], scale):
                 hunt = self._hunt(scale)
         self._meter.finish()
         return self._best
+
+    def _is_at(self, highest: float) -> bool:
+        return self._best is not None and self._best.scale >= highest
+
+    def _restart(self, start: Packing, lowest: float, highest: float) -> tuple[float, Layout]:
+        """Where an earlier packing leads if its items only slide."""
+        scale = min(highest, max(lowest, start.scale))
+        layout = started_layout(*self._zones(scale), self._rooms, start)
+        return self._settle(Found(scale, layout), lowest, highest)
 
     def _zones(self, scale: float) -> tuple[tuple[Item, ...], Bodies]:
         if scale not in self._known:
@@ -128,7 +140,7 @@ class _Quest:
         room = sum(_claimed_room(room, self._clearance) for room in self._rooms)
         scale = float(np.sqrt(lowest * highest))
         for _ in range(3):
-            growth = min(float(np.sqrt(_DENSE * room / self._area(scale))), self._longest_growth(scale))
+            growth = min(float(np.sqrt(_DENSE * room / max(_FLOOR, self._area(scale)))), self._longest_growth(scale))
             before, scale = scale, min(highest, max(lowest, scale * growth))
             if abs(scale / before - 1) < 0.03:
                 break

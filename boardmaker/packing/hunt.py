@@ -1,7 +1,8 @@
 """From a layout to larger ones: separate on the grid, squeeze, raise the target, again.
 
-In: bodies of one reference scale, a layout, rooms. Out: the largest factor on that scale found, with its layout. Apart
-because both public questions, the largest scale and "does it fit", are this with another first target and ceiling.
+In: bodies of one reference scale, a layout, rooms. Out: the largest scale found with those bodies made larger or
+smaller, and its layout. Apart because both public questions, the largest scale and "does it fit", are this with another
+first target and goal.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import numpy as np
 
 from boardmaker.packing.arena import Arena, suitable_pitch
 from boardmaker.packing.bodies import Bodies, Layout
-from boardmaker.packing.effort import PIECE_WORK, Meter
+from boardmaker.packing.effort import PIECE_WORK, SQUEEZE_WORK, Meter
 from boardmaker.packing.room import Room
 from boardmaker.packing.search import Search
 from boardmaker.packing.shapes import doubled_area
@@ -21,8 +22,9 @@ from boardmaker.packing.squeeze import squeeze
 
 _NODES = 24_000  # in all rooms: finer finds no more, since the squeeze is exact
 _PATIENCE = 60  # rounds
-_LARGE_STEP, _SMALL_STEP = 1.02, 1.006  # from one target to the next
+_STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
+_FAILURES = 12  # for each item: so many in a row are the end
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
 _NEARLY = 30.0  # of overlap, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
@@ -51,7 +53,7 @@ class Hunt:
         self.scale = scale
         self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
         self._random, self._meter = random, meter
-        self._arena = Arena(bodies, rooms, clearance, suitable_pitch(bodies, rooms, _NODES))
+        self._arena = Arena(bodies, rooms, clearance, suitable_pitch(bodies, rooms, clearance, _NODES))
 
     def suits(self, bodies: Bodies, scale: float) -> bool:
         """Whether the bodies of another scale are about this hunt's, larger or smaller."""
@@ -69,22 +71,23 @@ class Hunt:
         self._arena.rescale(target / self.scale)
         if not self._arena.seats_all():
             return None
-        search = Search(self._arena, layout, self._random, self._meter)
-        while self._meter.used < limit:
+        search, failures = Search(self._arena, layout, self._random, self._meter), 0
+        while self._meter.used < limit and failures < _FAILURES * len(self._bodies):
             before = self._meter.used
             found = self._try(search, target, limit)
             if found is None and best is None:
-                target = max(_BACK * target, _FARTHEST * first)
+                layout, target = search.layout(), max(_BACK * target, _FARTHEST * first)
                 self._arena.rescale(target / self.scale)
-                search.place(search.layout())
+                search.place(layout)
                 continue
             if found is None or (best is not None and found.scale <= best.scale):
                 search.place(best.layout if best is not None else search.layout())
                 search.disturb()
+                failures += 1
                 continue
-            best = found
-            step = _LARGE_STEP if self._meter.used - before < _EASY else _SMALL_STEP
-            if best.scale >= goal or not self._raise(min(goal, best.scale * step)):
+            best, failures = found, 0
+            steps = _STEPS if self._meter.used - before < _EASY else _STEPS[1:]
+            if best.scale >= goal or not any(self._raise(min(goal, best.scale * step)) for step in steps):
                 break
             target = self._arena.factor * self.scale
             search.place(best.layout)
@@ -105,7 +108,7 @@ class Hunt:
 
     def _squeezed(self, layout: Layout, target: float) -> Found:
         chosen = zip(self._bodies, layout.poses, strict=True)
-        self._meter.spend(PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
+        self._meter.spend(SQUEEZE_WORK + PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
         first = target / self.scale
         layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first)
         return Found(factor * self.scale, layout)

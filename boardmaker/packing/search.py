@@ -14,7 +14,7 @@ import numpy as np
 
 from boardmaker.packing.arena import Arena, Node, nearest_free, overlap_of_windows
 from boardmaker.packing.bodies import Layout
-from boardmaker.packing.effort import STEP_WORK, TABLE_WORK, Meter
+from boardmaker.packing.effort import MAP_WORK, STEP_WORK, TABLE_WORK, Meter
 from boardmaker.packing.shapes import Floats
 from boardmaker.packing.tables import Costs
 
@@ -141,7 +141,7 @@ class Search:
         assert space is not None
         costs = self._map[: space.blocked.size].reshape(space.blocked.shape)
         np.copyto(costs, space.blocked)
-        work, made = space.blocked.size, self._arena.cells_made
+        work, made = space.blocked.size + MAP_WORK, self._arena.cells_made
         for other, spot in enumerate(self._spots):
             if other == item or spot.room != room:
                 continue

@@ -87,6 +87,9 @@ class _Crowd:
         factor, step, fits = min(first, ceiling), _FIRST_STEP, False
         for _ in range(_STEPS):
             rows = self._rows(factor, step)
+            if factor >= ceiling - _ENOUGH and np.all(rows.limits >= 0):
+                fits = True
+                break
             slide, change, holds = self._solve(rows, factor, step, ceiling)
             if not holds and not fits:
                 factor *= _SHRINK
@@ -102,15 +105,14 @@ class _Crowd:
     def _solve(self, rows: Rows, factor: float, step: float, ceiling: float) -> tuple[Floats, float, bool]:
         """The slide of all items and the change of the factor, and whether all rows hold then."""
         count = len(self._middles)
+        rows = _capped(rows, 2 * count, ceiling - factor)
         gain = np.zeros(2 * count + 1)
         gain[-1] = 1.0
         box = np.full(2 * count + 1, step)
         box[-1] = _growth(step)
         best = maximise(gain, rows, box)
-        change = min(float(best[-1]), ceiling - factor)
-        best[-1] = change
         holds = bool(np.all(rows.times(best) <= rows.limits + _TRUE))
-        return best[:-1].reshape(count, 2), change, holds
+        return best[:-1].reshape(count, 2), float(best[-1]), holds
 
     def _rows(self, factor: float, step: float) -> Rows:
         parts = [self._wall_rows(number, factor, step) for number in range(len(self._rooms))]
@@ -179,6 +181,17 @@ class _Crowd:
         columns = np.stack([2 * one, 2 * one + 1, 2 * other, 2 * other + 1, last], axis=1).astype(np.int64)
         values = np.concatenate([normals, np.where(moves, -normals, 0.0), growth[:, None]], axis=1)
         return columns, values, limits
+
+
+def _capped(rows: Rows, column: int, most: float) -> Rows:
+    """The rows and one more: that column at most so much."""
+    if most > _GROWTH:
+        return rows
+    width = rows.columns.shape[1]
+    last = np.zeros((1, width))
+    last[0, 0] = 1.0
+    columns = np.concatenate([rows.columns, np.full((1, width), column)])
+    return Rows(columns, np.concatenate([rows.values, last]), np.append(rows.limits, most))
 
 
 def _directions(pieces: Pieces, one: Numbers, other: Numbers, corners: Floats, others: Floats) -> Floats:

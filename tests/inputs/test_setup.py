@@ -1,0 +1,136 @@
+"""The setup file: the example of its format, the defaults, and what the command line overrides."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from boardmaker.inputs import override_setup, paper_of, read_setup
+from boardmaker.inputs.model import (
+    BoardSetup,
+    CaseSetup,
+    KeepOut,
+    Margins,
+    Paper,
+    PrinterSetup,
+    Setup,
+)
+from boardmaker.problems import ProblemsFound
+
+A4 = Paper("A4", 210.0, 297.0)  # ISO 216
+
+
+@pytest.fixture
+def setup_of(tmp_path):
+    def read(text):
+        path = tmp_path / "setup.yaml"
+        path.write_text(f"format: 1\n{text}\n", encoding="utf-8")
+        return read_setup(path)[0]
+
+    return read
+
+
+def test_the_example_of_the_format():
+    """Every value in mm, the board with its long side along x."""
+    setup, warnings = read_setup(Path("fixtures/inputs/contract-setup.yaml"))
+    assert warnings == ()
+    assert setup == Setup(
+        BoardSetup((762.0, 508.0), 5.0, "foam board", 8.0, 6.0, 4.0),
+        CaseSetup((560.0, 400.0), (), 70.0, 120.0, (520.0, 360.0), 4.0, (KeepOut((0.0, 180.0), (30.0, 60.0)),)),
+        A4,
+        PrinterSetup(Margins(6.0, 6.0, 6.0, 6.0), (1.0, 1.0)),
+        inches=True,
+    )
+
+
+def test_without_a_file_the_defaults_hold(setup_of):
+    """The board of the example, no case, A4, 10 mm margins, scale 1; an empty file says the same."""
+    defaults = Setup(BoardSetup((762.0, 508.0), 5.0, "foam board", 8.0, 6.0, 4.0), None, A4, PrinterSetup(Margins()))
+    assert read_setup(None) == (defaults, ())
+    assert defaults.printer.margins == Margins(10.0, 10.0, 10.0, 10.0)
+    assert setup_of("") == defaults
+
+
+def test_margins_edge_by_edge(setup_of):
+    """An edge that is left out keeps 10 mm."""
+    margins = setup_of("printer: { margins: { left: 1/4 in, bottom: 15 } }").printer.margins
+    assert margins == Margins(left=6.35, right=10.0, top=10.0, bottom=15.0)
+
+
+def test_a_case_of_any_outline(setup_of):
+    """Moved to the origin, counter-clockwise, its bounding size as the inside."""
+    case = setup_of("case: { outline: [[10, 20], [10, 420], [570, 420], [570, 20]], height: 120 }").case
+    assert case.inside == (560.0, 400.0)
+    assert set(case.outline) == {(0.0, 0.0), (560.0, 0.0), (560.0, 400.0), (0.0, 400.0)}
+    assert (
+        sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(case.outline, case.outline[1:] + case.outline[:1], strict=True))
+        > 0
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "height", "roll"),
+    [
+        ("A3", 297.0, 420.0, False), ("a4", 210.0, 297.0, False), ("A5", 148.0, 210.0, False),
+        ("letter", 215.9, 279.4, False), ("Legal", 215.9, 355.6, False), ("tabloid", 279.4, 431.8, False),
+        ("13 x 19 in", 330.2, 482.6, False), ("19 x 13 in", 330.2, 482.6, False), ("329 x 483 mm", 329.0, 483.0, False),
+        ("roll of 610 mm", 610.0, 10_000.0, True), ("roll of 24 in", 609.6, 10_000.0, True),
+    ],
+)  # fmt: skip
+def test_papers(text, width, height, roll):
+    """ISO 216, ASME Y14.1 and US legal (checks/paper.csv) by name; portrait, whichever way it was written."""
+    paper = paper_of(text)
+    assert (paper.width, paper.height, paper.roll) == (pytest.approx(width), pytest.approx(height), roll)
+
+
+@pytest.mark.parametrize(
+    "text", ["A99", "", "roll", "roll of paper", "13 x 19", "1 x 1 in", "roll of 20 m", "x", "0 x 0 mm"]
+)
+def test_what_is_no_paper(text):
+    """A ValueError that says what there is."""
+    with pytest.raises(ValueError, match=r"\w"):
+        paper_of(text)
+
+
+def test_the_command_line_wins():
+    """Board, case and paper; the rest of the setup stays."""
+    file = read_setup(Path("fixtures/inputs/contract-setup.yaml"))[0]
+    setup = override_setup(file, board="600 x 900 mm", case="470 x 370 mm", paper="letter")
+    assert setup.board == BoardSetup((900.0, 600.0))
+    assert setup.case == CaseSetup((470.0, 370.0))  # sharp corners, upright walls, no height limit
+    assert (setup.paper.name, setup.printer, setup.inches) == ("letter", file.printer, False)
+    assert override_setup(file, board=None, case=None, paper=None) == file
+    assert override_setup(file, board="20 x 30 in", case=None, paper=None).inches
+
+
+@pytest.mark.parametrize(
+    ("options", "message", "hint"),
+    [
+        ({"board": "20 x 30"}, "--board: 20 x 30 mm is not between 60 mm and 10 m", "20 x 30 in"),
+        ({"board": "big"}, '--board: "big" is no size', "20 x 30 in"),
+        ({"board": "100 x 80 mm", "case": "x"}, '--case: "x" is no size', "560 x 400 mm"),
+        ({"case": "30 x 40"}, "--case: 30 x 40 mm is not between", "20 x 30 in"),
+        ({"paper": "A44"}, "--paper: 'A44' is not a known paper", "A4"),
+    ],
+)
+def test_a_wrong_option_says_which(options, message, hint):
+    """And how to write it."""
+    with pytest.raises(ProblemsFound) as found:
+        override_setup(Setup(), **{"board": None, "case": None, "paper": None, **options})
+    assert message in found.value.problems[0].message
+    assert hint in found.value.problems[0].hint
+
+
+def test_all_wrong_options_are_said_at_once():
+    """Not one after the other."""
+    with pytest.raises(ProblemsFound) as found:
+        override_setup(Setup(), board="a", case="b", paper="c")
+    assert len(found.value.problems) == 3
+
+
+def test_a_margin_that_eats_the_board_of_the_command_line():
+    """The margin is the file's, the board is not."""
+    setup = Setup(board=BoardSetup(margin=50.0))
+    with pytest.raises(ProblemsFound, match="margin of 50 mm leaves nothing"):
+        override_setup(setup, board="300 x 90 mm", case=None, paper=None)

@@ -1,0 +1,71 @@
+"""The judge sees every planted fault and nothing else."""
+
+from dataclasses import replace
+
+import pytest
+
+from boardmaker.packing import TooLarge, items_too_large, violations
+from boardmaker.packing.problem import Item, Placement, Pose, Region
+
+SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+ITEMS = (Item("a", (Pose(0, SQUARE),)), Item("b", (Pose(0, SQUARE),)))
+L_SHAPE = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (30.0, 20.0), (30.0, 40.0), (0.0, 40.0))
+REGION = Region(L_SHAPE, margin=2.0, keep_outs=(((40.0, 2.0), (44.0, 2.0), (44.0, 6.0), (40.0, 6.0)),))
+SOUND = (Placement("a", 0, 0, (2.0, 2.0)), Placement("b", 0, 0, (15.0, 25.0)))
+
+
+def moved(key, at):
+    """The sound layout with one item elsewhere."""
+    return tuple(replace(place, at=at) if place.key == key else place for place in SOUND)
+
+
+def test_sound_layout_has_no_violation():
+    """A sound layout passes."""
+    assert violations(ITEMS, SOUND, [REGION], 3.0) == ()
+
+
+@pytest.mark.parametrize(
+    ("placements", "clearance", "word"),
+    [
+        (moved("b", (14.9, 2.0)), 3.0, "apart"),
+        (moved("b", (15.0, 2.0)), 3.00001, "apart"),
+        (moved("b", (4.0, 4.0)), 0.0, "apart"),
+        (moved("a", (1.99, 2.0)), 0.0, "from the edge"),
+        (moved("a", (-3.0, 2.0)), 0.0, "beyond the outline"),
+        (moved("a", (35.0, 25.0)), 0.0, "beyond the outline"),
+        (moved("a", (25.0, 8.5)), 0.0, "from the edge"),
+        (moved("a", (45.9, 4.0)), 0.0, "keep-out 0"),
+        (moved("a", (38.0, 2.0)), 0.0, "keep-out 0"),
+        (SOUND[:1], 0.0, "placed 0 times"),
+        ((*SOUND, SOUND[0]), 0.0, "placed 2 times"),
+        ((*SOUND, Placement("c", 0, 0, (2.0, 2.0))), 0.0, "is no item"),
+        ((replace(SOUND[0], pose=1), SOUND[1]), 0.0, "no pose 1"),
+        ((replace(SOUND[0], region=1), SOUND[1]), 0.0, "region 1"),
+    ],
+)
+def test_planted_fault_is_found(placements, clearance, word):
+    """Each planted fault is reported in words that name it."""
+    faults = violations(ITEMS, placements, [REGION], clearance)
+    assert any(word in fault for fault in faults)
+
+
+def test_touching_is_no_overlap_at_clearance_zero():
+    """With no clearance wanted, zones may touch."""
+    assert violations(ITEMS, moved("b", (12.0, 2.0)), [REGION], 0.0) == ()
+
+
+def test_items_that_fit_nowhere_are_named_with_what_is_missing():
+    """An item larger than the board less its margins is named with its excess; one that fits when turned is not."""
+    long = ((0.0, 0.0), (50.0, 0.0), (50.0, 20.0), (0.0, 20.0))
+    high = tuple((-y, x) for x, y in long)
+    board = Region(((0.0, 0.0), (54.0, 0.0), (54.0, 34.0), (0.0, 34.0)), margin=3.0)
+    items = (Item("long", (Pose(0, long),)), Item("turned", (Pose(0, high), Pose(90, SQUARE))), ITEMS[0])
+    assert items_too_large(items, [board]) == (TooLarge("long", pytest.approx(2.0)),)
+
+
+def test_corner_cuts_can_make_an_item_too_large():
+    """A square as large as a board with cut corners is too large, though its sides are not."""
+    cut = ((10.0, 0.0), (30.0, 0.0), (40.0, 10.0), (40.0, 30.0), (30.0, 40.0), (10.0, 40.0), (0.0, 30.0), (0.0, 10.0))
+    square = ((0.0, 0.0), (35.0, 0.0), (35.0, 35.0), (0.0, 35.0))
+    (found,) = items_too_large([Item("square", (Pose(0, square),))], [Region(cut)])
+    assert found.missing == pytest.approx(5.0, abs=0.01)

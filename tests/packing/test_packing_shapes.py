@@ -1,0 +1,95 @@
+"""Rings, pieces, cells and overlap tables against shapely."""
+
+import numpy as np
+import pytest
+import shapely
+
+from boardmaker.packing.shapes import array_of, coarsened, convex_pieces, covered_cells, is_convex, sliced
+from boardmaker.packing.tables import Tables, correlated, footprint_of
+
+SEEDS = range(12)
+
+
+def star(seed, corners=17):
+    """A nonconvex simple polygon around the origin."""
+    random = np.random.default_rng(seed)
+    angles = np.arange(corners) * 2 * np.pi / corners
+    radii = random.uniform(20, 60, corners)
+    return np.stack([radii * np.cos(angles), radii * np.sin(angles)], axis=1)
+
+
+def smooth(seed):
+    """A rounded outline with many corners."""
+    rounded = shapely.Polygon(star(seed, 9)).buffer(12).buffer(-12).buffer(5)
+    return array_of(shapely.get_coordinates(rounded.exterior)[:-1])
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_convex_pieces_make_up_the_polygon(seed):
+    """Convex pieces are convex, do not overlap and add up to the polygon."""
+    ring = star(seed) if seed % 2 else smooth(seed)
+    pieces = convex_pieces(ring)
+    polygons = [shapely.Polygon(piece) for piece in pieces]
+    assert all(is_convex(piece) for piece in pieces)
+    assert sum(polygon.area for polygon in polygons) == pytest.approx(shapely.Polygon(ring).area, rel=1e-9)
+    assert shapely.symmetric_difference(shapely.union_all(polygons), shapely.Polygon(ring)).area < 1e-6
+
+
+def test_convex_pieces_are_few():
+    """An L needs two convex pieces, a convex ring one."""
+    assert len(convex_pieces(np.array([[0, 0], [4, 0], [4, 1], [1, 1], [1, 3], [0, 3.0]]))) == 2
+    assert len(convex_pieces(np.array([[0, 0], [4, 0], [4, 1.0]]))) == 1
+
+
+def test_slices_of_a_convex_ring():
+    """A fan of small rings covers the ring exactly."""
+    ring = array_of(shapely.get_coordinates(shapely.Point(0, 0).buffer(10))[:-1])
+    slices = sliced(ring, 8)
+    assert max(len(part) for part in slices) <= 8
+    assert sum(shapely.Polygon(part).area for part in slices) == pytest.approx(shapely.Polygon(ring).area)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("tolerance", [0.1, 1.0])
+def test_coarser_ring_holds_the_ring(seed, tolerance):
+    """A coarser ring covers the given one, stays within the tolerance, and has fewer corners where it was smooth."""
+    ring = smooth(seed)
+    coarse = coarsened(ring, tolerance)
+    assert shapely.Polygon(coarse).buffer(1e-9).covers(shapely.Polygon(ring))
+    assert shapely.Polygon(ring).buffer(tolerance + 1e-6, quad_segs=64).covers(shapely.Polygon(coarse))
+    assert len(coarse) < len(ring)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_covered_cells_are_the_nodes_inside(seed):
+    """The cells of a ring are the grid nodes that shapely finds inside it."""
+    ring = star(seed) + 0.123
+    cells, (column, row) = covered_cells([ring], 2.5)
+    rows, columns = np.indices(cells.shape)
+    inside = shapely.contains_xy(shapely.Polygon(ring), (columns + column) * 2.5, (rows + row) * 2.5)
+    assert np.array_equal(cells, inside)
+    assert cells.sum() * 2.5**2 == pytest.approx(shapely.Polygon(ring).area, rel=0.05)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_tables_count_common_cells(seed):
+    """At any displacement the table's square is the number of common cells, about the area shapely finds in common."""
+    one, other, pitch = star(seed), star(seed + 100), 2.0
+    tables = Tables([footprint_of(ring, 0.0, pitch) for ring in (one, other)])
+    table = tables.between(0, 1)
+    for row, column in ((0, 0), (20, 31), (35, 30), (44, 52)):
+        shift = (np.array([column, row]) + table.first) * pitch
+        common = shapely.Polygon(one).intersection(shapely.Polygon(other + shift)).area
+        assert table.overlap[row, column] ** 2 * pitch**2 == pytest.approx(common, rel=0.1, abs=120)
+
+
+def test_tables_are_the_same_seen_from_either_body():
+    """Moving A past B or B past A is one table, turned around; equal footprints share it."""
+    prints = [footprint_of(star(seed), 3.0, 2.0) for seed in (1, 2, 1)]
+    tables = Tables(prints)
+    forth, back = tables.between(0, 1), tables.between(1, 0)
+    assert np.array_equal(forth.overlap, back.overlap[::-1, ::-1])
+    assert np.array_equal(forth.overlap, correlated(prints[0], prints[1]).overlap)
+    assert tables.between(2, 1) is forth
+    height, width = forth.overlap.shape
+    assert (forth.first[0] + width - 1, forth.first[1] + height - 1) == (-back.first[0], -back.first[1])

@@ -1,0 +1,197 @@
+"""Quantities as people write them, against NIST SP 811 and the definitions of the units.
+
+NIST SP 811 (2008), appendix B.8 (from memory): 1 in = 25.4 mm exactly, 1 ft = 0.3048 m exactly, 1 lbf = 4.448 222 N,
+1 lbf·ft = 1.355 818 N·m, 1 lbf·in = 0.112 984 8 N·m, 1 kgf·m = 9.806 65 N·m exactly.
+"""
+
+from __future__ import annotations
+
+import contextlib
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardmaker.units import (
+    TorqueValue,
+    format_lbf,
+    format_length,
+    format_torque_nm,
+    is_in_inches,
+    parse_length,
+    parse_size,
+    parse_torque,
+    show_value,
+)
+
+BOUNDED = settings(max_examples=200, deadline=None, derandomize=True, database=None)
+
+
+@pytest.mark.parametrize(
+    ("value", "mm"),
+    [
+        (18, 18.0), (1.5, 1.5), ("18", 18.0), ("18 mm", 18.0), ("18mm", 18.0), ("-3 mm", -3.0), ("+3 mm", 3.0),
+        ("1.8 cm", 18.0), ("0.018 m", 18.0), ("0.75 in", 19.05), ("3/4 in", 19.05), ("3 / 4 in", 19.05),
+        ("1 1/2 in", 38.1), ('3/4"', 19.05), ("3/4 inch", 19.05), ("2 inches", 50.8), ("1 ft", 304.8),
+        ("3/4 in.", 19.05), ("0,75 in", 19.05), (".5 in", 12.7), ("18 MM", 18.0), ("  18   mm ", 18.0),
+        ("7/16 in", 11.1125),
+    ],
+)  # fmt: skip
+def test_lengths(value, mm):
+    """Exactly the nearest number: an inch is 25.4 mm by definition."""
+    assert parse_length(value) == mm
+
+
+@pytest.mark.parametrize(
+    ("value", "torque_nm"),
+    [
+        (5, 5.0), ("5", 5.0), ("5 N·m", 5.0), ("5 Nm", 5.0), ("5 N.m", 5.0), ("5 N m", 5.0), ("5 N*m", 5.0),
+        ("5 N⋅m", 5.0), ("5 N-m", 5.0), ("5nm", 5.0),
+        ("44 lbf·in", 44 * 0.1129848), ("44 in-lb", 44 * 0.1129848), ("44 lb-in", 44 * 0.1129848),
+        ("44 in·lbf", 44 * 0.1129848), ("44 lbf in", 44 * 0.1129848), ("44 in lb", 44 * 0.1129848),
+        ("15 lbf·ft", 15 * 1.355818), ("15 ft-lb", 15 * 1.355818), ("15 lb.ft", 15 * 1.355818),
+        ("15 ft⋅lbf", 15 * 1.355818), ("1.2 kgf·m", 1.2 * 9.80665), ("50 kgf·cm", 50 * 0.0980665),
+        ("50 kgf-cm", 50 * 0.0980665),
+    ],
+)  # fmt: skip
+def test_torques(value, torque_nm):
+    """To the figures that NIST SP 811 prints (six and more)."""
+    (stage,) = parse_torque(value)
+    assert stage.low_nm == stage.high_nm == pytest.approx(torque_nm, rel=5e-7)
+
+
+def test_torque_units_are_exact_by_definition():
+    """1 lbf = 0.453 592 37 kg x 9.806 65 m/s² and 1 ft = 0.3048 m, both exact (international yard and pound, 1959)."""
+    assert parse_torque("1 lbf·ft")[0].low_nm == pytest.approx(0.45359237 * 9.80665 * 0.3048, rel=1e-15)
+    assert parse_torque("12 lbf·in") == parse_torque("1 lbf·ft")
+    assert parse_torque("100 kgf·cm") == parse_torque("1 kgf·m")
+
+
+def test_ranges_and_stages():
+    """From low to high, also in two units; stages in working order, an angle at the end."""
+    assert parse_torque("9 to 11 N·m") == (TorqueValue(9.0, 11.0),)
+    assert (
+        parse_torque("9-11 Nm") == parse_torque("9–11 N·m") == parse_torque("9 N·m to 11 N·m") == (TorqueValue(9, 11),)
+    )
+    assert parse_torque("1 to 1.2 kgf·m") == (TorqueValue(9.80665, 11.76798),)
+    assert parse_torque(["10 N·m", "20 N·m", "90 deg"]) == (
+        TorqueValue(10, 10), TorqueValue(20, 20), TorqueValue(angle_deg=90),
+    )  # fmt: skip
+    assert parse_torque([10, "9 to 11 N·m", "45°"])[1:] == (TorqueValue(9, 11), TorqueValue(angle_deg=45))
+
+
+@pytest.mark.parametrize(
+    "value",
+    ["", "mm", "18 kn", "18 N·m", "1e3 mm", "1,000 mm", "3/0 in", "1:30", True, None, [18], {}, float("nan"),
+     float("inf"), 10**400, "9" * 400, "9" * 5000, "18 mm mm", "--3 mm", "1/2/3 in", "٣ mm" * 99, "½ in"],
+)  # fmt: skip
+def test_what_is_no_length(value):
+    """A ValueError that shows the value, at most sixty letters of it, and nothing of the machine."""
+    with pytest.raises(ValueError, match=r"no quantity|no unit|divides by nought|be measured|could be") as found:
+        parse_length(value)
+    assert len(str(found.value)) < 200
+
+
+@pytest.mark.parametrize(
+    "value",
+    [0, -5, "0 N·m", "11 to 9 N·m", "9 to 11", "9 to 11 mm", "5 mm", "90 deg", ["90 deg"], ["90 deg", "5 N·m"], [],
+     [[5]], [5, True], "0 to 5 N·m", "5 N·m 90 deg", "1 to 2 to 3 N·m", None, True, "x" * 5000],
+)  # fmt: skip
+def test_what_is_no_torque(value):
+    """Nought, high to low, a missing or foreign unit, an angle without a torque before it."""
+    with pytest.raises(ValueError, match=r"\w") as found:
+        parse_torque(value)
+    assert len(str(found.value)) < 200
+
+
+@pytest.mark.parametrize(
+    ("value", "size"),
+    [
+        ("20 x 30 in", (508.0, 762.0)), ("560 x 400 mm", (560.0, 400.0)), ("560 × 400 mm", (560.0, 400.0)),
+        ("20x30in", (508.0, 762.0)), ('20" x 30"', (508.0, 762.0)), ("20 in x 30 in", (508.0, 762.0)),
+        ("20 in x 300 mm", (508.0, 300.0)), ("1/2 x 3/4 in", (12.7, 19.05)), ("560 x 400", (560.0, 400.0)),
+        ([30, "60 mm"], (30.0, 60.0)), ("2 x 4 ft", (609.6, 1219.2)),
+    ],
+)  # fmt: skip
+def test_sizes(value, size):
+    """Two lengths; the unit at the end counts for both."""
+    assert parse_size(value) == size
+
+
+@pytest.mark.parametrize(
+    "value", ["20", "20 in", "x", "20 in x 30", "20 x 30 x 5 mm", "20 x 30 kg", [1], [1, 2, 3], None, 5]
+)
+def test_what_is_no_size(value):
+    """One length, three, a unit for the first only."""
+    with pytest.raises(ValueError, match=r"no size|no unit|first length only"):
+        parse_size(value)
+
+
+def test_a_missing_unit_is_never_guessed_from_the_size():
+    """20 x 30 is in mm, however much it looks like inches."""
+    assert parse_size("20 x 30") == (20.0, 30.0)
+    assert parse_length("0.75") == 0.75
+
+
+@pytest.mark.parametrize(
+    ("value", "inches"),
+    [("20 x 30 in", True), ("20in x 30in", True), ('20" x 30"', True), (["20 in", 30], True), ("2 x 3 ft", True),
+     ("560 x 400 mm", False), ("560 x 400", False), ([560, 400], False), (None, False), ("tin", False)],
+)  # fmt: skip
+def test_whether_a_size_was_written_in_inches(value, inches):
+    """Then lengths to mark are said in inches too."""
+    assert is_in_inches(value) is inches
+
+
+@BOUNDED
+@given(st.integers(1, 99999), st.sampled_from(["mm", "cm", "m", "in", "ft"]), st.integers(0, 3))
+def test_a_length_scales_with_its_number(digits, unit, decimals):
+    """Ten times the number is ten times the length, exactly, in every unit."""
+    number = digits / 10**decimals
+    text = f"{number:.{decimals}f}"
+    assert parse_length(f"{text} {unit}") == pytest.approx(number * parse_length(f"1 {unit}"), rel=1e-15)
+    assert parse_length(f"{digits} {unit}") == pytest.approx(10**decimals * parse_length(f"{text} {unit}"), rel=1e-15)
+
+
+@BOUNDED
+@given(st.text(max_size=30))
+def test_any_text_is_a_quantity_or_a_value_error(text):
+    """Nothing else comes out, whatever somebody types."""
+    for parse in (parse_length, parse_torque, parse_size):
+        with contextlib.suppress(ValueError):
+            assert parse(text) is not None
+
+
+@BOUNDED
+@given(st.floats(0.05, 400))
+def test_pound_units_are_right_within_one_per_cent(torque_nm):
+    """What is printed in lbf·in or lbf·ft reads back within 1 %, and lbf·in is used for small torques only."""
+    text = format_lbf(torque_nm, torque_nm)
+    assert parse_torque(text)[0].low_nm == pytest.approx(torque_nm, rel=0.01)
+    assert text.endswith("lbf·in") == (torque_nm <= 12.0)
+
+
+@BOUNDED
+@given(st.floats(0.1, 500))
+def test_what_is_printed_in_newton_metres_reads_back(torque_nm):
+    """Within half a hundredth, or three figures below 1 N·m."""
+    assert parse_torque(format_torque_nm(torque_nm, torque_nm))[0].low_nm == pytest.approx(torque_nm, abs=0.0051)
+
+
+def test_how_quantities_are_printed():
+    """No trailing noughts; a range with a dash and one unit."""
+    assert [format_length(mm) for mm in (5.0, 5.1, 5.126, 762.0)] == ["5 mm", "5.1 mm", "5.13 mm", "762 mm"]
+    assert [format_torque_nm(6, 6), format_torque_nm(9, 11)] == ["6 N·m", "9–11 N·m"]
+    assert [format_lbf(5, 5), format_lbf(9, 11), format_lbf(20, 20)] == [
+        "44.3 lbf·in",
+        "79.7–97.4 lbf·in",
+        "14.8 lbf·ft",
+    ]
+    assert [show_value(one) for one in (True, None, "a", 5, [1], {})] == [
+        "true",
+        "nothing",
+        '"a"',
+        "5",
+        "a list",
+        "a mapping",
+    ]
