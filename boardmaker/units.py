@@ -73,6 +73,8 @@ def parse_size(value: object) -> tuple[float, float]:
     first_unit, unit = match[2] or match[4], match[4]
     if first_unit and not unit:
         raise ValueError(f"{show_value(value)} has a unit for its first length only: write 20 x 30 {first_unit}")
+    if not unit:
+        raise ValueError(f"{show_value(value)} has no unit: write 20 x 30 in or 560 x 400 mm")
     width = _measure(match[1], first_unit, LENGTH_UNITS, LENGTHS_SHOWN)
     return width, _measure(match[3], unit, LENGTH_UNITS, LENGTHS_SHOWN)
 
@@ -129,11 +131,13 @@ def _quantity(value: object, units: Mapping[str, Fraction], shown: str, form: st
     match = _QUANTITY.fullmatch(value) if isinstance(value, str) and len(value) <= LONGEST_QUANTITY else None
     if match is None:
         raise ValueError(f"{show_value(value)} is no quantity: write {form}")
+    if not match[2]:
+        raise ValueError(f"the text {show_value(value)} has no unit: write {form}")
     return _measure(match[1], match[2], units, shown)
 
 
 def _measure(number: str, unit: str, units: Mapping[str, Fraction], shown: str) -> float:
-    return _finite(_number(number) * (_factor(unit, units, shown) if unit else ONE))
+    return _finite(_number(number) * _factor(unit, units, shown))
 
 
 def _finite(number: float | Fraction) -> float:

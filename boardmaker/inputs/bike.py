@@ -10,6 +10,7 @@ from boardmaker.inputs.complaints import check_shape, in_file_order
 from boardmaker.inputs.fasteners import build_fastener, torque_of
 from boardmaker.inputs.model import Bike, Equipment, Job, Panel, Supply, TorqueRow
 from boardmaker.inputs.panels import Known, build_panels
+from boardmaker.inputs.raw_references import check_references
 from boardmaker.inputs.references import Findings
 from boardmaker.inputs.schema import BikeFileShape, JobShape, TorqueRowShape
 from boardmaker.inputs.tags import with_tags
@@ -37,6 +38,7 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findings) -> Bike:
     _check_keys(document, findings)
     known = _known(document)
+    check_references(document, findings)
     fasteners = [build_fastener(key, one, findings) for key, one in shape.fasteners.items()]
     panels = build_panels(shape.panels, path.parent, known, findings)
     _check_after_building(panels, findings)

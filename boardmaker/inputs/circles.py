@@ -17,9 +17,39 @@ def check_circles(panels: Sequence[Panel], findings: Findings) -> None:
         _complain(findings, circle, "rides_on", "ride on each other")
         return
     waits = _waits(panels)
-    circle = _find_circle(waits) or _find_circle(_between_units(panels, waits))
-    if circle is not None:
+    found = _all_circles(waits) or _on_themselves(panels) or _all_circles(_between_units(panels, waits))
+    for circle in found:
         _complain(findings, circle, "after", "wait for each other")
+
+
+def _all_circles(graph: Waits) -> list[list[str]]:
+    """Circles until none is left, the last step of each taken out before the next is looked for."""
+    left = {key: list(others) for key, others in graph.items()}
+    circles = []
+    while (circle := _find_circle(left)) is not None:
+        circles.append(circle)
+        left[circle[-2]] = [key for key in left[circle[-2]] if key != circle[-1]]
+    return circles
+
+
+def _on_themselves(panels: Sequence[Panel]) -> list[list[str]]:
+    """Carriers that name in `after` what leaves the bike only on them; a rider's screw may well hold its carrier."""
+    carriers = {panel.key: panel.rides_on for panel in panels}
+    return [
+        [panel.key, other, panel.key]
+        for panel in panels
+        for other in panel.after
+        if panel.key in _ridden_by(other, carriers)
+    ]
+
+
+def _ridden_by(key: str, carriers: Mapping[str, str]) -> list[str]:
+    """What a panel rides on, and what that rides on."""
+    under = []
+    while carriers[key]:
+        key = carriers[key]
+        under.append(key)
+    return under
 
 
 def _complain(findings: Findings, circle: Sequence[str], key: str, what: str) -> None:

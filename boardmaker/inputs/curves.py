@@ -13,7 +13,8 @@ from shapely import LinearRing, Polygon
 
 from boardmaker.geometry import Point, Ring, ring_of
 
-STEP = 6.0  # mm between two points of the curve; at most 0.1 mm off where it bends with a radius of 50 mm
+STEP = 6.0  # mm from point to point where the curve is nearly straight
+FLATNESS = 0.1  # mm by which a chord may be off the curve
 CORNER_ROUNDING = 0.08  # of the smaller side, where the curve would cross itself
 
 
@@ -32,11 +33,26 @@ def _segment(before: Point, start: Point, end: Point, after: Point) -> list[Poin
     knots = [0.0]
     for a, b in ((before, start), (start, end), (end, after)):
         knots.append(knots[-1] + math.sqrt(math.dist(a, b)))
-    steps = max(2, math.ceil(math.dist(start, end) / STEP))
-    return [
-        _on_curve((before, start, end, after), knots, knots[1] + (knots[2] - knots[1]) * step / steps)
-        for step in range(steps)
-    ]
+    points = (before, start, end, after)
+
+    def at(share: float) -> Point:
+        return _on_curve(points, knots, knots[1] + (knots[2] - knots[1]) * share)
+
+    steps = max(math.ceil(math.dist(start, end) / STEP), _steps([at(third / 3) for third in range(4)]))
+    return [start, *(at(step / steps) for step in range(1, steps))]
+
+
+def _steps(thirds: Sequence[Point]) -> int:
+    """How many chords keep within the flatness, from the curve's points at 0, 1/3, 2/3 and 1.
+
+    A chord over 1/n is off by at most max|f''| / (8 n²). f is a cubic, so f'' is linear and largest at an end, and
+    these four points give it exactly: f''(0) = 9 (2 f0 - 5 f1 + 4 f2 - f3).
+    """
+    bend = max(
+        9 * math.hypot(*(2 * a - 5 * b + 4 * c - d for a, b, c, d in zip(*points, strict=True)))
+        for points in (thirds, tuple(reversed(thirds)))
+    )
+    return max(2, math.ceil(math.sqrt(bend / (8 * FLATNESS))))
 
 
 def _on_curve(points: Sequence[Point], knots: Sequence[float], at: float) -> Point:

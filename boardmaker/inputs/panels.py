@@ -128,7 +128,7 @@ class _Builder:
         return self._with_outline(replace(panel, view=self._view(panel, shape)), shape)
 
     def _tag(self, key: str, shape: PanelShape) -> str:
-        if shape.tag is not None and not (len(shape.tag) <= 3 and shape.tag.isalnum()):
+        if shape.tag is not None and not (len(shape.tag) <= 3 and shape.tag.isalpha()):
             self.findings.error(("panels", key, "tag"), f'the tag "{shape.tag}" is not 1 to 3 letters')
         return shape.tag or ""
 

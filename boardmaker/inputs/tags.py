@@ -33,6 +33,6 @@ def _candidates(panel: Panel) -> Iterator[str]:
 
 
 def _words(text: str) -> list[str]:
-    """Runs of letters and digits, in capitals."""
-    runs = "".join(letter if letter.isalnum() else " " for letter in text).split()
+    """Runs of letters, in capitals."""
+    runs = "".join(letter if letter.isalpha() else " " for letter in text).split()
     return [word.upper() for word in runs]

@@ -107,10 +107,10 @@ def test_the_command_line_wins():
 @pytest.mark.parametrize(
     ("options", "message", "hint"),
     [
-        ({"board": "20 x 30"}, "--board: 20 x 30 mm is not between 60 mm and 10 m", "20 x 30 in"),
+        ({"board": "20 x 30"}, '--board: "20 x 30" has no unit', "20 x 30 in"),
         ({"board": "big"}, '--board: "big" is no size', "20 x 30 in"),
         ({"board": "100 x 80 mm", "case": "x"}, '--case: "x" is no size', "560 x 400 mm"),
-        ({"case": "30 x 40"}, "--case: 30 x 40 mm is not between", "20 x 30 in"),
+        ({"case": "30 x 40 mm"}, "--case: 30 x 40 mm is not between", "20 x 30 in"),
         ({"paper": "A44"}, "--paper: 'A44' is not a known paper", "A4"),
     ],
 )
