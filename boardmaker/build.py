@@ -17,7 +17,8 @@ from boardmaker.figures import Figure, draw_board_mark, draw_figures
 from boardmaker.geometry import bounds
 from boardmaker.inputs.model import Fastener, Setup
 from boardmaker.packing import items_too_large, largest_scale, pack
-from boardmaker.packing.problem import Effort, Item, Packing, Placement, Pose, Progress, Region
+from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region
+from boardmaker.poses import item_of, placed_at
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import Work
 from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets, picture_size
@@ -95,7 +96,7 @@ class _Layout:
 
     def items_at(self, scale: float) -> tuple[Item, ...]:
         """The figures as the packing engine sees them: zones in all their poses."""
-        return tuple(_item(index, alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
+        return tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
 
     def shapes(self, count: int) -> tuple[BoardShape, ...]:
         return shape_boards(self.setup, count)
@@ -180,21 +181,6 @@ class _Layout:
         )
 
 
-def _item(index: int, alternatives: Sequence[Figure]) -> Item:
-    poses = tuple(
-        Pose(turn, place_figure(figure, (0.0, 0.0), turn).figure.zone)
-        for figure in alternatives
-        for turn in figure.turns_deg
-    )
-    return Item(str(index), poses, alternatives[0].wish)
-
-
-def _place(alternatives: Sequence[Figure], placement: Placement) -> Placed:
-    poses = [(figure, turn) for figure in alternatives for turn in figure.turns_deg]
-    figure, turn = poses[placement.pose]
-    return place_figure(figure, placement.at, turn)
-
-
 def _place_board_mark(mark: Figure, shape: BoardShape, margin: float) -> Placed:
     """The board's mark in its lower right corner, clear of a corner that is cut."""
     _, y0, x1, _ = bounds(mark.zone)
@@ -208,7 +194,7 @@ def _place_all(layout: _Layout, count: int, packing: Packing) -> tuple[tuple[Pla
     boards = []
     for index, shape in enumerate(layout.shapes(count)):
         placed = tuple(
-            _place(alternatives, placement)
+            placed_at(alternatives, placement)
             for alternatives, placement in zip(figures, packing.placements, strict=True)
             if placement.region == index
         )

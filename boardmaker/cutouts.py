@@ -15,6 +15,7 @@ from boardmaker.figures import Figure
 from boardmaker.geometry import Point, bounds, box_ring
 from boardmaker.packing import pack
 from boardmaker.packing.problem import Item, Placement, Pose, Region
+from boardmaker.poses import item_of, placed_at
 from boardmaker.sheets import BoardOnPaper
 
 AROUND = 1.0  # mm between a figure's zone and the picture's edge
@@ -33,27 +34,21 @@ class _Thing:
 def spread_on_pages(things: Sequence[tuple[Figure, ...]], picture: Point, seed: int = 0) -> tuple[BoardOnPaper, ...]:
     """Return drawings of at most `picture` size (or larger for a figure that is) that show every figure once."""
     region = Region(box_ring(0.0, 0.0, *picture), AROUND)
-    waiting = [_thing(index, figures) for index, figures in enumerate(things)]
+    waiting = [_Thing(figures, item_of(str(index), figures)) for index, figures in enumerate(things)]
     waiting.sort(key=lambda thing: -_area(thing.item.poses[0]))
     pages: list[BoardOnPaper] = []
     while waiting:
         chosen, placements = _fill_page(waiting, region, seed)
         if chosen:
-            pages.append(_drawn([_place(*pair) for pair in zip(chosen, placements, strict=True)], picture))
+            placed = [
+                placed_at(thing.alternatives, placement) for thing, placement in zip(chosen, placements, strict=True)
+            ]
+            pages.append(_drawn(placed, picture))
         else:
             chosen = waiting[:1]
             pages.append(_on_its_own(chosen[0]))
         waiting = [thing for thing in waiting if thing not in chosen]
     return tuple(pages)
-
-
-def _thing(index: int, alternatives: tuple[Figure, ...]) -> _Thing:
-    poses = tuple(
-        Pose(turn, place_figure(figure, (0.0, 0.0), turn).figure.zone)
-        for figure in alternatives
-        for turn in figure.turns_deg
-    )
-    return _Thing(alternatives, Item(str(index), poses))
 
 
 def _area(pose: Pose) -> float:
@@ -72,12 +67,6 @@ def _fill_page(waiting: Sequence[_Thing], region: Region, seed: int) -> tuple[li
             chosen.append(thing)
             placements = found
     return chosen, placements
-
-
-def _place(thing: _Thing, placement: Placement) -> Placed:
-    poses = [(figure, turn) for figure in thing.alternatives for turn in figure.turns_deg]
-    figure, turn = poses[placement.pose]
-    return place_figure(figure, placement.at, turn)
 
 
 def _on_its_own(thing: _Thing) -> BoardOnPaper:

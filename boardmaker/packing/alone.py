@@ -10,13 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boardmaker.packing.arena import Arena, suitable_pitch
+from boardmaker.packing.arena import Arena, nearest_free, suitable_pitch
 from boardmaker.packing.bodies import Bodies, Body, Layout, bodies_of
 from boardmaker.packing.problem import Item, Region
 from boardmaker.packing.room import Room, room_of
+from boardmaker.packing.shapes import Floats
 from boardmaker.packing.squeeze import squeeze
 
 _NODES = 20_000
+_FINE = 0.002  # of the factor, before it is slid
 
 
 @dataclass(frozen=True)
@@ -33,34 +35,41 @@ def items_too_large(items: Sequence[Item], regions: Sequence[Region]) -> tuple[T
     What is missing is the excess over the region's width or height where that is the reason; else what the item would
     have to lose of its own longer side.
     """
-    bodies = bodies_of(items)
     rooms = [room_of(region) for region in regions]
-    tight = [number for number in range(len(items)) if not _surely_fits(bodies[number], rooms)]
-    lacks = [(items[number].key, _lack(bodies[number], rooms)) for number in tight]
+    lacks = [(item.key, _lack(poses, rooms)) for item, poses in zip(items, bodies_of(items), strict=True)]
     return tuple(TooLarge(key, missing) for key, missing in lacks if missing > 0)
 
 
-def _surely_fits(poses: Sequence[Body], rooms: Sequence[Room]) -> bool:
-    """Whether a pose can shrink to nothing or grow in the middle of a room: a quick yes."""
-    return any(_middle_factor(body, room) >= 1 for body in poses for room in rooms)
-
-
 def _lack(poses: Sequence[Body], rooms: Sequence[Room]) -> float:
-    bodies: Bodies = (tuple(poses),)
-    arena = Arena(bodies, rooms, 0.0, suitable_pitch(bodies, rooms, 0.0, _NODES))
-    free = any(space is not None for room in arena.spaces for space in room[0])
-    if free and any(room.obstacles for room in rooms):
+    """What the best pose lacks in the best room, mm; 0 if one fits."""
+    choices = [(body, room) for body in poses for room in rooms]
+    if any(_factor_from(room.low + room.size / 2, body, room) >= 1 for body, room in choices):
         return 0.0
-    return min(_shortfall(body, room) for body in poses for room in rooms)
+    return min(_shortfall(body, room) for body, room in choices)
 
 
 def _shortfall(body: Body, room: Room) -> float:
     sides = np.ptp(body.ring, axis=0)
     excess = float(np.max(sides - (room.size - 2 * room.margin)))
-    return excess if excess > 0 else (1 - _middle_factor(body, room)) * float(np.max(sides))
+    return excess if excess > 0 else (1 - _largest_factor(body, room)) * float(np.max(sides))
 
 
-def _middle_factor(body: Body, room: Room) -> float:
-    """How many times as large the body could be, slid from the middle of the room."""
-    layout = Layout((0,), (0,), (room.low + room.size / 2).reshape(1, 2))
+def _largest_factor(body: Body, room: Room) -> float:
+    """How many times as large the body could be, at most 1: by halving on the grid, then slid from there."""
+    bodies: Bodies = ((body,),)
+    arena = Arena(bodies, [room], 0.0, suitable_pitch(bodies, [room], 0.0, _NODES))
+    low, high = 0.0, 1.0
+    while high - low > _FINE:
+        arena.rescale((low + high) / 2)
+        low, high = ((low + high) / 2, high) if arena.seats_all() else (low, (low + high) / 2)
+    arena.rescale(max(low, _FINE))
+    space = arena.spaces[0][0][0]
+    if space is None:
+        return 0.0
+    return _factor_from(room.low + np.array(nearest_free(space, (0, 0))) * arena.cell, body, room)
+
+
+def _factor_from(middle: Floats, body: Body, room: Room) -> float:
+    """How many times as large the body could be, at most 1, if it slid from there."""
+    layout = Layout((0,), (0,), middle.reshape(1, 2))
     return squeeze(((body,),), layout, (room,), 0.0, ceiling=1.0)[1]

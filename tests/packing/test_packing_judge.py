@@ -69,3 +69,14 @@ def test_corner_cuts_can_make_an_item_too_large():
     square = ((0.0, 0.0), (35.0, 0.0), (35.0, 35.0), (0.0, 35.0))
     (found,) = items_too_large([Item("square", (Pose(0, square),))], [Region(cut)])
     assert found.missing == pytest.approx(5.0, abs=0.01)
+
+
+def test_item_that_fits_beside_a_keep_out_is_not_too_large():
+    """A keep-out in the middle leaves room at the side; where it does not, what is missing is what is missing there."""
+    board = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
+    keep_out = ((48.0, 10.0), (52.0, 10.0), (52.0, 40.0), (48.0, 40.0))
+    fits, not_quite = (tuple((x * side / 10, y * side / 10) for x, y in SQUARE) for side in (47.9, 49.0))
+    items = [Item("fits", (Pose(0, fits),)), Item("not quite", (Pose(0, not_quite),))]
+    assert items_too_large(items, [Region(board, 0.0, (keep_out,))]) == (
+        TooLarge("not quite", pytest.approx(1.0, abs=0.1)),
+    )
