@@ -32,7 +32,8 @@ ALLOWED = {
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
-    "build": BESIDE | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets", "cutouts", "poses"},
+    "build": BESIDE
+    | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets", "cutouts", "poses"},
     "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
     "command_line": {"", "problems", "commands"},
     "__main__": {"command_line"},

@@ -18,6 +18,7 @@ from boardmaker.packing.shapes import Floats
 from boardmaker.packing.squeeze import squeeze
 
 _NODES = 20_000
+_ROUNDING = 0.001  # mm: less is not missing
 _FINE = 0.002  # of the factor, before it is slid
 
 
@@ -37,7 +38,7 @@ def items_too_large(items: Sequence[Item], regions: Sequence[Region]) -> tuple[T
     """
     rooms = [room_of(region) for region in regions]
     lacks = [(item.key, _lack(poses, rooms)) for item, poses in zip(items, bodies_of(items), strict=True)]
-    return tuple(TooLarge(key, missing) for key, missing in lacks if missing > 0)
+    return tuple(TooLarge(key, missing) for key, missing in lacks if missing > _ROUNDING)
 
 
 def _lack(poses: Sequence[Body], rooms: Sequence[Room]) -> float:

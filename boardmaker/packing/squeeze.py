@@ -25,7 +25,7 @@ Numbers = NDArray[np.int64]
 _FIRST_STEP, _LAST_STEP = 8.0, 0.05  # mm: how far a body may slide in one step
 _GROWTH = 0.06  # most change of the factor in one step
 _GAIN = 1e-4  # of the factor per mm of step: less is no progress at this length of step
-_ENOUGH = 1e-9
+_ENOUGH = 2e-7  # of the factor: so near to the ceiling is there; 0.0001 mm on half a metre
 _TRUE = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
 _SHRINK = 0.96
 _STEPS = 40
@@ -98,7 +98,9 @@ class _Crowd:
                 self._middles, factor, fits = self._middles + slide, factor + change, True
             if not holds or change < _GAIN * step:
                 step /= 4
-            if step < _LAST_STEP or factor >= ceiling - _ENOUGH:
+            if fits and factor >= ceiling - _ENOUGH:
+                factor = ceiling
+            if step < _LAST_STEP or factor == ceiling:
                 break
         return Layout(self._layout.rooms, self._layout.poses, self._middles), factor if fits else 0.0
 
