@@ -15,7 +15,7 @@ from typing import Any
 import click
 
 from boardmaker import __version__
-from boardmaker.problems import ProblemsFound, format_problem
+from boardmaker.problems import ProblemsFound, WrongUsage, format_problem
 
 FAULT_LOG = "boardmaker-fault.log"
 
@@ -43,7 +43,7 @@ def run(arguments: list[str]) -> int:
         boardmaker.main(arguments, prog_name="boardmaker", standalone_mode=False)
     except ProblemsFound as found:
         _say_problems(found)
-        return 1
+        return 2 if isinstance(found, WrongUsage) else 1
     except click.exceptions.Exit as leave:
         return leave.exit_code
     except click.ClickException as wrong:
@@ -94,7 +94,7 @@ _work_options = _options(
 )
 _setup_options = _options(
     click.option("--setup", type=click.Path(path_type=Path), help="Your setup file: board stock, case, printer."),
-    click.option("--paper", metavar="SIZE", help="A3, A4, A5, letter, legal, tabloid, “13 x 19 in”, “roll of 610 mm”."),
+    click.option("--paper", metavar="SIZE", help="A3, A4, A5, letter, legal, tabloid, '13 x 19 in', 'roll of 610 mm'."),
 )
 _output_options = _options(
     click.option(
@@ -104,15 +104,15 @@ _output_options = _options(
     click.option("--quiet", is_flag=True, help="Say only what is wrong."),
 )
 _board_options = _options(
-    click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as “20 x 30 in”."),
-    click.option("--case", metavar="SIZE", help="Inside of the case, such as “470 x 370 mm”."),
+    click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as '20 x 30 in'."),
+    click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm'."),
     click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
     click.option("--scale", default="auto", show_default=True, metavar="SCALE", help="auto, standard, 1:4 or 0.25."),
     click.option(
         "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
         help="How long to search for the largest drawing.",
     ),
-    click.option("--seed", type=int, default=0, show_default=True, help="Another seed tries other arrangements."),
+    click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Another try."),
     click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf, such as 3,5-6."),
     click.option(
         "--print", "print_as", type=click.Choice(["tiles", "cutouts", "whole"]), default="tiles", show_default=True,
@@ -121,7 +121,7 @@ _board_options = _options(
 )  # fmt: skip
 
 
-@boardmaker.command(epilog="Example:  boardmaker board my-bike.yaml --job oil --case “470 x 370 mm” --out oil-board")
+@boardmaker.command(epilog="Example:  boardmaker board my-bike.yaml --job oil --case '470 x 370 mm' --out oil-board")
 @_bike_argument
 @_work_options
 @_setup_options

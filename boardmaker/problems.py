@@ -47,6 +47,10 @@ class ProblemsFound(Exception):
         super().__init__("; ".join(problem.message for problem in self.problems))
 
 
+class WrongUsage(ProblemsFound):
+    """What was typed on the command line cannot be understood, whatever the files say."""
+
+
 def error(message: str, where: Place | None = None, hint: str = "") -> Problem:
     """Make a problem that stops the work."""
     return Problem(Severity.ERROR, message, where, hint)

@@ -18,12 +18,12 @@ from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
-from boardmaker.problems import Problem, ProblemsFound, error, warning
+from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
-from boardmaker.service import Verdict, Work
+from boardmaker.service import Verdict, Work, strays
 
 PREVIEW_DPI = 72.0
 
@@ -50,7 +50,7 @@ def make_board(
     """Write the boards' files into `out` and say what is on them."""
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *_unprintable(work)))
+    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_unprintable(work)))
     options = BoardOptions(read_scale(scale), boards, effort, seed, print_as)
     built = build_boards(work, owned, options, _progress(quiet))
     files = board_files(built, pages)
@@ -88,13 +88,15 @@ def choose_pages(pages: Sequence[Page], wanted: str | None) -> tuple[Page, ...]:
 def _page_range(part: str, count: int) -> range:
     match = re.fullmatch(r"\s*(\d+)\s*(?:-\s*(\d+)\s*)?", part)
     first, last = (int(match[1]), int(match[2] or match[1])) if match else (0, 0)
-    if not 1 <= first <= last <= count:
-        raise ProblemsFound([error(f'--pages "{part.strip()}" is no page of 1 to {count}', hint="for example 3,5-6")])
+    if not 1 <= first <= last:
+        raise WrongUsage([error(f'--pages "{part.strip()}" is no list of pages', hint="for example 3,5-6")])
+    if last > count:
+        raise ProblemsFound([error(f"--pages {part.strip()}: there are only {count} pages", hint="for example 3,5-6")])
     return range(first, last + 1)
 
 
 def read_scale(text: str) -> float | str:
-    """Return "auto", "standard" or a number from `1:4` or `0.25`. Raises ProblemsFound for anything else."""
+    """Return "auto", "standard" or a number from `1:4` or `0.25`. Raises WrongUsage for anything else."""
     word = text.strip().casefold()
     if word in ("auto", "standard"):
         return word
@@ -103,7 +105,7 @@ def read_scale(text: str) -> float | str:
         scale = float(match[1]) / float(match[2]) if match[1] else float(match[2])
         if 0.0 < scale <= 1.0:
             return scale
-    raise ProblemsFound(
+    raise WrongUsage(
         [error(f'--scale "{text}" is no scale', hint="auto, standard, or a reduction such as 1:4 or 0.25")]
     )
 
@@ -148,7 +150,8 @@ def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
     yield from _case_lines(built, case)
     yield from _assumptions(work)
     yield from (
-        f"MUST NOT: {one.hole_key}: screw {one.fastener.key}: {one.fit.reason}"
+        f"MUST NOT: {one.hole_key} ({one.panel.tag} {one.number} on the board): screw {one.fastener.key}: "
+        f"{one.fit.reason}"
         for one in work.freed
         if one.fit.verdict is Verdict.MUST_NOT
     )
@@ -159,7 +162,7 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
     if setup.case is None:
         return
     if case:
-        yield "case from the command line: sharp corners, upright walls, no height limit"
+        yield "case from the command line: sharp corners, upright walls, no height limit, no clearance"
     width, height = built.boards[0].shape.stock
     if (width, height) != setup.board.size:
         stock_width, stock_height = setup.board.size
@@ -167,7 +170,7 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
             int(stock_width // width) * int(stock_height // height),
             int(stock_width // height) * int(stock_height // width),
         )
-        yield f"trim the stock to {width:g} x {height:g} mm for the case; one sheet gives {count} board(s)"
+        yield f"trim the stock to {width:g} x {height:g} mm for the case; one sheet of stock gives {count} board(s)"
     for cut in built.boards[0].shape.corner_cuts:
         yield f"corner cut {cut.corner}: {cut.along_x:g} mm along x, {cut.along_y:g} mm along y"
 

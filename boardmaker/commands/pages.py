@@ -45,7 +45,7 @@ def make_testpage(setup: Path | None, paper: str | None, check: bool, out: Path,
     say_warnings(warnings)
     scale = owned.printer.scale if check else (1.0, 1.0)
     drawn = f"drawn with the printer's scale {scale[0]:g} × {scale[1]:g}" if check else "drawn without calibration"
-    pages = lay_testpage(owned, f"Paper {owned.paper.name}, {drawn}. boardmaker testpage")
+    pages = lay_testpage(owned, f"Paper {owned.paper.name}, {drawn}.", calibrated=check)
     write_set(out, "testpage", {"testpage.pdf": render_pdf(pages, title="Scale test page", printer_scale=scale)}, force)
     say("print at 100 % (“actual size”), then measure both bars", quiet)
     say_files(out, ["testpage.pdf"], quiet)

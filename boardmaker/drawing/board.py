@@ -14,6 +14,7 @@ from boardmaker.geometry import Point, Ring, distance
 # Line widths of the ISO 128 series, mm.
 FINE, THIN, MEDIUM, THICK, HEAVY = 0.18, 0.25, 0.35, 0.5, 0.7
 BEHIND_GREY = 0.80  # the ring of a screw with a tank behind it is filled, so that it is seen at a glance
+HOLE_AIR = 0.6  # mm around a hole that is kept free of the outline, so that the hole can be seen
 CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
 
 
@@ -37,6 +38,7 @@ def _figure_items(placed: Placed) -> Iterator[DisplayItem]:
     for leader in figure.leaders:
         yield Path(_shown_leader(leader, figure.pockets), line_width=FINE)
     for pocket in figure.pockets:
+        yield Circle(pocket.at, pocket.hole_diameter + 2 * HOLE_AIR, 0.0, fill=BEHIND_GREY if pocket.behind else 1.0)
         yield from _pocket_marks(pocket)
     for label in figure.labels:
         yield from label_items(label, placed.reading_deg)

@@ -27,6 +27,6 @@ def draw_figures(work: Work, scale: float, board: BoardSetup) -> tuple[tuple[Fig
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
     things = [(draw_panel(work, panel, scale, board),) for panel in panels]
-    tables = [draw_screw_key(work), *(draw_torque_card(card) for card in work.cards)]
+    tables = [draw_screw_key(work, board.material), *(draw_torque_card(card) for card in work.cards)]
     tables += [draw_parking(work, board), draw_title(work, scale)]
     return (*things, *(table for table in tables if table))

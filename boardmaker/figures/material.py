@@ -19,6 +19,6 @@ def pocket_hole(fastener: Fastener, material: str) -> float:
     """Return the diameter in mm of the hole that holds this fastener in a board of `material`."""
     if material in ("foam board", "cork"):
         return PUSH_FIT * fastener.diameter
-    if material == "corrugated plastic":
-        return fastener.diameter
+    if material == "corrugated plastic" or fastener.thread is None:
+        return fastener.diameter  # a clip's hole is the hole that it is made for
     return clearance_hole(fastener.diameter, "medium")

@@ -60,7 +60,7 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Fig
     marks = _marks(work, panel, shape, scale, board)
     title = place_title(printable(panel.tag, "?"), printable(panel.name, panel.key), shape, _taken(marks))
     spots, labels = _pocket_labels(work, marks, title, outline)
-    leaders = (*marks.leaders, *(spot.leader for spot in spots if spot.leader))
+    leaders = (*marks.leaders, *(spot.leader for spot in spots if spot.leader), *_title_leader(title, shape))
     figure = Figure(
         "panel",
         panel.key,
@@ -75,6 +75,15 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Fig
         wish=_wish(work, panel),
     )
     return replace(figure, zone=claim_zone(figure, board.clearance))
+
+
+def _title_leader(title: Label, shape: Polygon) -> tuple[tuple[Point, Point], ...]:
+    """A line from a title that found no room inside to the panel that it names."""
+    box = shapely.box(*title.box)
+    if shape.intersects(box):
+        return ()
+    (x, y), (end_x, end_y) = shapely.shortest_line(box, shape).coords
+    return (((x, y), (end_x, end_y)),)
 
 
 def _wish(work: Work, panel: Panel) -> Point:
@@ -178,4 +187,4 @@ def _pocket_words(work: Work, pocket: Pocket) -> tuple[Words, ...]:
 def _ghost_words(work: Work, ghost: Ghost) -> tuple[Words, ...]:
     """The tag and number of the pocket that holds this screw."""
     freed = next(one for one in work.freed if one.hole_key == ghost.hole)
-    return (Words(f"{printable(freed.panel.tag, '?')} {freed.number}", SMALL, grey=0.25),)
+    return (Words(f"{printable(freed.panel.tag, '?')} {freed.number}", SMALL),)

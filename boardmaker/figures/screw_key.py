@@ -7,6 +7,7 @@ from collections import Counter
 from boardmaker.display_list import Path
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.silhouette import draw_silhouette, moved
 from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
 from boardmaker.figures.wording import fastener_details, size_text
@@ -20,9 +21,9 @@ GAP = 2.0
 COLUMNS = (1, 2, 3, 4)
 
 
-def draw_screw_key(work: Work) -> tuple[Figure, ...]:
+def draw_screw_key(work: Work, material: str) -> tuple[Figure, ...]:
     """Return the screw key in one to four columns; nothing where no fastener comes off."""
-    cell_rows = screw_key_rows(work)
+    cell_rows = screw_key_rows(work, material)
     counts = [count for count in COLUMNS if count <= max(1, len(cell_rows))]
     return tuple(_key_in(cell_rows, count) for count in counts) if cell_rows else ()
 
@@ -32,22 +33,24 @@ def _key_in(rows: tuple[Cell, ...], columns: int) -> Figure:
     return framed("screw key", "", stacked([heading, in_columns(rows, columns)], gap=1.6), wish=(0.5, 0.0))
 
 
-def screw_key_rows(work: Work) -> tuple[Cell, ...]:
+def screw_key_rows(work: Work, material: str) -> tuple[Cell, ...]:
     """Return a row for each kind of fastener that comes off, in the file's order."""
     counts = Counter(freed.fastener.key for freed in work.freed)
     used = [fastener for fastener in work.bike.fasteners if counts[fastener.key]]
     lengths = [draw_silhouette(fastener).length for fastener in used]
     room = max((length for length in lengths if length <= LONG), default=0.0)
     key_width = max((_key_words(fastener).width for fastener in used), default=0.0)
-    return tuple(_row(fastener, counts[fastener.key], key_width, room) for fastener in used)
+    return tuple(
+        _row(fastener, pocket_hole(fastener, material), counts[fastener.key], key_width, room) for fastener in used
+    )
 
 
-def _row(fastener: Fastener, count: int, key_width: float, room: float) -> Cell:
+def _row(fastener: Fastener, hole: float, count: int, key_width: float, room: float) -> Cell:
     """Key, picture, words, count; a long screw lies above its words, so that the columns stay narrow."""
     side_view = draw_silhouette(fastener)
     picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
     key = _key_cell(fastener, key_width)
-    words = [_text(fastener), _count(count)]
+    words = [_text(fastener, hole), _count(count)]
     if side_view.length > LONG:
         return beside([key, stacked([picture, beside([Cell(room, 0.0), *words], GAP)], gap=0.6)], GAP)
     return beside([key, Cell(room, picture.height, marks=picture.marks), *words], GAP)
@@ -65,10 +68,10 @@ def _key_words(fastener: Fastener) -> Cell:
     return words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
 
 
-def _text(fastener: Fastener) -> Cell:
+def _text(fastener: Fastener, hole: float) -> Cell:
     width = TEXT_WIDTH
     lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
-    for detail in fastener_details(fastener):
+    for detail in (*fastener_details(fastener), f"board hole ⌀ {hole:.1f}"):
         lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]
     return words_cell(lines, width + 0.8)
 

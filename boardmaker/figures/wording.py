@@ -54,11 +54,18 @@ def size_text(fastener: Fastener) -> str:
     return f"{fastener.kind}, hole {decimal(fastener.diameter)}"
 
 
+def drive_text(drive: str) -> str:
+    """Return a drive in words that tell an inner from an outer hexagon."""
+    if drive.startswith("hex "):
+        return f"hex socket {drive.removeprefix('hex ')}"
+    return f"hex head {drive.removeprefix('hexagon ')}" if drive.startswith("hexagon ") else drive
+
+
 def fastener_details(fastener: Fastener) -> Iterator[str]:
     """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
     if fastener.shoulder:
         yield f"shoulder {decimal(fastener.shoulder.length)} × ⌀{decimal(fastener.shoulder.diameter)}"
-    work = [fastener.drive, torque_nm_text(fastener.torque) if fastener.torque else ""]
+    work = [drive_text(fastener.drive), torque_nm_text(fastener.torque) if fastener.torque else ""]
     if any(work):
         yield " · ".join(part for part in work if part)
     extras = [

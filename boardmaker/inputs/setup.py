@@ -16,7 +16,7 @@ from boardmaker.inputs.references import Findings
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.yaml_reader import Document, Path_, read_yaml
-from boardmaker.problems import Problem, ProblemsFound, Severity, error
+from boardmaker.problems import Problem, ProblemsFound, Severity, WrongUsage, error
 from boardmaker.standards import paper as standard_paper
 from boardmaker.units import is_in_inches, parse_length, parse_size
 
@@ -50,7 +50,7 @@ def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
 
 
 def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: str | None) -> Setup:
-    """Return the setup with the command line's board, case and paper. Raises ProblemsFound for what is no size.
+    """Return the setup with the command line's board, case and paper. Raises WrongUsage for what is no size.
 
     A case from the command line has sharp corners, upright walls, no height limit and no clearance.
     """
@@ -75,7 +75,7 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
         except ValueError as wrong:
             problems.append(_option_problem("--paper", wrong))
     if problems:
-        raise ProblemsFound(problems)
+        raise WrongUsage(problems)
     return setup
 
 

@@ -19,7 +19,7 @@ from reportlab.pdfgen.canvas import Canvas
 from boardmaker.display_list import Circle, DisplayItem, Page, Path, Point, Text, Window
 from boardmaker.fonts import em_size, font_path, shown_text
 from boardmaker.render.placing import Boxes, closed_ring, text_matrix, window_matrix
-from boardmaker.render.printer_scale import scale_on_page, write_note
+from boardmaker.render.printer_scale import write_note
 
 POINTS_PER_MM = 72 / 25.4
 
@@ -94,7 +94,7 @@ def _name_page(canvas: Canvas, number: int, page: Page) -> None:
 
 def _scale_page(canvas: Canvas, page: Page, printer_scale: Point) -> None:
     canvas.setPageSize((page.width * POINTS_PER_MM, page.height * POINTS_PER_MM))
-    across, along = scale_on_page(page.width, page.height, printer_scale)
+    across, along = printer_scale
     canvas.scale(POINTS_PER_MM / across, POINTS_PER_MM / along)
     canvas.setLineJoin(_ROUND_JOIN)
     canvas.setLineCap(_BUTT_CAP)

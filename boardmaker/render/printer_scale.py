@@ -21,12 +21,3 @@ def read_note(keywords: str) -> Point | None:
     """Return the scale that `write_note` wrote among `keywords`, None where there is no such note."""
     found = _NOTE.search(keywords)
     return (float(found[1]), float(found[2])) if found else None
-
-
-def scale_on_page(width: float, height: float, printer_scale: Point) -> Point:
-    """Return the printer's scale along x and y of a page of this size.
-
-    The scale is measured across and along the portrait page; a landscape page goes through the printer turned.
-    """
-    across, along = printer_scale
-    return (across, along) if width <= height else (along, across)

@@ -6,6 +6,7 @@ the count of fasteners must be right even where nothing is ever printed.
 
 from boardmaker.service.equipment import only_present
 from boardmaker.service.removal import remove_for
+from boardmaker.service.strays import strays
 from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
 from boardmaker.service.work import Freed, Step, TorqueCard, Work, plan_work
 
@@ -21,4 +22,5 @@ __all__ = [
     "only_present",
     "plan_work",
     "remove_for",
+    "strays",
 ]

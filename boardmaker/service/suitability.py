@@ -47,8 +47,11 @@ def judge_fit(fastener: Fastener, hole: Hole) -> Fit:
 
 
 def _findings(fastener: Fastener, hole: Hole) -> Iterator[Fit]:
-    if fastener.thread is None:
-        return  # a clip or rivet has no thread to judge
+    if fastener.length_assumed and (hole.stack is not None or hole.behind):
+        yield Fit(Verdict.CANNOT_SAY, "the screw's length is assumed, not given")
+        return
+    if fastener.thread is None and hole.room is None:
+        return  # a clip or rivet has no thread to judge, and nothing here that it could reach
     if hole.stack is None:
         yield Fit(Verdict.CANNOT_SAY, "the file does not say how thick the stack is")
         return
@@ -68,14 +71,14 @@ def _tip_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator[Fit]
         yield Fit(
             Verdict.MUST_NOT, f"the tip reaches {reach:.4g} mm past the joint and {what} is at {hole.room:.4g} mm"
         )
+    if fastener.thread is None:
+        return  # engagement is a matter of threads
     if reach <= TOLERANCE:
         yield Fit(Verdict.DOUBTFUL, "the screw does not reach past the stack, so no thread holds it")
     elif hole.into in METAL:
         yield from _engagement_findings(fastener, hole, reach)
     elif hole.depth is None and hole.into != "through":
         yield Fit(Verdict.CANNOT_SAY, "the file does not say how deep the thread is")
-    if fastener.length_assumed:
-        yield Fit(Verdict.CANNOT_SAY, "the screw's length is assumed, not given")
 
 
 def _engagement_findings(fastener: Fastener, hole: Hole, reach: float) -> Iterator[Fit]:
@@ -105,13 +108,15 @@ def _shoulder_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator
 def misfits(bike: Bike) -> tuple[Problem, ...]:
     """Return a problem for every screw of the file that must not go into its hole or is doubtful there.
 
-    An error where the tip would reach what is `behind`, a warning otherwise; "cannot say" is no problem.
+    An error where the tip would reach what is `behind`, a warning otherwise; "cannot say" is a warning where something
+    is `behind`, else no problem.
     """
     return tuple(
         _misfit(panel, hole, fit)
         for panel in bike.panels
         for hole in panel.holes
-        if (fit := judge_fit(bike.fastener(hole.fastener), hole)).verdict >= Verdict.DOUBTFUL
+        for fit in [judge_fit(bike.fastener(hole.fastener), hole)]
+        if fit.verdict >= Verdict.DOUBTFUL or (fit.verdict is Verdict.CANNOT_SAY and hole.behind)
     )
 
 
@@ -121,7 +126,13 @@ def _misfit(panel: Panel, hole: Hole, fit: Fit) -> Problem:
         return error(
             message, hole.where, f"use a shorter screw here, or correct stack, room and length; mind the {hole.behind}"
         )
+    if fit.verdict is Verdict.CANNOT_SAY:
+        return warning(message, hole.where, f"give length, stack, depth and room, so that the {hole.behind} is safe")
     return warning(message, hole.where)
 
 
-_VERB = {Verdict.MUST_NOT: "must not go into this hole", Verdict.DOUBTFUL: "is doubtful here"}
+_VERB = {
+    Verdict.CANNOT_SAY: "cannot be judged here",
+    Verdict.DOUBTFUL: "is doubtful here",
+    Verdict.MUST_NOT: "must not go into this hole",
+}

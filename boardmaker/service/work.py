@@ -137,5 +137,6 @@ def _torque_cards(bike: Bike, jobs: tuple[Job, ...]) -> tuple[TorqueCard, ...]:
         TorqueCard(job.key, job.name, tuple(row for row in bike.torques if job.key in row.jobs))
         for job in jobs or bike.jobs
     ]
-    cards.append(TorqueCard(GENERAL, "General", tuple(row for row in bike.torques if not row.jobs)))
+    if not jobs:  # rows of no job are no part of a chosen job's work
+        cards.append(TorqueCard(GENERAL, "General", tuple(row for row in bike.torques if not row.jobs)))
     return tuple(card for card in cards if card.rows)

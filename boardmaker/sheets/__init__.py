@@ -14,16 +14,17 @@ from boardmaker.figures.lettering import printable
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
-from boardmaker.sheets.cover import draw_cover
+from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.furniture import cut_marks, page_frame, page_map
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
-from boardmaker.sheets.strip import screw_key_pages, torque_pages
+from boardmaker.sheets.strip import order_pages, screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import draw_testpage
 from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, whole_board
 
 __all__ = ["BoardOnPaper", "Sheet", "Sheets", "lay_sheets", "lay_testpage", "lay_torque_strip", "picture_size"]
 
 
+_TOP_ARROW = {0: "▲", 90: "◀"}  # where the board's top is on the page
 STRIP_LENGTH = 260.0  # mm of a roll for a page of words
 COVER_LENGTH = 360.0
 ROLL_PICTURE = 1000.0  # mm of a roll that figures to cut out are spread over
@@ -74,14 +75,14 @@ def lay_sheets(
     whole: bool = False,
     cutouts: Sequence[BoardOnPaper] = (),
 ) -> Sheets:
-    """Return the printable sheets: cover with page map, tiles board by board, screw key, torque strip.
+    """Return the printable sheets: page map, tiles board by board, order of removal, screw key, torque strip.
 
     `whole` gives one page of the board's own size instead of tiles, `cutouts` pages of figures to cut out (these show
     no part of a board, so they are no tiles). Raises ProblemsFound for paper without room.
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
-    pages = [_cover(layout, work, scale, cut)]
+    pages = [_cover(layout, work, scale, cut, loose=bool(cutouts))]
     sheets: list[Sheet] = []
     if cutouts:
         loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
@@ -91,7 +92,8 @@ def lay_sheets(
             pages.append(page)
             sheets.append(replace(sheet, page=len(pages)))
     strip_layout = shorten_roll(layout, STRIP_LENGTH)
-    pages += [*screw_key_pages(strip_layout, work), *torque_pages(strip_layout, work)]
+    pages += order_pages(strip_layout, work)
+    pages += [*screw_key_pages(strip_layout, work, setup.board.material), *torque_pages(strip_layout, work)]
     return Sheets(tuple(pages), tuple(sheets))
 
 
@@ -101,7 +103,8 @@ def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: 
     for board in cut:
         for tile in board.tiles:
             name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
-            yield _tile_page(layout, board, tile, name, f"{name_of_bike}, {what} {board.number} of {len(cut)}")
+            title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
+            yield _tile_page(layout, board, tile, name, f"{_TOP_ARROW[tile.turn]} top of it    {title}")
 
 
 @dataclass(frozen=True)
@@ -118,11 +121,11 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
     return _CutBoard(number, board, tiles)
 
 
-def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard]) -> Page:
+def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], loose: bool) -> Page:
     layout = shorten_roll(layout, COVER_LENGTH)
-    maps = [(one.board.outline, one.board.placed, one.tiles) for one in cut]
+    maps = [(one.board.outline, one.board.placed, () if loose else one.tiles) for one in cut]
     frame = page_frame(layout, "map", printable(work.bike.name, work.bike.file))
-    items = (*frame, *draw_cover(layout, work, scale, maps))
+    items = (*frame, *draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES))
     return Page(layout.width, layout.height, items, "map", "Page map")
 
 
@@ -147,6 +150,6 @@ def lay_torque_strip(work: Work, setup: Setup) -> tuple[Page, ...]:
     return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work)
 
 
-def lay_testpage(setup: Setup, note: str) -> tuple[Page, ...]:
-    """Return the scale test page for the setup's paper."""
-    return (draw_testpage(shorten_roll(lay_page(setup), STRIP_LENGTH), note),)
+def lay_testpage(setup: Setup, note: str, calibrated: bool = False) -> tuple[Page, ...]:
+    """Return the scale test page for the setup's paper; `calibrated` if it will be drawn with the printer's scale."""
+    return (draw_testpage(shorten_roll(lay_page(setup, calibrated), STRIP_LENGTH), note),)

@@ -4,24 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from shapely import Polygon
+
 from boardmaker.drawing import DisplayItem, Path, Placed, Text
-from boardmaker.figures.lettering import TEXT, broken, printable
+from boardmaker.figures.lettering import NAME, TEXT, broken, printable
 from boardmaker.figures.wording import scale_text
+from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.service import Work
 from boardmaker.sheets.paper import PageLayout
 from boardmaker.sheets.tiling import Tile
 
-STEPS = (
+MEASURE = (
     "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: "
-    "if they are not 100 mm long, stop and mend the print settings before you print the rest.",
-    "Cut each sheet at its marks along the lower and the left seam. The strip beyond the upper and the right seam "
-    "stays on: the neighbouring sheet is glued onto it.",
-    "Lay the sheets out by the page map, then glue them to the board from one corner. Spray glue is flammable and "
-    "bad to breathe: outdoors or by an open window, no flame near, gloves on.",
-    "Cut the board along its outline with a sharp knife and a steel rule, on a mat, the hand behind the blade.",
-    "Punch or drill each hole. Try one screw of each kind in a scrap of the same stock first.",
-    "While you work, every screw goes into its own pocket as it comes out; refit from the highest number down.",
+    "if they are more than half a millimetre off 100 mm, stop and mend the print settings before you print the rest."
+)
+GLUE_SAFELY = "Spray glue is flammable and bad to breathe: outdoors, no flame near, gloves on."
+CUT_BOARD = "Cut the board along its outline with a sharp knife along a steel rule, the other hand behind the blade."
+PUNCH_AND_USE = (
+    "Punch or drill each hole to the size in the screw key; wear glasses. Try one screw of each kind in a scrap first. "
+    "Long screws stand out below: lay the board on battens.",
+    "While you work, every screw goes into its own pocket as it comes out. Refit in reverse: the last panel first, and "
+    "on each panel from the highest number down.",
+)
+STEPS_FOR_TILES = (
+    MEASURE,
+    "Hold each sheet so that its name is at the lower left. Cut it at its marks along the lower and the left edge; the "
+    "strip beyond the upper and the right mark stays on: the neighbouring sheet is glued onto it.",
+    "Lay the sheets out by the map (the arrow on each shows the top of the board), join them at the strips, then glue "
+    f"the whole to the board. {GLUE_SAFELY}",
+    CUT_BOARD,
+    *PUNCH_AND_USE,
+)
+STEPS_FOR_CUTOUTS = (
+    MEASURE,
+    "Cut each figure out along its dashed line; a figure that is larger than a sheet comes on several: cut those at "
+    "their marks along the lower and the left edge and join them at the strips.",
+    f"Lay the figures out on the board as on the map, or as you like, then glue them on. {GLUE_SAFELY}",
+    CUT_BOARD,
+    *PUNCH_AND_USE,
 )
 CAUTION = (
     "The maker's manual comes first, for torque as for the order of work; where a licence is asked for, leave the work "
@@ -32,18 +53,23 @@ STEPS_GAP = 9.0  # mm between the maps and the steps
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MAP_GAP = 8.0
 MAP_HEADING = 5.0
+SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
 
 
 def draw_cover(
-    layout: PageLayout, work: Work, scale: float, boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]]
+    layout: PageLayout,
+    work: Work,
+    scale: float,
+    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]],
+    steps: Sequence[str],
 ) -> tuple[DisplayItem, ...]:
     """Return the cover: maps of all boards (outline, figures on it, tiles) above the steps."""
     x0, y0, x1, y1 = layout.picture
-    steps_height = _steps_height(x1 - x0)
+    steps_height = _steps_height(steps, x1 - x0)
     heading = _heading(work, scale, len(boards), (x0, y1), x1 - x0)
     maps = tuple(_maps(boards, (x0, y0 + steps_height + STEPS_GAP, x1, y1 - HEADING_HEIGHT)))
     lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
-    return (*heading, *maps, *_steps(x0, lowest - STEPS_GAP, x1 - x0))
+    return (*heading, *maps, *_steps(steps, (x0, lowest - STEPS_GAP), x1 - x0))
 
 
 def _heading(work: Work, scale: float, boards: int, top_left: Point, width: float) -> Iterator[Text]:
@@ -56,19 +82,19 @@ def _heading(work: Work, scale: float, boards: int, top_left: Point, width: floa
     yield Text((x, y - 12.5), facts, 3.5)
 
 
-def _paragraphs(width: float) -> list[tuple[str, tuple[str, ...]]]:
-    numbered = [(f"{number}", step) for number, step in enumerate(STEPS, start=1)]
+def _paragraphs(steps: Sequence[str], width: float) -> list[tuple[str, tuple[str, ...]]]:
+    numbered = [(f"{number}", step) for number, step in enumerate(steps, start=1)]
     return [(mark, broken(text, TEXT, width - INDENT)) for mark, text in (*numbered, ("!", CAUTION))]
 
 
-def _steps_height(width: float) -> float:
-    return sum(LINE * len(lines) + PARAGRAPH for _, lines in _paragraphs(width))
+def _steps_height(steps: Sequence[str], width: float) -> float:
+    return sum(LINE * len(lines) + PARAGRAPH for _, lines in _paragraphs(steps, width))
 
 
-def _steps(x: float, top: float, width: float) -> Iterator[Text]:
+def _steps(steps: Sequence[str], top_left: Point, width: float) -> Iterator[Text]:
     """Numbered steps and the caution, from the top down."""
-    y = top - TEXT
-    for mark, lines in _paragraphs(width):
+    x, y = top_left[0], top_left[1] - TEXT
+    for mark, lines in _paragraphs(steps, width):
         yield Text((x, y), mark, TEXT, bold=True)
         for line in lines:
             yield Text((x + INDENT, y), line, TEXT)
@@ -118,10 +144,27 @@ def _map(
 
     yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
     for one in placed:
-        ring = one.figure.outline or one.figure.zone
-        yield Path(shrunk(ring), closed=True, line_width=0.18, grey=0.35)
+        ring = shrunk(one.figure.outline or one.figure.zone)
+        yield Path(ring, closed=True, line_width=0.18, grey=0.35)
+        yield from _tag(one, ring, scale)
     for tile in tiles:
         (left, bottom), _, (right, top), _ = shrunk(box_ring(*tile.trim))
         yield Path(box_ring(left, bottom, right, top), closed=True, line_width=0.25)
-        yield Text(((left + right) / 2, (bottom + top) / 2 - 2.5), tile.name, 5.0, "middle", bold=True)
+        yield from _tile_name(tile.name, (left, top))
     yield Path(shrunk(outline), closed=True, line_width=0.5)
+
+
+def _tag(placed: Placed, ring: Ring, scale: float) -> Iterator[Text]:
+    """A panel's tag in the middle of its picture."""
+    figure = placed.figure
+    if figure.kind == "panel" and scale > SMALLEST_TAGGED:
+        middle = Polygon(ring).representative_point()
+        yield Text((middle.x, middle.y - 1.0), figure.labels[0].lines[0].text, 2.0, "middle", grey=0.2)
+
+
+def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:
+    """A tile's name in its upper left corner, on white."""
+    width, height = text_width(name, NAME, bold=True) + 1.6, NAME + 1.6
+    x, y = corner
+    yield Path(box_ring(x, y - height, x + width, y), closed=True, line_width=0.25, fill=1.0)
+    yield Text((x + 0.8, y - height + 0.8), name, NAME, bold=True)

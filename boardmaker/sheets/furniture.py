@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.fonts import text_width
-from boardmaker.geometry import Point, box_ring
+from boardmaker.geometry import Point, bounds, box_ring, turn_point, turn_ring
 from boardmaker.sheets.paper import BOTTOM, LEFT, Box, PageLayout
 from boardmaker.sheets.tiling import Tile
 
@@ -16,7 +16,7 @@ TICK = 3.0
 MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
-NAME_HEIGHT = 3.2
+NAME_HEIGHT = 2.8
 MAP_HEIGHT = 8.2
 MAP_WIDTH = 16.0
 GREY = 0.7
@@ -106,17 +106,17 @@ def _trim_places(window: Box, trim: Box, turn: int, axis: int) -> tuple[float, f
 
 
 def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:
-    """Yield the small map in the lower right corner: the board, its tiles, and this one filled."""
-    width, height = max(x for x, _ in outline), max(y for _, y in outline)
-    scale = min(MAP_WIDTH / width, MAP_HEIGHT / height)
-    left = layout.width - layout.margins.right - width * scale
+    """Yield the small map in the lower right corner, turned as the picture is: board, tiles, this one filled."""
+    x0, y0, x1, y1 = bounds(turn_ring(outline, here.turn))
+    scale = min(MAP_WIDTH / (x1 - x0), MAP_HEIGHT / (y1 - y0))
+    left = layout.width - layout.margins.right - (x1 - x0) * scale
     low = layout.margins.bottom + 0.5
 
-    def place(x: float, y: float) -> Point:
-        return left + x * scale, low + y * scale
+    def place(point: Point) -> Point:
+        x, y = turn_point(point, here.turn)
+        return left + (x - x0) * scale, low + (y - y0) * scale
 
     for tile in tiles:
-        x0, y0, x1, y1 = tile.trim
-        ring = tuple(place(x, y) for x, y in box_ring(x0, y0, x1, y1))
+        ring = tuple(place(point) for point in box_ring(*tile.trim))
         yield Path(ring, closed=True, line_width=0.18, grey=0.3, fill=0.55 if tile == here else None)
-    yield Path(tuple(place(x, y) for x, y in outline), closed=True, line_width=0.35)
+    yield Path(tuple(place(point) for point in outline), closed=True, line_width=0.35)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boardmaker.inputs.model import Margins, Paper, Setup
+from boardmaker.inputs.model import Margins, Paper, PrinterSetup, Setup
 from boardmaker.problems import Problem, ProblemsFound, error
 
 Box = tuple[float, float, float, float]
@@ -36,13 +36,29 @@ class PageLayout:
         return x1 - x0, y1 - y0
 
 
-def lay_page(setup: Setup) -> PageLayout:
-    """Return the layout for the setup's paper. Raises ProblemsFound where its margins leave no room."""
-    paper, margins = setup.paper, setup.printer.margins
+def lay_page(setup: Setup, calibrated: bool = True) -> PageLayout:
+    """Return the layout for the setup's paper. Raises ProblemsFound where its margins leave no room.
+
+    A calibrated page is drawn with the inverse of the printer's scale, so a printer that shrinks has less room: what is
+    drawn at x lands at x / scale before it is printed.
+    """
+    paper, printer = setup.paper, setup.printer
+    margins = _drawn_margins(paper, printer) if calibrated else printer.margins
     layout = _layout(paper.width, paper.height, margins, paper.roll)
     if min(layout.picture_size) < LEAST_PICTURE:
-        raise ProblemsFound([_too_small(paper, margins)])
+        raise ProblemsFound([_too_small(paper, printer.margins)])
     return layout
+
+
+def _drawn_margins(paper: Paper, printer: PrinterSetup) -> Margins:
+    """The margins within which to draw, so that after calibration nothing lies in what cannot be printed."""
+    (across, along), margins = printer.scale, printer.margins
+    return Margins(
+        left=margins.left * max(1.0, across),
+        right=max(margins.right, paper.width - (paper.width - margins.right) * across),
+        top=max(margins.top, paper.height - (paper.height - margins.top) * along),
+        bottom=margins.bottom * max(1.0, along),
+    )
 
 
 def page_for(layout: PageLayout, width: float, height: float) -> PageLayout:

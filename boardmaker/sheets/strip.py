@@ -1,4 +1,4 @@
-"""Pages of the torque strip and of the screw key, to have beside the bike."""
+"""Pages to have beside the bike: the order of removal, the screw key, the torque strip."""
 
 from __future__ import annotations
 
@@ -12,11 +12,13 @@ from boardmaker.figures.table import Cell, stacked, words_cell
 from boardmaker.figures.torque_card import torque_rows
 from boardmaker.geometry import box_ring
 from boardmaker.service import TorqueCard, Work
-from boardmaker.sheets.flow import cell_items, pour
+from boardmaker.sheets.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.sheets.furniture import page_frame
+from boardmaker.sheets.order import order_caution, order_rows
 from boardmaker.sheets.paper import PageLayout
 
 INSET = 2.5
+NARROWEST_CARD = 80.0  # mm
 TORQUE_CAUTION = (
     "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
     "right. A torque wrench that has not been checked is a guess."
@@ -26,14 +28,31 @@ TORQUE_CAUTION = (
 def torque_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
     """Return the torque strip: a card a job, each in a frame to cut out."""
     width, height = layout.picture_size
-    cards = [piece for card in work.cards for piece in _card(card, (width - 8.0) / 2, height)]
+    cards = [piece for card in work.cards for piece in _card(card, _card_width(width), height)]
     return _pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
 
 
-def screw_key_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
+def order_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
+    """Return the order of removal with all notes of the bike file; none where nothing comes off."""
+    if not work.steps:
+        return ()
+    width = _card_width(layout.picture_size[0])
+    rows = [order_caution(width), *order_rows(work, width)]
+    return _pages(layout, rows, "order", f"Order of removal: {printable(work.bike.name, work.bike.file)}")
+
+
+def _card_width(width: float) -> float:
+    """Two columns of cards where there is room to read them, else one."""
+    return (width - COLUMN_GAP) / 2 if width >= 2 * NARROWEST_CARD + COLUMN_GAP else width
+
+
+def screw_key_pages(layout: PageLayout, work: Work, material: str) -> tuple[Page, ...]:
     """Return the screw key, at true size."""
     return _pages(
-        layout, screw_key_rows(work), "key", f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}"
+        layout,
+        screw_key_rows(work, material),
+        "key",
+        f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}",
     )
 
 

@@ -25,11 +25,13 @@ TEXT_HEIGHTS = (2.0, 2.5, 3.5, 5.0, 7.0)  # ISO 3098, and the smallest that boar
 AXIS = 7.0  # mm from the printable edge to a bar
 FIELD = 16.0  # mm from the printable edge to everything else
 GAP = 8.0
+LINE = 4.4  # mm from baseline to baseline
 STEPS = (
     "Print this page at 100 % (“actual size”), on the paper and the printer that you will use for the board.",
     "Measure both long bars from end line to end line with a steel rule, to half a millimetre if you can.",
     "Compare with the lengths printed at the bars. Both right to half a millimetre: go on and print the board.",
-    "Both too short or both too long: the print dialog scaled the page. Look for “fit” or “shrink” and switch it off.",
+    "Both too short or too long alike: the print dialog scaled the page. Look for “fit” or “shrink” and switch it off. "
+    "Still off by a little: set measured / stated length of both in the setup file, printer: scale: [across, along].",
 )
 OTHERS = (
     "A bank card covers the card's outline. A screw's thread goes through its circle on a punched sheet. The frames "
@@ -39,17 +41,19 @@ OTHERS = (
 
 def draw_testpage(layout: PageLayout, note: str) -> Page:
     """Return the test page for this paper; `note` says whether it is calibrated."""
-    square = SQUARE if layout.height >= 260.0 else SMALL_SQUARE
+    large = layout.height >= 260.0
+    square = SQUARE if large else SMALL_SQUARE
     left, low, right, top = _field(layout)
     card_low = low + square + GAP
+    gauge_at = (left + CARD[0] + GAP, card_low) if large else (left + square + GAP, low)
     items: tuple[DisplayItem, ...] = (
         *_frames(layout),
         *_long_bars(layout),
         *_square(left, low, square),
-        *_ladders(left + square + GAP, low, right),
+        *(_ladders(left + square + GAP, low, right) if large else ()),
         *_card(left, card_low),
-        *_gauge(left + CARD[0] + GAP, card_low, right),
-        *_words(left, card_low + CARD[1] + GAP, right, top, note),
+        *_gauge(*gauge_at, right),
+        *_words((left, card_low + CARD[1] + GAP, right, top), note),
     )
     return Page(layout.width, layout.height, items, "test page", "Scale test page")
 
@@ -165,16 +169,20 @@ def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
         y += 6.0
 
 
-def _words(left: float, low: float, right: float, top: float, note: str) -> Iterator[Text]:
+def _words(room: tuple[float, float, float, float], note: str) -> Iterator[Text]:
+    """Heading and steps from the top down; the remarks on the rest of the page where there is room for them."""
+    left, low, right, top = room
     y = top - 9.0
     yield Text((left, y), "Scale test page", 7.0, bold=True)
     y -= 6.5
     yield Text((left, y), note, 2.5)
     y -= 7.0
     for number, step in enumerate((*STEPS, OTHERS), start=1):
-        if number <= len(STEPS):
-            yield Text((left, y), f"{number}", 2.5, bold=True)
-        for line in broken(step, 2.5, right - left - 6.0):
+        lines = broken(step, 2.5, right - left - 6.0)
+        if number > len(STEPS) and y - LINE * len(lines) < low:
+            return
+        yield Text((left, y), f"{number}" if number <= len(STEPS) else "", 2.5, bold=True)
+        for line in lines:
             yield Text((left + 6.0, y), line, 2.5)
-            y -= 4.4
+            y -= LINE
         y -= 1.2

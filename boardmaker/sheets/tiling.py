@@ -1,7 +1,9 @@
 """How a board is divided into tiles: as few as the paper allows, seams off pockets and text, none empty.
 
-Tiles stand in rows (A at the top) and columns (1 at the left). Each tile shows a strip of its right and upper
-neighbour as well, to glue the neighbour onto; the neighbour is cut at the seam and covers the strip.
+Tiles stand in rows (A at the top) and columns (1 at the left). Each tile shows a strip of two neighbours as well, to
+glue them onto; the neighbour is cut at the seam and covers the strip. On the page the strips are always at the top and
+at the right, so that one instruction serves every sheet: on a board that means right and top, or, where the picture is
+turned on the page, right and bottom.
 """
 
 from __future__ import annotations
@@ -44,9 +46,9 @@ def cut_into_tiles(drawing: Drawing, picture_size: tuple[float, float]) -> tuple
 
 
 def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
-    """Return the board as one tile."""
+    """Return the board as one tile, turned so that the page is portrait as every other."""
     box = (0.0, 0.0, drawing.width, drawing.height)
-    return (Tile(WHOLE, box, box, 0),)
+    return (Tile(WHOLE, box, box, 90 if drawing.width > drawing.height else 0),)
 
 
 def _tiles(
@@ -55,7 +57,7 @@ def _tiles(
     """Cost of what the seams cut, turn, tiles."""
     width, height = picture_size if turn == 0 else picture_size[::-1]
     xs, cost_x = _seams(drawing.items, 0, drawing.width, width)
-    ys, cost_y = _seams(drawing.items, 1, drawing.height, height)
+    ys, cost_y = _seams(drawing.items, 1, drawing.height, height, glue_below=turn == 90)
     marks = shapely.STRtree(shapes)
     tiles = tuple(tile for tile in _all_tiles(xs, ys, turn) if _shows_something(tile, marks))
     return cost_x + cost_y, turn, tiles
@@ -69,7 +71,8 @@ def _all_tiles(xs: Sequence[float], ys: Sequence[float], turn: int) -> list[Tile
     tiles = []
     for row, (y0, y1) in enumerate(reversed(list(pairwise(ys)))):
         for column, (x0, x1) in enumerate(pairwise(xs)):
-            window = (x0, y0, min(x1 + GLUE, xs[-1]), min(y1 + GLUE, ys[-1]))
+            low, high = (y0, min(y1 + GLUE, ys[-1])) if turn == 0 else (max(y0 - GLUE, ys[0]), y1)
+            window = (x0, low, min(x1 + GLUE, xs[-1]), high)
             tiles.append(Tile(f"{_row_name(row)}{column + 1}", window, (x0, y0, x1, y1), turn))
     return tiles
 
@@ -78,17 +81,21 @@ def _row_name(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"{_row_name(row // 26 - 1)}{_row_name(row % 26)}"
 
 
-def _seams(items: Sequence[DisplayItem], axis: int, length: float, picture: float) -> tuple[tuple[float, ...], float]:
+def _seams(
+    items: Sequence[DisplayItem], axis: int, length: float, picture: float, glue_below: bool = False
+) -> tuple[tuple[float, ...], float]:
     """Seams along one axis, edges included: as few as can be, where they cut least, and what they cut.
 
-    Every tile but the last shows `GLUE` beyond its seam, so its own part is that much shorter than the picture.
+    Every tile but the last (with `glue_below`: but the first) shows `GLUE` beyond a seam, so its own part is that much
+    shorter than the picture.
     """
     if length <= picture:
         return (0.0, length), 0.0
     count = math.ceil((length - GLUE - 1e-6) / (picture - GLUE))
     places = np.arange(0.0, length, STEP)
-    costs = _cut_costs(items, axis, places, length)
-    return _cheapest_seams(places, costs, count, length, picture)
+    costs = _cut_costs(items, axis, length - places if glue_below else places, length)
+    seams, cost = _cheapest_seams(places, costs, count, length, picture)
+    return tuple(length - seam for seam in reversed(seams)) if glue_below else seams, cost
 
 
 def _cheapest_seams(

@@ -10,7 +10,7 @@ from render_samples import BARS, BOARD, WHOLE, show
 from boardmaker.display_list import Page, Text
 from boardmaker.fonts import text_width
 from boardmaker.render.pdf import render_pdf
-from boardmaker.render.printer_scale import read_note, scale_on_page, write_note
+from boardmaker.render.printer_scale import read_note, write_note
 
 PAGES = [WHOLE, BARS, show(BOARD, (0, 0, 100, 140))]
 
@@ -80,13 +80,6 @@ def test_a_note_comes_back_as_it_was_written():
     """To a millionth: 0.0003 mm on the long side of A4; a file of somebody else has none."""
     assert read_note(write_note((180.4 / 180, 0.98765))) == pytest.approx((180.4 / 180, 0.98765), abs=1e-6)
     assert read_note("screws, boards") is None
-
-
-def test_the_scale_turns_with_the_page():
-    """Portrait and square pages as measured, landscape pages the other way round."""
-    assert scale_on_page(210, 297, (1.01, 0.99)) == (1.01, 0.99)
-    assert scale_on_page(300, 300, (1.01, 0.99)) == (1.01, 0.99)
-    assert scale_on_page(297, 210, (1.01, 0.99)) == (0.99, 1.01)
 
 
 def test_text_stays_text():
