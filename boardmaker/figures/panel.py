@@ -16,7 +16,7 @@ from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.pockets import Spot as PocketSpot
 from boardmaker.figures.pockets import spread_pockets
 from boardmaker.figures.small_marks import free_places
-from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
+from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
 from boardmaker.figures.titles import place_title, taken_by
 from boardmaker.figures.wording import torque_nm_text
 from boardmaker.figures.zones import claim_zone
@@ -25,6 +25,8 @@ from boardmaker.inputs.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.places import panel_height, place_on_bike, place_on_panel
 
+# Which way the front of the bike lies in a panel's frame; seen from front or rear the arrow points upwards.
+FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
 PANEL_TURNS_DEG = (0, 90, 270)
 BEHIND_SIGN = "▲"
 MUST_NOT_SIGN = "✖"
@@ -59,7 +61,8 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Fig
     shape = Polygon(outline)
     marks = _marks(work, panel, shape, scale, board)
     title = place_title(printable(panel.tag, "?"), printable(panel.name, panel.key), shape, _taken(marks))
-    spots, labels = _pocket_labels(work, marks, title, outline)
+    arrow = _arrow_place(marks, title, shape)
+    spots, labels = _pocket_labels(work, marks, title, arrow, outline)
     leaders = (*marks.leaders, *(spot.leader for spot in spots if spot.leader), *_title_leader(title, shape))
     figure = Figure(
         "panel",
@@ -71,10 +74,31 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Fig
         leaders,
         marks.ghosts,
         marks.fixings,
+        marks=arrow_marks(arrow, FRONT_DEG[_seen_from(panel)]) if arrow else (),
         turns_deg=PANEL_TURNS_DEG,
         wish=_wish(work, panel),
     )
     return replace(figure, zone=claim_zone(figure, board.clearance))
+
+
+def _seen_from(panel: Panel) -> str:
+    return panel.side if panel.side != "centre" else panel.view
+
+
+def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
+    """The free place nearest to the title, inside the outline; None where there is no room for an arrow."""
+    x0, y0, x1, y1 = title.box
+    keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
+    box = shapely.box(x0, y0, x1, y1)
+    room = shape.buffer(-ARROW_RADIUS).difference(box.buffer(ARROW_RADIUS + 0.5))
+    for at, radius in keep_off:
+        room = room.difference(shapely.Point(at).buffer(radius + ARROW_RADIUS + 4.0))  # and their labels
+    for leader in marks.leaders:
+        room = room.difference(shapely.LineString(leader).buffer(ARROW_RADIUS))
+    if room.is_empty:
+        return None
+    near = shapely.shortest_line(room, box).coords[0]
+    return float(near[0]), float(near[1])
 
 
 def _title_leader(title: Label, shape: Polygon) -> tuple[tuple[Point, Point], ...]:
@@ -153,19 +177,19 @@ def _taken(marks: _Marks) -> BaseGeometry:
 
 
 def _pocket_labels(
-    work: Work, marks: _Marks, title: Label, outline: Ring
+    work: Work, marks: _Marks, title: Label, arrow: Point | None, outline: Ring
 ) -> tuple[tuple[Spot, ...], tuple[Label, ...]]:
     """A spot and a label for each pocket and then for each ghost."""
     labelled = [(pocket.at, pocket.head_diameter / 2, _pocket_words(work, pocket)) for pocket in marks.pockets]
     labelled += [(ghost.at, GHOST_RADIUS, _ghost_words(work, ghost)) for ghost in marks.ghosts]
     wanted = [Wanted(at, radius, lines_size(words)) for at, radius, words in labelled]
-    spots = place_labels(wanted, _surroundings(marks, title, outline))
+    spots = place_labels(wanted, _surroundings(marks, title, arrow, outline))
     return spots, tuple(Label(words, spot.box) for (_, _, words), spot in zip(labelled, spots, strict=True))
 
 
-def _surroundings(marks: _Marks, title: Label, outline: Ring) -> Surroundings:
+def _surroundings(marks: _Marks, title: Label, arrow: Point | None, outline: Ring) -> Surroundings:
     return Surroundings(
-        marks.circles,
+        (*marks.circles, (arrow, ARROW_RADIUS)) if arrow else marks.circles,
         tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
         (title.box,),
         marks.leaders,

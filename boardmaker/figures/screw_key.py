@@ -50,7 +50,7 @@ def _row(fastener: Fastener, hole: float, count: int, key_width: float, room: fl
     side_view = draw_silhouette(fastener)
     picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
     key = _key_cell(fastener, key_width)
-    words = [_text(fastener, hole), _count(count)]
+    words = [_text(fastener), _count(count, hole)]
     if side_view.length > LONG:
         return beside([key, stacked([picture, beside([Cell(room, 0.0), *words], GAP)], gap=0.6)], GAP)
     return beside([key, Cell(room, picture.height, marks=picture.marks), *words], GAP)
@@ -68,13 +68,14 @@ def _key_words(fastener: Fastener) -> Cell:
     return words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
 
 
-def _text(fastener: Fastener, hole: float) -> Cell:
+def _text(fastener: Fastener) -> Cell:
     width = TEXT_WIDTH
     lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
-    for detail in (*fastener_details(fastener), f"board hole ⌀ {hole:.1f}"):
+    for detail in fastener_details(fastener):
         lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]
     return words_cell(lines, width + 0.8)
 
 
-def _count(count: int) -> Cell:
-    return words_cell([Words(f"× {count}", NAME, bold=True)], width=12.0)
+def _count(count: int, hole: float) -> Cell:
+    """How many there are, and what to punch for each."""
+    return words_cell([Words(f"× {count}", NAME, bold=True), Words(f"hole ⌀{hole:.1f}", SMALL)], width=15.0)

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.geometry import Point, shift_ring
+from boardmaker.geometry import Point, shift_ring, turn_ring
 
 RADIUS = 2.2
 GHOST_RADIUS = 1.8
+ARROW_RADIUS = 4.0
 THIN = 0.25
 BOLD = 0.5
 
@@ -52,6 +53,16 @@ def ghost_marks(at: Point) -> tuple[Path | Circle, ...]:
     cross = (((-reach, -reach), (reach, reach)), ((-reach, reach), (reach, -reach)))
     rings = Circle(at, 2 * GHOST_RADIUS, THIN, dash=(0.9, 0.6))
     return rings, *(Path(shift_ring(stroke, at), line_width=0.18) for stroke in cross)
+
+
+def arrow_marks(at: Point, towards_deg: int) -> tuple[Path | Circle, ...]:
+    """Return an arrow around `at` that points to the front of the bike (or upwards), `ARROW_RADIUS` each way."""
+    shaft = ((-ARROW_RADIUS, 0.0), (ARROW_RADIUS - 2.0, 0.0))
+    tip = ((ARROW_RADIUS, 0.0), (ARROW_RADIUS - 2.6, 1.1), (ARROW_RADIUS - 2.6, -1.1))
+    return (
+        Path(shift_ring(turn_ring(shaft, towards_deg), at), line_width=BOLD),
+        Path(shift_ring(turn_ring(tip, towards_deg), at), closed=True, line_width=0.0, fill=0.0),
+    )
 
 
 def true_place_marks(at: Point) -> tuple[Path | Circle, ...]:

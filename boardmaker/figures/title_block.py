@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
-from boardmaker.figures.symbols import RADIUS, fixing_marks, ghost_marks
+from boardmaker.figures.symbols import ARROW_RADIUS, RADIUS, arrow_marks, fixing_marks, ghost_marks
 from boardmaker.figures.table import Cell, beside, framed, stacked, words_cell
 from boardmaker.figures.wording import scale_text
 from boardmaker.service import Freed, Verdict, Work
@@ -86,7 +86,11 @@ def _must_not(freed: Freed) -> str:
 def _legend(work: Work, width: float) -> list[Cell]:
     """The marks that occur on these boards, each with its word."""
     entries = _signs(work)
-    drawn = {one.panel.key for one in work.freed}
+    arrow = Cell(2 * ARROW_RADIUS, 2.4, marks=arrow_marks((ARROW_RADIUS, -1.2), 0))
+    if drawn := {one.panel.key for one in work.freed}:
+        entries.append(
+            beside([arrow, words_cell([Words("front of the bike (seen from front or rear: up)", SMALL)])], 0.8)
+        )
     if any(held in drawn for one in work.freed for held in one.hole.also_holds):
         entries.append(_entry(ghost_marks((RADIUS, -RADIUS)), "screw has its pocket on that panel"))
     kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}

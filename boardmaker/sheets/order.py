@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from boardmaker.figures.figure import Words
-from boardmaker.figures.lettering import NAME, SMALL, TEXT, broken, printable
+from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.figures.table import Cell, beside, stacked, words_cell
 from boardmaker.inputs.model import Fixing, Panel
 from boardmaker.service import Step, Work
@@ -20,7 +21,7 @@ def order_rows(work: Work, width: float) -> tuple[Cell, ...]:
 
 
 def _row(number: int, step: Step, width: float) -> Cell:
-    room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0
+    room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
     name = printable(step.carrier.name, step.carrier.key)
     lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
     for note in _notes(step):
@@ -29,28 +30,28 @@ def _row(number: int, step: Step, width: float) -> Cell:
         [
             words_cell([Words(f"{number}", NAME)], NUMBER_WIDTH),
             words_cell([Words(printable(step.carrier.tag, "?"), NAME, bold=True)], TAG_WIDTH),
-            words_cell(lines, room),
+            words_cell(lines, room + 2 * PAD),
         ]
     )
 
 
 def _count(step: Step) -> str:
-    count = len(step.freed)
-    return f": {count} fastener{'s' * (count != 1)}" if count else ": no fasteners"
+    return f" ({len(step.freed)})" if step.freed else ""
 
 
 def _notes(step: Step) -> Iterator[str]:
     for panel in (step.carrier, *step.riders):
         if panel.note:
             yield panel.note
-        yield from (_fixing(fixing) for fixing in panel.fixings)
+        for words, count in Counter(_fixing(fixing) for fixing in panel.fixings).items():
+            yield f"by hand: {count} × {words}" if count > 1 else f"by hand: {words}"
     yield from (f"{freed.number} {freed.fastener.key}: {freed.hole.note}" for freed in step.freed if freed.hole.note)
     if step.riders:
         yield f"stays on it: {', '.join(_name(rider) for rider in step.riders)}"
 
 
 def _fixing(fixing: Fixing) -> str:
-    return f"by hand: {fixing.kind}, {fixing.note}" if fixing.note else f"by hand: {fixing.kind}"
+    return f"{fixing.kind}, {fixing.note}" if fixing.note else fixing.kind
 
 
 def _name(panel: Panel) -> str:
@@ -59,5 +60,5 @@ def _name(panel: Panel) -> str:
 
 def order_caution(width: float) -> Cell:
     """Return what stands above the rows."""
-    text = "Refit from the bottom up. The maker's manual comes first; plastic that does not come by hand is still held."
-    return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width)])])
+    text = "In brackets: how many fasteners. Refit from the bottom up. The maker's manual comes first; plastic that does not come by hand is still held."
+    return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width - 2 * PAD)])])

@@ -25,7 +25,6 @@ TEXT_HEIGHTS = (2.0, 2.5, 3.5, 5.0, 7.0)  # ISO 3098, and the smallest that boar
 AXIS = 7.0  # mm from the printable edge to a bar
 FIELD = 16.0  # mm from the printable edge to everything else
 GAP = 8.0
-LINE = 4.4  # mm from baseline to baseline
 STEPS = (
     "Print this page at 100 % (“actual size”), on the paper and the printer that you will use for the board.",
     "Measure both long bars from end line to end line with a steel rule, to half a millimetre if you can.",
@@ -52,7 +51,7 @@ def draw_testpage(layout: PageLayout, note: str) -> Page:
         *_square(left, low, square),
         *(_ladders(left + square + GAP, low, right) if large else ()),
         *_card(left, card_low),
-        *_gauge(*gauge_at, right),
+        *_gauge(*gauge_at, right, CARD[1] if large else square),
         *_words((left, card_low + CARD[1] + GAP, right, top), note),
     )
     return Page(layout.width, layout.height, items, "test page", "Scale test page")
@@ -137,13 +136,13 @@ def _rounded(left: float, low: float, width: float, height: float, radius: float
     )
 
 
-def _gauge(left: float, low: float, right: float) -> Iterator[DisplayItem]:
+def _gauge(left: float, low: float, right: float, height: float) -> Iterator[DisplayItem]:
     """Circles of the thread diameters, in as many columns as there is room for."""
     pitch = 20.0
     columns = max(1, min(3, int((right - left) / pitch)))
     for index, size in enumerate(THREADS):
         x = left + pitch * (index % columns + 0.5)
-        y = low + CARD[1] - 9.0 - (index // columns) * pitch
+        y = low + height - 7.0 - (index // columns) * pitch * 0.85
         if y < low:
             return
         yield Circle((x, y), float(size), 0.18)
@@ -172,17 +171,19 @@ def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
 def _words(room: tuple[float, float, float, float], note: str) -> Iterator[Text]:
     """Heading and steps from the top down; the remarks on the rest of the page where there is room for them."""
     left, low, right, top = room
-    y = top - 9.0
-    yield Text((left, y), "Scale test page", 7.0, bold=True)
-    y -= 6.5
-    yield Text((left, y), note, 2.5)
-    y -= 7.0
+    large = right - left > 130.0
+    heading, text, line_height = (7.0, 2.5, 4.4) if large else (5.0, 2.0, 3.5)
+    y = top - 2.0 - heading
+    yield Text((left, y), "Scale test page", heading, bold=True)
+    y -= text + 4.0
+    yield Text((left, y), note, text)
+    y -= text + 4.0
     for number, step in enumerate((*STEPS, OTHERS), start=1):
-        lines = broken(step, 2.5, right - left - 6.0)
-        if number > len(STEPS) and y - LINE * len(lines) < low:
+        lines = broken(step, text, right - left - 6.0)
+        if number > len(STEPS) and y - line_height * len(lines) < low:
             return
-        yield Text((left, y), f"{number}" if number <= len(STEPS) else "", 2.5, bold=True)
+        yield Text((left, y), f"{number}" if number <= len(STEPS) else "", text, bold=True)
         for line in lines:
-            yield Text((left + 6.0, y), line, 2.5)
-            y -= LINE
+            yield Text((left + 6.0, y), line, text)
+            y -= line_height
         y -= 1.2

@@ -84,3 +84,16 @@ def test_one_diameter_is_on_the_safe_side_of_published_engagement(thread, diamet
     assert judge_fit(screw(3 + size, thread=thread), enough).verdict is FITS
     short = hole(stack=3.0, depth=need, into="metal thread")
     assert judge_fit(screw(3 + size, thread=thread), short).verdict is DOUBT
+
+
+def test_an_assumed_length_is_no_ground_for_a_verdict():
+    """What is not given cannot be said, for good or bad."""
+    assumed = Fastener("A", "screw", 20.0, Head("button", 14.0, 3.3), parse_thread("M6"), length_assumed=True)
+    assert judge_fit(assumed, hole(stack=3.0, depth=6.0, room=6.0, behind="tank")).verdict is SAY
+
+
+def test_a_clip_may_not_reach_what_is_behind_either():
+    """Tip past the joint against the room, whatever the kind."""
+    clip = Fastener("P", "push clip", 20.0, Head("round", 18.0, 3.0), None, hole=8.0)
+    assert judge_fit(clip, hole(stack=3.0, room=6.0, behind="fuel tank")).verdict is NOT
+    assert judge_fit(clip, hole(stack=3.0, room=17.0, behind="fuel tank")).verdict is FITS

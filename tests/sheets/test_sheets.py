@@ -138,3 +138,28 @@ def test_the_card_on_the_test_page_is_id_1():
     xs, ys = [x for x, _ in ring.points], [y for _, y in ring.points]
     assert max(xs) - min(xs) == pytest.approx(85.60)
     assert max(ys) - min(ys) == pytest.approx(53.98)
+
+
+@pytest.mark.parametrize("scale", [(0.97, 0.97), (1.015, 0.99), (1.03, 1.03)])
+@pytest.mark.parametrize("name", ["A4", "letter", "roll of 610 mm"])
+def test_a_calibrated_page_stays_on_the_paper(name, scale):
+    """Drawn with the inverse of the printer's scale, the picture still lies within the printer's margins."""
+    setup = paper(name)
+    setup = replace(setup, printer=replace(setup.printer, scale=scale))
+    margins = setup.printer.margins
+    layout = lay_page(setup)
+    x0, y0, x1, y1 = layout.picture
+    assert x0 / scale[0] >= margins.left - 1e-9
+    assert y0 / scale[1] >= margins.bottom - 1e-9
+    assert x1 / scale[0] <= layout.width - margins.right + 1e-9
+    assert y1 / scale[1] <= layout.height - margins.top + 1e-9
+
+
+def test_glue_strips_lie_at_the_top_and_right_of_every_page():
+    """One instruction for all sheets: as printed, the seams to cut are the lower and the left ones."""
+    for name in ("A4", "A5"):
+        for tile in tiles_for(board(762.0, 508.0, FULL), name):
+            (x0, y0, x1, y1), (a, b, c, d) = tile.window, tile.trim
+            lower, left = (b - y0, a - x0) if tile.turn == 0 else (a - x0, y1 - d)
+            assert (lower, left) == (0.0, 0.0)
+            assert max(x1 - c, y1 - d, b - y0) <= 6.0
