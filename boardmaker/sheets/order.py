@@ -60,5 +60,8 @@ def _name(panel: Panel) -> str:
 
 def order_caution(width: float) -> Cell:
     """Return what stands above the rows."""
-    text = "In brackets: how many fasteners. Refit from the bottom up. The maker's manual comes first; plastic that does not come by hand is still held."
+    text = (
+        "In brackets: how many fasteners. Refit from the bottom up. The maker's manual comes first; plastic that does "
+        "not come by hand is still held."
+    )
     return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width - 2 * PAD)])])
