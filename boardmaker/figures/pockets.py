@@ -18,13 +18,14 @@ import shapely
 from shapely import Polygon
 
 from boardmaker.figures.ring import ring_pockets
-from boardmaker.geometry import Point, distance, distance_to_segment, nearest_on_segment, segments_cross
+from boardmaker.geometry import Point, bounds, distance, distance_to_segment, nearest_on_segment, segments_cross
 
 SURPLUS = 0.01  # mm beyond the finger room, so that rounding never eats into it
 CLEAR_OF_HEAD = 0.8  # mm between a head's rim and another pocket's true place or leader
 ROUNDS = 240
 OUTWARD_STARTS = (0.0, 6.0, 14.0, 25.0)  # mm; each next one is tried where leaders were in the way of something
-FAULT_COST = 150.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
+LARGEST_RING = 280.0  # mm; a wider ring would not fit on many a board
+FAULT_COST = 400.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
 INWARD = 0.4  # of the way back inside the outline that a stray pocket goes in a round
 HAIR = 0.01  # mm
 GOLDEN_ANGLE = 2.399963229728653  # radians; spreads pockets that share one place
@@ -49,8 +50,15 @@ def spread_pockets(spots: Sequence[Spot], finger_room: float, outline: Polygon |
         if leader_faults(spots, choices[-1]) == 0:
             return choices[-1]
     true_places, radii = [spot.true_at for spot in spots], [spot.radius for spot in spots]
-    choices.append(ring_pockets(true_places, radii, finger_room + SURPLUS))
+    ring = ring_pockets(true_places, radii, finger_room + SURPLUS)
+    if _extent(ring) <= LARGEST_RING:
+        choices.append(ring)
     return min(choices, key=lambda places: _cost(spots, places))
+
+
+def _extent(places: Sequence[Point]) -> float:
+    x0, y0, x1, y1 = bounds(places)
+    return max(x1 - x0, y1 - y0)
 
 
 def leader_faults(spots: Sequence[Spot], places: Sequence[Point]) -> int:

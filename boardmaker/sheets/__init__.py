@@ -104,7 +104,7 @@ def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: 
         for tile in board.tiles:
             name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
             title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
-            yield _tile_page(layout, board, tile, name, f"{_TOP_ARROW[tile.turn]} top of it    {title}")
+            yield _tile_page(layout, board, tile, name, f"{_TOP_ARROW[tile.turn]} top of board    {title}")
 
 
 @dataclass(frozen=True)
