@@ -115,40 +115,41 @@ class _Layout:
         return (_place_board_mark(draw_board_mark(self.work, index + 1, count), shape, self.setup.board.margin),)
 
     def search(self) -> tuple[int, Packing]:
-        """The fewest boards that keep a good scale, else the largest scale that any number of them gives.
+        """The fewest boards that keep a good scale, else the largest scale that the most boards give.
 
         A number of boards that would stand too high in the case is passed over, and so is every larger one.
         """
-        best: tuple[int, Packing] | None = None
-        too_high: Problem | None = None
-        for count in range(1, self.options.boards + 1):
-            found = self._search_on(count)
-            if found and (too_high := _stack_problem(self, _place_all(self, count, found))):
-                break
-            if found and (best is None or found.scale > best[1].scale):
-                best = count, found
-            if best and (best[1].scale >= GOOD_SCALE or not isinstance(self.options.scale, str)):
-                break
-        if best is None:
-            raise ProblemsFound([too_high or self._nothing_fits()])
-        return best
+        most = self.options.boards
+        for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
+            if (found := self._search_on(count, lowest)) is not None:
+                too_high = _stack_problem(self, _place_all(self, count, found))
+                return (count, found) if too_high is None else self._at_any_scale(count - 1, too_high)
+        raise ProblemsFound([self._nothing_fits()])
 
-    def _search_on(self, count: int) -> Packing | None:
+    def _at_any_scale(self, most: int, too_high: Problem) -> tuple[int, Packing]:
+        """The most boards that the case can hold, however small the drawing."""
+        for count in range(most, 0, -1):
+            found = self._search_on(count, SMALLEST_SCALE)
+            if found and not _stack_problem(self, _place_all(self, count, found)):
+                return count, found
+        raise ProblemsFound([too_high])
+
+    def _search_on(self, count: int, lowest: float) -> Packing | None:
         if isinstance(self.options.scale, float):
             return self._at_scale(count, self.options.scale)
         found = largest_scale(
             self.items_at,
             self.regions(count),
             clearance=self.clearance,
-            lowest=SMALLEST_SCALE,
+            lowest=lowest,
             highest=LARGEST_SCALE,
             effort=self.options.effort,
             seed=self.options.seed,
             report=lambda progress: self.report(count, progress),
         )
-        if found is None or self.options.scale == "auto":
-            return found
-        return self._at_standard_scale(count, found)
+        if found is not None and self.options.scale != "auto":
+            found = self._at_standard_scale(count, found)
+        return found if found and found.scale >= lowest else None
 
     def _at_standard_scale(self, count: int, found: Packing) -> Packing | None:
         for scale in standard_scales():

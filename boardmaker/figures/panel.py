@@ -19,7 +19,7 @@ from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
 from boardmaker.figures.titles import place_title, taken_by
 from boardmaker.figures.wording import torque_nm_text
-from boardmaker.figures.zones import claim_zone
+from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.inputs.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
@@ -58,7 +58,7 @@ class _Marks:
 def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Figure:
     """Return the figure of a panel that frees at least one fastener."""
     outline = scale_ring(panel.outline, scale)
-    shape = Polygon(outline)
+    shape = rough_shape(outline)
     marks = _marks(work, panel, shape, scale, board)
     title = place_title(printable(panel.tag, "?"), printable(panel.name, panel.key), shape, _taken(marks))
     arrow = _arrow_place(marks, title, shape)

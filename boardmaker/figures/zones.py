@@ -11,6 +11,7 @@ from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
 from boardmaker.geometry import Ring, box_ring, circle_around, filled, ring_of
 
 LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
+FINENESS = 0.03  # mm by which an outline may be off where only its area matters
 ROUGHNESS = 0.25  # mm that the polygon may lie outside of what it surrounds, to have few corners
 
 
@@ -19,7 +20,7 @@ def claim_zone(figure: Figure, clearance: float) -> Ring:
 
     Bays too narrow for a neighbour at `clearance` are closed: they are of no use to anyone.
     """
-    shapes: list[BaseGeometry] = [Polygon(figure.outline).buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
+    shapes: list[BaseGeometry] = [rough_shape(figure.outline).buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
     shapes += [circle_around(pocket.at, pocket.head_diameter / 2 + LINE_ROOM) for pocket in figure.pockets]
     shapes += [circle_around(pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved]
     shapes += [Polygon(box_ring(*label.box)) for label in figure.labels]
@@ -29,6 +30,14 @@ def claim_zone(figure: Figure, clearance: float) -> Ring:
     return ring_of(simplified_outward(_closed(shapely.union_all(shapes), clearance / 2)))
 
 
+def rough_shape(outline: Ring) -> Polygon:
+    """Return the outline's area without corners that lie closer together than a line is wide.
+
+    At a small scale a curve's points nearly coincide, and offsetting such an outline divides by next to nothing.
+    """
+    return Polygon(outline).simplify(FINENESS)
+
+
 def _closed(shape: BaseGeometry, by: float) -> Polygon:
     closed = shape.buffer(by, quad_segs=4).buffer(-by, quad_segs=4)
     return filled(shapely.union(closed, shape))  # a buffer's arcs lie a little inside, so the shape itself is kept
@@ -36,6 +45,6 @@ def _closed(shape: BaseGeometry, by: float) -> Polygon:
 
 def simplified_outward(polygon: Polygon) -> Polygon:
     """Return a polygon with fewer corners that contains the given one."""
-    rough = polygon.buffer(ROUGHNESS, join_style="mitre", mitre_limit=2.0)
+    rough = polygon.simplify(FINENESS).buffer(ROUGHNESS + FINENESS, join_style="mitre", mitre_limit=2.0)
     simple = filled(rough).simplify(ROUGHNESS * 0.9)
     return simple if simple.contains(polygon) else filled(rough)

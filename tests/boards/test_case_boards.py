@@ -1,0 +1,68 @@
+"""Boards that ride in a case: inside it at their height, cut at its corners, and never a stack that does not go in."""
+
+from __future__ import annotations
+
+import board_judge as judge
+import pytest
+import shapely
+from bikes import bike_text, random_bike_text
+
+from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Setup
+from boardmaker.problems import ProblemsFound
+from boardmaker.service import plan_work
+
+
+def section_at(case, height):
+    """The free inside at a height, written anew from the setup file's words."""
+    width, depth = case.inside
+    if case.floor and case.height:
+        share = height / case.height
+        width = case.floor[0] + (width - case.floor[0]) * share
+        depth = case.floor[1] + (depth - case.floor[1]) * share
+    x, y = (case.inside[0] - width) / 2, (case.inside[1] - depth) / 2
+    inside = (
+        shapely.box(x, y, x + width, y + depth).buffer(-case.corner_radius).buffer(case.corner_radius, quad_segs=64)
+    )
+    free = inside.buffer(-case.clearance)
+    for one in case.keep_out:
+        lock = shapely.box(*one.at, one.at[0] + one.size[0], one.at[1] + one.size[1])
+        free = free.difference(lock.buffer(case.clearance - 1e-6))
+    return free.buffer(0.02)  # arcs are polygons here, a little inside the true ones
+
+
+CASES = [
+    CaseSetup((400.0, 300.0)),
+    CaseSetup((420.0, 330.0), corner_radius=70.0, clearance=4.0),
+    CaseSetup((420.0, 330.0), corner_radius=40.0, height=120.0, floor=(390.0, 300.0), clearance=4.0),
+    CaseSetup(
+        (420.0, 330.0), corner_radius=30.0, height=150.0, clearance=3.0, keep_out=(KeepOut((0.0, 120.0), (30.0, 60.0)),)
+    ),
+]
+
+
+@pytest.mark.parametrize("case", CASES, ids=["sharp", "round", "leaning", "lock"])
+def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
+    """Outline, turned and moved as the board file says, within the section at its underside and at its highest part."""
+    work = plan_work(bike_from(random_bike_text(4, 8)))
+    boards = make(work, Setup(case=case))
+    assert judge.all_faults(boards.board_file, work) == []
+    assert judge.case_faults(boards.board_file, lambda height: section_at(case, height)) == []
+    assert judge.case_faults(boards.board_file, lambda height: section_at(case, height + 5.0 + 14.3)) == []
+
+
+def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
+    """Two boards would keep a better scale, but only one goes into the box."""
+    work = plan_work(bike_from(random_bike_text(2, 14)))
+    free = make(work, Setup(board=BoardSetup(size=(260.0, 200.0))))
+    assert len(free.board_file["boards"]) > 1
+    low = Setup(board=BoardSetup(size=(260.0, 200.0)), case=CaseSetup((300.0, 240.0), height=40.0))
+    with_lid = make(work, low)
+    assert len(with_lid.board_file["boards"]) == 1
+    assert with_lid.board_file["scale"] < free.board_file["scale"]
+
+
+def test_a_screw_longer_than_the_case_is_high_is_an_honest_refusal(bike_from, make):
+    """No number of boards helps; the error says what is missing."""
+    panel = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    with pytest.raises(ProblemsFound, match="mm are missing"):
+        make(plan_work(bike_from(bike_text(panel))), Setup(case=CaseSetup((500.0, 400.0), height=15.0)))
