@@ -52,10 +52,10 @@ def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
 
 def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
     """Two boards would keep a better scale, but only one goes into the box."""
-    work = plan_work(bike_from(random_bike_text(2, 14)))
-    free = make(work, Setup(board=BoardSetup(size=(260.0, 200.0))))
+    work = plan_work(bike_from(random_bike_text(2, 10)))
+    free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))))
     assert len(free.board_file["boards"]) > 1
-    low = Setup(board=BoardSetup(size=(260.0, 200.0)), case=CaseSetup((300.0, 240.0), height=40.0))
+    low = Setup(board=BoardSetup(size=(280.0, 220.0)), case=CaseSetup((300.0, 240.0), height=40.0))
     with_lid = make(work, low)
     assert len(with_lid.board_file["boards"]) == 1
     assert with_lid.board_file["scale"] < free.board_file["scale"]
