@@ -24,7 +24,7 @@ from boardmaker.figures.lettering import box_at
 from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
 
 GAP = 0.3  # mm between a head's rim and its label's box
-APART = 1.0  # mm between two labels' boxes, so that they do not read as one
+APART = 1.8  # mm between two labels' boxes, so that they do not read as one
 FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)  # mm out from the rim; beyond the first with a leader
 DIRECTIONS = 16
 RINGS_OUTWARD = 12
