@@ -6,7 +6,7 @@ Millimetres, y up, counter-clockwise. Polygons made from circles err outward: th
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import shapely
 from shapely import Polygon
@@ -114,9 +114,3 @@ def segments_cross(a: Point, b: Point, c: Point, d: Point) -> bool:
 
 def _side(a: Point, b: Point, c: Point) -> float:
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-
-
-def is_convex(ring: Sequence[Point]) -> bool:
-    """Say whether a counter-clockwise ring turns left at every corner."""
-    count = len(ring)
-    return all(_side(ring[i - 2], ring[i - 1], ring[i]) >= -1e-9 for i in range(count))

@@ -189,11 +189,6 @@ def show_value(value: object) -> str:
     return f'"{text}"' if isinstance(value, str) else text
 
 
-def format_length(mm: float) -> str:
-    """Return a length in mm with at most two decimals and its unit."""
-    return f"{mm:.2f}".rstrip("0").rstrip(".") + " mm"
-
-
 def format_torque_nm(low: float, high: float) -> str:
     """Return `6 N·m` or `9–11 N·m`."""
     return f"{_short(low)} N·m" if low == high else f"{_short(low)}–{_short(high)} N·m"

@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from boardmaker.units import (
     TorqueValue,
     format_lbf,
-    format_length,
     format_torque_nm,
     is_in_inches,
     parse_length,
@@ -182,7 +181,6 @@ def test_what_is_printed_in_newton_metres_reads_back(torque_nm):
 
 def test_how_quantities_are_printed():
     """No trailing noughts; a range with a dash and one unit."""
-    assert [format_length(mm) for mm in (5.0, 5.1, 5.126, 762.0)] == ["5 mm", "5.1 mm", "5.13 mm", "762 mm"]
     assert [format_torque_nm(6, 6), format_torque_nm(9, 11)] == ["6 N·m", "9–11 N·m"]
     assert [format_lbf(5, 5), format_lbf(9, 11), format_lbf(20, 20)] == [
         "44.3 lbf·in",

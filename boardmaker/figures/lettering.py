@@ -15,7 +15,6 @@ SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-heigh
 TEXT = 2.5  # ISO 3098 series from here on
 NAME = 3.5
 HEADING = 5.0
-TAG = 7.0
 
 
 def lines_size(lines: Sequence[Words]) -> Point:

@@ -23,8 +23,6 @@ from boardmaker.geometry import Point
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.svg_paths import closed_rings, element_name, measure, path_data, read_length
 
-MM_PERMOST_ELEMENTS = 5000  # also after `use` is carried out
-DEEPEST = 60
 MM_PER_PX = 25.4 / 96  # a CSS pixel is 1/96 in (CSS Values and Units Level 3)
 MOST_ELEMENTS = 5000  # also after `use` is carried out
 DEEPEST = 60

@@ -19,7 +19,6 @@ MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 2.8
 MAP_HEIGHT = 8.2
 MAP_WIDTH = 16.0
-GREY = 0.7
 
 
 def page_frame(layout: PageLayout, name: str, what: str) -> tuple[DisplayItem, ...]:
