@@ -145,6 +145,8 @@ def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
         f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {len(built.sheets.tiles)} tiles on "
         f"{built.setup.paper.name}; {moved} pockets had to move from their true place"
     )
+    if cut := built.sheets.pockets_cut:
+        yield f"{cut} pocket(s) lie on a seam between two tiles: join those sheets with care"
     if not work.bike.checked:
         yield "this bike file is not checked: nobody has yet built and used a board from it"
     yield from _case_lines(built, case)

@@ -15,7 +15,7 @@ from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
 from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
-from boardmaker.sheets.furniture import cut_marks, page_frame, page_map
+from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
 from boardmaker.sheets.strip import order_pages, screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import draw_testpage
@@ -53,10 +53,11 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Sheets:
-    """All pages in order, and the tiles among them."""
+    """All pages in order, the tiles among them, and how many pockets (heads) a seam cuts in two."""
 
     pages: tuple[Page, ...]
     tiles: tuple[Sheet, ...]
+    pockets_cut: int = 0
 
 
 def picture_size(setup: Setup) -> Point:
@@ -94,7 +95,7 @@ def lay_sheets(
     strip_layout = shorten_roll(layout, STRIP_LENGTH)
     pages += order_pages(strip_layout, work)
     pages += [*screw_key_pages(strip_layout, work, setup.board.material), *torque_pages(strip_layout, work)]
-    return Sheets(tuple(pages), tuple(sheets))
+    return Sheets(tuple(pages), tuple(sheets), 0 if cutouts else sum(_pockets_cut(one) for one in cut))
 
 
 def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: str) -> Iterator[tuple[Page, Sheet]]:
@@ -121,6 +122,18 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
     return _CutBoard(number, board, tiles)
 
 
+def _pockets_cut(cut: _CutBoard) -> int:
+    """How many pockets lie on the seams of a board's tiles."""
+    boxes = [tile.trim for tile in cut.tiles]
+    pockets = [pocket for one in cut.board.placed for pocket in one.figure.pockets]
+    return sum(not any(_within(pocket.at, pocket.head_diameter / 2, box) for box in boxes) for pocket in pockets)
+
+
+def _within(centre: Point, radius: float, box: Box) -> bool:
+    (x, y), (x0, y0, x1, y1) = centre, box
+    return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
+
+
 def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], loose: bool) -> Page:
     layout = shorten_roll(layout, COVER_LENGTH)
     maps = [(one.board.outline, one.board.placed, () if loose else one.tiles) for one in cut]
@@ -138,7 +151,8 @@ def _tile_page(layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: 
     items = (
         Window(cut.board.drawing.items, tile.window, at, tile.turn),
         *cut_marks(tile.window, tile.trim, tile.turn, at),
-        *page_frame(own_layout, name, what),
+        *seam_words(tile.window, tile.trim, tile.turn, at),
+        *page_frame(own_layout, name, what, HERE),
         *page_map(own_layout, cut.board.outline, cut.tiles, tile),
     )
     page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, tile {tile.name}")

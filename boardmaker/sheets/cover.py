@@ -29,17 +29,17 @@ PUNCH_AND_USE = (
 )
 STEPS_FOR_TILES = (
     MEASURE,
-    "Hold each sheet so that its name is at the lower left. Cut it at its marks along the lower and the left edge; the "
-    "strip beyond the upper and the right mark stays on: the neighbouring sheet is glued onto it.",
-    "Lay the sheets out by the map (the arrow on each shows the top of the board), join them at the strips, then glue "
-    f"the whole to the board. {GLUE_SAFELY}",
+    "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "
+    "left and the lower side, where “cut here” stands; the glue strips at the right and the upper side stay on.",
+    "Lay the sheets out by the map, join each to its neighbour’s glue strip, then glue the whole to the board. "
+    f"{GLUE_SAFELY}",
     CUT_BOARD,
     *PUNCH_AND_USE,
 )
 STEPS_FOR_CUTOUTS = (
     MEASURE,
-    "Cut each figure out along its dashed line; a figure that is larger than a sheet comes on several: cut those at "
-    "their marks along the lower and the left edge and join them at the strips.",
+    "Cut each figure out along its dashed line. A figure that is larger than a sheet comes on several: cut those where "
+    "“cut here” stands and join them at the glue strips.",
     f"Lay the figures out on the board as on the map, or as you like, then glue them on. {GLUE_SAFELY}",
     CUT_BOARD,
     *PUNCH_AND_USE,

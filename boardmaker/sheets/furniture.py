@@ -3,27 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, bounds, box_ring, turn_point, turn_ring
+from boardmaker.sheets.bars import END_LINE, bar, length_in_words
 from boardmaker.sheets.paper import BOTTOM, LEFT, Box, PageLayout
 from boardmaker.sheets.tiling import Tile
 
 BAR = 100.0
 SHORT_BAR = 50.0  # on paper too small for the long one
-TICK = 3.0
 MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 2.8
 MAP_HEIGHT = 8.2
 MAP_WIDTH = 16.0
+CUT, LEAVE = "cut here", "glue strip: leave it on"
+HERE = "you are here"
+_SIDES = ("left", "high", "right", "low")  # of the board
+_TURNED_SIDES = ("low", "left", "high", "right")  # where they are on a page that is turned by 90 degrees
 
 
-def page_frame(layout: PageLayout, name: str, what: str) -> tuple[DisplayItem, ...]:
-    """Return what every sheet carries: both test bars, its name and what it shows."""
-    return (*_lying_bar(layout), *_upright_bar(layout), *_names(layout, name, what))
+def page_frame(layout: PageLayout, name: str, what: str, beside: str = "") -> tuple[DisplayItem, ...]:
+    """Return what every sheet carries: both test bars, its name and what it shows; `beside` stands left of the map."""
+    return (*_lying_bar(layout), *_upright_bar(layout), *_names(layout, name, what, beside))
 
 
 def bar_lengths(layout: PageLayout) -> tuple[float, float]:
@@ -36,35 +41,34 @@ def bar_lengths(layout: PageLayout) -> tuple[float, float]:
 def _lying_bar(layout: PageLayout) -> Iterator[DisplayItem]:
     """The bar along the lower edge; its words beside it where the page is wide enough, else above it."""
     length, _ = bar_lengths(layout)
-    x, y = layout.margins.left + LEFT, layout.margins.bottom + TICK / 2 + 0.3
-    yield Path(((x, y), (x + length, y)), line_width=0.25)
-    for place in (x, x + length):
-        yield Path(((place, y - TICK / 2), (place, y + TICK / 2)), line_width=0.18)
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + END_LINE / 2 + 0.3
+    yield from bar((x, y), length, upright=False)
     words = _bar_words(length)
     room = layout.width - layout.margins.right - MAP_WIDTH - (x + length)
     if text_width(words, 2.0) + 2.0 <= room:
         yield Text((x + length + 2.0, y - 1.0), words, 2.0)
     else:
-        yield Text((x + length, y + 1.0), f"{length:g} mm", 2.0, "end")
+        yield Text((x + length - 1.0, y + 0.8), length_in_words(length), 2.0, "end")
 
 
 def _upright_bar(layout: PageLayout) -> Iterator[DisplayItem]:
     _, length = bar_lengths(layout)
-    x, y = layout.margins.left + TICK / 2 + 2.2, layout.margins.bottom + BOTTOM + BAR_START
-    yield Path(((x, y), (x, y + length)), line_width=0.25)
-    for place in (y, y + length):
-        yield Path(((x - TICK / 2, place), (x + TICK / 2, place)), line_width=0.18)
+    x, y = layout.margins.left + END_LINE / 2 + 2.2, layout.margins.bottom + BOTTOM + BAR_START
+    yield from bar((x, y), length, upright=True)
     yield Text((x - 1.0, y + length / 2), _bar_words(length), 2.0, "middle", 90)
 
 
 def _bar_words(length: float) -> str:
-    return f"{length:g} mm ({length / 25.4:.2f} in): measure before you cut"
+    return f"{length_in_words(length)}: measure before you cut"
 
 
-def _names(layout: PageLayout, name: str, what: str) -> Iterator[DisplayItem]:
+def _names(layout: PageLayout, name: str, what: str, beside: str) -> Iterator[DisplayItem]:
     x, y = layout.margins.left + LEFT, layout.margins.bottom + 5.7
     yield Text((x, y), name, NAME_HEIGHT, bold=True)
-    room = layout.width - layout.margins.right - MAP_WIDTH - 4.0 - x
+    end = layout.width - layout.margins.right - MAP_WIDTH - 2.0
+    if beside:
+        yield Text((end, y), beside, 2.0, "end")
+    room = end - text_width(beside, 2.0) - 2.0 - x
     start = x + text_width(name, NAME_HEIGHT, bold=True) + 3.0
     yield Text((start, y), _cut_to(what, 2.5, room - (start - x)), 2.5)
 
@@ -102,6 +106,27 @@ def _trim_places(window: Box, trim: Box, turn: int, axis: int) -> tuple[float, f
     if axis == 1:  # turned counter-clockwise: board x runs up the page
         return trim[0] - window[0], trim[2] - window[0]
     return window[3] - trim[3], window[3] - trim[1]  # and board y runs to the left
+
+
+def seam_words(window: Box, trim: Box, turn: int, at: Point) -> Iterator[Text]:
+    """Yield what to do at each seam of a tile, beside the picture: cut where it begins, leave the glue strip on."""
+    x0, y0, x1, y1 = window
+    width, height = (x1 - x0, y1 - y0) if turn == 0 else (y1 - y0, x1 - x0)
+    left, low, right, high = at[0], at[1], at[0] + width, at[1] + height
+    sides = {
+        "left": Text((left - MARK_GAP, (low + high) / 2), "", 2.0, "middle", 90),
+        "right": Text((right + MARK_GAP + 2.0, (low + high) / 2), "", 2.0, "middle", 90),
+        "low": Text(((left + right) / 2, low - MARK_GAP - 2.0), "", 2.0, "middle"),
+        "high": Text(((left + right) / 2, high + MARK_GAP), "", 2.0, "middle"),
+    }
+    shown = dict(zip(_SIDES, _SIDES if turn == 0 else _TURNED_SIDES, strict=True))
+    words = {
+        "left": CUT if x0 > 0.0 else "",
+        "low": CUT if y0 > 0.0 else "",
+        "right": LEAVE if x1 > trim[2] else "",
+        "high": LEAVE if y1 > trim[3] else "",
+    }
+    yield from (replace(sides[shown[side]], text=text) for side, text in words.items() if text)
 
 
 def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:

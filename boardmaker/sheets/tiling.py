@@ -1,30 +1,31 @@
 """How a board is divided into tiles: as few as the paper allows, seams off pockets and text, none empty.
 
-Tiles stand in rows (A at the top) and columns (1 at the left). Each tile shows a strip of two neighbours as well, to
-glue them onto; the neighbour is cut at the seam and covers the strip. On the page the strips are always at the top and
-at the right, so that one instruction serves every sheet: on a board that means right and top, or, where the picture is
-turned on the page, right and bottom.
+Tiles stand in rows (A at the top) and columns (1 at the left). The division is one into strips, rows or columns,
+whichever takes fewer pages; a strip may have its pages upright or lying, and its seams may lie beside those of the next
+strip where that spares a pocket. Each tile shows a strip of its right and its upper neighbour as well, to glue them
+onto: hold every sheet with the board's top up, and one instruction serves all of them.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
-import shapely
-from shapely.geometry.base import BaseGeometry
 
-from boardmaker.drawing import Circle, DisplayItem, Drawing, Path, Text
-from boardmaker.fonts import text_box
+from boardmaker.drawing import Drawing
+from boardmaker.geometry import Point
+from boardmaker.sheets.ink import Obstacles, raster
 from boardmaker.sheets.paper import Box
+from boardmaker.sheets.strips import GLUE, Grid, PageShape, Strip, cheapest_seams, divide
 
 WHOLE = "whole"  # the name of a tile that shows all of a board
-GLUE = 6.0  # mm of the neighbour that a tile shows
 STEP = 1.0  # mm between two places of a seam that are tried
-HOLE_CUT, TEXT_CUT = 10.0, 4.0  # cost of a seam through a pocket, through a line of type
+MOST_STEPS = 1500  # along a side: a very large board is divided in larger steps
+
+
+Spans = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -37,12 +38,16 @@ class Tile:
     turn: int
 
 
-def cut_into_tiles(drawing: Drawing, picture_size: tuple[float, float]) -> tuple[Tile, ...]:
-    """Return the tiles of a board for pictures of at most this size, from the top left, row by row."""
-    shapes = [_shape(item) for item in drawing.items]
-    choices = [_tiles(drawing, shapes, picture_size, turn) for turn in (0, 90)]
-    _, _, tiles = min(choices, key=lambda choice: (len(choice[2]), *choice[:2]))
-    return tiles
+def cut_into_tiles(drawing: Drawing, picture_size: Point) -> tuple[Tile, ...]:
+    """Return the tiles of a board for pictures of at most this size, from the top left, strip by strip."""
+    if tile := _single(drawing, picture_size):
+        return (tile,)
+    xs, ys = (_places(length, picture_size) for length in (drawing.width, drawing.height))
+    ink, obstacles = raster(drawing, xs, ys), Obstacles(drawing.items)
+    rows = _Divided(Grid(ink, ys, xs), picture_size, obstacles, axis=1)
+    columns = _Divided(Grid(ink.T, xs, ys), picture_size, obstacles, axis=0)
+    best = min((rows, columns), key=lambda one: (one.pages, one.cost))
+    return tuple(_tile(name, trim, turn, drawing, picture_size) for name, trim, turn in best.tiles())
 
 
 def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
@@ -51,114 +56,103 @@ def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
     return (Tile(WHOLE, box, box, 90 if drawing.width > drawing.height else 0),)
 
 
-def _tiles(
-    drawing: Drawing, shapes: Sequence[BaseGeometry], picture_size: tuple[float, float], turn: int
-) -> tuple[float, int, tuple[Tile, ...]]:
-    """Cost of what the seams cut, turn, tiles."""
+def _single(drawing: Drawing, picture_size: Point) -> Tile | None:
+    """The only tile of a board that goes onto one page; on a roll turned to use less of it."""
+    box = (0.0, 0.0, drawing.width, drawing.height)
+    turns = sorted((0, 90), key=lambda turn: drawing.height if turn == 0 else drawing.width)
+    for turn in turns:
+        size = (drawing.width, drawing.height) if turn == 0 else (drawing.height, drawing.width)
+        if size[0] <= picture_size[0] and size[1] <= picture_size[1]:
+            return Tile("A1", box, box, turn)
+    return None
+
+
+def _places(length: float, picture_size: Point) -> np.ndarray:
+    """Where a seam may lie along a side: every step, and where pages end that are laid close."""
+    step = max(STEP, length / MOST_STEPS)
+    close = [side - GLUE for side in picture_size]
+    most = [range(int(length // side) + 1) for side in close]
+    tight = [first * close[0] + second * close[1] for first, second in product(*most)]
+    places = [*np.arange(0.0, length, step), *(place for place in tight if place < length), length]
+    return np.unique(np.round(places, 6))
+
+
+class _Divided:
+    """A board in rows (`axis` 1: strips follow each other along y) or columns (`axis` 0), and what its seams cut."""
+
+    def __init__(self, grid: Grid, picture_size: Point, obstacles: Obstacles, axis: int) -> None:
+        self._grid, self._obstacles, self._axis = grid, obstacles, axis
+        width, height = picture_size
+        lying, upright = PageShape(height, width, 90), PageShape(width, height, 0)
+        if axis == 0:
+            lying, upright = PageShape(width, height, 90), PageShape(height, width, 0)
+        division = divide(grid, (upright, lying), obstacles.costs(axis, grid.across))
+        self._strips = [strip for strip in division.strips if strip.parts]
+        self._parts, cost = self._place_seams()
+        self.pages, self.cost = division.pages, division.cost + cost
+
+    def _place_seams(self) -> tuple[dict[Strip, Spans], float]:
+        """The pages along each strip, mm, where they cut least; strips of one kind share seams if none loses by it."""
+        parts: dict[Strip, Spans] = {}
+        total = 0.0
+        kinds: dict[tuple[PageShape, int, int, int], list[Strip]] = {}
+        for strip in self._strips:
+            if all(first[1] == second[0] for first, second in pairwise(strip.parts)):
+                kinds.setdefault((strip.shape, strip.parts[0][0], strip.parts[-1][1], len(strip.parts)), []).append(
+                    strip
+                )
+            else:
+                parts[strip] = _reaching_back(self._grid.along, strip)
+        for (shape, first, last, count), strips in kinds.items():
+            seams, cost = self._seams_of(strips, self._grid.along[first : last + 1], count, shape.along)
+            parts |= {strip: tuple(pairwise(line)) for strip, line in zip(strips, seams, strict=True)}
+            total += cost
+        return parts, total
+
+    def _seams_of(
+        self, strips: Sequence[Strip], places: np.ndarray, count: int, length: float
+    ) -> tuple[list[tuple[float, ...]], float]:
+        costs = [self._obstacles.costs(1 - self._axis, places, self._span(strip)) for strip in strips]
+        shared, shared_cost = cheapest_seams(places, np.sum(costs, axis=0), count, length)
+        own = [cheapest_seams(places, cost, count, length) for cost in costs]
+        own_cost = sum(cost for _, cost in own)
+        if own_cost < shared_cost - 1.0:
+            return [seams for seams, _ in own], own_cost
+        return [shared] * len(strips), shared_cost
+
+    def _span(self, strip: Strip) -> tuple[float, float]:
+        return float(self._grid.across[strip.low]), float(self._grid.across[strip.high])
+
+    def tiles(self) -> Iterator[tuple[str, Box, int]]:
+        """Yield name, part of the board without glue strips, and turn of every tile."""
+        strips = self._strips[::-1] if self._axis == 1 else self._strips  # rows from the top
+        for number, strip in enumerate(strips):
+            low, high = self._span(strip)
+            if self._axis == 1:
+                for column, (x0, x1) in enumerate(self._parts[strip], start=1):
+                    yield f"{_row_name(number)}{column}", (x0, low, x1, high), strip.shape.turn
+            else:
+                for row, (y0, y1) in enumerate(reversed(self._parts[strip])):
+                    yield f"{_row_name(row)}{number + 1}", (low, y0, high, y1), strip.shape.turn
+
+
+def _reaching_back(places: np.ndarray, strip: Strip) -> Spans:
+    """The parts of a strip with a blank between two pages: each as long as the page, so that none shows a sliver."""
+    spans: list[tuple[float, float]] = []
+    for first, last in strip.parts:
+        before = spans[-1][1] if spans else 0.0
+        low = min(float(places[first]), max(before, float(places[last]) - strip.shape.along))
+        spans.append((low, float(places[last])))
+    return tuple(spans)
+
+
+def _tile(name: str, trim: Box, turn: int, drawing: Drawing, picture_size: Point) -> Tile:
+    """The tile with as much of its right and upper neighbour as glue needs, the board and the page allow."""
+    x0, y0, x1, y1 = trim
     width, height = picture_size if turn == 0 else picture_size[::-1]
-    xs, cost_x = _seams(drawing.items, 0, drawing.width, width)
-    ys, cost_y = _seams(drawing.items, 1, drawing.height, height, glue_below=turn == 90)
-    marks = shapely.STRtree(shapes)
-    tiles = tuple(tile for tile in _all_tiles(xs, ys, turn) if _shows_something(tile, marks))
-    return cost_x + cost_y, turn, tiles
-
-
-def _shows_something(tile: Tile, marks: shapely.STRtree) -> bool:
-    return len(marks.query(shapely.box(*tile.window), predicate="intersects")) > 0
-
-
-def _all_tiles(xs: Sequence[float], ys: Sequence[float], turn: int) -> list[Tile]:
-    tiles = []
-    for row, (y0, y1) in enumerate(reversed(list(pairwise(ys)))):
-        for column, (x0, x1) in enumerate(pairwise(xs)):
-            low, high = (y0, min(y1 + GLUE, ys[-1])) if turn == 0 else (max(y0 - GLUE, ys[0]), y1)
-            window = (x0, low, min(x1 + GLUE, xs[-1]), high)
-            tiles.append(Tile(f"{_row_name(row)}{column + 1}", window, (x0, y0, x1, y1), turn))
-    return tiles
+    window = (x0, y0, min(x1 + GLUE, drawing.width, x0 + width), min(y1 + GLUE, drawing.height, y0 + height))
+    return Tile(name, window, trim, turn)
 
 
 def _row_name(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"{_row_name(row // 26 - 1)}{_row_name(row % 26)}"
-
-
-def _seams(
-    items: Sequence[DisplayItem], axis: int, length: float, picture: float, glue_below: bool = False
-) -> tuple[tuple[float, ...], float]:
-    """Seams along one axis, edges included: as few as can be, where they cut least, and what they cut.
-
-    Every tile but the last (with `glue_below`: but the first) shows `GLUE` beyond a seam, so its own part is that much
-    shorter than the picture.
-    """
-    if length <= picture:
-        return (0.0, length), 0.0
-    count = math.ceil((length - GLUE - 1e-6) / (picture - GLUE))
-    places = np.arange(0.0, length, STEP)
-    costs = _cut_costs(items, axis, length - places if glue_below else places, length)
-    seams, cost = _cheapest_seams(places, costs, count, length, picture)
-    return tuple(length - seam for seam in reversed(seams)) if glue_below else seams, cost
-
-
-def _cheapest_seams(
-    places: np.ndarray,
-    costs: np.ndarray,
-    count: int,
-    length: float,
-    picture: float,
-) -> tuple[tuple[float, ...], float]:
-    """Dynamic programming over the seams from left to right: the least cost to have each place as a seam."""
-    reach = int((picture - GLUE) / STEP + 1e-9)  # how far a seam may lie from the one before it
-    best = np.where(places == 0.0, 0.0, np.inf)
-    came_from = []
-    for _ in range(count - 1):
-        windows = np.lib.stride_tricks.sliding_window_view(np.concatenate([np.full(reach, np.inf), best[:-1]]), reach)
-        nearest = reach - 1 - np.argmin(windows[:, ::-1], axis=1)
-        came_from.append(np.arange(len(places)) - reach + nearest)
-        best = windows[np.arange(len(places)), nearest] + costs
-    last_reach = picture + 1e-9  # the last tile needs no glue strip
-    ends = np.where(length - places <= last_reach, best, np.inf)
-    place = int(np.argmin(ends))
-    total = float(ends[place])
-    seams = [length]
-    for sources in reversed(came_from):
-        seams.append(float(places[place]))
-        place = int(sources[place])
-    return (0.0, *reversed(seams)), total
-
-
-def _cut_costs(items: Sequence[DisplayItem], axis: int, places: np.ndarray, length: float) -> np.ndarray:
-    """What a seam at each place would cut, and a little for lying off the even division."""
-    costs = np.zeros(len(places))
-    for item in items:
-        weight = {Circle: HOLE_CUT, Text: TEXT_CUT}.get(type(item), 0.0)
-        if weight:
-            low, high = _extent(item, axis)
-            costs += weight * ((places > low) & (places < high))
-    return costs + 1e-6 * np.abs(places - length / 2)
-
-
-def _extent(item: DisplayItem, axis: int) -> tuple[float, float]:
-    bounds = _shape(item).bounds
-    return bounds[axis], bounds[axis + 2]
-
-
-def _shape(item: DisplayItem) -> BaseGeometry:
-    """The marks of an item as a shape: lines as lines, type as its box."""
-    if isinstance(item, Circle):
-        disc = shapely.Point(item.centre).buffer(item.diameter / 2)
-        return disc if item.fill is not None else disc.exterior
-    if isinstance(item, Path):
-        if item.fill is not None:
-            return shapely.Polygon(item.points)
-        return shapely.LinearRing(item.points) if item.closed else shapely.LineString(item.points)
-    if isinstance(item, Text):
-        return _text_shape(item)
-    return shapely.box(*item.at, item.at[0] + item.size[0], item.at[1] + item.size[1])
-
-
-def _text_shape(text: Text) -> BaseGeometry:
-    width, above, below = text_box(text.text, text.height, text.bold)
-    start = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
-    x, y = text.at
-    if text.angle_deg == 0:
-        return shapely.box(x + start, y - below, x + start + width, y + above)
-    return shapely.box(x - above, y + start, x + below, y + start + width)

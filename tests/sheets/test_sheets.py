@@ -1,4 +1,4 @@
-"""Boards on paper: few tiles, none empty, seams off pockets, both test bars on every page, true to size."""
+"""What every sheet carries, the test page, and calibrated pages that stay on the paper."""
 
 from __future__ import annotations
 
@@ -9,14 +9,12 @@ from dataclasses import replace
 import pdfplumber
 import pytest
 
-from boardmaker.display_list import Circle, Drawing, Path, Text
-from boardmaker.fonts import text_width
+from boardmaker.display_list import Path
 from boardmaker.inputs import override_setup
 from boardmaker.inputs.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import lay_testpage, testpage
 from boardmaker.sheets.paper import lay_page
-from boardmaker.sheets.tiling import cut_into_tiles
 
 MM = 25.4 / 72
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
@@ -24,74 +22,6 @@ PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of
 
 def paper(name):
     return override_setup(Setup(), board=None, case=None, paper=name)
-
-
-def board(width, height, *items):
-    edge = Path(((0, 0), (width, 0), (width, height), (0, height)), closed=True)
-    return Drawing(width, height, (edge,), (), items)
-
-
-FULL = Path(((5.0, 5.0), (757.0, 5.0), (757.0, 503.0), (5.0, 503.0)), closed=True, fill=0.9)
-
-
-def tiles_for(drawing, name="A4"):
-    return cut_into_tiles(drawing, lay_page(paper(name)).picture_size)
-
-
-@pytest.mark.parametrize(("name", "count"), [("A4", 9), ("letter", 12), ("A3", 4), ("roll of 610 mm", 1)])
-def test_a_stock_board_takes_few_sheets(name, count):
-    """30 x 20 in; about 12 letter sheets cover a big tourer's panels (common practice, no source)."""
-    assert len(tiles_for(board(762.0, 508.0, FULL), name)) == count
-
-
-@pytest.mark.parametrize("name", PAPERS)
-def test_tiles_fit_the_paper_and_cover_the_board(name):
-    """Trimmed parts meet without gap or overlap; each window fits the picture."""
-    tiles = tiles_for(board(762.0, 508.0, FULL), name)
-    width, height = lay_page(paper(name)).picture_size
-    for tile in tiles:
-        x0, y0, x1, y1 = tile.window
-        shown = (x1 - x0, y1 - y0) if tile.turn == 0 else (y1 - y0, x1 - x0)
-        assert shown[0] <= width + 1e-6
-        assert shown[1] <= height + 1e-6
-    area = sum((t.trim[2] - t.trim[0]) * (t.trim[3] - t.trim[1]) for t in tiles)
-    assert area == pytest.approx(762.0 * 508.0)
-
-
-def test_a_tile_without_a_mark_is_left_out():
-    """The middle of an empty board needs no sheet, its edge does."""
-    assert "B2" not in {tile.name for tile in tiles_for(board(762.0, 508.0))}
-    assert len(tiles_for(board(762.0, 508.0))) == 8
-
-
-def cut(seams, items):
-    """How many heads and words the upright seams pass through."""
-    return sum(
-        abs(seam - item.centre[0]) < item.diameter / 2
-        if isinstance(item, Circle)
-        else item.at[0] < seam < item.at[0] + text_width(item.text, item.height)
-        for seam in seams
-        for item in items
-    )
-
-
-@pytest.mark.parametrize("shift", [0.0, 5.0, 11.0, 17.0, 22.0])
-def test_seams_run_beside_pockets_and_text(shift):
-    """A row of heads with gaps of 7 mm: where the paper leaves play, the seams find the gaps."""
-    heads = [Circle((30.0 + shift + 27.0 * i, 250.0), 20.0) for i in range(20)]
-    words = [Text((230.0 + shift, 40.0 + 31.0 * i), "Left side cover", 3.5) for i in range(14)]
-    tiles = tiles_for(board(600.0, 508.0, *heads, *words))
-    seams = sorted({tile.trim[0] for tile in tiles} - {0.0})
-    assert seams
-    assert cut(seams, [*heads, *words]) == 0
-
-
-def test_rows_are_letters_from_the_top_and_columns_numbers_from_the_left():
-    """A1 is the upper left tile."""
-    tiles = {tile.name: tile for tile in tiles_for(board(762.0, 508.0))}
-    assert tiles["A1"].trim[0] == 0.0
-    assert tiles["A1"].trim[3] == 508.0
-    assert tiles["C3"].trim[2] == 762.0
 
 
 def bars(page):
@@ -153,13 +83,3 @@ def test_a_calibrated_page_stays_on_the_paper(name, scale):
     assert y0 / scale[1] >= margins.bottom - 1e-9
     assert x1 / scale[0] <= layout.width - margins.right + 1e-9
     assert y1 / scale[1] <= layout.height - margins.top + 1e-9
-
-
-def test_glue_strips_lie_at_the_top_and_right_of_every_page():
-    """One instruction for all sheets: as printed, the seams to cut are the lower and the left ones."""
-    for name in ("A4", "A5"):
-        for tile in tiles_for(board(762.0, 508.0, FULL), name):
-            (x0, y0, x1, y1), (a, b, c, d) = tile.window, tile.trim
-            lower, left = (b - y0, a - x0) if tile.turn == 0 else (a - x0, y1 - d)
-            assert (lower, left) == (0.0, 0.0)
-            assert max(x1 - c, y1 - d, b - y0) <= 6.0
