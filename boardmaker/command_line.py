@@ -137,10 +137,11 @@ def board(**arguments: Any) -> None:
     make_board(**arguments)
 
 
-@boardmaker.command(epilog="Example:  boardmaker torque my-bike.yaml --job oil --paper A5")
+@boardmaker.command(epilog="Example:  boardmaker torque my-bike.yaml --job oil --width '62 mm'")
 @_bike_argument
 @_work_options
 @_setup_options
+@click.option("--width", metavar="LENGTH", help="Width of a card, such as '62 mm'.  [default: as reads well]")
 @_output_options
 def torque(**arguments: Any) -> None:
     """Make the torque strip alone: torque.pdf.
@@ -164,6 +165,41 @@ def testpage(**arguments: Any) -> None:
     from boardmaker.commands.pages import make_testpage  # noqa: PLC0415
 
     make_testpage(**arguments)
+
+
+@boardmaker.command(epilog="Example:  boardmaker calibrate --setup my-setup.yaml --measured 178.6 271.2")
+@click.option(
+    "--setup",
+    type=click.Path(dir_okay=False, path_type=Path),
+    required=True,
+    help="Your setup file, which gets the scale; made if there is none.",
+)
+@click.option("--paper", metavar="SIZE", help="The test page's paper, if it is not the setup file's.")
+@click.option(
+    "--measured",
+    nargs=2,
+    metavar="ACROSS ALONG",
+    help="Lengths of the two long bars as printed: lying, then upright; in mm, or such as '7.03 in'.",
+)
+@click.option(
+    "--scan", type=click.Path(path_type=Path), help="A flatbed scan of the printed page (PNG or JPEG) instead."
+)
+@click.option(
+    "--dpi",
+    "dots_per_inch",
+    type=click.FloatRange(min=1.0),
+    metavar="N",
+    help="The scan's resolution, if the file does not say.",
+)
+@click.option("--quiet", is_flag=True, help="Say only what is wrong.")
+def calibrate(**arguments: Any) -> None:
+    """Tell the setup file by how much your printer stretches: every sheet is then drawn with the inverse.
+
+    Print the page of `boardmaker testpage` at 100 % and measure its two long bars, or scan it.
+    """
+    from boardmaker.commands.calibrate import calibrate_printer  # noqa: PLC0415
+
+    calibrate_printer(**arguments)
 
 
 @boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
 from boardmaker.output import write_set
-from boardmaker.problems import ProblemsFound, error
+from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import lay_testpage, lay_torque_strip
+from boardmaker.units import parse_length
 
 
 def make_torque_strip(
@@ -19,15 +20,17 @@ def make_torque_strip(
     without: Sequence[str],
     setup: Path | None,
     paper: str | None,
+    width: str | None,
     out: Path,
     force: bool,
     quiet: bool,
 ) -> None:
-    """Write `torque.pdf`."""
+    """Write `torque.pdf`; `width` is that of a card, a length with its unit."""
+    card_width = _card_width(width)
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper)
     say_warnings((*warnings, *setup_warnings))
-    pages = lay_torque_strip(work, owned)
+    pages = lay_torque_strip(work, owned, card_width)
     if not pages:
         raise ProblemsFound(
             [error(f"{work.bike.file} has no torque rows for these jobs", hint="add rows under `torques`")]
@@ -37,6 +40,15 @@ def make_torque_strip(
     rows = sum(len(card.rows) for card in work.cards)
     say(f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first", quiet)
     say_files(out, ["torque.pdf"], quiet)
+
+
+def _card_width(text: str | None) -> float | None:
+    if text is None:
+        return None
+    try:
+        return parse_length(text)
+    except ValueError as wrong:
+        raise WrongUsage([error(f"--width: {wrong}", hint="for example --width '62 mm'")]) from None
 
 
 def make_testpage(setup: Path | None, paper: str | None, check: bool, out: Path, force: bool, quiet: bool) -> None:

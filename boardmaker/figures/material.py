@@ -12,13 +12,19 @@ from boardmaker.standards import clearance_hole
 
 PUSH_FIT = 0.85  # of the thread's diameter, in stock that gives way
 
+SOFT = ("foam board", "cork")
 MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 
 
 def pocket_hole(fastener: Fastener, material: str) -> float:
     """Return the diameter in mm of the hole that holds this fastener in a board of `material`."""
-    if material in ("foam board", "cork"):
-        return PUSH_FIT * fastener.diameter
-    if material == "corrugated plastic" or fastener.thread is None:
+    if fastener.thread is None and material not in SOFT:
         return fastener.diameter  # a clip's hole is the hole that it is made for
-    return clearance_hole(fastener.diameter, "medium")
+    return hole_for_thread(fastener.diameter, material)
+
+
+def hole_for_thread(diameter: float, material: str) -> float:
+    """Return the diameter in mm of the hole that holds a thread of this diameter in a board of `material`."""
+    if material in SOFT:
+        return PUSH_FIT * diameter
+    return diameter if material == "corrugated plastic" else clearance_hole(diameter, "medium")

@@ -18,10 +18,22 @@ from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cov
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
 from boardmaker.sheets.strip import order_pages, screw_key_pages, torque_pages
-from boardmaker.sheets.testpage import draw_testpage
+from boardmaker.sheets.testpage import DOT, Dots, bar_lengths, dots, draw_testpages
 from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, whole_board
 
-__all__ = ["BoardOnPaper", "Sheet", "Sheets", "lay_sheets", "lay_testpage", "lay_torque_strip", "picture_size"]
+__all__ = [
+    "DOT",
+    "BoardOnPaper",
+    "Dots",
+    "Sheet",
+    "Sheets",
+    "lay_sheets",
+    "lay_testpage",
+    "lay_torque_strip",
+    "picture_size",
+    "testpage_bars",
+    "testpage_dots",
+]
 
 
 _TOP_ARROW = {0: "▲", 90: "◀"}  # where the board's top is on the page
@@ -159,11 +171,28 @@ def _tile_page(layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: 
     return page, Sheet(0, cut.number, tile.name, tile.window, tile.turn, (*at, at[0] + shown[0], at[1] + shown[1]))
 
 
-def lay_torque_strip(work: Work, setup: Setup) -> tuple[Page, ...]:
-    """Return the pages of the torque strip alone; none where no job has a torque row."""
-    return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work)
+def lay_torque_strip(work: Work, setup: Setup, card_width: float | None = None) -> tuple[Page, ...]:
+    """Return the pages of the torque strip alone; none where no job has a torque row.
+
+    Cards are `card_width` mm wide, else as wide as reads well. Raises ProblemsFound for a width that cannot be.
+    """
+    return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work, card_width)
 
 
 def lay_testpage(setup: Setup, note: str, calibrated: bool = False) -> tuple[Page, ...]:
     """Return the scale test page for the setup's paper; `calibrated` if it will be drawn with the printer's scale."""
-    return (draw_testpage(shorten_roll(lay_page(setup, calibrated), STRIP_LENGTH), note),)
+    return draw_testpages(_testpage_layout(setup, calibrated), note, setup.board.material, calibrated)
+
+
+def testpage_bars(setup: Setup) -> Point:
+    """Return the true lengths in mm of the test page's bars, across and along."""
+    return bar_lengths(_testpage_layout(setup, calibrated=False))
+
+
+def testpage_dots(setup: Setup, calibrated: bool) -> Dots:
+    """Return where the dots of the test page are that a scan is measured by."""
+    return dots(_testpage_layout(setup, calibrated))
+
+
+def _testpage_layout(setup: Setup, calibrated: bool) -> PageLayout:
+    return shorten_roll(lay_page(setup, calibrated), STRIP_LENGTH)

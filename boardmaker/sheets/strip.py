@@ -11,6 +11,7 @@ from boardmaker.figures.screw_key import screw_key_rows
 from boardmaker.figures.table import Cell, stacked, words_cell
 from boardmaker.figures.torque_card import torque_rows
 from boardmaker.geometry import box_ring
+from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import TorqueCard, Work
 from boardmaker.sheets.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.sheets.furniture import page_frame
@@ -18,18 +19,31 @@ from boardmaker.sheets.order import order_caution, order_rows
 from boardmaker.sheets.paper import PageLayout
 
 INSET = 2.5
-NARROWEST_CARD = 80.0  # mm
+NARROWEST_CARD = 80.0  # mm, where the width is ours to choose
+LEAST_CARD = 36.0  # mm, where the user chooses: room for the longest torque
 TORQUE_CAUTION = (
     "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
     "right. A torque wrench that has not been checked is a guess."
 )
 
 
-def torque_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
-    """Return the torque strip: a card a job, each in a frame to cut out."""
+def torque_pages(layout: PageLayout, work: Work, card_width: float | None = None) -> tuple[Page, ...]:
+    """Return the torque strip: a card a job, each in a frame to cut out, `card_width` mm wide.
+
+    Raises ProblemsFound for a card that is too narrow to read or wider than the page.
+    """
     width, height = layout.picture_size
-    cards = [piece for card in work.cards for piece in _card(card, _card_width(width), height)]
+    if card_width is not None and not LEAST_CARD <= card_width <= width:
+        raise ProblemsFound([_no_card_width(card_width, width)])
+    cards = [piece for card in work.cards for piece in _card(card, card_width or _card_width(width), height)]
     return _pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
+
+
+def _no_card_width(wanted: float, most: float) -> Problem:
+    return error(
+        f"a torque card of {wanted:g} mm cannot be printed: this paper takes {LEAST_CARD:g} to {most:.0f} mm",
+        hint="choose another --width, or larger --paper",
+    )
 
 
 def order_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
@@ -74,7 +88,7 @@ def _items(cells: Sequence[Cell], layout: PageLayout) -> Iterator[DisplayItem]:
 
 def _card(card: TorqueCard, width: float, height: float) -> Iterator[Cell]:
     """A card in a frame, in several pieces where it is longer than a page."""
-    rows = torque_rows(card, width - 2 * INSET - 30.0)
+    rows = torque_rows(card, width - 2 * INSET)
     heading = f"Torque: {printable(card.name, card.key)}"
     caution = words_cell([Words(line, SMALL) for line in broken(TORQUE_CAUTION, SMALL, width - 2 * INSET)])
     room = height - 2 * INSET - caution.height - 12.0

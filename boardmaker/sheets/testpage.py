@@ -1,125 +1,245 @@
-"""The scale test page: lengths to measure with a ruler, shapes to lay known things on.
+"""The scale test page: lengths to measure with a rule, dots to measure in a scan, shapes to lay known things on.
 
-Bars run as far as the page allows, in whole centimetres. The bank card is ISO/IEC 7810 ID-1 (85.60 x 53.98 mm, corner
-radius 3.18 mm).
+Two bars meet in the lower left corner and run as far as the page allows, in whole centimetres. Whatever else there is
+is laid in rows, and on small paper on a second page. The bank card is ISO/IEC 7810 ID-1 (85.60 x 53.98 mm, corner
+radius 3.18 mm); line widths are those of ISO 128, text heights those of ISO 3098 and the smallest that boards use.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from boardmaker.drawing import Circle, DisplayItem, Page, Path, Text
 from boardmaker.figures.lettering import broken
+from boardmaker.figures.material import hole_for_thread
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
-from boardmaker.sheets.paper import PageLayout
+from boardmaker.sheets.bars import along, bar, length_in_words
+from boardmaker.sheets.paper import Box, PageLayout
 
 CARD = (85.60, 53.98)
 CARD_RADIUS = 3.18
-SQUARE, SMALL_SQUARE = 100.0, 50.0
+LARGEST_SQUARE = 100.0
 THREADS = (4, 5, 6, 8, 10, 12)
 FRAMES = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0)  # mm from the paper's edge
-LINE_WIDTHS = (0.18, 0.25, 0.35, 0.5, 0.7)  # ISO 128
-TEXT_HEIGHTS = (2.0, 2.5, 3.5, 5.0, 7.0)  # ISO 3098, and the smallest that boards use
-AXIS = 7.0  # mm from the printable edge to a bar
-FIELD = 16.0  # mm from the printable edge to everything else
-GAP = 8.0
+LINE_WIDTHS = (0.18, 0.25, 0.35, 0.5, 0.7)
+TEXT_HEIGHTS = (2.0, 2.5, 3.5, 5.0, 7.0)
+DOT = 3.0  # mm, diameter of a dot for the scan
+CORNER = 3.0  # mm from the printable edge to the bars
+END_LINE = 5.0
+DOTS_IN = 9.0  # mm from a bar to the dots
+DOT_EDGE = 2.5  # mm from the printable edge to the middle of a dot
+DOT_PITCH = 8.0  # mm from the lower left dot to the one that tells the page's direction, and to the one after it
+FIELD = 13.0  # mm from a bar to everything else
+GAP = 5.0
+WIDEST_TEXT = 170.0  # mm; longer lines are hard to read
+
 STEPS = (
-    "Print this page at 100 % (“actual size”), on the paper and the printer that you will use for the board.",
-    "Measure both long bars from end line to end line with a steel rule, to half a millimetre if you can.",
-    "Compare with the lengths printed at the bars. Both right to half a millimetre: go on and print the board.",
-    "Both too short or too long alike: the print dialog scaled the page. Look for “fit” or “shrink” and switch it off. "
-    "Still off by a little: set measured / stated length of both in the setup file, printer: scale: [across, along].",
+    "Print this page at 100 % (“actual size”, “no scaling”), on the printer and the paper that you will use for the "
+    "board.",
+    "Lay a steel rule along each of the two long bars and read its length from end line to end line, to half a "
+    "millimetre or better.",
+    "Both as long as the words at the bar say: your printer is true, nothing to do. Both wrong by the same few per "
+    "cent: the print dialog scaled the page; look for “fit” or “shrink”, switch it off, print again.",
+    "Off by less: let the program make up for it. Type “boardmaker calibrate --setup my-setup.yaml --measured ACROSS "
+    "ALONG” with your two lengths, the lying bar first. Or scan this page and give --scan FILE in place of --measured.",
 )
-OTHERS = (
-    "A bank card covers the card's outline. A screw's thread goes through its circle on a punched sheet. The frames "
-    "along the paper's edge lie 2, 3, 4, 5, 6 and 8 mm in: the outermost that is whole shows what your printer reaches."
+STEPS_OF_A_CHECK = (
+    "This page is drawn with the scale that calibration found. Print it at 100 %, as you will print the board.",
+    "Measure both long bars from end line to end line. Each must now be as long as its words say.",
+    "If one is not, calibrate again from a fresh test page without --check. Never calibrate from this page: its bars "
+    "are already corrected.",
+)
+REMARKS = (
+    "A bank card just covers its outline. Lay a screw’s thread on the circles of the upper row; punch the lower row "
+    "into a scrap of your board and try a screw of each size. The numbered frames lie 2 to 8 mm from the paper’s edge: "
+    "the outermost that is whole on all sides is the margin that your printer needs (printer: margins in the setup "
+    "file). The black dots are for a scan."
 )
 
 
-def draw_testpage(layout: PageLayout, note: str) -> Page:
-    """Return the test page for this paper; `note` says whether it is calibrated."""
-    large = layout.height >= 260.0
-    square = SQUARE if large else SMALL_SQUARE
-    left, low, right, top = _field(layout)
-    card_low = low + square + GAP
-    gauge_at = (left + CARD[0] + GAP, card_low) if large else (left + square + GAP, low)
-    items: tuple[DisplayItem, ...] = (
-        *_frames(layout),
-        *_long_bars(layout),
-        *_square(left, low, square),
-        *(_ladders(left + square + GAP, low, right) if large else ()),
-        *_card(left, card_low),
-        *_gauge(*gauge_at, right, CARD[1] if large else square),
-        *_words((left, card_low + CARD[1] + GAP, right, top), note),
+@dataclass(frozen=True)
+class Dots:
+    """The dots of a test page, mm from the page's lower left corner.
+
+    `places` are on every page, the last one close to the first to tell the page's direction; a page that is drawn with
+    the printer's scale has one more at `check_place`.
+    """
+
+    places: tuple[Point, ...]
+    check_place: Point
+
+
+@dataclass(frozen=True)
+class _Block:
+    """Something to lay on the page: its size, and a function that draws it with its lower left corner at a point."""
+
+    width: float
+    height: float
+    draw: Callable[[float, float], Iterator[DisplayItem]]
+
+
+def draw_testpages(layout: PageLayout, note: str, material: str, calibrated: bool) -> tuple[Page, ...]:
+    """Return the test page for this paper, a second one where the first is too small; `note` stands in its heading."""
+    steps = STEPS_OF_A_CHECK if calibrated else STEPS
+    _, _, right, _ = field = _field(layout)
+    width = right - field[0]
+    blocks = [_words(width, note, steps), _card(), _gauge(material), _square(width), _ladders(), _remarks(width)]
+    pages = _in_rows([block for block in blocks if block.width <= width], field)
+    frame = (*_frames(layout), *_long_bars(layout), *_dots(layout, calibrated))
+    names = ["test page", *(f"test page {number}" for number in range(2, len(pages) + 1))]
+    return tuple(
+        Page(layout.width, layout.height, (*frame, *items), name, f"Scale {name}")
+        for name, items in zip(names, pages, strict=True)
     )
-    return Page(layout.width, layout.height, items, "test page", "Scale test page")
 
 
 def bar_lengths(layout: PageLayout) -> tuple[float, float]:
     """Return the true lengths in mm of the bars across and along: whole centimetres, as long as the page allows."""
-    x0, y0, x1, y1 = _inner(layout)
-    return math.floor((x1 - x0 - FIELD) / 10.0) * 10.0, math.floor((y1 - y0 - FIELD) / 10.0) * 10.0
+    (x, y), (_, _, x1, y1) = _corner(layout), _inner(layout)
+    return math.floor((x1 - 0.5 - x) / 10.0) * 10.0, math.floor((y1 - 0.5 - y) / 10.0) * 10.0
 
 
-def _inner(layout: PageLayout) -> tuple[float, float, float, float]:
+def dots(layout: PageLayout) -> Dots:
+    """Return where the dots of a test page are."""
+    (x, y), (_, _, x1, y1) = _corner(layout), _inner(layout)
+    left, right, low, high = x + DOTS_IN, x1 - DOT_EDGE, y + DOTS_IN, y1 - DOT_EDGE
+    middle = (low + high) / 2
+    corners = ((left, low), (right, low), (left, high), (right, high), (left, middle), (right, middle))
+    return Dots((*corners, (left + DOT_PITCH, low)), (left + 2 * DOT_PITCH, low))
+
+
+def _inner(layout: PageLayout) -> Box:
     margins = layout.margins
     return margins.left, margins.bottom, layout.width - margins.right, layout.height - margins.top
 
 
-def _field(layout: PageLayout) -> tuple[float, float, float, float]:
-    x0, y0, x1, y1 = _inner(layout)
-    return x0 + FIELD, y0 + FIELD, x1, y1
+def _corner(layout: PageLayout) -> Point:
+    x0, y0, _, _ = _inner(layout)
+    return x0 + CORNER, y0 + CORNER
 
 
-def _frames(layout: PageLayout) -> Iterator[Path]:
-    margins = layout.margins
+def _field(layout: PageLayout) -> Box:
+    (x, y), (_, _, x1, y1) = _corner(layout), _inner(layout)
+    return x + FIELD, y + FIELD, x1 - 2 * DOT_EDGE - 1.0, y1 - 1.0
+
+
+def _in_rows(blocks: Sequence[_Block], field: Box) -> list[tuple[DisplayItem, ...]]:
+    """The items of each page: blocks beside each other while there is room, then below, then on the next page."""
+    left, low, right, top = field
+    pages: list[list[DisplayItem]] = [[]]
+    x, row_top, row_low = left, top, top
+    for block in blocks:
+        if x > left and x + block.width > right:
+            x, row_top = left, row_low - GAP
+        if row_top < top and row_top - block.height < low:
+            pages.append([])
+            x, row_top, row_low = left, top, top
+        pages[-1] += block.draw(x, row_top - block.height)
+        x, row_low = x + block.width + GAP, min(row_low, row_top - block.height)
+    return [tuple(items) for items in pages]
+
+
+def _frames(layout: PageLayout) -> Iterator[DisplayItem]:
+    """Nested frames, each with its distance from the paper's edge on all four sides."""
+    margins, width, height = layout.margins, layout.width, layout.height
     within = min(margins.left, margins.right, margins.top, margins.bottom)
-    for inset in FRAMES:
-        if inset <= within:
-            ring = box_ring(inset, inset, layout.width - inset, layout.height - inset)
-            yield Path(ring, closed=True, line_width=0.18)
+    insets = [inset for inset in FRAMES if inset <= within]
+    for inset in insets:
+        yield Path(box_ring(inset, inset, width - inset, height - inset), closed=True, line_width=0.18)
+    for number, inset in enumerate(insets):
+        beside = 5.0 * (number - (len(insets) - 1) / 2)
+        for x, y in (
+            (width / 2 + beside, inset),
+            (width / 2 + beside, height - inset),
+            (inset, height / 2 + beside),
+            (width - inset, height / 2 + beside),
+        ):
+            yield Path(box_ring(x - 1.2, y - 1.3, x + 1.2, y + 1.3), closed=True, line_width=0.0, fill=1.0)
+            yield Text((x, y - 1.0), f"{inset:g}", 2.0, "middle")
 
 
 def _long_bars(layout: PageLayout) -> Iterator[DisplayItem]:
-    across, along = bar_lengths(layout)
-    x0, y0, _, _ = _inner(layout)
-    start_x, start_y = x0 + FIELD, y0 + FIELD
-    yield from _bar((start_x, y0 + AXIS), across, upright=False)
-    yield from _bar((x0 + AXIS, start_y), along, upright=True)
+    start = _corner(layout)
+    for length, upright in zip(bar_lengths(layout), (False, True), strict=True):
+        yield from bar(start, length, upright, END_LINE)
+        side = -1.0 if upright else 1.0  # ticks and words lie inside of the corner
+        for tick in range(1, int(length / 10.0)):
+            ends = (along(start, tick * 10.0, off, upright) for off in (0.0, side * 1.2))
+            yield Path(tuple(ends), line_width=0.18)
+        off = -4.7 if upright else 2.2
+        words = along(start, length / 2, off, upright)
+        yield Text(words, length_in_words(length), 2.5, "middle", 90 if upright else 0, bold=True)
 
 
-def _bar(start: Point, length: float, upright: bool) -> Iterator[DisplayItem]:
-    """A bar with fine end lines and a tick each centimetre, and its length in mm and inches."""
-
-    def place(along: float, off: float) -> Point:
-        return (start[0] - off, start[1] + along) if upright else (start[0] + along, start[1] + off)
-
-    yield Path((place(0, 0), place(length, 0)), line_width=0.25)
-    for tick in range(1, int(length / 10.0)):
-        yield Path((place(tick * 10.0, 0), place(tick * 10.0, 1.2)), line_width=0.18)
-    for end in (0.0, length):
-        yield Path((place(end, -2.5), place(end, 2.5)), line_width=0.18)
-    words = f"{length:g} mm  =  {length / 25.4:.3f} in"
-    yield Text(place(length / 2, 2.2), words, 2.5, "middle", 90 if upright else 0, bold=True)
+def _dots(layout: PageLayout, calibrated: bool) -> Iterator[Circle]:
+    found = dots(layout)
+    for place in (*found.places, *([found.check_place] if calibrated else [])):
+        yield Circle(place, DOT, line_width=0.0, fill=0.0)
 
 
-def _square(left: float, low: float, side: float) -> Iterator[DisplayItem]:
-    ring = box_ring(left, low, left + side, low + side)
-    yield Path(ring, closed=True, line_width=0.25)
-    yield Path((ring[0], ring[2]), line_width=0.18)
-    yield Path((ring[1], ring[3]), line_width=0.18)
-    middle = left + side / 2
-    yield Text((middle, low + side - 5.0), f"square {side:g} × {side:g} mm", 2.5, "middle")
-    yield Text((middle, low + 3.0), f"both diagonals {side * math.sqrt(2):.1f} mm", 2.5, "middle")
+def _words(width: float, note: str, steps: Sequence[str]) -> _Block:
+    """The heading and the numbered steps."""
+    heading, height, line = (7.0 if width > 130.0 else 5.0), 2.5, 4.0
+    width = min(width, WIDEST_TEXT)
+    lines = [broken(step, height, width - 6.0) for step in steps]
+    rows = [(0.0, "Scale test page", heading, True), (heading + 3.0, note, height, False)]
+    down = heading + 8.0
+    placed: list[tuple[float, float, str, bool]] = []
+    for number, paragraph in enumerate(lines, start=1):
+        placed.append((0.0, down, f"{number}", True))
+        for text in paragraph:
+            placed.append((6.0, down, text, False))
+            down += line
+        down += 1.0
+    whole = down
+
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        top = low + whole
+        for below, text, size, bold in rows:
+            yield Text((x, top - below - size), text, size, bold=bold)
+        for right, below, text, bold in placed:
+            yield Text((x + right, top - below - height), text, height, bold=bold)
+
+    return _Block(width, whole, draw)
 
 
-def _card(left: float, low: float) -> Iterator[DisplayItem]:
-    yield Path(_rounded(left, low, *CARD, CARD_RADIUS), closed=True, line_width=0.25)
-    middle, height = left + CARD[0] / 2, low + CARD[1] / 2
-    yield Text((middle, height + 2.0), "lay a bank card here", 3.5, "middle")
-    yield Text((middle, height - 4.0), "ISO/IEC 7810 ID-1: 85.60 × 53.98 mm", 2.5, "middle")
+def _remarks(width: float) -> _Block:
+    """What the other things on the page are for."""
+    width = min(width, WIDEST_TEXT)
+    lines = broken(REMARKS, 2.5, width)
+
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        for number, text in enumerate(reversed(lines)):
+            yield Text((x, low + 4.2 * number + 0.7), text, 2.5)
+
+    return _Block(width, 4.2 * len(lines), draw)
+
+
+def _square(width: float) -> _Block:
+    side = min(LARGEST_SQUARE, math.floor(width / 10.0) * 10.0)
+
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        ring = box_ring(x, low, x + side, low + side)
+        yield Path(ring, closed=True, line_width=0.25)
+        yield Path((ring[0], ring[2]), line_width=0.18)
+        yield Path((ring[1], ring[3]), line_width=0.18)
+        yield Text((x + side / 2, low + side - 5.0), f"square {side:g} × {side:g} mm", 2.5, "middle")
+        yield Text((x + side / 2, low + 3.0), f"both diagonals {side * math.sqrt(2):.1f} mm", 2.5, "middle")
+
+    return _Block(side, side, draw)
+
+
+def _card() -> _Block:
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        yield Path(_rounded(x, low, *CARD, CARD_RADIUS), closed=True, line_width=0.25)
+        middle, height = x + CARD[0] / 2, low + CARD[1] / 2
+        yield Text((middle, height + 2.0), "lay a bank card here", 3.5, "middle")
+        yield Text((middle, height - 4.0), "ISO/IEC 7810 ID-1: 85.60 × 53.98 mm", 2.5, "middle")
+
+    return _Block(*CARD, draw)
 
 
 def _rounded(left: float, low: float, width: float, height: float, radius: float) -> Ring:
@@ -136,54 +256,49 @@ def _rounded(left: float, low: float, width: float, height: float, radius: float
     )
 
 
-def _gauge(left: float, low: float, right: float, height: float) -> Iterator[DisplayItem]:
-    """Circles of the thread diameters, in as many columns as there is room for."""
-    pitch = 20.0
-    columns = max(1, min(3, int((right - left) / pitch)))
-    for index, size in enumerate(THREADS):
-        x = left + pitch * (index % columns + 0.5)
-        y = low + height - 7.0 - (index // columns) * pitch * 0.85
-        if y < low:
-            return
-        yield Circle((x, y), float(size), 0.18)
-        yield Path(((x - 1.0, y), (x + 1.0, y)), line_width=0.18)
-        yield Path(((x, y - 1.0), (x, y + 1.0)), line_width=0.18)
-        yield Text((x, y - THREADS[-1] / 2 - 4.0), f"M{size}", 2.5, "middle")
+def _gauge(material: str) -> _Block:
+    """Circles of the thread diameters, and below each the hole to punch for it in this material."""
+    holes = [hole_for_thread(float(size), material) for size in THREADS]
+    widths = [max(size, hole) for size, hole in zip(THREADS, holes, strict=True)]
+    space = 4.5
+    width = sum(widths) + space * (len(widths) - 1)
+
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        for size, hole, room in zip(THREADS, holes, widths, strict=True):
+            middle = x + room / 2
+            yield from _gauge_circle((middle, low + 40.0), float(size), f"M{size}")
+            yield from _gauge_circle((middle, low + 12.0), hole, f"{hole:.4g}")
+            x += room + space
+
+    def labelled(x: float, low: float) -> Iterator[DisplayItem]:
+        yield Text((x, low + 50.5), "threads: diameter of the screw", 2.5)
+        yield Text((x, low + 22.5), f"holes to punch in {material}", 2.5)
+        yield from draw(x, low)
+
+    return _Block(width, CARD[1], labelled)
 
 
-def _ladders(left: float, low: float, right: float) -> Iterator[DisplayItem]:
+def _gauge_circle(centre: Point, diameter: float, words: str) -> Iterator[DisplayItem]:
+    x, y = centre
+    yield Circle(centre, diameter, 0.18)
+    yield Path(((x - 1.0, y), (x + 1.0, y)), line_width=0.18)
+    yield Path(((x, y - 1.0), (x, y + 1.0)), line_width=0.18)
+    yield Text((x, y - THREADS[-1] / 2 - 4.0), words, 2.5, "middle")
+
+
+def _ladders() -> _Block:
     """Line widths and text heights, to see what the printer and the eye can do."""
-    if right - left < 30.0:
-        return
-    y = low + 2.0
-    for height in TEXT_HEIGHTS:
-        sample = f"{height:g} mm  Aa 0O 1lI"
-        short = text_width(sample, height) > right - left
-        yield Text((left, y), f"{height:g} mm  Aa" if short else sample, height)
-        y += height * 1.9 + 1.0
-    y += 3.0
-    for width in LINE_WIDTHS:
-        yield Path(((left, y), (left + 30.0, y)), line_width=width)
-        yield Text((left + 33.0, y - 1.25), f"{width:g}", 2.5)
-        y += 6.0
+    samples = [(height, f"{height:g} mm  Aa{'  0O 1lI' if height < 5.0 else ''}") for height in TEXT_HEIGHTS]
+    width = max(text_width(words, height) for height, words in samples)
 
+    def draw(x: float, low: float) -> Iterator[DisplayItem]:
+        y = low + 0.5
+        for height, words in samples:
+            yield Text((x, y), words, height)
+            y += height * 1.9 + 1.0
+        for line_width in LINE_WIDTHS:
+            yield Path(((x, y + 1.0), (x + 30.0, y + 1.0)), line_width=line_width)
+            yield Text((x + 33.0, y - 0.25), f"{line_width:g} mm", 2.5)
+            y += 5.0
 
-def _words(room: tuple[float, float, float, float], note: str) -> Iterator[Text]:
-    """Heading and steps from the top down; the remarks on the rest of the page where there is room for them."""
-    left, low, right, top = room
-    large = right - left > 130.0
-    heading, text, line_height = (7.0, 2.5, 4.4) if large else (5.0, 2.0, 3.5)
-    y = top - 2.0 - heading
-    yield Text((left, y), "Scale test page", heading, bold=True)
-    y -= text + 4.0
-    yield Text((left, y), note, text)
-    y -= text + 4.0
-    for number, step in enumerate((*STEPS, OTHERS), start=1):
-        lines = broken(step, text, right - left - 6.0)
-        if number > len(STEPS) and y - line_height * len(lines) < low:
-            return
-        yield Text((left, y), f"{number}" if number <= len(STEPS) else "", text, bold=True)
-        for line in lines:
-            yield Text((left + 6.0, y), line, text)
-            y -= line_height
-        y -= 1.2
+    return _Block(max(width, 45.0), 69.0, draw)

@@ -1,0 +1,113 @@
+"""`calibrate`: what the printed test page measures, turned into the printer's scale in the setup file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from boardmaker.commands.common import load_setup, say, say_warnings
+from boardmaker.geometry import Point
+from boardmaker.inputs import write_setup_value
+from boardmaker.inputs.model import Setup
+from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
+from boardmaker.sheets import testpage_bars
+from boardmaker.units import parse_length
+
+FARTHEST = 0.05  # of the length: a printer that is further off did not do it alone
+ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print rather than a stretching printer
+AXES = ("across", "along")
+
+
+def calibrate_printer(
+    setup: Path,
+    paper: str | None,
+    measured: tuple[str, str] | None,
+    scan: Path | None,
+    dots_per_inch: float | None,
+    quiet: bool,
+) -> None:
+    """Work out the printer's scale and write it into the setup file, which is made if there is none."""
+    if (measured is None) == (scan is None):
+        raise WrongUsage(
+            [error("calibrate needs either --measured ACROSS ALONG or --scan FILE", hint="see calibrate --help")]
+        )
+    owned, warnings = load_setup(setup if setup.exists() else None, paper)
+    say_warnings(warnings)
+    if measured is not None:
+        scale = _scale_of_bars(measured, testpage_bars(owned), owned)
+    else:
+        raise NotImplementedError
+    say_warnings(_doubts(owned.printer.scale, scale))
+    _write(setup, owned.printer.scale, scale, quiet)
+
+
+def _scale_of_bars(measured: tuple[str, str], bars: Point, setup: Setup) -> Point:
+    lengths = _lengths(measured)
+    scale = (lengths[0] / bars[0], lengths[1] / bars[1])
+    if max(abs(one - 1.0) for one in scale) > FARTHEST:
+        raise ProblemsFound(list(_implausible(lengths, bars, setup.paper.name)))
+    return scale
+
+
+def _lengths(measured: tuple[str, str]) -> Point:
+    """Both lengths in mm; a bare number is in mm."""
+    problems, lengths = [], []
+    for axis, text in zip(AXES, measured, strict=True):
+        try:
+            lengths.append(parse_length(_number(text)))
+        except ValueError as wrong:
+            problems.append(error(f"--measured, {axis}: {wrong}"))
+    if problems:
+        raise WrongUsage(problems)
+    return lengths[0], lengths[1]
+
+
+def _number(text: str) -> float | str:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return text
+
+
+def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
+    """An error for each bar that is more than 5 % off, with the likeliest reason."""
+    if all(abs(length / bar - 1.0) <= FARTHEST for length, bar in zip(lengths, bars[::-1], strict=True)):
+        yield error(
+            f"{lengths[0]:g} and {lengths[1]:g} mm look changed round: the bars are {bars[0]:g} mm across and "
+            f"{bars[1]:g} mm along",
+            hint="first the bar across (lying, at the lower edge), then the bar along (upright)",
+        )
+        return
+    for axis, length, bar in zip(AXES, lengths, bars, strict=True):
+        if abs(length / bar - 1.0) > FARTHEST:
+            yield error(
+                f"the bar {axis} is {bar:g} mm long on {paper}; {length:g} mm is {length / bar - 1.0:+.1%} off: "
+                "your print dialog scaled the page",
+                hint="print the test page again at 100 % (“actual size”); if the words at its bars name other lengths, "
+                f"it was made for other paper than {paper} (--paper) or other margins (--setup)",
+            )
+
+
+def _doubts(before: Point, scale: Point) -> Iterator[Problem]:
+    """Warnings about a result that can be right and often is not."""
+    across, along = scale
+    if abs(across - along) < ALIKE and abs(across - 1.0) > SUSPICIOUS:
+        yield warning(
+            f"both bars are off by about the same, {across - 1.0:+.1%}: more likely a scaled print than the printer",
+            hint="look once more for “fit” or “shrink” in the print dialog; print at 100 % and calibrate again",
+        )
+    if before != (1.0, 1.0) and max(abs(one - 1.0) for one in scale) < ALIKE:
+        yield warning(
+            f"the setup file held a scale of [{before[0]:g}, {before[1]:g}], and the new one is nearly 1",
+            hint="if you measured the page of `testpage --check`, it is right as it was: put the old scale back",
+        )
+
+
+def _write(path: Path, before: Point, scale: Point, quiet: bool) -> None:
+    rounded = (round(scale[0], 5), round(scale[1], 5))
+    new = not path.exists()
+    write_setup_value(path, ("printer", "scale"), rounded)
+    say(f"printed length / true length: {rounded[0]:g} across, {rounded[1]:g} along the page", quiet)
+    was = "a new file" if new else f"it was [{before[0]:g}, {before[1]:g}]"
+    say(f"wrote printer: scale: [{rounded[0]:g}, {rounded[1]:g}] into {path} ({was})", quiet)
+    say(f"now print “boardmaker testpage --setup {path} --check” at 100 %: its bars must measure what they say", quiet)
