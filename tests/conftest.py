@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -62,7 +63,19 @@ def make():
     return Made
 
 
+@pytest.fixture(scope="session")
+def made_demo(demo_bike):
+    """Return a function that makes the boards of a bundled bike, once."""
+    return cache(lambda stem: Made(plan_work(demo_bike(stem))))
+
+
 @pytest.fixture(scope="session", params=DEMOS)
-def demo(request, demo_bike):
-    """The boards of each demo bike, made once."""
-    return Made(plan_work(demo_bike(request.param)))
+def demo(request, made_demo):
+    """The boards of each demo bike."""
+    return made_demo(request.param)
+
+
+@pytest.fixture(scope="session")
+def scooter(made_demo):
+    """The boards of the smallest demo bike."""
+    return made_demo("murmelo-125-scooter")

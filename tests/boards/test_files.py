@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from dataclasses import asdict
 
 import board_judge as judge
 import ezdxf
@@ -14,6 +15,11 @@ import pytest
 import resvg_py
 from lxml import etree
 from PIL import Image, ImageFilter
+
+from boardmaker.inputs import override_setup
+from boardmaker.inputs.model import Setup
+from boardmaker.render.pdf import render_pdf
+from boardmaker.sheets import BoardOnPaper, lay_sheets
 
 DPI = 150
 MM = 25.4 / DPI
@@ -82,14 +88,12 @@ def fat(mask):
     return np.asarray(Image.fromarray((mask * 255).astype("uint8")).filter(ImageFilter.MaxFilter(5))) > 0
 
 
-def put_together(demo, number, pixels):
-    """The board as its tiles show it: each tile's picture taken from its page, turned back, put at its window."""
+def put_together(pdf, sheets, pixels):
+    """A board as its tiles show it: each tile's picture taken from its page, turned back, put at its window."""
     whole = Image.new("L", pixels, 255)
-    pdf = pypdfium2.PdfDocument(demo.files["sheets.pdf"])
-    for sheet in demo.board_file["sheets"]:
-        if sheet["board"] != number:
-            continue
-        page = pdf[sheet["page"] - 1].render(scale=DPI / 72, grayscale=True).to_pil()
+    document = pypdfium2.PdfDocument(pdf)
+    for sheet in sheets:
+        page = document[sheet["page"] - 1].render(scale=DPI / 72, grayscale=True).to_pil()
         x0, y0, x1, y1 = sheet["on_page"]
         box = (x0 / MM, page.height - y1 / MM, x1 / MM, page.height - y0 / MM)
         picture = page.crop([round(v) for v in box]).rotate(-sheet["turn"], expand=True)
@@ -98,37 +102,55 @@ def put_together(demo, number, pixels):
     return ink(whole)
 
 
-def as_drawn(demo, number, pixels):
+def as_drawn(svg, pixels):
     """The board as the SVG shows it, by another renderer."""
-    svg = demo.files[f"board-{number}.svg"].decode()
-    image = resvg_py.svg_to_bytes(svg_string=svg, dpi=DPI, background="white", width=pixels[0], height=pixels[1])
+    image = resvg_py.svg_to_bytes(
+        svg_string=svg.decode(), dpi=DPI, background="white", width=pixels[0], height=pixels[1]
+    )
     return ink(Image.open(io.BytesIO(bytes(image))))
 
 
-def differing_share(demo, number):
+def differing_share(pdf, sheets, svg, size):
     """Ink that one picture has and the other lacks, beyond two pixels (0.34 mm), as a share of all ink."""
-    width, height = board_of(demo, number - 1)["stock"]
-    pixels = (round(width / MM), round(height / MM))
-    tiles, drawn = put_together(demo, number, pixels), as_drawn(demo, number, pixels)
+    pixels = (round(size[0] / MM), round(size[1] / MM))
+    tiles, drawn = put_together(pdf, sheets, pixels), as_drawn(svg, pixels)
     edge = 3  # the outline's outer half may fall off the picture
     inner = (slice(edge, -edge), slice(edge, -edge))
     only = (tiles & ~fat(drawn))[inner].sum() + (drawn & ~fat(tiles))[inner].sum()
     return only / drawn.sum()
 
 
+def board_sheets(demo, number):
+    return [sheet for sheet in demo.board_file["sheets"] if sheet["board"] == number]
+
+
 def test_tiles_put_together_are_the_board(demo):
     """Ink that differs: under 0.1 %."""
-    for number in range(1, len(demo.board_file["boards"]) + 1):
-        assert differing_share(demo, number) < 0.001
+    for number, board in enumerate(demo.board_file["boards"], 1):
+        svg, sheets = demo.files[f"board-{number}.svg"], board_sheets(demo, number)
+        assert differing_share(demo.files["sheets.pdf"], sheets, svg, board["stock"]) < 0.001
 
 
-def test_the_comparison_finds_a_tile_in_the_wrong_place(demo, monkeypatch):
+@pytest.mark.parametrize("paper", ["A3", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm"])
+def test_tiles_of_every_paper_put_together_are_the_board(scooter, paper):
+    """The same for the papers that the demos are not printed on; a roll has one tile."""
+    setup = override_setup(Setup(), board=None, case=None, paper=paper)
+    (board,) = scooter.built.boards
+    on_paper = BoardOnPaper(board.drawing, board.shape.outline, board.placed)
+    sheets = lay_sheets([on_paper], scooter.work, scooter.built.scale, setup)
+    pages = [sheets.pages[tile.page - 1] for tile in sheets.tiles]
+    tiles = [{**asdict(tile), "page": number} for number, tile in enumerate(sheets.tiles, 1)]
+    pdf = render_pdf(pages, title="tiles")
+    assert differing_share(pdf, tiles, scooter.files["board-1.svg"], board.shape.stock) < 0.001
+
+
+def test_the_comparison_finds_a_tile_in_the_wrong_place(demo):
     """One window off by 2 mm is seen."""
-    sheets = [dict(sheet) for sheet in demo.board_file["sheets"]]
+    sheets = [dict(sheet) for sheet in board_sheets(demo, 1)]
     x0, y0, x1, y1 = sheets[0]["window"]
     sheets[0]["window"] = [x0 + 2.0, y0, x1 + 2.0, y1]
-    monkeypatch.setitem(demo.board_file, "sheets", sheets)
-    assert differing_share(demo, 1) > 0.001
+    size = board_of(demo)["stock"]
+    assert differing_share(demo.files["sheets.pdf"], sheets, demo.files["board-1.svg"], size) > 0.001
 
 
 def test_heads_and_silhouettes_are_true_to_size(demo):

@@ -1,0 +1,139 @@
+"""From measured bars to a printer's scale, and from there to a print that measures true."""
+
+from __future__ import annotations
+
+import io
+
+import pikepdf
+import pytest
+from file_readers import read_with_pdfium, read_with_pdfplumber
+
+from boardmaker.command_line import run
+from boardmaker.inputs import read_setup
+
+BARS = (180.0, 270.0)  # of the test page on A4 with the default margins, mm
+STRETCH = (1.015, 0.988)  # of a printer: what it prints / what it should
+
+SETUP = """\
+# my workshop
+format: 1
+printer:            # the old inkjet
+  margins: 6 mm     # it wastes the lower edge
+  scale: [1.000, 1.000]   # not yet measured
+board: {size: 400 x 300 mm}
+"""
+
+
+@pytest.fixture
+def setup(tmp_path):
+    return tmp_path / "setup.yaml"
+
+
+def calibrate(setup, *arguments):
+    return run(["calibrate", "--setup", str(setup), *arguments])
+
+
+def test_two_lengths_become_the_scale(setup):
+    """Printed / true, across and along; a new file where there was none."""
+    assert calibrate(setup, "--measured", "182.7", "266.76") == 0
+    assert read_setup(setup)[0].printer.scale == pytest.approx((1.015, 0.988), abs=1e-5)
+
+
+def test_the_setup_file_keeps_its_words(setup):
+    """Comments, order and everything else stay; the bars are those of its own margins (6 mm: 190 and 280 mm)."""
+    setup.write_text(SETUP, encoding="utf-8")
+    assert calibrate(setup, "--measured", "188.1", "280") == 0
+    assert setup.read_text(encoding="utf-8") == SETUP.replace("[1.000, 1.000]", "[0.99, 1.0]")
+
+
+@pytest.mark.parametrize("pair", [("18.0cm", "27.0 cm"), ("7.0866 in", "10 63/100 in"), ("180,0", "270,0 mm")])
+def test_lengths_may_carry_their_unit(setup, pair):
+    """1 in = 25.4 mm (exact); a bare number is in mm; a decimal comma is a decimal point."""
+    assert calibrate(setup, "--measured", *pair) == 0
+    assert read_setup(setup)[0].printer.scale == pytest.approx((1.0, 1.0), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["--measured", "170", "270"], 1, "your print dialog scaled the page"),
+        (["--measured", "180", "284"], 1, "+5.2% off"),
+        (["--measured", "270", "180"], 1, "changed round"),
+        (["--measured", "long", "270"], 2, "--measured, across"),
+        (["--measured", "180", "10 furlong"], 2, "--measured, along"),
+        (["--measured", "180", "nan"], 2, "not a number"),
+        ([], 2, "either --measured"),
+        (["--measured", "180", "270", "--scan", "page.png"], 2, "either --measured"),
+    ],
+)
+def test_what_cannot_be_is_refused(setup, capsys, arguments, code, said):
+    """With a reason, and nothing is written."""
+    assert calibrate(setup, *arguments) == code
+    assert said in capsys.readouterr().err
+    assert not setup.exists()
+
+
+@pytest.mark.parametrize(
+    ("measured", "said"), [(("174.6", "261.9"), "more likely a scaled print"), (("180", "270.1"), "nearly 1")]
+)
+def test_what_is_often_a_slip_is_pointed_out(setup, capsys, measured, said):
+    """Both axes off alike; a check page measured in place of a fresh one. Written all the same."""
+    setup.write_text("printer: { scale: [0.98, 1.01] }\nformat: 1\n", encoding="utf-8")
+    assert calibrate(setup, "--measured", *measured) == 0
+    assert said in capsys.readouterr().err
+
+
+def printed(file, stretch):
+    """The file as a printer that stretches puts it on paper: every page's content stretched, the paper as it is."""
+    with pikepdf.open(io.BytesIO(file)) as pdf:
+        for page in pdf.pages:
+            page.contents_add(f"q {stretch[0]} 0 0 {stretch[1]} 0 0 cm".encode(), prepend=True)
+            page.contents_add(b"Q")
+        out = io.BytesIO()
+        pdf.save(out)
+        return out.getvalue(), len(pdf.pages)
+
+
+def bars_of(read, file, page, lengths):
+    """Per axis: how far off the nearest line is from the length that a bar there should have, mm."""
+    found = read(file, page).lines
+    across = [dx for dx, dy in found if dy < 1e-3]
+    along = [dy for dx, dy in found if dx < 1e-3]
+    return [min(abs(one - length) for one in axis) for axis, length in zip((across, along), lengths, strict=True)]
+
+
+@pytest.mark.parametrize("read", [read_with_pdfplumber, read_with_pdfium])
+@pytest.mark.parametrize(
+    ("command", "name", "lengths"),
+    [
+        (["testpage", "--check"], "testpage.pdf", BARS),
+        (["torque"], "torque.pdf", (100.0, 100.0)),
+        (["board", "--effort", "quick", "--scale", "0.15"], "sheets.pdf", (100.0, 100.0)),
+    ],
+)
+def test_a_calibrated_print_measures_true(tmp_path, setup, read, command, name, lengths):
+    """A printer that stretches by 1.5 % across and shrinks by 1.2 % along: 100.00 mm +- 0.05 on every page."""
+    measured = [f"{length * stretch:.3f}" for length, stretch in zip(BARS, STRETCH, strict=True)]
+    assert calibrate(setup, "--quiet", "--measured", *measured) == 0
+    out = tmp_path / "out"
+    bike = [] if command[0] == "testpage" else [str(tmp_path / "bike.yaml")]
+    (tmp_path / "bike.yaml").write_text(BIKE, encoding="utf-8")
+    assert run([command[0], *bike, *command[1:], "--quiet", "--setup", str(setup), "--out", str(out)]) == 0
+    file = (out / name).read_bytes()
+    paper, pages = printed(file, STRETCH)
+    for page in range(pages):
+        assert max(bars_of(read, paper, page, lengths)) < 0.05
+        assert max(bars_of(read, file, page, lengths)) > 0.5, "without that printer it must not measure true"
+
+
+BIKE = """\
+format: 1
+bike: { name: Test bike }
+fasteners:
+  A: { kind: screw, thread: M6, length: 16, torque: 6 N·m }
+panels:
+  cover: { name: Cover, side: left, outline: [[0, 0], [400, 0], [400, 300], [0, 300]],
+           holes: [ { at: [20, 20], fastener: A }, { at: [380, 280], fastener: A } ] }
+torques:
+  plug: { what: Sump plug, torque: 25 N·m }
+"""
