@@ -29,6 +29,7 @@ ALLOWED = {
     "drawing": BESIDE | {"inputs.model", "figures"},
     "sheets": BESIDE | {"inputs.model", "service", "figures", "drawing"},
     "render": {"display_list", "fonts"},
+    "scan": {"problems", "geometry"},
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
@@ -48,7 +49,8 @@ DOORS = {
     "svgwrite": {"render"},
     "ezdxf": {"render"},
     "pypdfium2": {"render"},
-    "PIL": {"render"},
+    "PIL": {"render", "scan"},
+    "scipy": {"scan"},
     "fontTools": {"fonts"},
 }
 
