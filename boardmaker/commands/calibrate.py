@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from boardmaker.commands.common import load_setup, say, say_warnings
+from boardmaker.commands.common import existing, load_setup, say, say_warnings
 from boardmaker.geometry import Point
 from boardmaker.inputs import write_setup_value
 from boardmaker.inputs.model import Setup
 from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
-from boardmaker.sheets import testpage_bars
+from boardmaker.scan import ScanMarks, ScanMeasurement, measure_scan
+from boardmaker.sheets import DOT, testpage_bars, testpage_dots
 from boardmaker.units import parse_length
 
 FARTHEST = 0.05  # of the length: a printer that is further off did not do it alone
+TRUE = 0.002  # off by less than this counts as right: 0.2 mm on 100 mm
 ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print rather than a stretching printer
 AXES = ("across", "along")
 
@@ -36,7 +39,11 @@ def calibrate_printer(
     if measured is not None:
         scale = _scale_of_bars(measured, testpage_bars(owned), owned)
     else:
-        raise NotImplementedError
+        assert scan is not None  # one of the two is given
+        found = _scale_of_scan(scan, dots_per_inch, owned, quiet)
+        if found is None:
+            return
+        scale = found
     say_warnings(_doubts(owned.printer.scale, scale))
     _write(setup, owned.printer.scale, scale, quiet)
 
@@ -67,6 +74,56 @@ def _number(text: str) -> float | str:
         return float(text.replace(",", "."))
     except ValueError:
         return text
+
+
+def _scale_of_scan(scan: Path, dots_per_inch: float | None, setup: Setup, quiet: bool) -> Point | None:
+    """The scale that a scan shows; None after a word about it where the scan is of a check page."""
+    content = existing(scan).read_bytes()
+    found = _measured_scan(content, scan.name, dots_per_inch, setup)
+    if found.is_check_page:
+        _say_check(found, setup, quiet)
+        return None
+    for axis, bar, scale, doubt in zip(AXES, testpage_bars(setup), found.scale, found.uncertainty, strict=True):
+        say(f"bar {axis}: {bar:g} mm, by this scan printed {bar * scale:.2f} ± {bar * doubt:.2f} mm long (95 %)", quiet)
+    say("a scanner's own error is not in that: lay a steel rule on one bar, and trust the rule", quiet)
+    return found.scale
+
+
+def _measured_scan(content: bytes, name: str, dots_per_inch: float | None, setup: Setup) -> ScanMeasurement:
+    """The scan measured as a fresh test page, or else as a check page, whose dots can lie elsewhere."""
+    try:
+        found = measure_scan(content, name, _marks(setup, calibrated=False), dots_per_inch)
+    except ProblemsFound:
+        if setup.printer.scale == (1.0, 1.0):
+            raise
+        with contextlib.suppress(ProblemsFound):
+            check = measure_scan(content, name, _marks(setup, calibrated=True), dots_per_inch)
+            if check.is_check_page:
+                return check
+        raise
+    return measure_scan(content, name, _marks(setup, calibrated=True), dots_per_inch) if found.is_check_page else found
+
+
+def _marks(setup: Setup, calibrated: bool) -> ScanMarks:
+    dots = testpage_dots(setup, calibrated)
+    return ScanMarks(dots.places, dots.check_place, DOT)
+
+
+def _say_check(found: ScanMeasurement, setup: Setup, quiet: bool) -> None:
+    """Say what a scan of the check page shows. Raises ProblemsFound where its bars are still off."""
+    off = [scale - 1.0 for scale in found.scale]
+    told = f"its bars are {off[0]:+.2%} and {off[1]:+.2%} off"
+    if max(map(abs, off)) > TRUE + max(found.uncertainty):
+        raise ProblemsFound(
+            [
+                error(
+                    f"this is a scan of the check page, and {told}: the scale "
+                    f"[{setup.printer.scale[0]:g}, {setup.printer.scale[1]:g}] does not suit this printer",
+                    hint="print `boardmaker testpage` without --check, scan that and calibrate again",
+                )
+            ]
+        )
+    say(f"this is a scan of the check page: {told}, so the calibration holds; nothing was written", quiet)
 
 
 def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:

@@ -130,8 +130,10 @@ class _CutBoard:
 
 
 def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _CutBoard:
-    tiles = whole_board(board.drawing) if whole else cut_into_tiles(board.drawing, layout.picture_size)
-    return _CutBoard(number, board, tiles)
+    if whole:
+        return _CutBoard(number, board, whole_board(board.drawing))
+    zones = [one.figure.zone for one in board.placed]
+    return _CutBoard(number, board, cut_into_tiles(board.drawing, layout.picture_size, zones))
 
 
 def _pockets_cut(cut: _CutBoard) -> int:

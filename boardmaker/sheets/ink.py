@@ -13,17 +13,19 @@ from shapely.geometry.base import BaseGeometry
 
 from boardmaker.drawing import Circle, DisplayItem, Drawing, Path, Text
 from boardmaker.fonts import text_box
+from boardmaker.geometry import Ring
 
 HALF_LINE = 0.35  # mm, half the widest line
 HOLE_CUT, TEXT_CUT = 10.0, 4.0  # cost of a seam through a circle of a pocket, through a line of type
 
 
-def raster(drawing: Drawing, xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
+def raster(drawing: Drawing, zones: Sequence[Ring], xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
     """Return which cells between the lines x = `xs` and y = `ys` (mm) have ink: shape (len(ys) - 1, len(xs) - 1).
 
-    A mark is taken half a line wider than it is, so that a cell without ink is blank for certain.
+    A mark is taken half a line wider than it is, so that a cell without ink is blank for certain. The inside of every
+    zone counts as inked: no panel is to fall apart because its middle is blank.
     """
-    shapes = np.array([shape_of(item) for item in drawing.items], dtype=object)
+    shapes = np.array([*map(shape_of, drawing.items), *map(shapely.Polygon, zones)], dtype=object)
     rows = shapely.box(-HALF_LINE, ys[:-1] - HALF_LINE, drawing.width + HALF_LINE, ys[1:] + HALF_LINE)
     row_numbers, shape_numbers = shapely.STRtree(shapes).query(rows, predicate="intersects")
     parts, pairs = shapely.get_parts(shapely.intersection(shapes[shape_numbers], rows[row_numbers]), return_index=True)

@@ -15,7 +15,7 @@ from itertools import pairwise, product
 import numpy as np
 
 from boardmaker.drawing import Drawing
-from boardmaker.geometry import Point
+from boardmaker.geometry import Point, Ring
 from boardmaker.sheets.ink import Obstacles, raster
 from boardmaker.sheets.paper import Box
 from boardmaker.sheets.strips import GLUE, Grid, PageShape, Strip, cheapest_seams, divide
@@ -38,12 +38,15 @@ class Tile:
     turn: int
 
 
-def cut_into_tiles(drawing: Drawing, picture_size: Point) -> tuple[Tile, ...]:
-    """Return the tiles of a board for pictures of at most this size, from the top left, strip by strip."""
+def cut_into_tiles(drawing: Drawing, picture_size: Point, zones: Sequence[Ring] = ()) -> tuple[Tile, ...]:
+    """Return the tiles of a board for pictures of at most this size, from the top left, strip by strip.
+
+    Whatever lies in one of the `zones`, blank or not, is shown.
+    """
     if tile := _single(drawing, picture_size):
         return (tile,)
     xs, ys = (_places(length, picture_size) for length in (drawing.width, drawing.height))
-    ink, obstacles = raster(drawing, xs, ys), Obstacles(drawing.items)
+    ink, obstacles = raster(drawing, zones, xs, ys), Obstacles(drawing.items)
     rows = _Divided(Grid(ink, ys, xs), picture_size, obstacles, axis=1)
     columns = _Divided(Grid(ink.T, xs, ys), picture_size, obstacles, axis=0)
     best = min((rows, columns), key=lambda one: (one.pages, one.cost))

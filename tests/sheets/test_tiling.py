@@ -157,6 +157,14 @@ def test_a_blank_part_takes_no_page():
     assert all(min(t.trim[2] - t.trim[0], t.trim[3] - t.trim[1]) > 100.0 for t in tiles)
 
 
+def test_the_blank_inside_of_a_panel_is_shown():
+    """A panel that spans several sheets must not fall apart."""
+    zone = ((20.0, 20.0), (742.0, 20.0), (742.0, 488.0), (20.0, 488.0))
+    tiles = cut_into_tiles(board(762.0, 508.0), picture("A4"), [zone])
+    shown = shapely.union_all([shapely.box(*tile.window) for tile in tiles])
+    assert shown.covers(shapely.Polygon(zone))
+
+
 def cut(seams, items):
     """How many heads and words the upright seams pass through."""
     return sum(
