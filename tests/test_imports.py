@@ -29,6 +29,7 @@ ALLOWED = {
     "drawing": BESIDE | {"inputs.model", "figures"},
     "sheets": BESIDE | {"inputs.model", "service", "figures", "drawing"},
     "render": {"display_list", "fonts"},
+    "proof": {"problems", "render.printer_scale"},
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
@@ -47,7 +48,8 @@ DOORS = {
     "reportlab": {"render"},
     "svgwrite": {"render"},
     "ezdxf": {"render"},
-    "pypdfium2": {"render"},
+    "pypdfium2": {"render", "proof"},
+    "pypdf": {"proof"},
     "PIL": {"render"},
     "fontTools": {"fonts"},
 }
