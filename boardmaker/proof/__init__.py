@@ -1,4 +1,4 @@
-"""A finished PDF, opened as a stranger would: does it print true to scale?
+"""Whether a finished PDF prints true to scale, opened as a stranger would.
 
 In: the bytes of any PDF. Out: a frozen `Proof` with what was found and the problems. Knows nothing of how the file was
 made but the rule of the printer's scale; reads with other engines than the one that writes (pypdf the structure,
@@ -31,13 +31,14 @@ def prove(content: bytes, name: str) -> Proof:
     """
     structure = read_structure(content, name)
     noted = read_note(structure.keywords)
-    remarks = list(judge_file(structure, noted))
-    pages = []
+    pages: list[PageReport] = []
+    remarks: list[Remark] = []
     for page, found in _measure(content, name, structure, noted or (1.0, 1.0)):
-        remarks += judge_make(page.number, structure.pages[page.number - 1], structure.printed_areas)
         remarks += judge_bars(page.number, page.bars, noted)
         remarks += found
+        remarks += judge_make(page.number, structure.pages[page.number - 1], structure.printed_areas)
         pages.append(page)
+    remarks += judge_file(structure, noted)  # after the pages: what is measured weighs more than what is hinted
     return Proof(tuple(pages), tuple(structure.fonts), structure.print_scaling, noted, gather(remarks))
 
 
@@ -60,7 +61,8 @@ def _measure_page(
     page: pypdfium2.PdfPage, number: int, make: PageMake, printer_scale: Point
 ) -> tuple[PageReport, list[Remark]]:
     page.set_rotation(0)  # a turned page is a fault of its own; the rest is judged as if it lay straight
-    bars, remarks = [], []
+    bars: list[Bar] = []
+    remarks: list[Remark] = []
     for found in find_bars(read_marks(page)):
         bar = _as_printed(found, printer_scale)
         whole = on_the_page(page, found)

@@ -50,7 +50,9 @@ def judge_make(number: int, make: PageMake, printed_areas: Sequence[str]) -> Ite
     if max(abs(x0), abs(y0)) > ORIGIN:
         yield Remark(f"the page begins at {x0:.2f}, {y0:.2f} mm and not at 0, 0: it was cropped", page=number)
     if make.turn % 360:
-        yield Remark(f"the page is turned by {make.turn:g} degrees: across and along change places", page=number)
+        yield Remark(
+            f"the page is turned by {make.turn:g} degrees: what was drawn across and along changes places", page=number
+        )
     if make.user_unit != 1.0:
         yield Remark(
             f"the page has a unit of its own (UserUnit {make.user_unit:g}), which half of all programs pass over",
@@ -58,7 +60,8 @@ def judge_make(number: int, make: PageMake, printed_areas: Sequence[str]) -> Ite
         )
     for name, box in make.boxes.items():
         if _smaller(box, make.media):
-            size = f"{box[2] - box[0]:.2f} × {box[3] - box[1]:.2f} mm of {x1 - x0:.2f} × {y1 - y0:.2f} mm"
+            width, height = min(box[2], x1) - max(box[0], x0), min(box[3], y1) - max(box[1], y0)
+            size = f"{width:.2f} × {height:.2f} mm of {x1 - x0:.2f} × {y1 - y0:.2f} mm"
             sure = name == "/CropBox" or name in printed_areas
             yield Remark(
                 f"the {_NAMES[name]} shows only {size}: "
@@ -102,7 +105,7 @@ def _measured(bar: Bar) -> str:
 
 
 def _why(bar: Bar, printer_scale: Point | None) -> str:
-    share = f"at {bar.printed / bar.stated:.2%} of its size"
+    share = f"at {100 * bar.printed / bar.stated:.2f} % of its size" if bar.stated else "with a length of nothing"
     if printer_scale is None:
         return f"drawn {share}, or for a printer whose scale is no longer noted in the file: {MAKE_IT_AGAIN}"
     return f"drawn {share}: {MAKE_IT_AGAIN}"
@@ -124,16 +127,17 @@ def judge_drawing(number: int, found: FoundBar, name: str, whole: bool, seen: bo
 
 
 def gather(remarks: Iterable[Remark]) -> tuple[Problem, ...]:
-    """Return the remarks as problems, the same one of several pages once, in the order of their first page."""
+    """Return the remarks as problems: the same one of several pages once, the same hint once, in the order given."""
     pages: dict[Remark, list[int]] = {}
     for remark in remarks:
         alike = Remark(remark.message, remark.hint, None, remark.severity)
         pages.setdefault(alike, []).extend([] if remark.page is None else [remark.page])
-    return tuple(
-        Problem(remark.severity, f"{name_pages(numbers)}: {remark.message}" if numbers else remark.message, None, hint)
-        for remark, numbers in pages.items()
-        for hint in [remark.hint]
-    )
+    problems, hints = [], {""}
+    for remark, numbers in pages.items():
+        message = f"{name_pages(numbers)}: {remark.message}" if numbers else remark.message
+        problems.append(Problem(remark.severity, message, None, "" if remark.hint in hints else remark.hint))
+        hints.add(remark.hint)
+    return tuple(problems)
 
 
 def name_pages(numbers: Iterable[int]) -> str:
