@@ -31,7 +31,7 @@ def test_a_good_file_is_reported_with_a_verdict(good, capsys):
     captured = capsys.readouterr()
     lines = captured.out.splitlines()
     assert lines[0] == "testpage.pdf: 1 page"
-    assert lines[-2].split() == "1 210.00 × 297.00 mm A4 170 mm: 170.00 260 mm: 260.00".split()
+    assert " ".join(lines[-2].split()) == "1 210.00 × 297.00 mm A4 170 mm: 170.00 260 mm: 260.00"
     assert lines[-1].startswith("testpage.pdf prints true to scale: ")
     assert captured.err == ""
 
