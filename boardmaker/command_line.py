@@ -202,6 +202,20 @@ def calibrate(**arguments: Any) -> None:
     calibrate_printer(**arguments)
 
 
+@boardmaker.command(epilog="Example:  boardmaker verify out/sheets.pdf")
+@click.argument("file", metavar="FILE.pdf", type=click.Path(path_type=Path))
+@click.option("--quiet", is_flag=True, help="Say only what is wrong.")
+def verify(**arguments: Any) -> None:
+    """Open a finished PDF as a stranger would and say whether it prints true to scale.
+
+    Measures both test bars of every page and looks for whatever makes printers change the size. Exit code 1 where the
+    file does not print true.
+    """
+    from boardmaker.commands.verify import verify_file  # noqa: PLC0415
+
+    verify_file(**arguments)
+
+
 @boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")
 @click.argument("bike", type=click.Path(path_type=Path))
 @click.option("--strict", is_flag=True, help="Take warnings for errors.")

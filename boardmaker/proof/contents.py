@@ -1,0 +1,151 @@
+"""What a page draws with: its fonts, in forms and appearances too, and how much there is to draw.
+
+Apart from the rest of the structure because a file may nest forms in forms: each is looked at once, however often and
+wherever it is drawn, and what would take for ever to draw is refused before anybody draws it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+from pypdf.generic import ArrayObject, DictionaryObject, StreamObject
+
+MOST_CONTENT = 2_000_000  # bytes of a page with each form as often as it is drawn; a crowded sheet has 0.3 million
+MOST_OF_ALL = 20_000_000  # bytes of all pages together
+MOST_RESOURCES = 20_000  # of fonts, forms and patterns
+DEEPEST = 24  # forms in forms; PDFium stops soon after
+_OVERHEAD = 100  # bytes that drawing an empty form costs as much as
+_DRAWN = re.compile(rb"/([^\s/\[\]<>(){}%]+)\s+(?:Do|scn|SCN)\b")
+_PROGRAMS = ("/FontFile", "/FontFile2", "/FontFile3")
+
+
+class TooMuch(Exception):
+    """A page nests or repeats more than any sheet does; says what in plain words."""
+
+
+class Contents:
+    """Looks through pages; `fonts` gathers name by name whether the file brings the font along."""
+
+    def __init__(self) -> None:
+        self.fonts: dict[str, bool] = {}
+        self._seen: set[int] = set()
+        self._weights: dict[int, int | None] = {}  # None while a form is being weighed
+        self._weight_of_all = 0
+
+    def look_through(self, page: dict[str, Any]) -> None:
+        """Gather the fonts of a page, its forms and its appearances. Raises TooMuch."""
+        appearances = list(_appearances(page))
+        weight = self._weigh(page.get("/Resources"), b"".join(_streams(resolved(page.get("/Contents")))), 0)
+        weight += sum(self._weigh_form(form, 1) for form in appearances)
+        self._weight_of_all += _refuse_above(weight)
+        _refuse_above(self._weight_of_all, MOST_OF_ALL)
+        self._gather_fonts([page.get("/Resources"), *(form.get("/Resources") for form in appearances)])
+
+    def _weigh(self, resources: object, content: bytes, depth: int) -> int:
+        """Bytes to read for drawing `content`, forms in it counted as often as it draws them."""
+        times = Counter(_DRAWN.findall(content))
+        weight = _OVERHEAD + len(content)
+        for name, form in _forms(resolved(resources)):
+            if count := times[name[1:].encode("latin-1", "replace")]:
+                weight = _refuse_above(weight + count * self._weigh_form(form, depth + 1))
+        return weight
+
+    def _weigh_form(self, form: StreamObject, depth: int) -> int:
+        if depth > DEEPEST:
+            raise TooMuch("forms are nested too deep")
+        if id(form) not in self._weights:
+            self._weights[id(form)] = None
+            self._weights[id(form)] = self._weigh(form.get("/Resources"), form.get_data(), depth)
+        weight = self._weights[id(form)]
+        if weight is None:
+            raise TooMuch("a form draws itself")
+        return weight
+
+    def _gather_fonts(self, waiting: list[object]) -> None:
+        """Look at all fonts that the resources name, drawn with or not, in forms too."""
+        while waiting:
+            resources = resolved(waiting.pop())
+            if not isinstance(resources, DictionaryObject) or id(resources) in self._seen:
+                continue
+            self._seen.add(id(resources))
+            if len(self._seen) > MOST_RESOURCES:
+                raise TooMuch("it has more fonts and forms than can be looked through")
+            waiting += [form.get("/Resources") for _, form in _forms(resources)]
+            for _, font in _entries(resources, "/Font"):
+                if isinstance(font, DictionaryObject):
+                    self._note_font(font)
+                    waiting.append(font.get("/Resources"))
+
+    def _note_font(self, font: DictionaryObject) -> None:
+        name = str(font.get("/BaseFont", font.get("/Name", "without a name"))).removeprefix("/")
+        name = re.sub(r"^[A-Z]{6}\+", "", name)  # a subset's mark
+        self.fonts[name] = self.fonts.get(name, True) and _embedded(font)
+
+
+def resolved(value: Any) -> Any:
+    """Return what a reference points to, or the value itself."""
+    return value.get_object() if hasattr(value, "get_object") else value
+
+
+def _refuse_above(weight: int, most: int = MOST_CONTENT) -> int:
+    if weight > most:
+        raise TooMuch("it draws more than can be looked through")
+    return weight
+
+
+def _streams(contents: object) -> Iterator[bytes]:
+    """The parts of a page's content, with white space between them as a reader puts it."""
+    parts = contents if isinstance(contents, ArrayObject) else [contents]
+    weight = 0
+    for part in parts:
+        stream = resolved(part)
+        if isinstance(stream, StreamObject):
+            data = stream.get_data()
+            weight = _refuse_above(weight + len(data) + 1)
+            yield data
+            yield b"\n"
+
+
+def _entries(resources: object, kind: str) -> Iterator[tuple[str, Any]]:
+    named = resolved(resources.get(kind)) if isinstance(resources, DictionaryObject) else None
+    if isinstance(named, DictionaryObject):
+        for name, value in named.items():
+            yield str(name), resolved(value)
+
+
+def _forms(resources: object) -> Iterator[tuple[str, StreamObject]]:
+    """Forms, and patterns, which are drawn like forms."""
+    for kind in ("/XObject", "/Pattern"):
+        for name, value in _entries(resources, kind):
+            if isinstance(value, StreamObject) and value.get("/Subtype") != "/Image":
+                yield name, value
+
+
+def _appearances(page: dict[str, Any]) -> Iterator[StreamObject]:
+    """What the page's notes, stamps and fields look like."""
+    annotations = resolved(page.get("/Annots"))
+    for annotation in annotations if isinstance(annotations, ArrayObject) else ():
+        note = resolved(annotation)
+        looks = resolved(note.get("/AP")) if isinstance(note, DictionaryObject) else None
+        normal = resolved(looks.get("/N")) if isinstance(looks, DictionaryObject) else None
+        if isinstance(normal, StreamObject):
+            yield normal
+
+
+def _embedded(font: DictionaryObject) -> bool:
+    """Whether the file brings the font's shapes; a Type 3 font is drawn by the file itself."""
+    kind = font.get("/Subtype")
+    if kind == "/Type3":
+        return True
+    if kind == "/Type0":
+        descendants = [resolved(one) for one in resolved(font.get("/DescendantFonts")) or ()]
+        return bool(descendants) and all(_has_program(one) for one in descendants)
+    return _has_program(font)
+
+
+def _has_program(font: object) -> bool:
+    descriptor = resolved(font.get("/FontDescriptor")) if isinstance(font, DictionaryObject) else None
+    return isinstance(descriptor, DictionaryObject) and any(program in descriptor for program in _PROGRAMS)

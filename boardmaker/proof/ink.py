@@ -1,0 +1,101 @@
+"""Whether a bar can be seen on paper: PDFium draws the strip of the page around it, as for printing.
+
+Lines in a file may be switched off, covered, cut away or white; all of this shows in the picture and nowhere else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, dist
+
+import numpy as np
+import pypdfium2
+
+from boardmaker.proof.bars import FoundBar
+from boardmaker.proof.marks import Segment
+from boardmaker.proof.report import Box, Point
+from boardmaker.proof.structure import MM_PER_POINT
+
+DOTS_PER_MM = 6.0
+MOST_DOTS = 4000  # along a strip: a longer bar is drawn coarser
+AROUND = 2.0  # mm of the page around the bar
+REACH = 2  # dots to either side of where the line should be: the picture is rounded to whole dots
+DARK = 200  # of 255; a thin line is drawn grey
+INKED = 0.97  # of a line's length must be dark
+CLEAR = 0.3  # of its length must be light on one side at least, or it is a line in the dark
+
+
+class Strip:
+    """A picture of the part of a page around some points; `box` is that part in mm, within what is printed."""
+
+    def __init__(self, page: pypdfium2.PdfPage, points: tuple[Point, ...]) -> None:
+        x0, y0, x1, y1 = page_box(page)
+        across, up = zip(*points, strict=True)
+        self.box = (
+            max(x0, min(across) - AROUND),
+            max(y0, min(up) - AROUND),
+            min(x1, max(across) + AROUND),
+            min(y1, max(up) + AROUND),
+        )
+        size = max(self.box[2] - self.box[0], self.box[3] - self.box[1])
+        self._dots = min(DOTS_PER_MM, MOST_DOTS / max(size, 1.0))
+        edges = (self.box[0] - x0, self.box[1] - y0, x1 - self.box[2], y1 - self.box[3])
+        self._picture = page.render(
+            scale=self._dots * MM_PER_POINT,
+            crop=tuple(edge / MM_PER_POINT for edge in edges),
+            grayscale=True,
+            optimize_mode="print",
+        ).to_numpy()
+
+    def darkest(self, point: Point, reach: int) -> int:
+        """The darkest dot within `reach` dots of a point, 0 black; white outside of the picture."""
+        picture = self._picture.reshape(self._picture.shape[:2])
+        column = int((point[0] - self.box[0]) * self._dots)
+        row = picture.shape[0] - 1 - int((point[1] - self.box[1]) * self._dots)
+        rows = slice(max(0, row - reach), max(0, row + reach + 1))
+        near = picture[rows, max(0, column - reach) : max(0, column + reach + 1)]
+        return int(np.min(near)) if near.size else 255
+
+    def share_dark(self, line: Segment, reach: int) -> float:
+        """How much of a line is dark, from 0 to 1."""
+        points = list(_points_on(line, 1.0 / self._dots))
+        return sum(self.darkest(point, reach) < DARK for point in points) / len(points)
+
+
+def page_box(page: pypdfium2.PdfPage) -> Box:
+    """Return the part of the page that is printed, in mm."""
+    x0, y0, x1, y1 = (edge * MM_PER_POINT for edge in page.get_bbox())
+    return x0, y0, x1, y1
+
+
+def on_the_page(page: pypdfium2.PdfPage, bar: FoundBar) -> bool:
+    """Whether the whole bar lies on the part of the page that is printed."""
+    x0, y0, x1, y1 = page_box(page)
+    return all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in (bar.start, bar.end))
+
+
+def visible(page: pypdfium2.PdfPage, bar: FoundBar) -> bool:
+    """Whether the bar and both its end lines can be seen on white paper."""
+    strip = Strip(page, (bar.start, bar.end, *bar.end_lines[0], *bar.end_lines[1]))
+    lines = ((bar.start, bar.end), *bar.end_lines)
+    if any(strip.share_dark(line, REACH) < INKED for line in lines):
+        return False
+    beside = (strip.share_dark(line, 0) for line in _beside((bar.start, bar.end)))
+    return min(beside) < 1.0 - CLEAR
+
+
+def _beside(line: Segment, off: float = 1.0) -> Iterator[Segment]:
+    """The lines 1 mm to either side."""
+    (x0, y0), (x1, y1) = line
+    length = dist(*line) or 1.0
+    across, up = -(y1 - y0) / length * off, (x1 - x0) / length * off
+    for side in (1, -1):
+        yield (x0 + side * across, y0 + side * up), (x1 + side * across, y1 + side * up)
+
+
+def _points_on(line: Segment, step: float) -> Iterator[Point]:
+    (x0, y0), (x1, y1) = line
+    count = max(1, ceil(dist(*line) / step))
+    for index in range(count + 1):
+        part = index / count
+        yield x0 + (x1 - x0) * part, y0 + (y1 - y0) * part

@@ -1,0 +1,153 @@
+"""The make of a PDF, read with pypdf: page boxes, hints to the print dialog, fonts, the note of the printer's scale.
+
+In come the bytes of a file, out comes a `Structure`. Whatever is wrong with the file as a file is said here: the
+stages behind it meet only files that can be opened, with as many pages and as much on them as sheets have.
+"""
+
+from __future__ import annotations
+
+import logging
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from io import BytesIO
+from typing import Any
+
+from pypdf import PdfReader
+from pypdf.generic import ArrayObject, DictionaryObject
+
+from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.proof.contents import Contents, TooMuch, resolved
+from boardmaker.proof.report import Box
+
+MM_PER_POINT = 25.4 / 72
+MOST_PAGES = 500
+MAKE_IT_AGAIN = "make the file again with boardmaker, and print that file, not a copy that another program saved"
+_INHERITED = ("/MediaBox", "/CropBox", "/Rotate", "/Resources")
+_BOXES = ("/CropBox", "/TrimBox", "/BleedBox", "/ArtBox")
+_PRINTED_AREAS = ("/PrintArea", "/PrintClip")
+
+
+@dataclass(frozen=True)
+class PageMake:
+    """How a page is made: boxes in mm, `boxes` by their names beside the media box; turn in degrees."""
+
+    media: Box
+    boxes: dict[str, Box]
+    turn: float
+    user_unit: float
+
+
+@dataclass(frozen=True)
+class Structure:
+    """How a file is made; `fonts` tells of each whether the file brings it, `printed_areas` which box is printed."""
+
+    pages: tuple[PageMake, ...]
+    print_scaling: str
+    printed_areas: tuple[str, ...]
+    fonts: dict[str, bool]
+    keywords: str
+
+
+def read_structure(content: bytes, name: str) -> Structure:
+    """Read how a file is made; `name` is for messages. Raises ProblemsFound for what is no whole, open PDF."""
+    if problem := _no_whole_pdf(content, name):
+        raise ProblemsFound([problem])
+    try:
+        with _without_a_word():
+            return _read(content, name)
+    except ProblemsFound:
+        raise
+    except TooMuch as much:
+        raise ProblemsFound([error(f"{name}: {much}: this is no sheet of boardmaker", hint=MAKE_IT_AGAIN)]) from None
+    # A damaged file makes the reader stumble in any way there is; what it stumbled over helps nobody at the printer.
+    except Exception:
+        raise ProblemsFound([_encrypted(name) if b"/Encrypt" in content else _damaged(name)]) from None
+
+
+def _damaged(name: str) -> Problem:
+    return error(f"{name} is damaged: it cannot be read as a PDF", hint=MAKE_IT_AGAIN)
+
+
+def _encrypted(name: str) -> Problem:
+    return error(
+        f"{name} is encrypted: it cannot be measured",
+        hint="make the file again with boardmaker, or save it without a password",
+    )
+
+
+def _no_whole_pdf(content: bytes, name: str) -> Problem | None:
+    if not content:
+        return error(f"{name} is empty", hint=MAKE_IT_AGAIN)
+    if b"%PDF-" not in content[:1024]:
+        return error(f"{name} is not a PDF", hint="give a file such as out/sheets.pdf or out/testpage.pdf")
+    if b"%%EOF" not in content[-1024:]:
+        return error(f"{name} is cut short: its end is missing", hint="copy or download it again")
+    return None
+
+
+@contextmanager
+def _without_a_word() -> Iterator[None]:
+    """Keep the reader's own remarks off the screen."""
+    log = logging.getLogger("pypdf")
+    level = log.level
+    log.setLevel(logging.CRITICAL + 1)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        log.setLevel(level)
+
+
+def _read(content: bytes, name: str) -> Structure:
+    reader = PdfReader(BytesIO(content))
+    if "/Encrypt" in reader.trailer:
+        raise ProblemsFound([_encrypted(name)])
+    root = resolved(reader.trailer["/Root"])
+    pages, contents = _pages(root, name), Contents()
+    for page in pages:
+        contents.look_through(page)
+    preferences = resolved(root.get("/ViewerPreferences")) or {}
+    areas = (str(resolved(preferences.get(area, ""))) for area in _PRINTED_AREAS)
+    return Structure(
+        tuple(_page_make(page) for page in pages),
+        str(resolved(preferences.get("/PrintScaling", ""))).removeprefix("/"),
+        tuple(area for area in areas if area in _BOXES),
+        dict(sorted(contents.fonts.items())),
+        str((resolved(reader.trailer.get("/Info")) or {}).get("/Keywords") or ""),
+    )
+
+
+def _pages(root: DictionaryObject, name: str) -> tuple[dict[str, Any], ...]:
+    """All pages in order, each with what it inherits. Raises ProblemsFound for none or too many."""
+    pages: list[dict[str, Any]] = []
+    waiting: list[tuple[Any, dict[str, Any]]] = [(root["/Pages"], {})]
+    for _ in range(4 * MOST_PAGES):  # a tree that runs in a circle ends here
+        if not waiting or len(pages) > MOST_PAGES:
+            break
+        node, inherited = waiting.pop()
+        node = resolved(node)
+        inherited = inherited | {key: node[key] for key in _INHERITED if key in node}
+        kids = resolved(node.get("/Kids"))
+        if isinstance(kids, ArrayObject):
+            waiting += [(kid, inherited) for kid in reversed(kids[: MOST_PAGES + 1])]
+        else:
+            pages.append({**inherited, **node})
+    if waiting or len(pages) > MOST_PAGES:
+        raise ProblemsFound([error(f"{name} has more than {MOST_PAGES} pages: it cannot all be measured")])
+    if not pages:
+        raise ProblemsFound([error(f"{name} has no pages", hint=MAKE_IT_AGAIN)])
+    return tuple(pages)
+
+
+def _page_make(page: dict[str, Any]) -> PageMake:
+    boxes = {name: _box(page[name]) for name in _BOXES if name in page}
+    turn, unit = resolved(page.get("/Rotate", 0)), resolved(page.get("/UserUnit", 1))
+    return PageMake(_box(page["/MediaBox"]), boxes, float(turn), float(unit))
+
+
+def _box(value: object) -> Box:
+    x0, y0, x1, y1 = (float(resolved(number)) * MM_PER_POINT for number in resolved(value))
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)

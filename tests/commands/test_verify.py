@@ -1,0 +1,82 @@
+"""`verify` as the mechanic meets it: the report, the verdict, the exit code."""
+
+from __future__ import annotations
+
+import pikepdf
+import pytest
+
+from boardmaker.command_line import run
+
+
+@pytest.fixture
+def good(tmp_path):
+    assert run(["testpage", "--quiet", "--out", str(tmp_path)]) == 0
+    return tmp_path / "testpage.pdf"
+
+
+@pytest.fixture
+def shrunk(good):
+    """At 97 %, as `fit to page` leaves it."""
+    path = good.parent / "fitted.pdf"
+    with pikepdf.open(good) as document:
+        document.pages[0].contents_add(b"q 0.97 0 0 0.97 0 0 cm\n", prepend=True)
+        document.pages[0].contents_add(b"\nQ")
+        document.save(path)
+    return path
+
+
+def test_a_good_file_is_reported_with_a_verdict(good, capsys):
+    """Pages, paper, both bars; the last line says it all; exit 0."""
+    assert run(["verify", str(good)]) == 0
+    captured = capsys.readouterr()
+    lines = captured.out.splitlines()
+    assert lines[0] == "testpage.pdf: 1 page"
+    assert " ".join(lines[-2].split()) == "1 210.00 × 297.00 mm A4 180 mm: 180.00 270 mm: 270.00"
+    assert lines[-1].startswith("testpage.pdf prints true to scale: ")
+    assert captured.err == ""
+
+
+def test_a_bad_file_is_reported_too(shrunk, capsys):
+    """The verdict names the first fault and counts the others; all of them are on the error stream; exit 1."""
+    assert run(["verify", str(shrunk)]) == 1
+    captured = capsys.readouterr()
+    assert captured.out.splitlines()[-1] == (
+        "fitted.pdf does not print true to scale: "
+        "page 1: the bar across is 174.60 mm long where 180 mm is written (and 1 more)"
+    )
+    assert captured.err.count("error: page 1: the bar") == 2
+    assert "97.00 % of its size" in captured.err
+
+
+def test_quiet_says_only_what_is_wrong(good, shrunk, capsys):
+    """Nothing of a good file, the faults of a bad one."""
+    assert run(["verify", "--quiet", str(good)]) == 0
+    assert capsys.readouterr() == ("", "")
+    assert run(["verify", "--quiet", str(shrunk)]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "174.60 mm" in captured.err
+
+
+def test_a_missing_file_a_folder_and_a_text_are_told_apart(good, capsys):
+    """One clear error each, exit 1, no traceback."""
+    text = good.parent / "notes.txt"
+    text.write_text("100 mm", encoding="utf-8")
+    for path, said in ((good.parent / "testpage.pfd", "did you mean"), (good.parent, "is a folder"), (text, "no")):
+        assert run(["verify", str(path)]) == 1
+        captured = capsys.readouterr()
+        assert captured.out == ""
+        assert said in captured.err
+        assert captured.err.count("error:") == 1
+        assert "Traceback" not in captured.err
+
+
+def test_a_calibrated_file_is_true_on_its_printer(tmp_path, capsys):
+    """The scale that is taken out is said, and the verdict speaks of that printer."""
+    setup = tmp_path / "setup.yaml"
+    setup.write_text("format: 1\nprinter: { scale: [1.015, 0.99] }\n", encoding="utf-8")
+    assert run(["testpage", "--check", "--quiet", "--setup", str(setup), "--out", str(tmp_path)]) == 0
+    assert run(["verify", str(tmp_path / "testpage.pdf")]) == 0
+    said = capsys.readouterr().out
+    assert "1.015 × 0.99 taken out" in said
+    assert "on the printer that it was made for" in said

@@ -1,0 +1,393 @@
+"""`prove` on good files and on files spoilt on purpose; lengths held against pdfplumber, another reader altogether."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import math
+from dataclasses import replace
+
+import pdfplumber
+import pikepdf
+import pytest
+import spoiling
+from pikepdf import Array, Dictionary, Name
+from spoiling import POINT, each_page, spoil
+
+from boardmaker.build import BoardOptions, build_boards
+from boardmaker.display_list import Page, Path, Text
+from boardmaker.inputs import override_setup
+from boardmaker.inputs.model import Setup
+from boardmaker.problems import ProblemsFound, Severity
+from boardmaker.proof import Bar, prove
+from boardmaker.proof.report import TOLERANCE
+from boardmaker.render.pdf import render_pdf
+from boardmaker.service import plan_work
+from boardmaker.sheets import lay_testpage, lay_torque_strip
+
+PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
+SCALE = (1.015, 0.99)  # a printer that prints 1.5 % too wide and 1 % too short
+SCOOTER = "murmelo-125-scooter"
+
+
+def scale_page(paper="A4", scale=(1.0, 1.0)):
+    setup = override_setup(Setup(), board=None, case=None, paper=paper)
+    setup = replace(setup, printer=replace(setup.printer, scale=scale))
+    return render_pdf(lay_testpage(setup, "note", calibrated=scale != (1.0, 1.0)), title="t", printer_scale=scale)
+
+
+@pytest.fixture(scope="module")
+def good():
+    return scale_page()
+
+
+@pytest.fixture(scope="module")
+def calibrated():
+    return scale_page(scale=SCALE)
+
+
+@pytest.fixture(scope="session")
+def scooter(demo_bike):
+    return plan_work(demo_bike(SCOOTER))
+
+
+@pytest.fixture(scope="session", params=["tiles", "cutouts", "whole"])
+def sheets(request, scooter):
+    options = BoardOptions(effort="quick", print_as=request.param)
+    built = build_boards(scooter, Setup(), options, lambda count, progress: None)
+    return render_pdf(built.sheets.pages, title="sheets")
+
+
+def messages(file):
+    return [problem.message for problem in prove(file, "file.pdf").errors]
+
+
+def measured_by_pdfplumber(file, page):
+    """Lengths in mm of the lines across and along, by an engine that `prove` does not use."""
+    with pdfplumber.open(io.BytesIO(file)) as document:
+        lines = document.pages[page].lines
+        return (
+            [(line["x1"] - line["x0"]) / POINT for line in lines if abs(line["top"] - line["bottom"]) < 1e-3],
+            [(line["bottom"] - line["top"]) / POINT for line in lines if abs(line["x1"] - line["x0"]) < 1e-3],
+        )
+
+
+def agrees_with_pdfplumber(file, scale=(1.0, 1.0)):
+    """Whether every bar of every page is a line of that length for pdfplumber too."""
+    pages = prove(file, "file.pdf").pages
+    return all(
+        any(
+            math.isclose(length * scale[bar.upright], bar.printed, abs_tol=0.001)
+            for length in measured_by_pdfplumber(file, page.number - 1)[bar.upright]
+        )
+        for page in pages
+        for bar in page.bars
+    )
+
+
+def one_bar_each_way(proof):
+    return all(sorted(bar.upright for bar in page.bars) == [False, True] for page in proof.pages)
+
+
+@pytest.mark.parametrize("scale", [(1.0, 1.0), SCALE])
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_test_page_is_true_on_every_paper(paper, scale):
+    """Plain, and drawn for a printer that is out of true."""
+    file = scale_page(paper, scale)
+    proof = prove(file, "testpage.pdf")
+    assert proof.problems == ()
+    assert one_bar_each_way(proof)
+    assert proof.printer_scale == scale
+    assert agrees_with_pdfplumber(file, scale)
+
+
+def test_sheets_are_true(sheets):
+    """Tiles, cutouts and whole boards: two bars on every page, and nothing in the pictures is taken for one."""
+    proof = prove(sheets, "sheets.pdf")
+    assert proof.problems == ()
+    assert one_bar_each_way(proof)
+    assert {font.split("-")[0] for font in proof.fonts} == {"DejaVuSansCondensed"}
+    assert agrees_with_pdfplumber(sheets)
+
+
+def test_the_torque_strip_is_true(scooter):
+    """A page of words."""
+    proof = prove(render_pdf(lay_torque_strip(scooter, Setup()), title="t"), "torque.pdf")
+    assert proof.problems == ()
+    assert one_bar_each_way(proof)
+
+
+def test_the_tolerance_is_a_hundredth_of_a_millimetre():
+    """What is said to be true to size is, in the file, to 0.01 mm, and a ten-thousandth for rounding."""
+    assert pytest.approx(0.0101) == TOLERANCE
+    assert Bar(False, 100.0, 100.01).true
+    assert not Bar(False, 100.0, 99.985).true
+
+
+@pytest.mark.parametrize(
+    "words", ["100 mm = 3.937 in: measure before you cut", "100 mm (3.94 in)", "100 mm", "100,0 mm = 3.937 in"]
+)
+@pytest.mark.parametrize("place", ["above", "beside", "at its end"])
+def test_the_words_may_stand_above_a_bar_or_beside_it(words, place):
+    """And say the length in several ways; a longer line close by is not taken for it."""
+    at, anchor = {"above": ((90, 21.0), "middle"), "beside": ((142, 19.0), "start"), "at its end": ((140, 21), "end")}[
+        place
+    ]
+    items = [
+        *bar_items((40, 20), (140, 20)),
+        Text(at, words, 2.0, anchor),
+        *bar_items((20, 40), (20, 140)),
+        Text((19, 90), words, 2.0, "middle", 90),
+        Path(((30, 24.0), (190, 24.0)), line_width=0.25),
+        Path(((30, 23.0), (190, 23.0), (190, 60.0), (30, 60.0)), closed=True, line_width=0.25),
+    ]
+    proof = prove(render_pdf([Page(210, 297, tuple(items))], title="t"), "t.pdf")
+    assert proof.problems == ()
+    assert [round(bar.printed, 3) for bar in proof.pages[0].bars] == [100.0, 100.0]
+
+
+@pytest.mark.parametrize("words", ["square 100 × 100 mm", "100 mm Aa 0O", "M6 × 100 mm", "100", "100 mmm"])
+def test_other_words_name_no_bar(words):
+    """Only words that begin with a length and nothing behind it."""
+    items = (*bar_items((40, 20), (140, 20)), Text((90, 21), words, 2.0, "middle"))
+    assert "page 1: no test bar across the page" in messages(render_pdf([Page(210, 297, items)], title="t"))
+
+
+def test_a_line_without_end_lines_is_no_bar():
+    """Nor is one with an end line at one end: nobody could lay a rule to it."""
+    line, first, _ = bar_items((40, 20), (140, 20))
+    words = Text((90, 21), "100 mm", 2.0, "middle")
+    assert "page 1: no test bar across the page" in messages(
+        render_pdf([Page(210, 297, (line, first, words))], title="t")
+    )
+
+
+def bar_items(start, end):
+    yield Path((start, end), line_width=0.25)
+    across = (0.0, 1.5) if start[1] == end[1] else (1.5, 0.0)
+    for x, y in (start, end):
+        yield Path(((x - across[0], y - across[1]), (x + across[0], y + across[1])), line_width=0.18)
+
+
+BOTH_SHORT = [
+    "page 1: the bar across is 174.60 mm long where 180 mm is written",
+    "page 1: the bar along is 261.90 mm long where 270 mm is written",
+]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (spoiling.drawn_through(0.97, 0, 0, 0.97, 0, 0), BOTH_SHORT),
+        (spoiling.drawn_through(0.97, 0, 0, 1, 0, 0), BOTH_SHORT[:1]),
+        (spoiling.drawn_through(1, 0, 0, 0.97, 0, 0), BOTH_SHORT[1:]),
+        (spoiling.centred(0.97), BOTH_SHORT),
+        (spoiling.shrunk_with_its_page(0.97), BOTH_SHORT),
+        (spoiling.wrapped((0.97, 0, 0, 0.97, 0, 0), (1, 0, 0, 1, 0, 0)), BOTH_SHORT),
+        (spoiling.wrapped((1, 0, 0, 1, 0, 0), (0.97, 0, 0, 0.97, 9, 9)), BOTH_SHORT),
+        (spoiling.drawn_through(0.9999, 0, 0, 1, 0, 0), [
+            "page 1: the bar across is 179.9820 mm long where 180 mm is written"]),
+        (spoiling.drawn_through(0.7, 0, 0, 0.7, 0, 0), [
+            "page 1: the bar across is 126.00 mm long where 180 mm is written",
+            "page 1: the bar along is 189.00 mm long where 270 mm is written"]),
+        (spoiling.drawn_through(-1, 0, 0, 1, 595.3, 0), ["page 1: the page is mirrored"]),
+        (spoiling.drawn_through(1, 0, 0.02, 1, 0, 0), [
+            "page 1: the bar along is 270.05 mm long where 270 mm is written",
+            "page 1: the bar along lies askew by 1.15 degrees"]),
+        (spoiling.drawn_through(math.cos(0.01), math.sin(0.01), -math.sin(0.01), math.cos(0.01), 10, 0), [
+            "page 1: the bar across lies askew by 0.57 degrees",
+            "page 1: the bar along lies askew by 0.57 degrees"]),
+        (spoiling.set_key("/CropBox", Array([20, 0, 595, 842])), [
+            "page 1: the crop box shows only 202.85 × 297.00 mm of 210.00 × 297.00 mm: the rest is not printed"]),
+        (spoiling.set_key("/UserUnit", 2), [
+            "page 1: the page has a unit of its own (UserUnit 2), which half of all programs pass over"]),
+        (spoiling.set_key("/Rotate", 90), [
+            "page 1: the page is turned by 90 degrees: what was drawn across and along changes places"]),
+        (spoiling.set_key("/MediaBox", Array([-10, 0, 595, 842])), [
+            "page 1: the page begins at -3.53, 0.00 mm and not at 0, 0: it was cropped"]),
+        (spoiling.set_key("/MediaBox", Array([0, 0, 400, 842])), [
+            "page 1: the bar across reaches over the edge of what is printed"]),
+        (spoiling.added(b"1 g 300 0 150 100 re f"), [
+            "page 1: the bar across cannot be seen: it is covered, cut off, switched off or too pale"]),
+        (spoiling.added(b"0 g 0 0 595 60 re f"), [
+            "page 1: the bar across cannot be seen: it is covered, cut off, switched off or too pale"]),
+        (spoiling.in_helvetica, ["the font Helvetica is not in the file: every printer puts another one in its place"]),
+    ],
+)  # fmt: skip
+def test_what_makes_a_print_untrue_is_said(good, change, said):
+    """Exactly that, and nothing beside it."""
+    assert messages(good) == []
+    assert messages(spoil(good, each_page(change))) == said
+
+
+@pytest.mark.parametrize("change", [spoiling.switched_off, spoiling.left_out_of_print])
+def test_a_hidden_layer_hides_the_bars(good, change):
+    """Off on the screen, or on there and off for the printer."""
+    said = messages(spoil(good, each_page(change)))
+    assert [message.split(" cannot be seen")[0] for message in said] == [
+        "page 1: the bar across",
+        "page 1: the bar along",
+    ]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        spoiling.wrapped((1, 0, 0, 1, 0, 0), (1, 0, 0, 1, 0, 0), times=3),
+        spoiling.wrapped((2, 0, 0, 2, 0, 0), (0.5, 0, 0, 0.5, 0, 0)),
+        spoiling.set_key("/CropBox", Array([0, 0, 900, 900])),
+        spoiling.set_key("/Rotate", 360),
+        spoiling.set_key("/UserUnit", 1),
+    ],
+)
+def test_what_does_no_harm_is_let_pass(good, change):
+    """Pages wrapped in forms, boxes no smaller than the page."""
+    assert messages(spoil(good, each_page(change))) == []
+
+
+def test_moved_onto_larger_paper_is_still_true(good):
+    """The content set in the middle of A3."""
+
+    def move(document, page):
+        spoiling.drawn_through(1, 0, 0, 1, 120, 170)(document, page)
+        page.MediaBox = Array([0, 0, 842, 1191])
+
+    assert messages(spoil(good, each_page(move))) == []
+
+
+def test_two_pages_on_one_are_all_measured(good):
+    """Two up, one of them shrunk: the good one does not hide the other."""
+
+    def two_up(document, page):
+        page.MediaBox = Array([0, 0, 1400, 842])
+        spoiling.wrapped((1, 0, 0, 1, 0, 0), (1, 0, 0, 1, 0, 0))(document, page)
+        page.contents_add(b"q 0.97 0 0 0.97 600 0 cm /Inside Do Q")
+
+    assert messages(spoil(good, each_page(two_up))) == BOTH_SHORT
+
+
+def test_a_trim_box_is_a_warning_unless_it_is_what_is_printed(good):
+    """PrintArea names the box that printing follows (ISO 32000-1, table 150)."""
+    trimmed = spoil(good, each_page(spoiling.set_key("/TrimBox", Array([20, 20, 500, 800]))))
+    (problem,) = prove(trimmed, "t.pdf").problems
+    assert problem.severity is Severity.WARNING
+
+    def print_trimmed(document):
+        document.Root.ViewerPreferences.PrintArea = Name.TrimBox
+
+    assert "the rest is not printed" in messages(spoil(trimmed, print_trimmed))[0]
+
+
+@pytest.mark.parametrize(("value", "said"), [(None, "is missing"), (Name.AppDefault, "says AppDefault")])
+def test_the_print_dialog_has_to_be_asked(good, value, said):
+    """PrintScaling removed, or left to the program (ISO 32000-1, table 150)."""
+
+    def change(document):
+        document.Root.ViewerPreferences = Dictionary() if value is None else Dictionary(PrintScaling=value)
+
+    (message,) = messages(spoil(good, change))
+    assert f"PrintScaling {said} where None is needed" in message
+
+
+@pytest.mark.parametrize(
+    ("keywords", "said"),
+    [
+        ("", ["page 1: the bar across is 177.34 mm", "page 1: the bar along is 272.73 mm"]),
+        ("boardmaker printer-scale 1.000000 0.990000", ["page 1: the bar across is 177.34 mm"]),
+        ("boardmaker printer-scale 0.985222 1.010101", [
+            "page 1: the bar across is 174.72 mm", "page 1: the bar along is 275.48 mm"]),
+        ("boardmaker printer-scale 1.015000 1.990000", ["page 1: the bar along is 542.73 mm", "the printer's scale"]),
+    ],
+)  # fmt: skip
+def test_a_lost_or_changed_note_of_the_printers_scale_shows(calibrated, keywords, said):
+    """Lengths are what the noted printer makes of the drawing: 180 / 1.015 = 177.340, 270 / 0.99 = 272.727."""
+
+    def change(document):
+        document.docinfo["/Keywords"] = keywords
+
+    assert [
+        message[: len(start)] for message, start in zip(messages(spoil(calibrated, change)), said, strict=True)
+    ] == said
+
+
+def test_a_calibrated_page_is_found_out_when_shrunk(calibrated):
+    """The note does not excuse a print that was fitted to the page."""
+    assert len(messages(spoil(calibrated, each_page(spoiling.drawn_through(0.97, 0, 0, 0.97, 0, 0))))) == 2
+
+
+def test_pages_are_named_and_alike_ones_together():
+    """A page without bars, two shrunk ones."""
+    bars = lay_testpage(Setup(), "note")[0]
+    file = render_pdf([bars, bars, Page(100, 100, ()), bars, bars], title="t")
+    file = spoil(file, each_page(spoiling.drawn_through(0.97, 0, 0, 1, 0, 0), 1, 4, 5))
+    assert messages(file) == [
+        "pages 1, 4-5: the bar across is 174.60 mm long where 180 mm is written",
+        "page 3: no test bar across the page",
+        "page 3: no test bar along the page",
+    ]
+
+
+def test_a_hint_is_given_once(good):
+    """Five faults with one remedy."""
+    spoilt = spoil(good, each_page(spoiling.shrunk_with_its_page(0.97)))
+    hints = [problem.hint for problem in prove(spoilt, "t.pdf").problems]
+    assert "97.00 % of its size" in hints[0]
+    assert hints[1] == ""
+
+
+CATALOGUE = "<</Type /Catalog /Pages 2 0 R>>"
+ONE_PAGE = "<</Type /Pages /Count 1 /Kids [3 0 R]>>"
+
+
+def encrypted(file, user):
+    return spoil(file, lambda document: None, encryption=pikepdf.Encryption(owner="o", user=user, R=4))
+
+
+@pytest.mark.parametrize(
+    ("file", "said"),
+    [
+        (lambda good: b"", "x.pdf is empty"),
+        (lambda good: b"PK\x03\x04" + bytes(3000), "x.pdf is not a PDF"),
+        (lambda good: good[: len(good) // 2], "x.pdf is cut short"),
+        (lambda good: good[:-40], "x.pdf is cut short"),
+        (lambda good: good[:200] + b"\n%%EOF", "x.pdf is damaged"),
+        (lambda good: b"%PDF-1.7" + bytes(range(256)) * 9 + b"%%EOF", "x.pdf is damaged"),
+        (lambda good: encrypted(good, "secret"), "x.pdf is encrypted"),
+        (lambda good: encrypted(good, ""), "x.pdf is encrypted"),
+        (lambda good: spoiling.raw_pdf(CATALOGUE, "<</Type /Pages /Count 0 /Kids []>>"), "x.pdf has no pages"),
+        (lambda good: spoiling.raw_pdf(CATALOGUE, "<</Type /Pages /Count 1 /Kids [2 0 R]>>"), "more than 500 pages"),
+        (lambda good: spoiling.raw_pdf(
+            CATALOGUE,
+            *(f"<</Type /Pages /Count 1000000000 /Kids [{f'{number} 0 R ' * 50}]>>" for number in range(3, 12)),
+            "<</Type /Page /MediaBox [0 0 9 9]>>"), "has more than 500 pages"),
+        (lambda good: spoiling.raw_pdf(
+            CATALOGUE, ONE_PAGE, "<</Type /Page>>"), "x.pdf is damaged"),
+        (lambda good: spoiling.raw_pdf(
+            CATALOGUE, ONE_PAGE,
+            "<</Type /Page /MediaBox [/a 0 9 9]>>"), "x.pdf is damaged"),
+        (lambda good: spoiling.raw_pdf("1 0 R"), "x.pdf is damaged"),
+        (lambda good: spoiling.raw_pdf(f"<</Type /Catalog /X {'[' * 9000}{']' * 9000}>>"), "x.pdf is damaged"),
+        (lambda good: spoiling.form_bomb(9, 10), "it draws more than can be looked through"),
+        (lambda good: spoiling.form_bomb(60, 1), "forms are nested too deep"),
+        (lambda good: spoiling.form_in_a_circle(), "a form draws itself"),
+        (lambda good: spoil(good, each_page(spoiling.added(b"0 0 m 9 9 l S " * 200_000))),
+            "more than can be looked through"),
+    ],
+)  # fmt: skip
+def test_what_is_no_sheet_is_one_clear_error(good, file, said, capfd):
+    """With a remedy, and not a word of the readers' own on the screen; none of these may hang."""
+    with pytest.raises(ProblemsFound) as found:
+        prove(file(good), "x.pdf")
+    (problem,) = found.value.problems
+    assert said in problem.message
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_file_with_flipped_bytes_never_gets_out_as_a_fault(good):
+    """It passes, is found untrue, or is refused; nothing else comes out."""
+    for start in range(0, 997, 83):
+        broken = bytearray(good)
+        for place in range(start, len(broken), 997):
+            broken[place] ^= 0x55
+        with contextlib.suppress(ProblemsFound):
+            prove(bytes(broken), "x.pdf")
