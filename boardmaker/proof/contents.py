@@ -13,8 +13,8 @@ from typing import Any
 
 from pypdf.generic import ArrayObject, DictionaryObject, StreamObject
 
-MOST_CONTENT = 2_000_000  # bytes of a page with each form as often as it is drawn; a crowded sheet has 0.3 million
-MOST_OF_ALL = 20_000_000  # bytes of all pages together
+MOST_CONTENT = 6_000_000  # bytes of a page with each form as often as it is drawn; a crowded sheet has 0.3 million
+MOST_OF_ALL = 30_000_000  # bytes of all pages together
 MOST_RESOURCES = 20_000  # of fonts, forms and patterns
 DEEPEST = 24  # forms in forms; PDFium stops soon after
 _OVERHEAD = 100  # bytes that drawing an empty form costs as much as

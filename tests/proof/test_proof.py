@@ -370,7 +370,7 @@ def encrypted(file, user):
         (lambda good: spoiling.form_bomb(9, 10), "it draws more than can be looked through"),
         (lambda good: spoiling.form_bomb(60, 1), "forms are nested too deep"),
         (lambda good: spoiling.form_in_a_circle(), "a form draws itself"),
-        (lambda good: spoil(good, each_page(spoiling.added(b"0 0 m 9 9 l S " * 200_000))),
+        (lambda good: spoil(good, each_page(spoiling.added(b"0 0 m 9 9 l S " * 600_000))),
             "more than can be looked through"),
     ],
 )  # fmt: skip
