@@ -7,6 +7,7 @@ In come items and regions, out come placements that the judge has passed. Apart 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -15,7 +16,7 @@ from boardmaker.packing.bodies import Bodies, Layout, bodies_of, placements_of
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.hunt import Found, Hunt
 from boardmaker.packing.judge import violations
-from boardmaker.packing.problem import Effort, Item, ItemsAt, Packing, Placement, Region, Report
+from boardmaker.packing.problem import Effort, Enough, Item, ItemsAt, Packing, Placement, Region, Report
 from boardmaker.packing.room import Room, room_of
 from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.squeeze import squeeze
@@ -39,7 +40,7 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     clearance: float,
     lowest: float,
     highest: float,
-    effort: Effort = "normal",
+    effort: Effort | float = "normal",
     seed: int = 0,
     report: Report | None = None,
     start: Packing | None = None,
@@ -47,13 +48,20 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     """The largest scale in [lowest, highest] that the search finds at which all items fit, and their places.
 
     `items_at` is asked about ten times. Any region may hold any item; any two zones in a region stay `clearance` mm
-    apart. Same arguments, same answer. `start` is an arrangement to begin from. None if nothing was found that fits at
-    `lowest`. Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
+    apart. Same arguments, same answer. `start` is an arrangement to begin from. `effort` may be an amount of work in
+    the meter's units. None if nothing was found that fits at `lowest`. When Ctrl-C comes, or `report` raises `Enough`,
+    the best packing so far is handed out, marked `cut_short`; if there is none, the exception goes on to the caller.
+    Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
     """
     if not 0 < lowest <= highest:
         raise ValueError(f"scales from {lowest:g} to {highest:g}: the lowest must be above 0 and not above the highest")
     quest = _Quest(items_at, regions, clearance, Meter(effort, report), seed)
-    return quest.climb(lowest, highest, start)
+    try:
+        return quest.climb(lowest, highest, start)
+    except (KeyboardInterrupt, Enough):
+        if quest.best is None:
+            raise
+        return replace(quest.best, cut_short=True)
 
 
 def pack(
@@ -61,7 +69,7 @@ def pack(
     regions: Sequence[Region],
     *,
     clearance: float,
-    effort: Effort = "normal",
+    effort: Effort | float = "normal",
     seed: int = 0,
     start: Sequence[Placement] | None = None,
     report: Report | None = None,
@@ -90,7 +98,7 @@ class _Quest:
         self._rooms: tuple[Room, ...] = tuple(room_of(region, SURPLUS) for region in regions)
         self._random = np.random.default_rng(seed)
         self._known: dict[float, tuple[tuple[Item, ...], Bodies]] = {}
-        self._best: Packing | None = None
+        self.best: Packing | None = None
 
     def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
         """Hunt at one reference scale after the other until the work is done; then settle on the true zones."""
@@ -105,7 +113,7 @@ class _Quest:
             scale, layout = self._restart(start, lowest, highest)
         hunt = self._hunt(scale)
         while self._meter.used < self._meter.limit and not self._is_at(highest):
-            before = self._best
+            before = self.best
             found = hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
             if found is None and scale <= lowest:
                 break
@@ -113,15 +121,15 @@ class _Quest:
                 scale = max(lowest, scale * _RETREAT)
             else:
                 scale, layout = self._settle(found, lowest, highest)
-                if before is not None and self._best is before:
+                if before is not None and self.best is before:
                     break
             if found is None or not hunt.suits(self._zones(scale)[1], scale):
                 hunt = self._hunt(scale)
         self._meter.finish()
-        return self._best
+        return self.best
 
     def _is_at(self, highest: float) -> bool:
-        return self._best is not None and self._best.scale >= highest
+        return self.best is not None and self.best.scale >= highest
 
     def _restart(self, start: Packing, lowest: float, highest: float) -> tuple[float, Layout]:
         """Where an earlier packing leads if its items only slide."""
@@ -170,7 +178,7 @@ class _Quest:
     def _limit(self, scale: float, lowest: float) -> float:
         """Until something fits, a quarter of what is left for each reference scale but the last."""
         used, limit = self._meter.used, self._meter.limit
-        return limit if self._best is not None or scale <= lowest else used + (limit - used) / 4
+        return limit if self.best is not None or scale <= lowest else used + (limit - used) / 4
 
     def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
         """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from."""
@@ -189,12 +197,12 @@ class _Quest:
 
     def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
         """Remember a packing that is larger than the best so far and that the judge passes."""
-        if self._best is not None and scale <= self._best.scale:
+        if self.best is not None and scale <= self.best.scale:
             return
         layout = exchanged(items, bodies, layout, self._rooms)
         placements = placements_of(items, bodies, layout)
         if not violations(items, placements, self._regions, self._clearance):
-            self._best = Packing(scale, placements)
+            self.best = Packing(scale, placements)
             self._meter.best_scale = scale
 
 
