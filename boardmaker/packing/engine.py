@@ -28,9 +28,11 @@ _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which 
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.85  # of the scale, where nothing was found
-_TRUE_SIZE = 1.3  # zones shrink less than the scale: how much more it has to give than a squeeze says
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
+_STAGES = 3  # of the work, each ending on true zones
+_APART = 1.04  # of two scales, whose zones tell how fast zones grow
+_STEEPEST = 1.0  # power of the scale with which areas of zones grow at least; 2 where nothing is of true size
 
 
 def largest_scale(  # noqa: PLR0913 - all but two by keyword
@@ -59,9 +61,10 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     try:
         return quest.climb(lowest, highest, start)
     except (KeyboardInterrupt, Enough):
-        if quest.best is None:
+        best = quest.hurry(lowest, highest)
+        if best is None:
             raise
-        return replace(quest.best, cut_short=True)
+        return replace(best, cut_short=True)
 
 
 def pack(
@@ -98,6 +101,7 @@ class _Quest:
         self._rooms: tuple[Room, ...] = tuple(room_of(region, SURPLUS) for region in regions)
         self._random = np.random.default_rng(seed)
         self._known: dict[float, tuple[tuple[Item, ...], Bodies]] = {}
+        self._hunt: Hunt | None = None
         self.best: Packing | None = None
 
     def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
@@ -111,21 +115,24 @@ class _Quest:
         layout = first_layout(items, bodies, self._rooms)
         if start is not None:
             scale, layout = self._restart(start, lowest, highest)
-        hunt = self._hunt(scale)
+        self._hunt = self._hunt_at(scale)
         while self._meter.used < self._meter.limit and not self._is_at(highest):
-            before = self.best
-            found = hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
+            found = self._hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
             if found is None and scale <= lowest:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)
             else:
                 scale, layout = self._settle(found, lowest, highest)
-                if before is not None and self.best is before:
-                    break
-            if found is None or not hunt.suits(self._zones(scale)[1], scale):
-                hunt = self._hunt(scale)
+            if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
+                self._hunt = self._hunt_at(scale)
         self._meter.finish()
+        return self.best
+
+    def hurry(self, lowest: float, highest: float) -> Packing | None:
+        """The best packing so far, also from the midst of a hunt."""
+        if self._hunt is not None and self._hunt.best is not None:
+            self._settle(self._hunt.best, lowest, highest)
         return self.best
 
     def _is_at(self, highest: float) -> bool:
@@ -171,18 +178,23 @@ class _Quest:
         """What no packing can save: the zones' own areas, mm²."""
         return sum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self._zones(scale)[1])
 
-    def _hunt(self, scale: float) -> Hunt:
+    def _hunt_at(self, scale: float) -> Hunt:
         bodies = self._zones(scale)[1]
         return Hunt(bodies, scale, self._rooms, self._clearance + SURPLUS, self._random, self._meter)
 
     def _limit(self, scale: float, lowest: float) -> float:
-        """Until something fits, a quarter of what is left for each reference scale but the last."""
+        """Until something fits, a third of what is left for each reference scale but the last; then by stages."""
         used, limit = self._meter.used, self._meter.limit
-        return limit if self.best is not None or scale <= lowest else used + (limit - used) / 4
+        if self.best is None:
+            return limit if scale <= lowest else used + (limit - used) / _STAGES
+        return min(limit, used + limit / _STAGES)
 
     def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
         """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from."""
         scale, layout = found.scale, found.layout
+        if self._hunt is not None:
+            scale = self._hunt.scale * self._stretched(scale / self._hunt.scale, scale)
+        best = self.best
         for _ in range(_SETTLINGS):
             scale = min(highest, max(lowest, scale))
             items, bodies = self._zones(scale)
@@ -192,8 +204,23 @@ class _Quest:
                 self._keep(scale, items, bodies, settled)
             if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
                 break
-            scale *= factor if factor > 1 else 1 - _TRUE_SIZE * (1 - factor)
+            scale *= self._stretched(factor, scale)
         return scale, layout
+
+    def _stretched(self, factor: float, scale: float) -> float:
+        """The factor of the scale for a factor of the zones, which hold parts of true size and grow slower.
+
+        It goes by how the zones' area grew between this scale and the nearest one that is well apart.
+        """
+        others = [other for other in self._known if abs(np.log(other / scale)) > np.log(_APART)]
+        if scale not in self._known:
+            scale = min(self._known, key=lambda other: abs(np.log(other / scale)))
+            others = [other for other in self._known if abs(np.log(other / scale)) > np.log(_APART)]
+        if not others:
+            return factor
+        near = min(others, key=lambda other: abs(np.log(other / scale)))
+        power = np.log(self._area(near) / self._area(scale)) / np.log(near / scale)
+        return float(factor ** (2 / min(2.0, max(_STEEPEST, power))))
 
     def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
         """Remember a packing that is larger than the best so far and that the judge passes."""

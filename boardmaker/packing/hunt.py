@@ -22,11 +22,11 @@ from boardmaker.packing.squeeze import squeeze
 
 _NODES = 24_000  # in all rooms: finer finds no more, since the squeeze is exact
 _PATIENCE = 60  # rounds
+_HASTE = 15  # rounds, while nothing fits: a smaller target is the better hope
 _STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
-_FAILURES = 12  # for each item: so many in a row are the end
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
-_NEARLY = 30.0  # of overlap, in roots of cells: the squeeze can make up for so much
+_NEARLY = 2.0  # of overlap for each item, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
 
 
@@ -51,6 +51,7 @@ class Hunt:
         meter: Meter,
     ) -> None:
         self.scale = scale
+        self.best: Found | None = None
         self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
         self._random, self._meter = random, meter
         self._arena = Arena(bodies, rooms, clearance, suitable_pitch(bodies, rooms, clearance, _NODES))
@@ -66,37 +67,39 @@ class Hunt:
         return all(abs(area / expected - 1) < _ALIKE for area, expected in areas)
 
     def run(self, layout: Layout, limit: float, first: float, goal: float) -> Found | None:
-        """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted."""
-        target, best = first, None
+        """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted.
+
+        What it has found so far is in `best`, should it be stopped.
+        """
+        self.best, target = None, first
         self._arena.rescale(target / self.scale)
         if not self._arena.seats_all():
             return None
-        search, failures = Search(self._arena, layout, self._random, self._meter), 0
-        while self._meter.used < limit and failures < _FAILURES * len(self._bodies):
+        search = Search(self._arena, layout, self._random, self._meter)
+        while self._meter.used < limit:
             before = self._meter.used
             found = self._try(search, target, limit)
-            if found is None and best is None:
+            if found is None and self.best is None:
                 layout, target = search.layout(), max(_BACK * target, _FARTHEST * first)
                 self._arena.rescale(target / self.scale)
                 search.place(layout)
                 continue
-            if found is None or (best is not None and found.scale <= best.scale):
-                search.place(best.layout if best is not None else search.layout())
+            if found is None or (self.best is not None and found.scale <= self.best.scale):
+                search.place(self.best.layout if self.best is not None else search.layout())
                 search.disturb()
-                failures += 1
                 continue
-            best, failures = found, 0
+            self.best = found
             steps = _STEPS if self._meter.used - before < _EASY else _STEPS[1:]
-            if best.scale >= goal or not any(self._raise(min(goal, best.scale * step)) for step in steps):
+            if found.scale >= goal or not any(self._raise(min(goal, found.scale * step)) for step in steps):
                 break
             target = self._arena.factor * self.scale
-            search.place(best.layout)
-        return best
+            search.place(found.layout)
+        return self.best
 
     def _try(self, search: Search, target: float, limit: float) -> Found | None:
         """Separate as well as possible and squeeze what came of it; None if that is hopeless."""
-        search.separate(_PATIENCE, limit)
-        if search.overlap() > _NEARLY:
+        search.separate(_PATIENCE if self.best is not None else _HASTE, limit)
+        if search.overlap() > _NEARLY * len(self._bodies):
             return None
         found = self._squeezed(search.layout(), target)
         return found if found.scale > 0 else None

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boardmaker.packing.arena import Arena, Node, nearest_free, overlap_of_windows
+from boardmaker.packing.arena import Arena, Node, nearest_free
 from boardmaker.packing.bodies import Layout
 from boardmaker.packing.effort import MAP_WORK, STEP_WORK, TABLE_WORK, Meter
 from boardmaker.packing.shapes import Floats
@@ -38,14 +38,11 @@ class Search:
 
     def __init__(self, arena: Arena, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self._arena, self._random, self._meter = arena, random, meter
-        self._map, self._scratch = (np.empty(arena.most_nodes(), dtype=np.float32) for _ in range(2))
         self._spots: list[Spot] = []
         self.place(layout)
 
     def place(self, layout: Layout) -> None:
         """Put every item on the free node nearest to where the layout has it; forget all weights."""
-        if self._map.size < self._arena.most_nodes():
-            self._map, self._scratch = (np.empty(self._arena.most_nodes(), dtype=np.float32) for _ in range(2))
         rooms, cell = self._arena.rooms, self._arena.cell
         self._spots = []
         for room, pose, middle in zip(layout.rooms, layout.poses, layout.middles, strict=True):
@@ -139,21 +136,22 @@ class Search:
         """The weighted overlap of an item with all others, by node of its space."""
         space = self._arena.spaces[room][item][pose]
         assert space is not None
-        costs = self._map[: space.blocked.size].reshape(space.blocked.shape)
-        np.copyto(costs, space.blocked)
-        work, made = space.blocked.size + MAP_WORK, self._arena.cells_made
+        rows, columns = space.blocked.shape
+        left, bottom = space.first
+        costs, made = space.blocked.copy(), self._arena.cells_made
+        work, table_of, weights = costs.size + MAP_WORK, self._arena.table, self._weights[item].tolist()
         for other, spot in enumerate(self._spots):
             if other == item or spot.room != room:
                 continue
-            table = self._arena.table(other, spot.pose, item, pose)
-            first = (spot.node[0] + table.first[0], spot.node[1] + table.first[1])
-            window = overlap_of_windows(costs.shape, space.first, table.overlap.shape, first)
-            if window is None:
+            table = table_of(other, spot.pose, item, pose)
+            height, width = table.overlap.shape
+            x, y = spot.node[0] + table.first[0] - left, spot.node[1] + table.first[1] - bottom
+            x0, x1, y0, y1 = max(x, 0), min(x + width, columns), max(y, 0), min(y + height, rows)
+            if x0 >= x1 or y0 >= y1:
                 continue
-            part = table.overlap[window[1]]
-            heavy = self._scratch[: part.size].reshape(part.shape)
-            np.multiply(part, np.float32(self._weights[item, other]), out=heavy)
-            costs[window[0]] += heavy
+            part, under = table.overlap[y0 - y : y1 - y, x0 - x : x1 - x], costs[y0:y1, x0:x1]
+            heavy = part if weights[other] == 1.0 else part * np.float32(weights[other])
+            np.add(under, heavy, out=under)
             work += part.size + STEP_WORK
         self._meter.spend(work + TABLE_WORK * (self._arena.cells_made - made))
         return costs
