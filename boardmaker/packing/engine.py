@@ -117,8 +117,9 @@ class _Quest:
             scale, layout = self._restart(start, lowest, highest)
         self._hunt = self._hunt_at(scale)
         while self._meter.used < self._meter.limit and not self._is_at(highest):
+            before = self._meter.used
             found = self._hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
-            if found is None and scale <= lowest:
+            if found is None and scale <= lowest and self._meter.used == before:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)

@@ -21,6 +21,7 @@ from boardmaker.packing.tables import Costs
 _HEAVIER = (1.2, 2.0)  # by which a weight grows: the smallest and the largest overlap
 _HEAVIEST = 1e6
 _LIGHTER = 0.95  # by which a weight shrinks where there is no overlap
+_ONCE = 0.6  # of all disturbances exchange just two items
 _PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
 
@@ -78,14 +79,24 @@ class Search:
         return float(self._overlaps.sum()) / 2
 
     def disturb(self) -> None:
-        """Let two items change places; forget all weights."""
+        """Let two items change places, now and then several times; forget all weights."""
         if len(self._spots) < 2:
             return
-        one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
+        for _ in range(int(self._random.geometric(_ONCE))):
+            one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
+            self._exchange(one, other)
+        self._settle_all()
+
+    def shuffle(self) -> None:
+        """Let all items change places; forget all weights."""
+        for item in range(1, len(self._spots)):
+            self._exchange(item, int(self._random.integers(item + 1)))
+        self._settle_all()
+
+    def _exchange(self, one: int, other: int) -> None:
         mine, theirs = self._spots[one], self._spots[other]
         self._spots[one] = Spot(theirs.room, mine.pose, theirs.node)
         self._spots[other] = Spot(mine.room, theirs.pose, mine.node)
-        self._settle_all()
 
     def _settle_all(self) -> None:
         self._spots = [self._settled(item, spot) for item, spot in enumerate(self._spots)]
