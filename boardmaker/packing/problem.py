@@ -82,5 +82,5 @@ ItemsAt = Callable[[float], Sequence[Item]]  # the items, laid out anew at a sca
 Report = Callable[[Progress], None]  # may raise Enough
 
 
-class Enough(Exception):  # noqa: N818 - it is no error
+class Enough(Exception):
     """Raised by a report to end the search with the best packing so far."""

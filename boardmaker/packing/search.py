@@ -15,12 +15,13 @@ import numpy as np
 from boardmaker.packing.arena import Arena, Node, nearest_free
 from boardmaker.packing.bodies import Layout
 from boardmaker.packing.effort import MAP_WORK, STEP_WORK, TABLE_WORK, Meter
-from boardmaker.packing.shapes import Floats
+from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.tables import Costs
 
 _HEAVIER = (1.2, 2.0)  # by which a weight grows: the smallest and the largest overlap
 _HEAVIEST = 1e6
 _LIGHTER = 0.95  # by which a weight shrinks where there is no overlap
+_ALIKE = 0.5  # of all exchanges are between items of like size
 _ONCE = 0.6  # of all disturbances exchange just two items
 _PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
@@ -40,6 +41,8 @@ class Search:
     def __init__(self, arena: Arena, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self._arena, self._random, self._meter = arena, random, meter
         self._spots: list[Spot] = []
+        areas = [doubled_area(poses[0].ring) for poses in arena.bodies]
+        self._by_size = sorted(range(len(areas)), key=lambda item: (areas[item], item))
         self.place(layout)
 
     def place(self, layout: Layout) -> None:
@@ -79,12 +82,15 @@ class Search:
         return float(self._overlaps.sum()) / 2
 
     def disturb(self) -> None:
-        """Let two items change places, now and then several times; forget all weights."""
-        if len(self._spots) < 2:
+        """Let two items change places, of like size or not, now and then several times; forget all weights."""
+        count = len(self._spots)
+        if count < 2:
             return
         for _ in range(int(self._random.geometric(_ONCE))):
-            one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
-            self._exchange(one, other)
+            rank, other = sorted(self._random.choice(count, 2, replace=False).tolist())
+            if self._random.random() < _ALIKE:
+                other = min(other, rank + max(1, count // 8))
+            self._exchange(self._by_size[rank], self._by_size[other])
         self._settle_all()
 
     def shuffle(self) -> None:

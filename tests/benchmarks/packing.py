@@ -131,7 +131,7 @@ def result_of(problem: Problem, packing: Packing) -> Result:
 
 def print_peers(problem: Problem, own: Result, seconds: float | None, seed: int) -> None:
     """A line for each other packer."""
-    from packing_peers import rectpack_result, spyrrow_result  # only here: the extra may be absent
+    from packing_peers import rectpack_result, spyrrow_result  # noqa: PLC0415 - only `--peers` needs the extra
 
     for name, found in (
         ("rectpack", rectpack_result(problem, seconds or 60)),

@@ -1,9 +1,9 @@
 """Problems for the packing benchmark: files, random ones, and the judge of results.
 
 A problem file is `{"name", "board": [[x, y], ...], "keepouts": [ring, ...], "margin", "clearance", "items": [{"id",
-"type", "outline": [[x, y], ...] in panel mm, "rotations": [0, 90, ...]}]}`; board, margin and clearance in mm. A result is
-`{"scale": s, "placements": {"id": [turn, x, y]}}` and means `s * turned(outline) + (x, y)`. The judge is shapely on these
-exact outlines and shares nothing with the engine.
+"type", "outline": [[x, y], ...] in panel mm, "rotations": [0, 90, ...]}]}`; board, margin and clearance in mm. A result
+is `{"scale": s, "placements": {"id": [turn, x, y]}}` and means `s * turned(outline) + (x, y)`. The judge is shapely on
+these exact outlines and shares nothing with the engine.
 """
 
 from __future__ import annotations
@@ -107,7 +107,7 @@ def faults(problem: Problem, result: Result) -> list[str]:
         board, turn, x, y = result.places[outline.key]
         if turn not in outline.turns:
             wrong.append(f"{outline.key} is turned by {turn}")
-        zone = np.array(scaled(turned(outline.ring, turn), result.scale)) + (x, y)
+        zone = np.array(scaled(turned(outline.ring, turn), result.scale)) + np.array([x, y])
         zones[outline.key] = board, shapely.Polygon(zone)
     return wrong + _strays(problem, zones) + _collisions(problem, zones)
 
