@@ -53,11 +53,6 @@ class Arena:
         """Whether every item, taken alone, has room somewhere."""
         return all(any(space for room in self.spaces for space in room[item]) for item in range(len(self.bodies)))
 
-    def most_nodes(self) -> int:
-        """The number of nodes of the largest space."""
-        spaces = [space for room in self.spaces for poses in room for space in poses if space is not None]
-        return max((space.blocked.size for space in spaces), default=0)
-
     @property
     def cell(self) -> float:
         """The distance of two nodes now, mm."""

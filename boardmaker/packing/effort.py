@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
 
-WORK: dict[Effort, float] = {"quick": 1e9, "normal": 3.6e9, "thorough": 2e10}
+WORK: dict[Effort, float] = {"quick": 2.4e9, "normal": 1.5e10, "thorough": 6e10}
 STEP_WORK = 5000  # of handling one table, whatever its size
 MAP_WORK = 15_000  # of one cost map, whatever is added up in it
 TABLE_WORK = 20  # of making one cell of a table
@@ -21,10 +21,8 @@ _REPORT_EVERY = 1e8  # about a quarter of a second
 class Meter:
     """Counts work up to a limit and reports on the way."""
 
-    def __init__(self, effort: Effort, report: Report | None = None) -> None:
-        if effort not in WORK:
-            raise ValueError(f"effort is {effort!r}; it can be {', '.join(WORK)}")
-        self.limit, self.used = WORK[effort], 0.0
+    def __init__(self, effort: Effort | float, report: Report | None = None) -> None:
+        self.limit, self.used = _work_of(effort), 0.0
         self.best_scale: float | None = None
         self._report, self._next_report = report, 0.0
 
@@ -49,3 +47,13 @@ class Meter:
     def done(self) -> float:
         """The share of the work that is done, 0 to 1."""
         return min(1.0, self.used / self.limit)
+
+
+def _work_of(effort: Effort | float) -> float:
+    if isinstance(effort, str):
+        if effort not in WORK:
+            raise ValueError(f"effort is {effort!r}; it can be {', '.join(WORK)}, or an amount of work")
+        return WORK[effort]
+    if not effort > 0:
+        raise ValueError(f"effort is {effort:g}; an amount of work must be above 0")
+    return effort

@@ -7,6 +7,7 @@ In come items and regions, out come placements that the judge has passed. Apart 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -15,7 +16,7 @@ from boardmaker.packing.bodies import Bodies, Layout, bodies_of, placements_of
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.hunt import Found, Hunt
 from boardmaker.packing.judge import violations
-from boardmaker.packing.problem import Effort, Item, ItemsAt, Packing, Placement, Region, Report
+from boardmaker.packing.problem import Effort, Enough, Item, ItemsAt, Packing, Placement, Region, Report
 from boardmaker.packing.room import Room, room_of
 from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.squeeze import squeeze
@@ -27,9 +28,12 @@ _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which 
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.85  # of the scale, where nothing was found
-_TRUE_SIZE = 1.3  # zones shrink less than the scale: how much more it has to give than a squeeze says
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
+_MORE = 1.0002  # times as large as before, or the true zones are not worth asking for
+_STAGES = 3  # of the work, each ending on true zones
+_APART = 1.04  # of two scales, whose zones tell how fast zones grow
+_STEEPEST = 1.0  # power of the scale with which areas of zones grow at least; 2 where nothing is of true size
 
 
 def largest_scale(  # noqa: PLR0913 - all but two by keyword
@@ -39,7 +43,7 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     clearance: float,
     lowest: float,
     highest: float,
-    effort: Effort = "normal",
+    effort: Effort | float = "normal",
     seed: int = 0,
     report: Report | None = None,
     start: Packing | None = None,
@@ -47,13 +51,21 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     """The largest scale in [lowest, highest] that the search finds at which all items fit, and their places.
 
     `items_at` is asked about ten times. Any region may hold any item; any two zones in a region stay `clearance` mm
-    apart. Same arguments, same answer. `start` is an arrangement to begin from. None if nothing was found that fits at
-    `lowest`. Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
+    apart. Same arguments, same answer. `start` is an arrangement to begin from. `effort` may be an amount of work in
+    the meter's units. None if nothing was found that fits at `lowest`. When Ctrl-C comes, or `report` raises `Enough`,
+    the best packing so far is handed out, marked `cut_short`; if there is none, the exception goes on to the caller.
+    Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
     """
     if not 0 < lowest <= highest:
         raise ValueError(f"scales from {lowest:g} to {highest:g}: the lowest must be above 0 and not above the highest")
     quest = _Quest(items_at, regions, clearance, Meter(effort, report), seed)
-    return quest.climb(lowest, highest, start)
+    try:
+        return quest.climb(lowest, highest, start)
+    except (KeyboardInterrupt, Enough):
+        best = quest.hurry(lowest, highest)
+        if best is None:
+            raise
+        return replace(best, cut_short=True)
 
 
 def pack(
@@ -61,7 +73,7 @@ def pack(
     regions: Sequence[Region],
     *,
     clearance: float,
-    effort: Effort = "normal",
+    effort: Effort | float = "normal",
     seed: int = 0,
     start: Sequence[Placement] | None = None,
     report: Report | None = None,
@@ -90,7 +102,8 @@ class _Quest:
         self._rooms: tuple[Room, ...] = tuple(room_of(region, SURPLUS) for region in regions)
         self._random = np.random.default_rng(seed)
         self._known: dict[float, tuple[tuple[Item, ...], Bodies]] = {}
-        self._best: Packing | None = None
+        self._hunt: Hunt | None = None
+        self.best: Packing | None = None
 
     def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
         """Hunt at one reference scale after the other until the work is done; then settle on the true zones."""
@@ -103,25 +116,31 @@ class _Quest:
         layout = first_layout(items, bodies, self._rooms)
         if start is not None:
             scale, layout = self._restart(start, lowest, highest)
-        hunt = self._hunt(scale)
+        self._hunt = self._hunt_at(scale)
         while self._meter.used < self._meter.limit and not self._is_at(highest):
-            before = self._best
-            found = hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
-            if found is None and scale <= lowest:
+            before = self._meter.used
+            found = self._hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
+            if found is None and scale <= lowest and self._meter.used == before:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)
-            else:
+            elif self.best is None or found.scale > scale * _MORE:
                 scale, layout = self._settle(found, lowest, highest)
-                if before is not None and self._best is before:
-                    break
-            if found is None or not hunt.suits(self._zones(scale)[1], scale):
-                hunt = self._hunt(scale)
+            elif self.best is not None:
+                layout = found.layout
+            if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
+                self._hunt = self._hunt_at(scale)
         self._meter.finish()
-        return self._best
+        return self.best
+
+    def hurry(self, lowest: float, highest: float) -> Packing | None:
+        """The best packing so far, also from the midst of a hunt."""
+        if self._hunt is not None and self._hunt.best is not None:
+            self._settle(self._hunt.best, lowest, highest)
+        return self.best
 
     def _is_at(self, highest: float) -> bool:
-        return self._best is not None and self._best.scale >= highest
+        return self.best is not None and self.best.scale >= highest
 
     def _restart(self, start: Packing, lowest: float, highest: float) -> tuple[float, Layout]:
         """Where an earlier packing leads if its items only slide."""
@@ -163,18 +182,22 @@ class _Quest:
         """What no packing can save: the zones' own areas, mm²."""
         return sum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self._zones(scale)[1])
 
-    def _hunt(self, scale: float) -> Hunt:
+    def _hunt_at(self, scale: float) -> Hunt:
         bodies = self._zones(scale)[1]
         return Hunt(bodies, scale, self._rooms, self._clearance + SURPLUS, self._random, self._meter)
 
     def _limit(self, scale: float, lowest: float) -> float:
-        """Until something fits, a quarter of what is left for each reference scale but the last."""
+        """Until something fits, a third of what is left for each reference scale but the last; then by stages."""
         used, limit = self._meter.used, self._meter.limit
-        return limit if self._best is not None or scale <= lowest else used + (limit - used) / 4
+        if self.best is None:
+            return limit if scale <= lowest else used + (limit - used) / _STAGES
+        return min(limit, used + limit / _STAGES)
 
     def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
         """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from."""
         scale, layout = found.scale, found.layout
+        if self._hunt is not None:
+            scale = self._hunt.scale * self._stretched(scale / self._hunt.scale, scale)
         for _ in range(_SETTLINGS):
             scale = min(highest, max(lowest, scale))
             items, bodies = self._zones(scale)
@@ -184,17 +207,32 @@ class _Quest:
                 self._keep(scale, items, bodies, settled)
             if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
                 break
-            scale *= factor if factor > 1 else 1 - _TRUE_SIZE * (1 - factor)
+            scale *= self._stretched(factor, scale)
         return scale, layout
+
+    def _stretched(self, factor: float, scale: float) -> float:
+        """The factor of the scale for a factor of the zones, which hold parts of true size and grow slower.
+
+        It goes by how the zones' area grew between this scale and the nearest one that is well apart.
+        """
+        others = [other for other in self._known if abs(np.log(other / scale)) > np.log(_APART)]
+        if scale not in self._known:
+            scale = min(self._known, key=lambda other: abs(np.log(other / scale)))
+            others = [other for other in self._known if abs(np.log(other / scale)) > np.log(_APART)]
+        if not others:
+            return factor
+        near = min(others, key=lambda other: abs(np.log(other / scale)))
+        power = np.log(self._area(near) / self._area(scale)) / np.log(near / scale)
+        return float(factor ** (2 / min(2.0, max(_STEEPEST, power))))
 
     def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
         """Remember a packing that is larger than the best so far and that the judge passes."""
-        if self._best is not None and scale <= self._best.scale:
+        if self.best is not None and scale <= self.best.scale:
             return
         layout = exchanged(items, bodies, layout, self._rooms)
         placements = placements_of(items, bodies, layout)
         if not violations(items, placements, self._regions, self._clearance):
-            self._best = Packing(scale, placements)
+            self.best = Packing(scale, placements)
             self._meter.best_scale = scale
 
 

@@ -21,12 +21,14 @@ from boardmaker.packing.shapes import doubled_area
 from boardmaker.packing.squeeze import squeeze
 
 _NODES = 24_000  # in all rooms: finer finds no more, since the squeeze is exact
-_PATIENCE = 60  # rounds
+_PATIENCE = 40  # rounds
+_HASTE = 20  # rounds, while nothing fits: a smaller target is the better hope
 _STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
-_FAILURES = 12  # for each item: so many in a row are the end
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
-_NEARLY = 30.0  # of overlap, in roots of cells: the squeeze can make up for so much
+_FRESH = 0.98  # of the best scale: what a line from elsewhere is first asked for
+_STALL = 2e9  # of work without gain, or as much as the line took to get there: time for another line
+_NEARLY = 2.0  # of overlap for each item, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
 
 
@@ -51,6 +53,9 @@ class Hunt:
         meter: Meter,
     ) -> None:
         self.scale = scale
+        self.best: Found | None = None
+        self._line: Found | None = None  # the last find of the line that is followed now
+        self._begun = self._gained = 0.0  # work done when that line began, and when it last gained
         self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
         self._random, self._meter = random, meter
         self._arena = Arena(bodies, rooms, clearance, suitable_pitch(bodies, rooms, clearance, _NODES))
@@ -66,39 +71,70 @@ class Hunt:
         return all(abs(area / expected - 1) < _ALIKE for area, expected in areas)
 
     def run(self, layout: Layout, limit: float, first: float, goal: float) -> Found | None:
-        """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted."""
-        target, best = first, None
-        self._arena.rescale(target / self.scale)
-        if not self._arena.seats_all():
-            return None
-        search, failures = Search(self._arena, layout, self._random, self._meter), 0
-        while self._meter.used < limit and failures < _FAILURES * len(self._bodies):
-            before = self._meter.used
-            found = self._try(search, target, limit)
-            if found is None and best is None:
-                layout, target = search.layout(), max(_BACK * target, _FARTHEST * first)
-                self._arena.rescale(target / self.scale)
-                search.place(layout)
-                continue
-            if found is None or (best is not None and found.scale <= best.scale):
-                search.place(best.layout if best is not None else search.layout())
-                search.disturb()
-                failures += 1
-                continue
-            best, failures = found, 0
-            steps = _STEPS if self._meter.used - before < _EASY else _STEPS[1:]
-            if best.scale >= goal or not any(self._raise(min(goal, best.scale * step)) for step in steps):
-                break
-            target = self._arena.factor * self.scale
-            search.place(best.layout)
-        return best
+        """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted.
 
-    def _try(self, search: Search, target: float, limit: float) -> Found | None:
-        """Separate as well as possible and squeeze what came of it; None if that is hopeless."""
-        search.separate(_PATIENCE, limit)
-        if search.overlap() > _NEARLY:
+        A line of layouts leads from one find to the next larger one. Where a line stalls, the next one begins at a
+        shuffled layout, and the one after that again at the best. What was found so far is in `best`.
+        """
+        self.best, self._line = None, None
+        self._begun = self._gained = self._meter.used
+        if not self._raise(first):
             return None
-        found = self._squeezed(search.layout(), target)
+        search, least = Search(self._arena, layout, self._random, self._meter), _FARTHEST * first
+        while self._meter.used < limit:
+            before = self._meter.used
+            found = self._try(search, limit)
+            if self._line is None and found is None:
+                self._retreat(search, least)
+            elif self._line is not None and (found is None or found.scale <= self._line.scale):
+                self._try_elsewhere(search)
+            elif found is not None and not self._advance(search, found, goal, self._meter.used - before):
+                break
+        return self.best
+
+    def _retreat(self, search: Search, least: float) -> None:
+        """Ask for less; at the least, shuffle."""
+        layout, target = search.layout(), self._arena.factor * self.scale
+        self._arena.rescale(max(_BACK * target, least) / self.scale)
+        search.place(layout)
+        if target <= least:
+            search.shuffle()
+
+    def _advance(self, search: Search, found: Found, goal: float, work: float) -> bool:
+        """Go on from a find with a larger target; False where there is none."""
+        self._line, self._gained = found, self._meter.used
+        if self.best is None or found.scale > self.best.scale:
+            self.best = found
+        steps = _STEPS if work < _EASY else _STEPS[1:]
+        if found.scale >= goal or not any(self._raise(min(goal, found.scale * step)) for step in steps):
+            return False
+        search.place(found.layout)
+        return True
+
+    def _try_elsewhere(self, search: Search) -> None:
+        """From the line's last find with a small change; where that has long led nowhere, along another line."""
+        assert self._line is not None
+        assert self.best is not None
+        if self._meter.used - self._gained <= max(_STALL, self._gained - self._begun):
+            search.place(self._line.layout)
+            search.disturb()
+            return
+        fresh = self._line is self.best
+        self._begun = self._gained = self._meter.used
+        self._line = None if fresh else self.best
+        self._raise(self.best.scale * (_FRESH if fresh else _STEPS[1]))
+        search.place(self.best.layout)
+        if fresh:
+            search.shuffle()
+        else:
+            search.disturb()
+
+    def _try(self, search: Search, limit: float) -> Found | None:
+        """Separate as well as possible and squeeze what came of it; None if that is hopeless."""
+        search.separate(_PATIENCE if self._line is not None else _HASTE, limit)
+        if search.overlap() > _NEARLY * len(self._bodies):
+            return None
+        found = self._squeezed(search.layout(), self._arena.factor * self.scale)
         return found if found.scale > 0 else None
 
     def _raise(self, target: float) -> bool:

@@ -60,10 +60,14 @@ class Placement:
 
 @dataclass(frozen=True)
 class Packing:
-    """All items placed at one common scale, in the order of the items."""
+    """All items placed at one common scale, in the order of the items.
+
+    `cut_short` marks the best so far of a search that was stopped before its work was done.
+    """
 
     scale: float
     placements: tuple[Placement, ...]
+    cut_short: bool = False
 
 
 @dataclass(frozen=True)
@@ -75,4 +79,8 @@ class Progress:
 
 
 ItemsAt = Callable[[float], Sequence[Item]]  # the items, laid out anew at a scale; same keys in the same order
-Report = Callable[[Progress], None]
+Report = Callable[[Progress], None]  # may raise Enough
+
+
+class Enough(Exception):
+    """Raised by a report to end the search with the best packing so far."""

@@ -12,15 +12,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boardmaker.packing.arena import Arena, Node, nearest_free, overlap_of_windows
+from boardmaker.packing.arena import Arena, Node, nearest_free
 from boardmaker.packing.bodies import Layout
 from boardmaker.packing.effort import MAP_WORK, STEP_WORK, TABLE_WORK, Meter
-from boardmaker.packing.shapes import Floats
+from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.tables import Costs
 
 _HEAVIER = (1.2, 2.0)  # by which a weight grows: the smallest and the largest overlap
 _HEAVIEST = 1e6
 _LIGHTER = 0.95  # by which a weight shrinks where there is no overlap
+_ALIKE = 0.5  # of all exchanges are between items of like size
+_ONCE = 0.6  # of all disturbances exchange just two items
 _PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
 
@@ -38,14 +40,13 @@ class Search:
 
     def __init__(self, arena: Arena, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self._arena, self._random, self._meter = arena, random, meter
-        self._map, self._scratch = (np.empty(arena.most_nodes(), dtype=np.float32) for _ in range(2))
         self._spots: list[Spot] = []
+        areas = [doubled_area(poses[0].ring) for poses in arena.bodies]
+        self._by_size = sorted(range(len(areas)), key=lambda item: (areas[item], item))
         self.place(layout)
 
     def place(self, layout: Layout) -> None:
         """Put every item on the free node nearest to where the layout has it; forget all weights."""
-        if self._map.size < self._arena.most_nodes():
-            self._map, self._scratch = (np.empty(self._arena.most_nodes(), dtype=np.float32) for _ in range(2))
         rooms, cell = self._arena.rooms, self._arena.cell
         self._spots = []
         for room, pose, middle in zip(layout.rooms, layout.poses, layout.middles, strict=True):
@@ -81,14 +82,27 @@ class Search:
         return float(self._overlaps.sum()) / 2
 
     def disturb(self) -> None:
-        """Let two items change places; forget all weights."""
-        if len(self._spots) < 2:
+        """Let two items change places, of like size or not, now and then several times; forget all weights."""
+        count = len(self._spots)
+        if count < 2:
             return
-        one, other = self._random.choice(len(self._spots), 2, replace=False).tolist()
+        for _ in range(int(self._random.geometric(_ONCE))):
+            rank, other = sorted(self._random.choice(count, 2, replace=False).tolist())
+            if self._random.random() < _ALIKE:
+                other = min(other, rank + max(1, count // 8))
+            self._exchange(self._by_size[rank], self._by_size[other])
+        self._settle_all()
+
+    def shuffle(self) -> None:
+        """Let all items change places; forget all weights."""
+        for item in range(1, len(self._spots)):
+            self._exchange(item, int(self._random.integers(item + 1)))
+        self._settle_all()
+
+    def _exchange(self, one: int, other: int) -> None:
         mine, theirs = self._spots[one], self._spots[other]
         self._spots[one] = Spot(theirs.room, mine.pose, theirs.node)
         self._spots[other] = Spot(mine.room, theirs.pose, mine.node)
-        self._settle_all()
 
     def _settle_all(self) -> None:
         self._spots = [self._settled(item, spot) for item, spot in enumerate(self._spots)]
@@ -139,21 +153,22 @@ class Search:
         """The weighted overlap of an item with all others, by node of its space."""
         space = self._arena.spaces[room][item][pose]
         assert space is not None
-        costs = self._map[: space.blocked.size].reshape(space.blocked.shape)
-        np.copyto(costs, space.blocked)
-        work, made = space.blocked.size + MAP_WORK, self._arena.cells_made
+        rows, columns = space.blocked.shape
+        left, bottom = space.first
+        costs, made = space.blocked.copy(), self._arena.cells_made
+        work, table_of, weights = costs.size + MAP_WORK, self._arena.table, self._weights[item].tolist()
         for other, spot in enumerate(self._spots):
             if other == item or spot.room != room:
                 continue
-            table = self._arena.table(other, spot.pose, item, pose)
-            first = (spot.node[0] + table.first[0], spot.node[1] + table.first[1])
-            window = overlap_of_windows(costs.shape, space.first, table.overlap.shape, first)
-            if window is None:
+            table = table_of(other, spot.pose, item, pose)
+            height, width = table.overlap.shape
+            x, y = spot.node[0] + table.first[0] - left, spot.node[1] + table.first[1] - bottom
+            x0, x1, y0, y1 = max(x, 0), min(x + width, columns), max(y, 0), min(y + height, rows)
+            if x0 >= x1 or y0 >= y1:
                 continue
-            part = table.overlap[window[1]]
-            heavy = self._scratch[: part.size].reshape(part.shape)
-            np.multiply(part, np.float32(self._weights[item, other]), out=heavy)
-            costs[window[0]] += heavy
+            part, under = table.overlap[y0 - y : y1 - y, x0 - x : x1 - x], costs[y0:y1, x0:x1]
+            heavy = part if weights[other] == 1.0 else part * np.float32(weights[other])
+            np.add(under, heavy, out=under)
             work += part.size + STEP_WORK
         self._meter.spend(work + TABLE_WORK * (self._arena.cells_made - made))
         return costs

@@ -1,226 +1,154 @@
-"""How well the packing engine does on one problem file, beside a packer that knows bounding boxes only.
+"""How well the packing engine does, alone and beside other people's packers.
 
-    python tests/benchmarks/packing.py PROBLEM.json [--effort quick|normal|thorough] [--seed N] [--out RESULT.json]
+    python tests/benchmarks/packing.py PROBLEM.json [--seconds N | --effort quick|normal|thorough] [--seed N]
+                                       [--out RESULT.json] [--peers]
+    python tests/benchmarks/packing.py --random smooth:20:cut+ ...
+    python tests/benchmarks/packing.py --growth
 
-In: `{"name", "board": [[x, y], ...], "keepouts": [ring, ...], "margin", "clearance", "items": [{"id", "type",
-"outline": [[x, y], ...] in panel mm, "rotations": [0, 90, ...]}]}`; board, margin and clearance in mm. Out: scale,
-scale / area bound (`sqrt(inner board area / sum of outline areas)`), seconds, peak memory, the judge's verdict, and the
-scale that bounding boxes reach.
+Prints scale, scale / area bound (`sqrt(inner board area / sum of outline areas)`), seconds, peak memory and the judge's
+verdict; with `--peers` also what rectpack and spyrrow reach on the same problem in the same time, on one core each.
+`--random kind:count:board` takes a random problem instead of a file (see packing_problems.py). `--growth` packs 10 to
+80 random smooth outlines and prints what it took to reach a like density.
+
+Needs the extra `benchmark`: pip install boardmaker[benchmark].
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import math
 import resource
 import sys
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
-import numpy as np
-import shapely
+from packing_problems import Problem, Result, faults, random_problem, read_problem, scaled, turned
 
-from boardmaker.packing import largest_scale, violations
-from boardmaker.packing.problem import Effort, Item, Packing, Pose, Region, Ring
-from boardmaker.packing.shapes import Floats
+from boardmaker.packing import largest_scale
+from boardmaker.packing.problem import Effort, Enough, Item, Packing, Pose, Progress, Region
 
-
-@dataclass(frozen=True)
-class Problem:
-    """A problem file: its one region and its outlines in panel mm."""
-
-    name: str
-    region: Region
-    clearance: float
-    outlines: tuple[tuple[str, Ring, tuple[int, ...]], ...]
-
-    def items_at(self, scale: float) -> tuple[Item, ...]:
-        """All outlines at a scale, in all their turns."""
-        return tuple(
-            Item(key, tuple(Pose(turn, scaled(turned(outline, turn), scale)) for turn in turns))
-            for key, outline, turns in self.outlines
-        )
-
-    def area_bound(self) -> float:
-        """The scale at which the outlines would fill the board less its margin."""
-        inner = shapely.Polygon(self.region.outline).buffer(-self.region.margin, join_style="mitre")
-        for ring in self.region.keep_outs:
-            inner = inner.difference(shapely.Polygon(ring).buffer(self.region.margin))
-        return math.sqrt(inner.area / sum(shapely.Polygon(outline).area for _, outline, _ in self.outlines))
-
-
-def read_problem(path: Path) -> Problem:
-    """Read a problem file."""
-    data: dict[str, Any] = json.loads(path.read_text())
-    region = Region(ring_of(data["board"]), data["margin"], tuple(ring_of(ring) for ring in data["keepouts"]))
-    outlines = tuple((item["id"], ring_of(item["outline"]), tuple(item["rotations"])) for item in data["items"])
-    return Problem(data["name"], region, data["clearance"], outlines)
-
-
-def ring_of(points: Sequence[Sequence[float]]) -> Ring:
-    """Points of a file as a ring."""
-    return tuple((float(x), float(y)) for x, y in points)
-
-
-def turned(ring: Ring, turn_deg: int) -> Ring:
-    """A ring turned by a multiple of 90 degrees, without rounding."""
-    cosine, sine = ((1, 0), (0, 1), (-1, 0), (0, -1))[turn_deg // 90 % 4]
-    return tuple((cosine * x - sine * y, sine * x + cosine * y) for x, y in ring)
-
-
-def scaled(ring: Ring, scale: float) -> Ring:
-    """A ring times a scale."""
-    return tuple((scale * x, scale * y) for x, y in ring)
-
-
-Box = tuple[float, float, bool]  # width, height, may turn
-Rectangle = tuple[float, float, float, float]  # left, bottom, right, top
-
-# --- bounding boxes ---------------------------------------------------------------------------------------------------
-
-
-def bounding_box_scale(problem: Problem) -> float:
-    """The largest scale at which bounding boxes fit by the maximal rectangles method, best short side fit.
-
-    Boxes may turn if their item may; several orders are tried. Where the board is no rectangle, the boxes have to fit
-    into the largest rectangles of its free cells. Jylänki, "A thousand ways to pack the bin" (2010).
-    """
-    low, high = 0.0, problem.area_bound()
-    while high - low > 1e-4 * high:
-        scale = (low + high) / 2
-        low, high = (scale, high) if boxes_fit(problem, scale) else (low, scale)
-    return low
-
-
-def boxes_fit(problem: Problem, scale: float) -> bool:
-    """Whether one of some usual orders places all boxes."""
-    boxes: list[Box] = []
-    for _, outline, turns in problem.outlines:
-        width, height = (np.ptp(np.array(outline), axis=0) * scale + problem.clearance).tolist()
-        boxes.append((width, height, any(turn % 180 for turn in turns) and any(turn % 180 == 0 for turn in turns)))
-    free = _free_rectangles(problem)
-    sizes: tuple[Callable[[Box], float], ...] = (
-        lambda box: box[0] * box[1],
-        lambda box: max(box[0], box[1]),
-        lambda box: min(box[0], box[1]),
-        lambda box: box[0] + box[1],
-    )
-    return any(_place_all(sorted(boxes, key=size, reverse=True), free) for size in sizes)
-
-
-def _free_rectangles(problem: Problem) -> list[Rectangle]:
-    """The largest rectangles of the board less its margin; half the clearance is added all around, as on the boxes."""
-    inner = shapely.Polygon(problem.region.outline).buffer(-problem.region.margin, join_style="mitre")
-    for ring in problem.region.keep_outs:
-        inner = inner.difference(shapely.Polygon(ring).buffer(problem.region.margin, join_style="mitre"))
-    corners, covering = shapely.get_coordinates(inner), inner.buffer(1e-6)
-    shapely.prepare(covering)
-    xs, ys = (_stations(corners[:, axis]) for axis in (0, 1))
-    spans = (
-        [(low, high) for low in xs for high in xs if low < high],
-        [(low, high) for low in ys for high in ys if low < high],
-    )
-    boxes = [(x0, y0, x1, y1) for x0, x1 in spans[0] for y0, y1 in spans[1]]
-    inside = [box for box in boxes if covering.covers(shapely.box(*box))]
-    grown = problem.clearance / 2
-    largest = [box for box in inside if not any(box != other and _holds(other, box) for other in inside)]
-    return [(x0 - grown, y0 - grown, x1 + grown, y1 + grown) for x0, y0, x1, y1 in largest]
-
-
-def _stations(places: Floats) -> list[float]:
-    return sorted({*places.tolist(), *np.linspace(places.min(), places.max(), 10).tolist()})
-
-
-def _holds(outer: Rectangle, inner: Rectangle) -> bool:
-    return outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
-
-
-def _place_all(boxes: Sequence[Box], free: list[Rectangle]) -> bool:
-    for width, height, may_turn in boxes:
-        turns = ((width, height), (height, width)) if may_turn else ((width, height),)
-        fits = [
-            (min(x1 - x0 - w, y1 - y0 - h), x0, y0, w, h)
-            for x0, y0, x1, y1 in free
-            for w, h in turns
-            if w <= x1 - x0 and h <= y1 - y0
-        ]
-        if not fits:
-            return False
-        _, x, y, w, h = min(fits)
-        free = _without(free, (x, y, x + w, y + h))
-    return True
-
-
-def _without(free: list[Rectangle], taken: Rectangle) -> list[Rectangle]:
-    """The largest free rectangles that remain when one is taken."""
-    left, bottom, right, top = taken
-    parts = []
-    for x0, y0, x1, y1 in free:
-        if left >= x1 or right <= x0 or bottom >= y1 or top <= y0:
-            parts.append((x0, y0, x1, y1))
-            continue
-        around = ((x0, y0, left, y1), (right, y0, x1, y1), (x0, y0, x1, bottom), (x0, top, x1, y1))
-        parts += [part for part in around if part[0] < part[2] and part[1] < part[3]]
-    parts = sorted(set(parts))
-    return [part for part in parts if not any(part != other and _holds(other, part) for other in parts)]
-
-
-# --- the command ------------------------------------------------------------------------------------------------------
+NO_END = 1e15  # of work: the clock ends the search
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one problem and print what came of it."""
-    parser = argparse.ArgumentParser(description="Pack one problem and compare with bounding boxes.")
-    parser.add_argument("problem", type=Path)
+    """Run one problem, or the table of growth, and print what came of it."""
+    options = _parser().parse_args(arguments)
+    if options.growth:
+        return print_growth(options.seed)
+    if options.problem is None and options.random is None:
+        _parser().error("give a problem file, --random or --growth")
+    problem = read_problem(options.problem) if options.problem else _random(options.random, options.seed)
+    result = _run(problem, options.effort, options.seconds, options.seed)
+    if result is None:
+        print(f"{problem.name}: nothing found")
+        return 1
+    if options.out:
+        options.out.write_text(json.dumps(result.as_file(), indent=1) + "\n")
+    wrong = faults(problem, result)
+    print("\n".join(wrong) or "judge: sound")
+    if options.peers:
+        print_peers(problem, result, options.seconds, options.seed)
+    return 1 if wrong else 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(description="Pack one problem and compare.")
+    parser.add_argument("problem", type=Path, nargs="?")
+    parser.add_argument("--random", metavar="KIND:COUNT:BOARD")
+    parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--seconds", type=float, default=None)
     parser.add_argument("--effort", choices=("quick", "normal", "thorough"), default="normal")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--out", type=Path)
-    options = parser.parse_args(arguments)
-    problem = read_problem(options.problem)
+    parser.add_argument("--peers", action="store_true")
+    return parser
+
+
+def _random(text: str, seed: int) -> Problem:
+    kind, count, board = text.split(":")
+    return random_problem(kind, int(count), board, seed)
+
+
+def _run(problem: Problem, effort: Effort, seconds: float | None, seed: int) -> Result | None:
+    """The engine's answer, and a line about it."""
     before, begun = _peak_memory(), time.perf_counter()
-    packing = pack_problem(problem, options.effort, options.seed)
-    seconds, memory = time.perf_counter() - begun, _peak_memory() - before
+    packing = pack_problem(problem, effort if seconds is None else NO_END, seed, seconds)
+    took, memory = time.perf_counter() - begun, _peak_memory() - before
     if packing is None:
-        print(f"{problem.name}: nothing fits")
-        return 1
-    _print_result(problem, packing, seconds, memory)
-    if options.out:
-        options.out.write_text(json.dumps(result_of(problem, packing), indent=1) + "\n")
-    faults = violations(problem.items_at(packing.scale), packing.placements, [problem.region], problem.clearance)
-    print("\n".join(faults) or "judge: sound")
-    return 1 if faults else 0
+        return None
+    share = packing.scale / problem.area_bound()
+    print(f"{problem.name}: scale {packing.scale:.5f}, {share:.4f} of the area bound", end="; ")
+    print(f"{took:.1f} s, {memory:.0f} MB more than before")
+    return result_of(problem, packing)
 
 
-def pack_problem(problem: Problem, effort: Effort, seed: int) -> Packing | None:
-    """The engine's answer; scales up to the area bound."""
-    bound = problem.area_bound()
-    return largest_scale(
-        problem.items_at,
-        [problem.region],
-        clearance=problem.clearance,
-        lowest=0.1 * bound,
-        highest=bound,
-        effort=effort,
-        seed=seed,
+def pack_problem(problem: Problem, effort: Effort | float, seed: int, seconds: float | None = None) -> Packing | None:
+    """The engine's answer for scales up to the area bound; with `seconds` the best that it has by then."""
+    bound, end = problem.area_bound(), time.perf_counter() + (seconds or float("inf"))
+
+    def stop_in_time(_: Progress) -> None:
+        if time.perf_counter() >= end:
+            raise Enough
+
+    try:
+        return largest_scale(
+            lambda scale: items_at(problem, scale),
+            regions_of(problem),
+            clearance=problem.clearance,
+            lowest=0.1 * bound,
+            highest=bound,
+            effort=effort,
+            seed=seed,
+            report=stop_in_time,
+        )
+    except Enough:
+        return None
+
+
+def items_at(problem: Problem, scale: float) -> tuple[Item, ...]:
+    """All outlines at a scale, in all their turns."""
+    return tuple(
+        Item(one.key, tuple(Pose(turn, scaled(turned(one.ring, turn), scale)) for turn in one.turns))
+        for one in problem.outlines
     )
 
 
-def result_of(problem: Problem, packing: Packing) -> dict[str, Any]:
-    """A result as the problem file's format has it: scale * turned outline + (x, y)."""
-    turns = {key: turns for key, _, turns in problem.outlines}
-    placed = {place.key: [turns[place.key][place.pose], *place.at] for place in packing.placements}
-    return {"scale": packing.scale, "placements": placed}
+def regions_of(problem: Problem) -> tuple[Region, ...]:
+    """The boards as the engine knows them."""
+    return tuple(
+        Region(board, problem.margin, () if number else problem.keep_outs)
+        for number, board in enumerate(problem.boards)
+    )
 
 
-def _print_result(problem: Problem, packing: Packing, seconds: float, memory: float) -> None:
-    bound, boxes = problem.area_bound(), bounding_box_scale(problem)
-    print(f"{problem.name}: scale {packing.scale:.5f}, {packing.scale / bound:.4f} of the area bound")
-    print(f"bounding boxes: scale {boxes:.5f}, {boxes / bound:.4f}; we are {packing.scale / boxes - 1:+.1%}")
-    print(f"{seconds:.1f} s, {memory:.0f} MB more than before")
+def result_of(problem: Problem, packing: Packing) -> Result:
+    """A packing in the terms of a result file."""
+    turns = {one.key: one.turns for one in problem.outlines}
+    places = {one.key: (one.region, turns[one.key][one.pose], *one.at) for one in packing.placements}
+    return Result(packing.scale, places)
+
+
+def print_peers(problem: Problem, own: Result, seconds: float | None, seed: int) -> None:
+    """A line for each other packer."""
+    from packing_peers import rectpack_result, spyrrow_result  # noqa: PLC0415 - only `--peers` needs the extra
+
+    for name, found in (
+        ("rectpack", rectpack_result(problem, seconds or 60)),
+        ("spyrrow", spyrrow_result(problem, seconds or 60, seed)),
+    ):
+        if found is None:
+            print(f"{name}: nothing found")
+            continue
+        share, ratio = found.scale / problem.area_bound(), own.scale / found.scale
+        print(f"{name}: scale {found.scale:.5f}, {share:.4f} of the area bound; own/{name} {ratio:.4f}")
+
+
+def print_growth(seed: int) -> int:
+    """Time and memory for 10 to 80 outlines."""
+    for count in (10, 20, 40, 80):
+        _run(random_problem("smooth", count, "rectangle", seed), "quick", None, seed)
+    return 0
 
 
 def _peak_memory() -> float:
