@@ -37,6 +37,8 @@ def write_board_file(boards: BoardSet) -> bytes:
         "boards": [_board(board) for board in boards.boards],
         "sheets": [_sheet(sheet) for sheet in boards.sheets.tiles],
     }
+    if boards.cut_short:
+        content["interrupted"] = True
     return (_layout(content) + "\n").encode()
 
 

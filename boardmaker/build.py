@@ -16,33 +16,41 @@ from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
 from boardmaker.geometry import bounds
 from boardmaker.inputs.model import Fastener, Setup
-from boardmaker.packing import items_too_large, largest_scale, pack
-from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region
+from boardmaker.packing import arrange, items_too_large, largest_scale, pack, read_packing
+from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region, Relations
+from boardmaker.packing.reading import Reading
 from boardmaker.poses import item_of, placed_at
 from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.relations import relations_of
 from boardmaker.service import Work
 from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets, picture_size
 from boardmaker.standards import standard_scales
 
-Report = Callable[[int, Progress], None]  # number of boards being tried, how far the search is
+Report = Callable[[str, Progress], None]  # what is being done, how far it is
 
 PrintAs = Literal["tiles", "cutouts", "whole"]
 
 LARGEST_SCALE = 1.0
 SMALLEST_SCALE = 0.02
+CUT_SHORT = "Search interrupted: a longer one may find a larger drawing."
 GOOD_SCALE = 1 / 6  # as few boards as keep the scale at 1:6 or larger
 MOST_BOARDS = 4
+MOST_GIVEN_UP = 0.02  # of the scale, for boards that read better
 
 
 @dataclass(frozen=True)
 class BoardOptions:
-    """What the user asked for: `scale` is "auto", "standard" or a fixed number; `boards` at most."""
+    """What the user asked for: `scale` is "auto", "standard" or a fixed number; `boards` at most.
+
+    `arrange` is the share of the scale (0 to 0.02) to give up for boards that read better.
+    """
 
     scale: float | str = "auto"
     boards: int = MOST_BOARDS
     effort: Effort = "normal"
     seed: int = 0
     print_as: PrintAs = "tiles"
+    arrange: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -56,31 +64,41 @@ class Board:
 
 @dataclass(frozen=True)
 class BoardSet:
-    """All boards of one bike at their common scale, and their sheets."""
+    """All boards of one bike at their common scale, how well they read, and their sheets.
+
+    `cut_short`: the search was stopped by Ctrl-C, and this is the best that it had.
+    """
 
     work: Work
     setup: Setup
     scale: float
     boards: tuple[Board, ...]
+    reading: Reading
     sheets: Sheets
+    cut_short: bool = False
 
 
 def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report) -> BoardSet:
     """Return the boards for this work. Raises ProblemsFound where they cannot be made."""
     layout = _Layout(work, setup, options, report)
     count, packing = layout.search()
+    packing = layout.arrange(count, packing)
     boards = _finish(layout, count, packing)
-    return BoardSet(work, setup, packing.scale, boards, _lay_sheets(layout, boards, packing.scale))
+    sheets = _lay_sheets(layout, boards, packing)
+    return BoardSet(work, setup, packing.scale, boards, layout.read(count, packing), sheets, packing.cut_short)
 
 
-def _lay_sheets(layout: _Layout, boards: Sequence[Board], scale: float) -> Sheets:
+def _lay_sheets(layout: _Layout, boards: Sequence[Board], packing: Packing) -> Sheets:
     on_paper = tuple(BoardOnPaper(board.drawing, board.shape.outline, board.placed) for board in boards)
     print_as = layout.options.print_as
     cutouts: tuple[BoardOnPaper, ...] = ()
     if print_as == "cutouts":
         picture = picture_size(layout.setup)
-        cutouts = spread_on_pages(layout.figures_at(scale), picture, layout.options.seed)
-    return lay_sheets(on_paper, layout.work, scale, layout.setup, whole=print_as == "whole", cutouts=cutouts)
+        cutouts = spread_on_pages(layout.figures_at(packing.scale), picture, layout.options.seed)
+    remark = CUT_SHORT if packing.cut_short else ""
+    return lay_sheets(
+        on_paper, layout.work, packing.scale, layout.setup, whole=print_as == "whole", cutouts=cutouts, remark=remark
+    )
 
 
 class _Layout:
@@ -122,6 +140,8 @@ class _Layout:
         most = self.options.boards
         for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
             if (found := self._search_on(count, lowest)) is not None:
+                if found.cut_short:
+                    return count, found
                 too_high = _stack_problem(self, _place_all(self, count, found))
                 return (count, found) if too_high is None else self._at_any_scale(count - 1, too_high)
         raise ProblemsFound([self._nothing_fits()])
@@ -145,8 +165,10 @@ class _Layout:
             highest=LARGEST_SCALE,
             effort=self.options.effort,
             seed=self.options.seed,
-            report=lambda progress: self.report(count, progress),
+            report=lambda progress: self.report(_packing_on(count), progress),
         )
+        if found is not None and found.cut_short:
+            return found
         if found is not None and self.options.scale != "auto":
             found = self._at_standard_scale(count, found)
         return found if found and found.scale >= lowest else None
@@ -165,9 +187,40 @@ class _Layout:
             effort=self.options.effort,
             seed=self.options.seed,
             start=start.placements if start else None,
-            report=lambda progress: self.report(count, progress),
+            report=lambda progress: self.report(_packing_on(count), progress),
         )
         return Packing(scale, placements) if placements else None
+
+    def arrange(self, count: int, packing: Packing) -> Packing:
+        """The packing made to read better, on at most so much smaller a scale as the user gives up for it."""
+        if packing.cut_short:
+            return packing
+        start = self._given_up(count, packing) or packing
+        return arrange(
+            self.items_at(start.scale),
+            self.regions(count),
+            start,
+            self._relations(start.scale),
+            clearance=self.clearance,
+            effort=self.options.effort,
+            seed=self.options.seed,
+            report=lambda progress: self.report("arranging", progress),
+        )
+
+    def _given_up(self, count: int, packing: Packing) -> Packing | None:
+        """The same packing at the smaller scale, None where there is none to give up or it does not go in there."""
+        if self.options.scale != "auto" or self.options.arrange <= 0.0:
+            return None
+        return self._at_scale(count, packing.scale * (1.0 - self.options.arrange), packing)
+
+    def read(self, count: int, packing: Packing) -> Reading:
+        """How well the boards read."""
+        items, relations = self.items_at(packing.scale), self._relations(packing.scale)
+        return read_packing(items, self.regions(count), packing.placements, relations)
+
+    def _relations(self, scale: float) -> Relations:
+        figures = enumerate(self.figures_at(scale))
+        return relations_of(self.work, {one[0].key: str(index) for index, one in figures if one[0].kind == "panel"})
 
     def _nothing_fits(self) -> Problem:
         scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
@@ -180,6 +233,10 @@ class _Layout:
             f"{len(items)} figures do not fit on {self.options.boards} board(s) at a scale of 1:{1 / scale:.3g}{said}",
             hint="larger stock (--board), more boards (--boards), fewer jobs (--job), or --scale auto",
         )
+
+
+def _packing_on(count: int) -> str:
+    return "packing on 1 board" if count == 1 else f"packing on {count} boards"
 
 
 def _place_board_mark(mark: Figure, shape: BoardShape, margin: float) -> Placed:

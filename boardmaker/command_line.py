@@ -49,8 +49,8 @@ def run(arguments: list[str]) -> int:
     except click.ClickException as wrong:
         wrong.show()
         return wrong.exit_code
-    except (click.Abort, KeyboardInterrupt):
-        click.echo("interrupted: nothing was written", err=True)
+    except (click.Abort, KeyboardInterrupt) as interrupt:
+        click.echo(str(interrupt) or "interrupted: nothing was written", err=True)
         return 130
     except Exception:  # the last line of defence: a bug must not meet the mechanic as a traceback
         _log_fault()
@@ -111,6 +111,11 @@ _board_options = _options(
     click.option(
         "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
         help="How long to search for the largest drawing.",
+    ),
+    click.option(
+        "--arrange", type=click.FloatRange(0.0, 2.0), is_flag=False, flag_value=2.0, default=0.0, metavar="[PERCENT]",
+        help="Give up so much of the scale, at most 2 %, for boards that read more like the bike. "
+        "[default: 0; 2 if no number follows]",
     ),
     click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Another try."),
     click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf, such as 3,5-6."),

@@ -51,6 +51,10 @@ class WrongUsage(ProblemsFound):
     """What was typed on the command line cannot be understood, whatever the files say."""
 
 
+class Interrupted(KeyboardInterrupt):
+    """Ctrl-C came, and the message says what became of the work."""
+
+
 def error(message: str, where: Place | None = None, hint: str = "") -> Problem:
     """Make a problem that stops the work."""
     return Problem(Severity.ERROR, message, where, hint)

@@ -33,9 +33,10 @@ ALLOWED = {
     "proof": {"problems", "render.printer_scale"},
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
+    "relations": {"inputs.model", "service", "packing"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
     "build": BESIDE
-    | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets", "cutouts", "poses"},
+    | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets", "cutouts", "poses", "relations"},
     "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
     "command_line": {"", "problems", "commands"},
     "__main__": {"command_line"},

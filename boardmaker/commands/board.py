@@ -18,7 +18,8 @@ from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
-from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
+from boardmaker.packing.reading import Reading
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, WrongUsage, error, warning
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
@@ -43,6 +44,7 @@ def make_board(
     seed: int,
     pages: str | None,
     print_as: PrintAs,
+    arrange: float,
     out: Path,
     force: bool,
     quiet: bool,
@@ -51,13 +53,15 @@ def make_board(
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
     say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_unprintable(work)))
-    options = BoardOptions(read_scale(scale), boards, effort, seed, print_as)
+    options = BoardOptions(read_scale(scale), boards, effort, seed, print_as, arrange / 100)
     built = build_boards(work, owned, options, _progress(quiet))
     files = board_files(built, pages)
     write_set(out, "board", files, force)
     for line in _summary(built, case):
         say(line, quiet)
     say_files(out, files, quiet)
+    if built.cut_short:
+        raise Interrupted("interrupted: the best boards so far were written; a longer search may find a larger drawing")
 
 
 def board_files(built: BoardSet, pages: str | None = None) -> dict[str, bytes]:
@@ -125,11 +129,11 @@ def _progress(quiet: bool):  # type: ignore[no-untyped-def]
     """A line on the error stream that is written over; silent where nobody watches."""
     watched = sys.stderr.isatty() and not quiet
 
-    def report(count: int, progress: Progress) -> None:
+    def report(what: str, progress: Progress) -> None:
         if watched:
             best = scale_text(progress.best_scale) if progress.best_scale else "none yet"
             end = "\n" if progress.done >= 1.0 else ""
-            line = f"\rpacking on {count} board(s): {progress.done:4.0%}, best scale {best:8}"
+            line = f"\r{what}: {progress.done:4.0%}, scale {best:10} (Ctrl-C takes the best so far)"
             click.echo(line + end, nl=False, err=True)
 
     return report
@@ -145,6 +149,7 @@ def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
         f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {len(built.sheets.tiles)} tiles on "
         f"{built.setup.paper.name}; {moved} pockets had to move from their true place"
     )
+    yield f"reads like the bike: {_reading(built.reading)}"
     if cut := built.sheets.pockets_cut:
         yield f"{cut} pocket(s) lie on a seam between two tiles: join those sheets with care"
     if not work.bike.checked:
@@ -157,6 +162,18 @@ def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
         for one in work.freed
         if one.fit.verdict is Verdict.MUST_NOT
     )
+
+
+def _reading(reading: Reading) -> str:
+    """The measure of the arrangement, all of it and by its parts (see DEVELOPERS.md)."""
+    parts = {
+        "left and right": reading.sides,
+        "low and high": reading.heights,
+        "pairs mirrored": reading.twins,
+        "order of removal": reading.neighbours,
+    }
+    said = ", ".join(f"{words} {share:.0%}" for words, share in parts.items() if share is not None)
+    return f"{reading.total:.0%} ({said})" if said else "nothing to compare"
 
 
 def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:

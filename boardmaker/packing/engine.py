@@ -17,13 +17,12 @@ from boardmaker.packing.effort import Meter
 from boardmaker.packing.hunt import Found, Hunt
 from boardmaker.packing.judge import violations
 from boardmaker.packing.problem import Effort, Enough, Item, ItemsAt, Packing, Placement, Region, Report
-from boardmaker.packing.room import Room, room_of
+from boardmaker.packing.room import SURPLUS, Room, room_of
 from boardmaker.packing.shapes import Floats, doubled_area
 from boardmaker.packing.squeeze import squeeze
 from boardmaker.packing.start import first_layout, started_layout
 from boardmaker.packing.wishes import exchanged
 
-SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
 _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite

@@ -71,6 +71,20 @@ class Packing:
 
 
 @dataclass(frozen=True)
+class Relations:
+    """How items would like to lie to each other, as pairs of their keys.
+
+    The first of a pair to the left of the second; the first below the second; the two as each other's mirror image in
+    the middle of the region; the two near each other.
+    """
+
+    left_of: tuple[tuple[str, str], ...] = ()
+    below: tuple[tuple[str, str], ...] = ()
+    twins: tuple[tuple[str, str], ...] = ()
+    near: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
 class Progress:
     """What a long search says of itself: share of its work done (0 to 1) and the best scale so far."""
 

@@ -17,6 +17,9 @@ from boardmaker.packing.shapes import Floats, array_of, convex_pieces
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
 
 
+SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
+
+
 @dataclass(frozen=True)
 class Obstacle:
     """A polygon that nothing may come near, whole and in convex pieces."""

@@ -5,6 +5,7 @@ the count of fasteners must be right even where nothing is ever printed.
 """
 
 from boardmaker.service.equipment import only_present
+from boardmaker.service.places import panel_height
 from boardmaker.service.removal import remove_for
 from boardmaker.service.strays import strays
 from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
@@ -20,6 +21,7 @@ __all__ = [
     "judge_fit",
     "misfits",
     "only_present",
+    "panel_height",
     "plan_work",
     "remove_for",
     "strays",

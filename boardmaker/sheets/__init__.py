@@ -87,15 +87,17 @@ def lay_sheets(
     *,
     whole: bool = False,
     cutouts: Sequence[BoardOnPaper] = (),
+    remark: str = "",
 ) -> Sheets:
     """Return the printable sheets: page map, tiles board by board, order of removal, screw key, torque strip.
 
     `whole` gives one page of the board's own size instead of tiles, `cutouts` pages of figures to cut out (these show
-    no part of a board, so they are no tiles). Raises ProblemsFound for paper without room.
+    no part of a board, so they are no tiles); a `remark` stands on the page map. Raises ProblemsFound for paper without
+    room.
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
-    pages = [_cover(layout, work, scale, cut, loose=bool(cutouts))]
+    pages = [_cover(layout, work, scale, cut, remark, loose=bool(cutouts))]
     sheets: list[Sheet] = []
     if cutouts:
         loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
@@ -148,11 +150,11 @@ def _within(centre: Point, radius: float, box: Box) -> bool:
     return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
 
 
-def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], loose: bool) -> Page:
+def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], remark: str, loose: bool) -> Page:
     layout = shorten_roll(layout, COVER_LENGTH)
     maps = [(one.board.outline, one.board.placed, () if loose else one.tiles) for one in cut]
     frame = page_frame(layout, "map", printable(work.bike.name, work.bike.file))
-    items = (*frame, *draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES))
+    items = (*frame, *draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES, remark))
     return Page(layout.width, layout.height, items, "map", "Page map")
 
 

@@ -62,17 +62,18 @@ def draw_cover(
     scale: float,
     boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]],
     steps: Sequence[str],
+    remark: str,
 ) -> tuple[DisplayItem, ...]:
-    """Return the cover: maps of all boards (outline, figures on it, tiles) above the steps."""
+    """Return the cover: maps of all boards (outline, figures on it, tiles) above the steps; a remark in the heading."""
     x0, y0, x1, y1 = layout.picture
     steps_height = _steps_height(steps, x1 - x0)
-    heading = _heading(work, scale, len(boards), (x0, y1), x1 - x0)
+    heading = _heading(work, scale, len(boards), remark, (x0, y1), x1 - x0)
     maps = tuple(_maps(boards, (x0, y0 + steps_height + STEPS_GAP, x1, y1 - HEADING_HEIGHT)))
     lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
     return (*heading, *maps, *_steps(steps, (x0, lowest - STEPS_GAP), x1 - x0))
 
 
-def _heading(work: Work, scale: float, boards: int, top_left: Point, width: float) -> Iterator[Text]:
+def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:
     x, y = top_left
     name = broken(printable(work.bike.name, work.bike.file), 7.0, width, bold=True)[0]
     yield Text((x, y - 7.0), name, 7.0, bold=True)
@@ -80,6 +81,8 @@ def _heading(work: Work, scale: float, boards: int, top_left: Point, width: floa
     panels = len({one.panel.key for one in work.freed})
     facts = f"{boards} board{'s' * (boards != 1)}, {panels} panels at {scale_text(scale)}, {count} pockets"
     yield Text((x, y - 12.5), facts, 3.5)
+    if remark:
+        yield Text((x, y - 16.5), remark, TEXT, bold=True)
 
 
 def _paragraphs(steps: Sequence[str], width: float) -> list[tuple[str, tuple[str, ...]]]:

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from boardmaker import build
 from boardmaker.command_line import boardmaker, run
+from boardmaker.packing.effort import Meter
 
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
 BOARD_FILES = ["board-1.dxf", "board-1.svg", "board.json", "preview.png", "sheets.pdf"]
@@ -131,6 +132,36 @@ def test_an_interrupt_leaves_130_and_no_files(bike, tmp_path, monkeypatch):
     monkeypatch.setattr(build, "largest_scale", interrupted)
     assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 130
     assert not (tmp_path / "out").exists()
+
+
+def test_an_interrupt_after_a_find_writes_the_best_so_far(bike, tmp_path, monkeypatch, capsys):
+    """Marked in the board file, on the first sheet and on the screen; exit 130 all the same."""
+    spend = Meter.spend
+
+    def interrupted(meter, work):
+        spend(meter, work)
+        if meter.best_scale is not None:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Meter, "spend", interrupted)
+    out = tmp_path / "out"
+    assert run(["board", str(bike), "--out", str(out)]) == 130
+    assert visible(out) == BOARD_FILES
+    assert json.loads((out / "board.json").read_text())["interrupted"] is True
+    assert "Search interrupted" in PdfReader(out / "sheets.pdf").pages[0].extract_text()
+    assert "the best boards so far were written" in capsys.readouterr().err
+
+
+def test_arrange_gives_up_at_most_two_per_cent_of_the_scale(bike, tmp_path, capsys):
+    """A smaller scale by that much, and the measure is printed."""
+    scales = []
+    for extra in ([], ["--arrange"], ["--arrange", "1"]):
+        out = tmp_path / f"out-{len(scales)}"
+        assert run(["board", str(bike), "--effort", "quick", *extra, "--out", str(out)]) == 0
+        assert "reads like the bike: " in capsys.readouterr().out
+        scales.append(json.loads((out / "board.json").read_text())["scale"])
+    assert [scale / scales[0] for scale in scales] == pytest.approx([1.0, 0.98, 0.99])
+    assert run(["board", str(bike), "--arrange", "5", "--out", str(tmp_path / "no")]) == 2
 
 
 def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):

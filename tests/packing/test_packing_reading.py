@@ -1,0 +1,128 @@
+"""How well an arrangement reads, by hand; and that arranging reads better and never breaks anything."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import numpy as np
+import pytest
+
+from boardmaker.packing import arrange, pack, read_packing, violations
+from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region, Relations
+from boardmaker.packing.reading import Reader, Spread
+
+BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
+
+
+def read(relations, *middles, regions=None):
+    keys = [str(number) for number in range(len(middles))]
+    spread = Spread(regions or [0] * len(keys), np.array(middles, dtype=float), [(400.0, 300.0)] * 2)
+    return Reader(keys, relations).read(spread)
+
+
+def test_sides_and_heights_are_shares_of_pairs():
+    """Two of three pairs stand the right way round."""
+    pairs = (("0", "1"), ("1", "2"), ("0", "2"))
+    reading = read(Relations(left_of=pairs, below=pairs), (10, 10), (300, 20), (200, 90))
+    assert reading.sides == pytest.approx(2 / 3)
+    assert reading.heights == 1.0
+    assert reading.twins is None
+    assert reading.total == pytest.approx((2 / 3 + 1) / 2)
+
+
+def test_pairs_on_two_boards_are_no_pairs_for_sides():
+    """Nobody compares left and right across boards; twins that are parted do not read as twins."""
+    relations = Relations(left_of=(("0", "1"),), twins=(("0", "1"),), near=(("0", "1"),))
+    reading = read(relations, (10, 10), (300, 20), regions=[0, 1])
+    assert (reading.sides, reading.twins, reading.neighbours) == (None, 0.0, 0.0)
+
+
+def test_twins_are_measured_from_their_mirrored_place():
+    """Exactly mirrored: 1; half the board's height off: 0; a quarter: one half."""
+    twins = Relations(twins=(("0", "1"),))
+    assert read(twins, (50, 100), (350, 100)).twins == 1.0
+    assert read(twins, (50, 100), (350, 250)).twins == 0.0
+    assert read(twins, (50, 100), (350, 175)).twins == pytest.approx(0.5)
+
+
+def test_neighbours_are_measured_in_diagonals():
+    """A 400 x 300 board has a diagonal of 500 mm: 100 mm apart leaves 0.8."""
+    assert read(Relations(near=(("0", "1"),)), (50, 100), (150, 100)).neighbours == pytest.approx(0.8)
+
+
+def test_nothing_asked_is_all_granted():
+    """No relations: the total is 1."""
+    assert read(Relations(), (0, 0)).total == 1.0
+
+
+def rectangles(count, seed):
+    dice = random.Random(seed)
+    sizes = [(dice.uniform(40, 70), dice.uniform(30, 60)) for _ in range(count)]
+    return [
+        Item(str(number), (Pose(0, ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))),))
+        for number, (width, height) in enumerate(sizes)
+    ]
+
+
+def some_relations(count, seed):
+    """Everything a board can be asked: the first half left, ranks of height, twins, an order."""
+    order = list(range(count))
+    random.Random(seed).shuffle(order)
+    half = count // 2
+    return Relations(
+        left_of=tuple((str(a), str(b)) for a in order[:half] for b in order[half:]),
+        below=tuple((str(a), str(b)) for a in range(count) for b in range(a + 3, count)),
+        twins=tuple((str(a), str(b)) for a, b in zip(order[:half], order[half:], strict=False)),
+        near=tuple((str(a), str(b)) for a, b in zip(range(count), range(1, count), strict=False)),
+    )
+
+
+@pytest.fixture(params=[1, 2, 3])
+def packed(request):
+    """16 rectangles on a board with room to spare, and what they would like of each other."""
+    items = rectangles(16, request.param)
+    placements = pack(items, [BOARD], clearance=6.0, effort="quick")
+    return items, Packing(0.25, placements), some_relations(16, request.param)
+
+
+def test_arranging_reads_better_and_stays_a_packing(packed):
+    """By a good deal, at the same scale, by the judge's word."""
+    items, start, relations = packed
+    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
+    before, after = (read_packing(items, [BOARD], one.placements, relations).total for one in (start, found))
+    assert after > before + 0.1
+    assert found.scale == start.scale
+    assert not violations(items, found.placements, [BOARD], 6.0)
+    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == found
+
+
+def test_a_full_board_is_left_as_it_is():
+    """Four rectangles that leave no play: nothing can change, nothing is lost."""
+    width, height = 189.0, 139.0  # two and two with 6 mm between, 8 mm to the edge
+    ring = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+    items = [Item(str(number), (Pose(0, ring),)) for number in range(4)]
+    at = [(8.0, 8.0), (203.0, 8.0), (8.0, 153.0), (203.0, 153.0)]
+    start = Packing(1.0, tuple(Placement(item.key, 0, 0, place) for item, place in zip(items, at, strict=True)))
+    assert not violations(items, start.placements, [BOARD], 6.0)
+    relations = Relations(left_of=(("1", "0"),))
+    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
+    assert not violations(items, found.placements, [BOARD], 6.0)
+    readings = [read_packing(items, [BOARD], one.placements, relations).total for one in (start, found)]
+    assert readings[1] >= readings[0]
+
+
+def test_arranging_stopped_midway_keeps_what_it_has(packed):
+    """Marked as cut short, and a packing all the same."""
+    items, start, relations = packed
+    calls = []
+
+    def stop_soon(progress):
+        calls.append(progress)
+        if len(calls) > 2:
+            raise Enough
+
+    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="normal", report=stop_soon)
+    assert found.cut_short
+    assert not violations(items, found.placements, [BOARD], 6.0)
+    assert math.isclose(calls[0].best_scale, 0.25)
