@@ -15,7 +15,7 @@ from typing import Any
 import click
 
 from boardmaker import __version__
-from boardmaker.problems import ProblemsFound, WrongUsage, format_problem
+from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, format_problem
 
 FAULT_LOG = "boardmaker-fault.log"
 
@@ -49,8 +49,11 @@ def run(arguments: list[str]) -> int:
     except click.ClickException as wrong:
         wrong.show()
         return wrong.exit_code
-    except (click.Abort, KeyboardInterrupt) as interrupt:
-        click.echo(str(interrupt) or "interrupted: nothing was written", err=True)
+    except Interrupted as interrupted:
+        click.echo(f"interrupted: {interrupted}", err=True)
+        return 130
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted: nothing was written", err=True)
         return 130
     except Exception:  # the last line of defence: a bug must not meet the mechanic as a traceback
         _log_fault()

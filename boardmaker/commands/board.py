@@ -61,7 +61,7 @@ def make_board(
         say(line, quiet)
     say_files(out, files, quiet)
     if built.cut_short:
-        raise Interrupted("interrupted: the best boards so far were written; a longer search may find a larger drawing")
+        raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
 
 
 def board_files(built: BoardSet, pages: str | None = None) -> dict[str, bytes]:
