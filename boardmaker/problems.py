@@ -51,7 +51,7 @@ class WrongUsage(ProblemsFound):
     """What was typed on the command line cannot be understood, whatever the files say."""
 
 
-class Interrupted(Exception):  # noqa: N818 - it is no error
+class Interrupted(Exception):
     """Ctrl-C came, and the message says what became of the work."""
 
 
