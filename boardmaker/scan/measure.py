@@ -17,7 +17,7 @@ from boardmaker.scan.search import find_discs
 
 COARSEST = 100.0  # dpi: 3 mm are 12 pixels then
 PLAUSIBLE = 0.05  # a printer that is off by more than this did what its dialog told it to
-GRAIN = 0.02  # pixels: one sigma of a centre of weight in a picture of pixels without noise
+GRAIN = 0.03  # pixels: one sigma of a centre of weight in a picture of pixels without noise
 FLATNESS = 0.2, 0.0005  # mm, and share of the discs' largest distance: a disc that is farther off is not where it was
 SQUARENESS = 0.5  # degrees; printers and scanners do better, cameras do not
 
@@ -119,8 +119,8 @@ def _not_found(name: str, known: NDArray[np.bool_], coarse: bool, told: str) -> 
     which = "" if known[-1] or found < len(known) - 1 else ", but not the one that tells which way the page lies"
     return error(
         f"{name}: {found} of the {len(known)} black discs of the test page were found{which}",
-        hint="scan the whole test page, nothing cut off, with the lid closed; the paper in the setup file must be the "
-        f"one that the page was made for; the resolution must be right ({told})",
+        hint="scan the whole test page, nothing cut off, with the lid closed; a photograph cannot be measured; the paper "
+        f"in the setup file must be the one that the page was made for; the resolution must be right ({told})",
     )
 
 

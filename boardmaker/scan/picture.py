@@ -25,6 +25,7 @@ USUAL_RESOLUTIONS = (75, 100, 150, 200, 240, 300, 400, 600, 1200)  # dpi that sc
 LARGEST = 150e6  # pixels: an A4 page at 1200 dpi is 139 million; more costs more memory than a small computer has
 FINEST = 400.0  # dpi; finer pictures are reduced, they cost time and their dots are mostly the scanner's noise
 ENOUGH = 40e6  # pixels that are looked at; the same for very large pages
+_OFTEN_TOLD = (72, 96, *USUAL_RESOLUTIONS)
 _PER_METRE, _PER_CENTIMETRE = 0.0254, 2.54  # dpi: the steps in which PNG and some JPEG files tell their resolution
 _SIDEWAYS = (5, 6, 7, 8)  # the EXIF orientations that swap width and height
 _WHITE = (255, 255, 255, 255)
@@ -104,14 +105,14 @@ def _told_resolution(image: Image.Image) -> Point | None:
     """Return the upright picture's resolution as the file tells it.
 
     Files tell it in whole dots per metre or centimetre: 300 dpi in the latter is 118, which read plainly is 299.7. So
-    a usual resolution that is nearest to the told one within such a step is meant.
+    a usual resolution that rounds to the told one is meant.
     """
     told = image.info.get("dpi")
     if told is None or not all(math.isfinite(value) and value > 0 for value in told):
         return None
     step = _PER_CENTIMETRE if image.info.get("jfif_unit") == 2 else _PER_METRE
     across, down = (
-        next((float(usual) for usual in USUAL_RESOLUTIONS if abs(usual - value) <= step / 2), float(value))
+        next((float(usual) for usual in _OFTEN_TOLD if abs(usual - value) <= step / 2), float(value))
         for value in told
     )
     sideways = image.getexif().get(ExifTags.Base.Orientation) in _SIDEWAYS

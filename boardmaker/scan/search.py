@@ -26,7 +26,8 @@ SEARCH_FINENESS = 6.0  # pixels a mm (150 dpi) are enough to see a disc
 LEAST_PIXELS = 5.0  # across a disc
 LEAST_SHARE = 0.1  # of the diameter that a disc has if the page fills the picture: the smallest page on a large glass
 ROUND = 0.93  # area by that of the disc with equal moments; a square has 0.955, a crescent or a ring far less
-LONGEST = 1.35  # long by short side, and one blob's diameter by another's: stretch, blur and ink spread
+LONGEST = 1.35  # long by short side of a blob: stretch and blur
+ALIKE = 1.4  # a blob's diameter by that of a disc at this scale, or the reverse: blur and ink spread
 MOST_BLOBS = 100  # the largest; letters' dots are smaller than the discs
 NEAR_ENOUGH = 1.5, 0.06  # mm, and share of the distance from a known disc: two discs know nothing of the stretch
 STRAY = 3.0  # mm from a disc's place on the fitted page: a photograph's discs are still found, to be complained about
@@ -63,8 +64,7 @@ def find_blobs(picture: Picture, extent: float, diameter: float) -> Blobs:
     blur = min(max(0.6, most / pixel / 18), 2.5)  # closes the dots of a grey print
     smooth = ndimage.gaussian_filter(picture.grey, blur)
     found = [blob for level in LEVELS for blob in _blobs_darker_than(smooth, level, picture, (least, most))]
-    found = _without_doubles(sorted(found, key=lambda blob: -blob[0]))
-    found = sorted(found, key=lambda blob: -blob[1])[:MOST_BLOBS]
+    found = sorted(_without_doubles(found), key=lambda blob: -blob[1])[:MOST_BLOBS]
     return Blobs(np.array([blob[2] for blob in found]), np.array([blob[1] for blob in found]))
 
 
@@ -98,12 +98,19 @@ def measure_blob(mask: NDArray[np.bool_], pixels_per_mm: tuple[float, float]) ->
 
 
 def _without_doubles(blobs: list[_Blob]) -> list[_Blob]:
-    """Keep the first of blobs that lie on each other: the same thing seen at several levels."""
-    kept: list[_Blob] = []
+    """Of blobs that lie on each other, the same thing seen at several levels, keep the one of middle size.
+
+    Near the paper's grey a disc is blown up by all of its blur, near its own grey it shrinks.
+    """
+    groups: list[list[_Blob]] = []
     for blob in blobs:
-        if all(abs(blob[2] - other[2]) > 0.3 * max(blob[1], other[1]) for other in kept):
-            kept.append(blob)
-    return kept
+        for group in groups:
+            if abs(blob[2] - group[0][2]) < 0.3 * max(blob[1], group[0][1]):
+                group.append(blob)
+                break
+        else:
+            groups.append([blob])
+    return [sorted(group, key=lambda blob: blob[1])[len(group) // 2] for group in groups]
 
 
 def match_discs(blobs: Blobs, drawn: Places, diameter: float) -> Places:
@@ -147,7 +154,7 @@ def _pages_through(blobs: Blobs, one: complex, other: complex, diameter: float) 
 
 
 def _alike(one: Floats, other: Floats | float) -> NDArray[np.bool_]:
-    return (one < LONGEST * other) & (other < LONGEST * one)
+    return (one < ALIKE * other) & (other < ALIKE * one)
 
 
 def _nearest(blobs: Blobs, places: Places, scale: float, reach: Floats | float, diameter: float) -> Places:
