@@ -15,7 +15,7 @@ from io import BytesIO
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ExifTags, Image, ImageOps
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -95,7 +95,7 @@ def _plain_failures(name: str) -> Iterator[None]:
         raise
     except Image.DecompressionBombError:
         raise ProblemsFound([_too_large(name, "")]) from None
-    except Image.UnidentifiedImageError:
+    except UnidentifiedImageError:
         raise ProblemsFound([_not_a_picture(name)]) from None
     except Exception:  # Pillow's readers raise nearly anything on broken files
         raise ProblemsFound([_broken(name)]) from None
@@ -112,8 +112,7 @@ def _told_resolution(image: Image.Image) -> Point | None:
         return None
     step = _PER_CENTIMETRE if image.info.get("jfif_unit") == 2 else _PER_METRE
     across, down = (
-        next((float(usual) for usual in _OFTEN_TOLD if abs(usual - value) <= step / 2), float(value))
-        for value in told
+        next((float(usual) for usual in _OFTEN_TOLD if abs(usual - value) <= step / 2), float(value)) for value in told
     )
     sideways = image.getexif().get(ExifTags.Base.Orientation) in _SIDEWAYS
     return (down, across) if sideways else (across, down)

@@ -7,7 +7,7 @@ then the discs tell. Centres are good to a pixel here; `centres` does better.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -15,11 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from boardmaker.scan.fit import fit_columns, page_design
+from boardmaker.scan.fit import Floats, Places, fit_columns, page_design
 from boardmaker.scan.picture import Picture
-
-Places = NDArray[np.complex128]
-Floats = NDArray[np.float64]
 
 LEVELS = (50, 80, 110, 140, 170, 200, 225)  # grey: some of them lie between any ink and any paper
 SEARCH_FINENESS = 6.0  # pixels a mm (150 dpi) are enough to see a disc
@@ -28,8 +25,11 @@ LEAST_SHARE = 0.1  # of the diameter that a disc has if the page fills the pictu
 ROUND = 0.93  # area by that of the disc with equal moments; a square has 0.955, a crescent or a ring far less
 LONGEST = 1.35  # long by short side of a blob: stretch and blur
 ALIKE = 1.4  # a blob's diameter by that of a disc at this scale, or the reverse: blur and ink spread
-MOST_BLOBS = 100  # the largest; letters' dots are smaller than the discs
+MOST_BLOBS = (
+    60  # the largest: dots of letters are smaller than the discs, and hardly anything round and solid is larger
+)
 NEAR_ENOUGH = 1.5, 0.06  # mm, and share of the distance from a known disc: two discs know nothing of the stretch
+CHANCE = 0.3  # mm: four blobs that fit no better than this are not discs; any page of text has such
 STRAY = 3.0  # mm from a disc's place on the fitted page: a photograph's discs are still found, to be complained about
 
 
@@ -53,7 +53,8 @@ def find_discs(picture: Picture, drawn: Places, diameter: float) -> Places:
         best = max(best, match_discs(blobs, drawn, diameter), key=lambda found: _merit(found, drawn))
         if _count(best) >= len(drawn) - 1 and not np.isnan(best[-1]):
             break
-    return best
+    chance = _count(best) == 4 and -_merit(best, drawn)[2] > CHANCE
+    return np.full(len(drawn), complex(np.nan)) if chance else best
 
 
 def find_blobs(picture: Picture, extent: float, diameter: float) -> Blobs:
@@ -63,12 +64,16 @@ def find_blobs(picture: Picture, extent: float, diameter: float) -> Blobs:
     least = max(LEAST_SHARE * most, LEAST_PIXELS * pixel)
     blur = min(max(0.6, most / pixel / 18), 2.5)  # closes the dots of a grey print
     smooth = ndimage.gaussian_filter(picture.grey, blur)
-    found = [blob for level in LEVELS for blob in _blobs_darker_than(smooth, level, picture, (least, most))]
-    found = sorted(_without_doubles(found), key=lambda blob: -blob[1])[:MOST_BLOBS]
+    found = [blob for level in LEVELS for blob in _largest(_blobs_darker_than(smooth, level, picture, (least, most)))]
+    found = _largest(_without_doubles(found))
     return Blobs(np.array([blob[2] for blob in found]), np.array([blob[1] for blob in found]))
 
 
 _Blob = tuple[float, float, complex]  # roundness, diameter, centre
+
+
+def _largest(blobs: Iterable[_Blob]) -> list[_Blob]:
+    return sorted(blobs, key=lambda blob: -blob[1])[:MOST_BLOBS]
 
 
 def _blobs_darker_than(
@@ -146,7 +151,7 @@ def _pages_through(blobs: Blobs, one: complex, other: complex, diameter: float) 
     Only those where the blobs are as large as discs would be then.
     """
     steps = (blobs.centres[None, :] - blobs.centres[:, None]) / (other - one)
-    expected = abs(steps) * diameter + 1e-9
+    expected = np.abs(steps).astype(np.float64) * diameter + 1e-9
     fitting = _alike(blobs.diameters[:, None], expected) & _alike(blobs.diameters[None, :], expected)
     for first, second in np.argwhere(fitting):
         step = steps[first, second]
@@ -161,7 +166,7 @@ def _nearest(blobs: Blobs, places: Places, scale: float, reach: Floats | float, 
     """Return for each place the nearest blob of the right size within reach (mm on the page), else NaN."""
     apart = abs(places[:, None] - blobs.centres)
     apart[:, ~_alike(blobs.diameters, scale * diameter)] = np.inf
-    found = blobs.centres[apart.argmin(axis=1)]
+    found: Places = blobs.centres[apart.argmin(axis=1)]
     found[apart.min(axis=1) > scale * reach] = np.nan
     return found
 

@@ -1,7 +1,7 @@
 """The stretch that a simulated printer gave the page comes back out of a simulated scan.
 
-The judge is the stretch itself: it is in the simulation's map from page to picture, and the pages are drawn by PDFium or
-Pillow. Half a per mille is a quarter of a millimetre on 500 mm of board.
+The judge is the stretch itself: it is in the simulation's map from page to picture, and the pages are drawn by PDFium
+or Pillow. Half a per mille is a quarter of a millimetre on 500 mm of board.
 """
 
 from dataclasses import replace
@@ -39,8 +39,17 @@ def is_right(found, stretch=ODD.stretch) -> bool:
     return found.scale == pytest.approx(stretch, abs=GOOD)
 
 
-@pytest.mark.parametrize("paper", [A5, A4, A3, SQUARE])
-@pytest.mark.parametrize("stretch", [(0.97, 1.03), (1.0, 1.0), (1.03, 0.985)])
+@pytest.mark.parametrize(
+    ("paper", "stretch"),
+    [
+        (A5, (0.97, 1.03)),
+        (A5, (1.03, 0.985)),
+        (A4, (0.97, 1.03)),
+        (A4, (1.0, 1.0)),
+        (A3, (1.03, 0.97)),
+        (SQUARE, (1.0, 0.98)),
+    ],
+)
 def test_each_axis_has_its_own_scale_on_every_paper(paper, stretch):
     """As scanners save it: JPEG, askew."""
     grey = scanned(paper, stretch=stretch, turn_deg=-1.7)
@@ -71,8 +80,10 @@ def test_drawn_without_any_drawing_of_ours():
     assert is_right(measured(scan(draw_with_pillow(A5, marks_for(A5).places), A5, ODD)))
 
 
-@pytest.mark.parametrize("turn", [0, 5, 45, 90, 178, 180, -90, -93])
-@pytest.mark.parametrize("paper", [A5, SQUARE])
+@pytest.mark.parametrize(
+    ("paper", "turn"),
+    [*((A5, turn) for turn in (0, 5, 45, 90, 178, 180, -93)), (SQUARE, 91), (SQUARE, 180), (SQUARE, -90)],
+)
 def test_whatever_way_the_page_lies(paper, turn):
     """Across stays across; a square page is told by its orientation disc."""
     found = measured(scanned(paper, how=ODD, turn_deg=turn), paper)
@@ -170,11 +181,11 @@ def test_the_stated_uncertainty_holds_in_40_random_cases():
     for number in range(40):
         stretch = tuple(chance.uniform(0.97, 1.03, 2))
         places = tuple(tuple(place + chance.normal(0, 0.02, 2)) for place in marks.places)
-        dpi = float(chance.choice((120, 150, 200)))
+        dpi = float(chance.choice((100, 120, 150)))
         turn = chance.uniform(-6, 6) + 90 * chance.integers(4)
         how = Scanner(stretch, (dpi, dpi), turn, noise=chance.uniform(0, 8), blur=chance.uniform(0.03, 0.15))
         how = replace(how, lid=int(chance.choice((0, 250))), shade=chance.uniform(0, 0.15), seed=number)
-        grey = scan(draw(page_with(A5, places)), A5, how)
+        grey = scan(draw(page_with(A5, places), 200), A5, how)
         save = as_jpeg if number % 2 else as_png
         found = measure_scan(save(grey, (dpi, dpi)), "scan", marks, None)
         assert is_right(found, stretch)

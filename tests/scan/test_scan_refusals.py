@@ -109,10 +109,12 @@ def test_a_page_scaled_by_the_print_dialog(scale):
 
 
 def test_pictures_without_the_page():
-    """White paper, black paper, noise, another page of ours without discs."""
+    """White paper, black paper, noise, another page of ours without discs, and one of nothing but discs."""
     noise = np.random.default_rng(5).integers(0, 256, (800, 600)).astype(np.uint8)
     other = scan(draw(page_with(A5, ())), A5, Scanner())
-    for grey in (np.full((800, 600), 250, np.uint8), np.zeros((800, 600), np.uint8), noise, other):
+    rows, columns = np.indices((800, 600))
+    dots = np.where((rows % 24 - 12) ** 2 + (columns % 24 - 12) ** 2 < 60, 20, 250).astype(np.uint8)
+    for grey in (np.full((800, 600), 250, np.uint8), np.zeros((800, 600), np.uint8), noise, other, dots):
         message, hint = refusal(as_png(grey, DPI))
         assert "0 of the 7 black discs" in message
         assert "lid closed" in hint
