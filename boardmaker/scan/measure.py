@@ -30,7 +30,7 @@ def measure_scan(content: bytes, name: str, marks: ScanMarks, dots_per_inch: flo
     picture, has no resolution or too low a one, does not show the discs, where they do not fit a flat page, or where
     the page is more than 5 % off.
     """
-    if dots_per_inch is not None and not dots_per_inch > 0:
+    if dots_per_inch is not None and not 0 < dots_per_inch < math.inf:
         raise ValueError("a resolution is more than 0 dpi")
     picture = read_picture(content, name, dots_per_inch)
     told = f"--dpi {dots_per_inch:g}" if dots_per_inch is not None else f"the file says {_resolution(picture)}"

@@ -107,10 +107,11 @@ def _told_resolution(image: Image.Image) -> Point | None:
     Files tell it in whole dots per metre or centimetre: 300 dpi in the latter is 118, which read plainly is 299.7. So
     a usual resolution that rounds to the told one is meant.
     """
-    told = image.info.get("dpi")
+    metric = image.info.get("jfif_unit") == 2  # which older Pillows leave to us
+    told = [_PER_CENTIMETRE * value for value in image.info["jfif_density"]] if metric else image.info.get("dpi")
     if told is None or not all(math.isfinite(value) and value > 0 for value in told):
         return None
-    step = _PER_CENTIMETRE if image.info.get("jfif_unit") == 2 else _PER_METRE
+    step = _PER_CENTIMETRE if metric else _PER_METRE
     across, down = (
         next((float(usual) for usual in _OFTEN_TOLD if abs(usual - value) <= step / 2), float(value)) for value in told
     )

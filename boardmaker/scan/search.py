@@ -25,9 +25,7 @@ LEAST_SHARE = 0.1  # of the diameter that a disc has if the page fills the pictu
 ROUND = 0.93  # area by that of the disc with equal moments; a square has 0.955, a crescent or a ring far less
 LONGEST = 1.35  # long by short side of a blob: stretch and blur
 ALIKE = 1.4  # a blob's diameter by that of a disc at this scale, or the reverse: blur and ink spread
-MOST_BLOBS = (
-    60  # the largest: dots of letters are smaller than the discs, and hardly anything round and solid is larger
-)
+MOST_BLOBS = 60  # the largest: dots of letters are smaller than the discs, and hardly anything round is larger
 NEAR_ENOUGH = 1.5, 0.06  # mm, and share of the distance from a known disc: two discs know nothing of the stretch
 CHANCE = 0.3  # mm: four blobs that fit no better than this are not discs; any page of text has such
 STRAY = 3.0  # mm from a disc's place on the fitted page: a photograph's discs are still found, to be complained about
