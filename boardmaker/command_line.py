@@ -195,7 +195,7 @@ def testpage(**arguments: Any) -> None:
 @click.option(
     "--dpi",
     "dots_per_inch",
-    type=click.FloatRange(min=1.0),
+    type=float,
     metavar="N",
     help="The scan's resolution, if the file does not say.",
 )

@@ -8,6 +8,7 @@ import sys
 HEAVY = (
     "shapely",
     "numpy",
+    "scipy",
     "reportlab",
     "ezdxf",
     "pydantic",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -34,6 +35,8 @@ def calibrate_printer(
         raise WrongUsage(
             [error("calibrate needs either --measured ACROSS ALONG or --scan FILE", hint="see calibrate --help")]
         )
+    if dots_per_inch is not None and not 0.0 < dots_per_inch < math.inf:
+        raise WrongUsage([error(f"--dpi {dots_per_inch:g} is no resolution", hint="for example --dpi 300")])
     owned, warnings = load_setup(setup if setup.exists() else None, paper)
     say_warnings(warnings)
     if measured is not None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
@@ -51,13 +52,22 @@ def _card_width(text: str | None) -> float | None:
         raise WrongUsage([error(f"--width: {wrong}", hint="for example --width '62 mm'")]) from None
 
 
+def _paper(setup: Setup) -> str:
+    paper = setup.paper
+    return (
+        f"{paper.name}, {paper.width:g} mm wide"
+        if paper.roll
+        else f"{paper.name}, {paper.width:g} × {paper.height:g} mm"
+    )
+
+
 def make_testpage(setup: Path | None, paper: str | None, check: bool, out: Path, force: bool, quiet: bool) -> None:
     """Write `testpage.pdf`, uncalibrated unless `check`."""
     owned, warnings = load_setup(setup, paper)
     say_warnings(warnings)
     scale = owned.printer.scale if check else (1.0, 1.0)
     drawn = f"drawn with the printer's scale {scale[0]:g} × {scale[1]:g}" if check else "drawn without calibration"
-    pages = lay_testpage(owned, f"Paper {owned.paper.name}, {drawn}.", calibrated=check)
+    pages = lay_testpage(owned, f"Paper {_paper(owned)}, {drawn}.", calibrated=check)
     write_set(out, "testpage", {"testpage.pdf": render_pdf(pages, title="Scale test page", printer_scale=scale)}, force)
     say("print at 100 % (“actual size”), then measure both bars", quiet)
     say_files(out, ["testpage.pdf"], quiet)

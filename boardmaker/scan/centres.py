@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from boardmaker.scan.fit import Floats
 from boardmaker.scan.picture import Picture
 from boardmaker.scan.search import ROUND, measure_blob
 
@@ -16,8 +17,6 @@ WINDOW = 0.9  # half of the window's side, in diameters
 BLUR = 1 / 12  # diameters; closes the dots of a grey print and leaves the centre of weight where it is
 LEAST_CONTRAST = 25.0  # grey levels between ink and paper
 COVERED = 0.7  # share of a disc's inside that is dark, for it to be there
-
-Floats = NDArray[np.float64]
 
 
 def measure_centre(picture: Picture, place: complex, diameter: float) -> complex:
@@ -92,6 +91,6 @@ def _darkness(window: Floats, middle: NDArray[np.bool_], picture: Picture, diame
     around = (outside > reach) & (outside < 2 * reach)
     ink = np.median(window[inside > 0.25 * diameter])
     paper = np.percentile(window[around], 60) if around.any() else window.max()
-    weights = ((paper - window) / max(float(paper - ink), 1.0)).clip(0.0, 1.0)
+    weights: Floats = ((paper - window) / max(float(paper - ink), 1.0)).clip(0.0, 1.0)
     weights[outside > reach] = 0.0
     return weights

@@ -109,5 +109,5 @@ def page_design(drawn: Places) -> Floats:
 
 def fit_columns(drawn: Places, seen: Places) -> Places:
     """Return the map that takes `drawn` to `seen` best."""
-    columns: Places = np.linalg.lstsq(page_design(drawn).astype(np.complex128), seen, rcond=None)[0]
-    return columns
+    design = page_design(drawn).astype(np.complex128)
+    return np.asarray(np.linalg.lstsq(design, seen, rcond=None)[0], dtype=np.complex128)

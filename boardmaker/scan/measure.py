@@ -10,18 +10,16 @@ from numpy.typing import NDArray
 from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.scan.centres import is_covered, measure_centre, middle_grey
-from boardmaker.scan.fit import LEAST_DISCS, Fit, fit_page
+from boardmaker.scan.fit import LEAST_DISCS, Fit, Places, fit_page
 from boardmaker.scan.model import ScanMarks, ScanMeasurement
 from boardmaker.scan.picture import USUAL_RESOLUTIONS, Picture, read_picture
 from boardmaker.scan.search import find_discs
 
 COARSEST = 100.0  # dpi: 3 mm are 12 pixels then
 PLAUSIBLE = 0.05  # a printer that is off by more than this did what its dialog told it to
-GRAIN = 0.02  # pixels: one sigma of a centre of weight in a picture of pixels without noise
+GRAIN = 0.03  # pixels: one sigma of a centre of weight in a picture of pixels without noise
 FLATNESS = 0.2, 0.0005  # mm, and share of the discs' largest distance: a disc that is farther off is not where it was
 SQUARENESS = 0.5  # degrees; printers and scanners do better, cameras do not
-
-Places = NDArray[np.complex128]
 
 
 def measure_scan(content: bytes, name: str, marks: ScanMarks, dots_per_inch: float | None) -> ScanMeasurement:
@@ -32,7 +30,7 @@ def measure_scan(content: bytes, name: str, marks: ScanMarks, dots_per_inch: flo
     picture, has no resolution or too low a one, does not show the discs, where they do not fit a flat page, or where
     the page is more than 5 % off.
     """
-    if dots_per_inch is not None and not dots_per_inch > 0:
+    if dots_per_inch is not None and not 0 < dots_per_inch < math.inf:
         raise ValueError("a resolution is more than 0 dpi")
     picture = read_picture(content, name, dots_per_inch)
     told = f"--dpi {dots_per_inch:g}" if dots_per_inch is not None else f"the file says {_resolution(picture)}"
@@ -119,8 +117,9 @@ def _not_found(name: str, known: NDArray[np.bool_], coarse: bool, told: str) -> 
     which = "" if known[-1] or found < len(known) - 1 else ", but not the one that tells which way the page lies"
     return error(
         f"{name}: {found} of the {len(known)} black discs of the test page were found{which}",
-        hint="scan the whole test page, nothing cut off, with the lid closed; the paper in the setup file must be the "
-        f"one that the page was made for; the resolution must be right ({told})",
+        hint="scan the whole test page, nothing cut off, with the lid closed; a photograph cannot be measured; "
+        "the paper in the setup file must be the one that the page was made for; the resolution must be right "
+        f"({told})",
     )
 
 

@@ -15,7 +15,7 @@ from io import BytesIO
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ExifTags, Image, ImageOps
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -25,6 +25,7 @@ USUAL_RESOLUTIONS = (75, 100, 150, 200, 240, 300, 400, 600, 1200)  # dpi that sc
 LARGEST = 150e6  # pixels: an A4 page at 1200 dpi is 139 million; more costs more memory than a small computer has
 FINEST = 400.0  # dpi; finer pictures are reduced, they cost time and their dots are mostly the scanner's noise
 ENOUGH = 40e6  # pixels that are looked at; the same for very large pages
+_OFTEN_TOLD = (72, 96, *USUAL_RESOLUTIONS)
 _PER_METRE, _PER_CENTIMETRE = 0.0254, 2.54  # dpi: the steps in which PNG and some JPEG files tell their resolution
 _SIDEWAYS = (5, 6, 7, 8)  # the EXIF orientations that swap width and height
 _WHITE = (255, 255, 255, 255)
@@ -94,7 +95,7 @@ def _plain_failures(name: str) -> Iterator[None]:
         raise
     except Image.DecompressionBombError:
         raise ProblemsFound([_too_large(name, "")]) from None
-    except Image.UnidentifiedImageError:
+    except UnidentifiedImageError:
         raise ProblemsFound([_not_a_picture(name)]) from None
     except Exception:  # Pillow's readers raise nearly anything on broken files
         raise ProblemsFound([_broken(name)]) from None
@@ -104,15 +105,15 @@ def _told_resolution(image: Image.Image) -> Point | None:
     """Return the upright picture's resolution as the file tells it.
 
     Files tell it in whole dots per metre or centimetre: 300 dpi in the latter is 118, which read plainly is 299.7. So
-    a usual resolution that is nearest to the told one within such a step is meant.
+    a usual resolution that rounds to the told one is meant.
     """
-    told = image.info.get("dpi")
+    metric = image.info.get("jfif_unit") == 2  # which older Pillows leave to us
+    told = [_PER_CENTIMETRE * value for value in image.info["jfif_density"]] if metric else image.info.get("dpi")
     if told is None or not all(math.isfinite(value) and value > 0 for value in told):
         return None
-    step = _PER_CENTIMETRE if image.info.get("jfif_unit") == 2 else _PER_METRE
+    step = _PER_CENTIMETRE if metric else _PER_METRE
     across, down = (
-        next((float(usual) for usual in USUAL_RESOLUTIONS if abs(usual - value) <= step / 2), float(value))
-        for value in told
+        next((float(usual) for usual in _OFTEN_TOLD if abs(usual - value) <= step / 2), float(value)) for value in told
     )
     sideways = image.getexif().get(ExifTags.Base.Orientation) in _SIDEWAYS
     return (down, across) if sideways else (across, down)

@@ -7,7 +7,7 @@ then the discs tell. Centres are good to a pixel here; `centres` does better.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -15,20 +15,19 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from boardmaker.scan.fit import fit_columns, page_design
+from boardmaker.scan.fit import Floats, Places, fit_columns, page_design
 from boardmaker.scan.picture import Picture
-
-Places = NDArray[np.complex128]
-Floats = NDArray[np.float64]
 
 LEVELS = (50, 80, 110, 140, 170, 200, 225)  # grey: some of them lie between any ink and any paper
 SEARCH_FINENESS = 6.0  # pixels a mm (150 dpi) are enough to see a disc
 LEAST_PIXELS = 5.0  # across a disc
 LEAST_SHARE = 0.1  # of the diameter that a disc has if the page fills the picture: the smallest page on a large glass
 ROUND = 0.93  # area by that of the disc with equal moments; a square has 0.955, a crescent or a ring far less
-LONGEST = 1.35  # long by short side, and one blob's diameter by another's: stretch, blur and ink spread
-MOST_BLOBS = 100  # the largest; letters' dots are smaller than the discs
+LONGEST = 1.35  # long by short side of a blob: stretch and blur
+ALIKE = 1.4  # a blob's diameter by that of a disc at this scale, or the reverse: blur and ink spread
+MOST_BLOBS = 60  # the largest: dots of letters are smaller than the discs, and hardly anything round is larger
 NEAR_ENOUGH = 1.5, 0.06  # mm, and share of the distance from a known disc: two discs know nothing of the stretch
+CHANCE = 0.3  # mm: four blobs that fit no better than this are not discs; any page of text has such
 STRAY = 3.0  # mm from a disc's place on the fitted page: a photograph's discs are still found, to be complained about
 
 
@@ -52,7 +51,8 @@ def find_discs(picture: Picture, drawn: Places, diameter: float) -> Places:
         best = max(best, match_discs(blobs, drawn, diameter), key=lambda found: _merit(found, drawn))
         if _count(best) >= len(drawn) - 1 and not np.isnan(best[-1]):
             break
-    return best
+    chance = _count(best) == 4 and -_merit(best, drawn)[2] > CHANCE
+    return np.full(len(drawn), complex(np.nan)) if chance else best
 
 
 def find_blobs(picture: Picture, extent: float, diameter: float) -> Blobs:
@@ -62,13 +62,16 @@ def find_blobs(picture: Picture, extent: float, diameter: float) -> Blobs:
     least = max(LEAST_SHARE * most, LEAST_PIXELS * pixel)
     blur = min(max(0.6, most / pixel / 18), 2.5)  # closes the dots of a grey print
     smooth = ndimage.gaussian_filter(picture.grey, blur)
-    found = [blob for level in LEVELS for blob in _blobs_darker_than(smooth, level, picture, (least, most))]
-    found = _without_doubles(sorted(found, key=lambda blob: -blob[0]))
-    found = sorted(found, key=lambda blob: -blob[1])[:MOST_BLOBS]
+    found = [blob for level in LEVELS for blob in _largest(_blobs_darker_than(smooth, level, picture, (least, most)))]
+    found = _largest(_without_doubles(found))
     return Blobs(np.array([blob[2] for blob in found]), np.array([blob[1] for blob in found]))
 
 
 _Blob = tuple[float, float, complex]  # roundness, diameter, centre
+
+
+def _largest(blobs: Iterable[_Blob]) -> list[_Blob]:
+    return sorted(blobs, key=lambda blob: -blob[1])[:MOST_BLOBS]
 
 
 def _blobs_darker_than(
@@ -98,12 +101,19 @@ def measure_blob(mask: NDArray[np.bool_], pixels_per_mm: tuple[float, float]) ->
 
 
 def _without_doubles(blobs: list[_Blob]) -> list[_Blob]:
-    """Keep the first of blobs that lie on each other: the same thing seen at several levels."""
-    kept: list[_Blob] = []
+    """Of blobs that lie on each other, the same thing seen at several levels, keep the one of middle size.
+
+    Near the paper's grey a disc is blown up by all of its blur, near its own grey it shrinks.
+    """
+    groups: list[list[_Blob]] = []
     for blob in blobs:
-        if all(abs(blob[2] - other[2]) > 0.3 * max(blob[1], other[1]) for other in kept):
-            kept.append(blob)
-    return kept
+        for group in groups:
+            if abs(blob[2] - group[0][2]) < 0.3 * max(blob[1], group[0][1]):
+                group.append(blob)
+                break
+        else:
+            groups.append([blob])
+    return [sorted(group, key=lambda blob: blob[1])[len(group) // 2] for group in groups]
 
 
 def match_discs(blobs: Blobs, drawn: Places, diameter: float) -> Places:
@@ -139,7 +149,7 @@ def _pages_through(blobs: Blobs, one: complex, other: complex, diameter: float) 
     Only those where the blobs are as large as discs would be then.
     """
     steps = (blobs.centres[None, :] - blobs.centres[:, None]) / (other - one)
-    expected = abs(steps) * diameter + 1e-9
+    expected = np.abs(steps).astype(np.float64) * diameter + 1e-9
     fitting = _alike(blobs.diameters[:, None], expected) & _alike(blobs.diameters[None, :], expected)
     for first, second in np.argwhere(fitting):
         step = steps[first, second]
@@ -147,14 +157,14 @@ def _pages_through(blobs: Blobs, one: complex, other: complex, diameter: float) 
 
 
 def _alike(one: Floats, other: Floats | float) -> NDArray[np.bool_]:
-    return (one < LONGEST * other) & (other < LONGEST * one)
+    return (one < ALIKE * other) & (other < ALIKE * one)
 
 
 def _nearest(blobs: Blobs, places: Places, scale: float, reach: Floats | float, diameter: float) -> Places:
     """Return for each place the nearest blob of the right size within reach (mm on the page), else NaN."""
     apart = abs(places[:, None] - blobs.centres)
     apart[:, ~_alike(blobs.diameters, scale * diameter)] = np.inf
-    found = blobs.centres[apart.argmin(axis=1)]
+    found: Places = blobs.centres[apart.argmin(axis=1)]
     found[apart.min(axis=1) > scale * reach] = np.nan
     return found
 

@@ -30,7 +30,7 @@ DOT = 3.0  # mm, diameter of a dot for the scan
 CORNER = 3.0  # mm from the printable edge to the bars
 END_LINE = 5.0
 DOTS_IN = 9.0  # mm from a bar to the dots
-DOT_EDGE = 2.5  # mm from the printable edge to the middle of a dot
+DOT_EDGE = 3.5  # mm from the printable edge, where a frame may run, to the middle of a dot: clear paper for the scan
 DOT_PITCH = 8.0  # mm from the lower left dot to the one that tells the page's direction, and to the one after it
 FIELD = 13.0  # mm from a bar to everything else
 GAP = 5.0
@@ -123,7 +123,7 @@ def _corner(layout: PageLayout) -> Point:
 
 def _field(layout: PageLayout) -> Box:
     (x, y), (_, _, x1, y1) = _corner(layout), _inner(layout)
-    return x + FIELD, y + FIELD, x1 - 2 * DOT_EDGE - 1.0, y1 - 1.0
+    return x + FIELD, y + FIELD, x1 - 2 * DOT_EDGE, y1 - 1.0
 
 
 def _in_rows(blocks: Sequence[_Block], field: Box) -> list[tuple[DisplayItem, ...]]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import io
 
 import pikepdf
+import pypdfium2
 import pytest
 from file_readers import read_with_pdfium, read_with_pdfplumber
+from PIL import Image, ImageFilter
 
 from boardmaker.command_line import run
 from boardmaker.inputs import read_setup
@@ -92,6 +94,56 @@ def printed(file, stretch):
         out = io.BytesIO()
         pdf.save(out)
         return out.getvalue(), len(pdf.pages)
+
+
+def scanned(path, stretch, turn_deg, dpi=150):
+    """A picture of the first page of a PDF as such a printer prints it, laid askew on a scanner with a white lid.
+
+    Also what the page measures there: PDFium draws it on whole pixels and stretches it a little for that.
+    """
+    paper, _ = printed(path.read_bytes(), stretch)
+    page = pypdfium2.PdfDocument(paper)[0]
+    picture = page.render(scale=dpi / 72, grayscale=True).to_pil()
+    drawn = [a / (b / 72 * dpi) for a, b in zip(picture.size, page.get_size(), strict=True)]
+    bed = Image.new("L", (picture.width + 120, picture.height + 120), 250)
+    bed.paste(picture, (50, 40))
+    bed = bed.rotate(turn_deg, Image.Resampling.BICUBIC, expand=True, fillcolor=250)
+    target = path.with_suffix(".png")
+    bed.filter(ImageFilter.GaussianBlur(0.8)).save(target, dpi=(dpi, dpi))
+    return target, [one * other for one, other in zip(stretch, drawn, strict=True)]
+
+
+@pytest.mark.parametrize(("paper", "turn"), [("A4", 1.5), ("letter", -91.0), ("A5", 178.5), ("A3", 0.0)])
+def test_a_scan_of_the_page_is_measured(tmp_path, setup, paper, turn):
+    """The scale within 0.0002 of the printer's, however the page lay on the glass."""
+    setup.write_text(f"format: 1\npaper: {paper}\n", encoding="utf-8")
+    assert run(["testpage", "--setup", str(setup), "--quiet", "--out", str(tmp_path)]) == 0
+    picture, expected = scanned(tmp_path / "testpage.pdf", STRETCH, turn)
+    assert calibrate(setup, "--scan", str(picture)) == 0
+    assert read_setup(setup)[0].printer.scale == pytest.approx(expected, abs=2e-4)
+
+
+@pytest.mark.parametrize(("stretch", "code", "said"), [(STRETCH, 0, "holds"), ((1.0, 1.0), 1, "does not suit")])
+def test_a_scan_of_the_check_page_only_tells_whether_it_holds(tmp_path, setup, capsys, stretch, code, said):
+    """Its bars are corrected already: nothing is written, whatever it shows."""
+    setup.write_text("format: 1\nprinter: { scale: [1.015, 0.988] }\n", encoding="utf-8")
+    before = setup.read_bytes()
+    assert run(["testpage", "--check", "--setup", str(setup), "--quiet", "--out", str(tmp_path)]) == 0
+    picture, _ = scanned(tmp_path / "testpage.pdf", stretch, 0.7)
+    assert calibrate(setup, "--scan", str(picture)) == code
+    captured = capsys.readouterr()
+    assert said in captured.out + captured.err
+    assert setup.read_bytes() == before
+
+
+def test_a_scan_that_is_none_is_refused(tmp_path, setup, capsys):
+    """With one line that says so; no setup file is made."""
+    picture = tmp_path / "page.png"
+    picture.write_bytes(b"no picture")
+    assert calibrate(setup, "--scan", str(picture)) == 1
+    assert "page.png is not a picture" in capsys.readouterr().err
+    assert calibrate(setup, "--scan", str(picture), "--dpi", "nan") == 2
+    assert not setup.exists()
 
 
 def bars_of(read, file, page, lengths):

@@ -49,7 +49,7 @@ def page_with(paper, discs, diameter=3.0, ink=0.0) -> Page:
     return Page(width, height, (*frames, *bars, square, *rings, *words, *small, *dots))
 
 
-@functools.lru_cache(maxsize=8)
+@functools.lru_cache(maxsize=16)
 def draw(page: Page, dpi: int = MASTER) -> Image.Image:
     """Draw a page with PDFium; its whole pixels are a little more than the page, which `scan` takes into account."""
     document = pypdfium2.PdfDocument(render_pdf([page], title="page"))
@@ -105,9 +105,9 @@ def scan(drawn: Image.Image, paper, how: Scanner) -> np.ndarray:
     sheet.paste(soft.point([round(tone) for tone in tones]), (20, 20))
     bed = how.bed or _room(paper, how)
     size = tuple(round(side * dpi / 25.4) for side, dpi in zip(bed, how.dpi, strict=True))
-    picture = sheet.transform(
-        size, Image.Transform.PERSPECTIVE, _map(paper, how, bed, fine), Image.Resampling.BICUBIC, fillcolor=how.lid
-    )
+    kind = Image.Transform.PERSPECTIVE if how.bow else Image.Transform.AFFINE
+    numbers = _map(paper, how, bed, fine)[: 8 if how.bow else 6]
+    picture = sheet.transform(size, kind, numbers, Image.Resampling.BICUBIC, fillcolor=how.lid)
     return _roughen(np.asarray(picture, dtype=np.float64), how)
 
 
@@ -157,5 +157,9 @@ def _saved(grey, kind, **options) -> bytes:
 
 def scanned(paper=A5, how: Scanner = Scanner(), discs=None, **changes) -> np.ndarray:
     """Scan a page with the usual discs (or `discs`) in one go."""
-    how = replace(how, **changes)
-    return scan(draw(page_with(paper, tuple(discs or marks_for(paper).places))), paper, how)
+    return _scanned(paper, replace(how, **changes), tuple(discs or marks_for(paper).places)).copy()
+
+
+@functools.lru_cache(maxsize=16)
+def _scanned(paper, how, discs):
+    return scan(draw(page_with(paper, discs)), paper, how)
