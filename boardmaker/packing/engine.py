@@ -30,7 +30,6 @@ _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.85  # of the scale, where nothing was found
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
-_MORE = 1.0002  # times as large as before, or the true zones are not worth asking for
 _STAGES = 3  # of the work, each ending on true zones
 _APART = 1.04  # of two scales, whose zones tell how fast zones grow
 _STEEPEST = 1.0  # power of the scale with which areas of zones grow at least; 2 where nothing is of true size
@@ -124,10 +123,8 @@ class _Quest:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)
-            elif self.best is None or found.scale > scale * _MORE:
+            else:
                 scale, layout = self._settle(found, lowest, highest)
-            elif self.best is not None:
-                layout = found.layout
             if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
                 self._hunt = self._hunt_at(scale)
         self._meter.finish()
