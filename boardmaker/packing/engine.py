@@ -29,7 +29,7 @@ _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.85  # of the scale, where nothing was found
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
-_MORE = 1.0002  # times as large as before, or the true zones are not worth asking for
+_LESS = 0.998  # of a scale at which the judge found something
 _STAGES = 3  # of the work, each ending on true zones
 _APART = 1.04  # of two scales, whose zones tell how fast zones grow
 _STEEPEST = 1.0  # power of the scale with which areas of zones grow at least; 2 where nothing is of true size
@@ -123,10 +123,8 @@ class _Quest:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)
-            elif self.best is None or found.scale > scale * _MORE:
+            else:
                 scale, layout = self._settle(found, lowest, highest)
-            elif self.best is not None:
-                layout = found.layout
             if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
                 self._hunt = self._hunt_at(scale)
         self._meter.finish()
@@ -200,14 +198,20 @@ class _Quest:
         for _ in range(_SETTLINGS):
             scale = min(highest, max(lowest, scale))
             items, bodies = self._zones(scale)
-            settled, factor = squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=highest / scale)
+            settled, factor = self._squeezed(bodies, layout, highest / scale)
             if factor >= 1:
-                layout = settled
-                self._keep(scale, items, bodies, settled)
+                # a concave zone that is made smaller about its middle does not stay within itself: slide once more
+                layout = self._squeezed(bodies, settled, 1.0)[0] if factor > 1 else settled
+                if not self._keep(scale, items, bodies, layout):
+                    scale *= _LESS
+                    continue
             if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
                 break
             scale *= self._stretched(factor, scale)
         return scale, layout
+
+    def _squeezed(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:
+        return squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=ceiling)
 
     def _stretched(self, factor: float, scale: float) -> float:
         """The factor of the scale for a factor of the zones, which hold parts of true size and grow slower.
@@ -224,15 +228,17 @@ class _Quest:
         power = np.log(self._area(near) / self._area(scale)) / np.log(near / scale)
         return float(factor ** (2 / min(2.0, max(_STEEPEST, power))))
 
-    def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> None:
-        """Remember a packing that is larger than the best so far and that the judge passes."""
+    def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> bool:
+        """Remember a packing that is larger than the best so far; False if the judge does not pass it."""
         if self.best is not None and scale <= self.best.scale:
-            return
+            return True
         layout = exchanged(items, bodies, layout, self._rooms)
         placements = placements_of(items, bodies, layout)
-        if not violations(items, placements, self._regions, self._clearance):
-            self.best = Packing(scale, placements)
-            self._meter.best_scale = scale
+        if violations(items, placements, self._regions, self._clearance):
+            return False
+        self.best = Packing(scale, placements)
+        self._meter.best_scale = scale
+        return True
 
 
 def _claimed_room(room: Room, clearance: float) -> float:

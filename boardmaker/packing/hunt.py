@@ -26,6 +26,7 @@ _HASTE = 20  # rounds, while nothing fits: a smaller target is the better hope
 _STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
+_MORE = 1.0005  # times as large as at first, or the true zones are not worth asking for
 _FRESH = 0.98  # of the best scale: what a line from elsewhere is first asked for
 _STALL = 2e9  # of work without gain, or as much as the line took to get there: time for another line
 _NEARLY = 2.0  # of overlap for each item, in roots of cells: the squeeze can make up for so much
@@ -73,17 +74,17 @@ class Hunt:
     def run(self, layout: Layout, limit: float, first: float, goal: float) -> Found | None:
         """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted.
 
-        A line of layouts leads from one find to the next larger one. Where a line stalls, the next one begins at a
-        shuffled layout, and the one after that again at the best. What was found so far is in `best`.
+        It works beyond the limit, but not the meter's, while it knows nothing larger than at first. A line of layouts
+        leads from one find to the next larger one. Where a line stalls, the next one begins at a shuffled layout, and
+        the one after that again at the best. What was found so far is in `best`.
         """
         self.best, self._line = None, None
         self._begun = self._gained = self._meter.used
         if not self._raise(first):
             return None
         search, least = Search(self._arena, layout, self._random, self._meter), _FARTHEST * first
-        while self._meter.used < limit:
-            before = self._meter.used
-            found = self._try(search, limit)
+        while (before := self._meter.used) < (end := self._meter.limit if self._is_stale(first) else limit):
+            found = self._try(search, end)
             if self._line is None and found is None:
                 self._retreat(search, least)
             elif self._line is not None and (found is None or found.scale <= self._line.scale):
@@ -91,6 +92,10 @@ class Hunt:
             elif found is not None and not self._advance(search, found, goal, self._meter.used - before):
                 break
         return self.best
+
+    def _is_stale(self, first: float) -> bool:
+        """Whether there is a find but not yet one that is worth a look at the true zones."""
+        return self.best is not None and self.best.scale <= first * _MORE
 
     def _retreat(self, search: Search, least: float) -> None:
         """Ask for less; at the least, shuffle."""

@@ -17,10 +17,12 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import resource
 import sys
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from packing_problems import Problem, Result, faults, random_problem, read_problem, scaled, turned
@@ -28,6 +30,8 @@ from packing_problems import Problem, Result, faults, random_problem, read_probl
 from boardmaker.packing import largest_scale
 from boardmaker.packing.problem import Effort, Enough, Item, Packing, Pose, Progress, Region
 
+GROWTH_GOAL = 0.8  # of the area bound
+GROWTH_LIMIT = 120.0  # s
 NO_END = 1e15  # of work: the clock ends the search
 
 
@@ -83,8 +87,10 @@ def _run(problem: Problem, effort: Effort, seconds: float | None, seed: int) -> 
     return result_of(problem, packing)
 
 
-def pack_problem(problem: Problem, effort: Effort | float, seed: int, seconds: float | None = None) -> Packing | None:
-    """The engine's answer for scales up to the area bound; with `seconds` the best that it has by then."""
+def pack_problem(
+    problem: Problem, effort: Effort | float, seed: int, seconds: float | None = None, goal: float = math.inf
+) -> Packing | None:
+    """The engine's answer for scales up to the goal or the area bound; with `seconds` the best that it has by then."""
     bound, end = problem.area_bound(), time.perf_counter() + (seconds or float("inf"))
 
     def stop_in_time(_: Progress) -> None:
@@ -97,7 +103,7 @@ def pack_problem(problem: Problem, effort: Effort | float, seed: int, seconds: f
             regions_of(problem),
             clearance=problem.clearance,
             lowest=0.1 * bound,
-            highest=bound,
+            highest=min(goal, bound),
             effort=effort,
             seed=seed,
             report=stop_in_time,
@@ -145,9 +151,18 @@ def print_peers(problem: Problem, own: Result, seconds: float | None, seed: int)
 
 
 def print_growth(seed: int) -> int:
-    """Time and memory for 10 to 80 outlines."""
+    """Seconds and memory to reach a like density for 10 to 80 outlines; a power below 2 is a growth below n²."""
+    took: list[tuple[int, float]] = []
     for count in (10, 20, 40, 80):
-        _run(random_problem("smooth", count, "rectangle", seed), "quick", None, seed)
+        problem = random_problem("smooth", count, "rectangle", seed)
+        problem = replace(problem, clearance=problem.clearance * (10 / count) ** 0.5)  # in step with the outlines
+        begun, goal = time.perf_counter(), GROWTH_GOAL * problem.area_bound()
+        packing = pack_problem(problem, NO_END, seed, GROWTH_LIMIT, goal)
+        took.append((count, time.perf_counter() - begun))
+        share = packing.scale / problem.area_bound() if packing else 0.0
+        print(f"{count} outlines: {took[-1][1]:.1f} s to {share:.3f} of the area bound, peak {_peak_memory():.0f} MB")
+    (first, least), (last, most) = took[0], took[-1]
+    print(f"growth: n to the power of {math.log(most / least) / math.log(last / first):.2f}")
     return 0
 
 

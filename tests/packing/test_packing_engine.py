@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from boardmaker.packing import largest_scale, pack, violations
-from boardmaker.packing.problem import Item, Packing, Placement, Pose, Region
+from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region
 
 BOARD = (
     (40.0, 0.0),
@@ -129,6 +129,39 @@ def test_interrupt_passes_through():
 
     with pytest.raises(KeyboardInterrupt):
         largest_scale(stars(5, 9), [Region(BOARD)], clearance=2.0, lowest=0.05, highest=1.0, report=interrupt)
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, Enough])
+def test_stopped_search_hands_out_its_best(stop):
+    """A search that is stopped half way gives a sound packing that is marked; a whole one is not marked."""
+
+    def halfway(progress):
+        if progress.done > 0.5:
+            raise stop
+
+    options = {"clearance": 2.0, "lowest": 0.05, "highest": 1.0, "effort": 1e9}
+    found = largest_scale(stars(5, 9), [Region(BOARD)], report=halfway, **options)
+    whole = largest_scale(stars(5, 9), [Region(BOARD)], **options)
+    assert found is not None
+    assert whole is not None
+    assert (found.cut_short, whole.cut_short) == (True, False)
+    assert violations(stars(5, 9)(found.scale), found.placements, [Region(BOARD)], 2.0) == ()
+
+
+def test_stopped_before_anything_was_found():
+    """A search that is stopped at once has nothing to give and says so."""
+
+    def at_once(_):
+        raise Enough
+
+    with pytest.raises(Enough):
+        largest_scale(stars(5, 9), [Region(BOARD)], clearance=2.0, lowest=0.05, highest=1.0, report=at_once)
+
+
+def test_amount_of_work_must_be_above_zero():
+    """An effort given as work has to be some work."""
+    with pytest.raises(ValueError, match="above 0"):
+        pack([], [Region(BOARD)], clearance=0.0, effort=0.0)
 
 
 def test_nothing_fits_by_area():

@@ -88,3 +88,42 @@ def test_pentominoes():
     scale = solve(items_at, Region(rectangle(60.0 * wide, 60.0 * high)), 0.0, 80.0, effort="quick")
     print(f"pentominoes: {scale / 60:.4f} of the rectangle")
     assert 0.85 * 60 <= scale <= 60
+
+
+# Duijvestijn, "Simple perfect squared square of lowest order", J. Combinatorial Theory B 25 (1978): order 21, side 112.
+# Its Bouwkamp code is written here from memory; the first test below proves that it tiles the square.
+SQUARED_SQUARE = 112
+BOUWKAMP = (
+    (50, 35, 27), (8, 19), (15, 17, 11), (6, 24), (29, 25, 9, 2), (7, 18), (16,), (42,), (4, 37), (33,),
+)  # fmt: skip
+
+
+def laid_out(code, width):
+    """Squares (x, y, side) of a Bouwkamp code: each bracket fills the lowest level, from its leftmost place on."""
+    levels, squares = [0] * width, []
+    for bracket in code:
+        at = levels.index(min(levels))
+        for side in bracket:
+            assert set(levels[at : at + side]) == {levels[at]}
+            squares.append((at, levels[at], side))
+            levels[at : at + side] = [levels[at] + side] * side
+            at += side
+    return squares
+
+
+def test_published_squared_square_tiles():
+    """The 21 squares are all different, their areas add up, and their places fill the square without overlap."""
+    squares = laid_out(BOUWKAMP, SQUARED_SQUARE)
+    assert len({side for _, _, side in squares}) == 21
+    assert sum(side**2 for _, _, side in squares) == SQUARED_SQUARE**2
+    cells = {(x + i, y + j) for x, y, side in squares for i in range(side) for j in range(side)}
+    assert cells == {(x, y) for x in range(SQUARED_SQUARE) for y in range(SQUARED_SQUARE)}
+
+
+def test_perfect_squared_square():
+    """The 21 squares come near to their square (0.85 of it, quick) and never above it."""
+    rings = {str(side): rectangle(side, side) for bracket in BOUWKAMP for side in bracket}
+    side = 5.0 * SQUARED_SQUARE
+    scale = solve(items_of(rings, (0,)), Region(rectangle(side, side)), 0.0, 6.0, effort="quick")
+    print(f"squared square: {scale / 5:.4f} of the square")
+    assert 0.85 * 5 <= scale <= 5
