@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shapely import Polygon
+
 from boardmaker.display_list import Path
 from boardmaker.drawing import Placed, draw_board, place_figure
 from boardmaker.figures import Figure
@@ -21,6 +23,8 @@ from boardmaker.sheets import BoardOnPaper
 AROUND = 1.0  # mm between a figure's zone and the picture's edge
 BETWEEN = 4.0  # mm between two zones, to pass with scissors
 CUT_GREY = 0.6
+TRY = 1.5e8  # work of trying one more figure on a page, a fraction of a second
+DENSEST = 0.92  # of a page: what would fill more need not be tried
 
 
 @dataclass(frozen=True)
@@ -60,13 +64,23 @@ def _fill_page(waiting: Sequence[_Thing], region: Region, seed: int) -> tuple[li
     """As many of the waiting, largest first, as go onto one page together."""
     chosen: list[_Thing] = []
     placements: tuple[Placement, ...] = ()
+    left = DENSEST * Polygon(region.outline).area
     for thing in waiting:
+        if (claimed := _claimed(thing.item)) > left:
+            continue
         items = [*(one.item for one in chosen), thing.item]
-        found = pack(items, [region], clearance=BETWEEN, effort="quick", seed=seed)
+        found = pack(items, [region], clearance=BETWEEN, effort=TRY, seed=seed)
         if found is not None:
             chosen.append(thing)
             placements = found
+            left -= claimed
     return chosen, placements
+
+
+def _claimed(item: Item) -> float:
+    """The area (mm2) that an item takes at least, with its share of the way for the scissors."""
+    zone = Polygon(item.poses[0].zone)
+    return float(zone.area + zone.length * BETWEEN / 2)
 
 
 def _on_its_own(thing: _Thing) -> BoardOnPaper:
