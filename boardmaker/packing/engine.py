@@ -26,7 +26,8 @@ from boardmaker.packing.wishes import exchanged
 _DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
-_RETREAT = 0.85  # of the scale, where nothing was found
+_RETREAT = 0.7  # of the scale, where nothing was found
+_GRACE = 3.0  # times the work at most, while nothing fits: a small drawing is better than none
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
 _SETTLINGS = 5
 _LESS = 0.998  # of a scale at which the judge found something
@@ -102,6 +103,7 @@ class _Quest:
         self._random = np.random.default_rng(seed)
         self._known: dict[float, tuple[tuple[Item, ...], Bodies]] = {}
         self._hunt: Hunt | None = None
+        self._first_fit = 0.0  # work done when something fitted for the first time
         self.best: Packing | None = None
 
     def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
@@ -116,7 +118,7 @@ class _Quest:
         if start is not None:
             scale, layout = self._restart(start, lowest, highest)
         self._hunt = self._hunt_at(scale)
-        while self._meter.used < self._meter.limit and not self._is_at(highest):
+        while self._goes_on(scale, lowest, highest):
             before = self._meter.used
             found = self._hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
             if found is None and scale <= lowest and self._meter.used == before:
@@ -135,6 +137,16 @@ class _Quest:
         if self._hunt is not None and self._hunt.best is not None:
             self._settle(self._hunt.best, lowest, highest)
         return self.best
+
+    def _goes_on(self, scale: float, lowest: float, highest: float) -> bool:
+        """Until the work is done; where nothing fitted yet and smaller may, up to `_GRACE` times that work."""
+        if self.best is None and scale > lowest:
+            return self._meter.used < _GRACE * self._meter.limit
+        return self._meter.used < self._end() and not self._is_at(highest)
+
+    def _end(self) -> float:
+        """The limit of the work; what fitted only late gets half of it again to grow."""
+        return max(self._meter.limit, self._first_fit + self._meter.limit / 2)
 
     def _is_at(self, highest: float) -> bool:
         return self.best is not None and self.best.scale >= highest
@@ -185,9 +197,9 @@ class _Quest:
 
     def _limit(self, scale: float, lowest: float) -> float:
         """Until something fits, a third of what is left for each reference scale but the last; then by stages."""
-        used, limit = self._meter.used, self._meter.limit
+        used, limit = self._meter.used, self._end()
         if self.best is None:
-            return limit if scale <= lowest else used + (limit - used) / _STAGES
+            return max(limit, used + limit / _STAGES) if scale <= lowest else used + max(limit - used, limit) / _STAGES
         return min(limit, used + limit / _STAGES)
 
     def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
@@ -236,6 +248,7 @@ class _Quest:
         placements = placements_of(items, bodies, layout)
         if violations(items, placements, self._regions, self._clearance):
             return False
+        self._first_fit = self._first_fit if self.best else self._meter.used
         self.best = Packing(scale, placements)
         self._meter.best_scale = scale
         return True
