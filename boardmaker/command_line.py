@@ -199,6 +199,7 @@ def testpage(**arguments: Any) -> None:
     metavar="N",
     help="The scan's resolution, if the file does not say.",
 )
+@click.option("--force", is_flag=True, help="Write a scale of nearly 1 over another one.")
 @click.option("--quiet", is_flag=True, help="Say only what is wrong.")
 def calibrate(**arguments: Any) -> None:
     """Tell the setup file by how much your printer stretches: every sheet is then drawn with the inverse.

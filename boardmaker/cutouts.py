@@ -14,13 +14,14 @@ from shapely import Polygon
 from boardmaker.display_list import Path
 from boardmaker.drawing import Placed, draw_board, place_figure
 from boardmaker.figures import Figure
-from boardmaker.geometry import Point, bounds, box_ring
+from boardmaker.geometry import Point, Ring, bounds, box_ring, filled, ring_of
 from boardmaker.packing import pack
 from boardmaker.packing.problem import Item, Placement, Pose, Region
 from boardmaker.poses import item_of, placed_at
 from boardmaker.sheets import BoardOnPaper
 
-AROUND = 1.0  # mm between a figure's zone and the picture's edge
+CUT_OFF = 1.5  # mm from a figure's zone to the line to cut along
+AROUND = 2.0  # mm between a figure's zone and the picture's edge
 BETWEEN = 4.0  # mm between two zones, to pass with scissors
 CUT_GREY = 0.6
 TRY = 1.5e8  # work of trying one more figure on a page, a fraction of a second
@@ -94,7 +95,12 @@ def _on_its_own(thing: _Thing) -> BoardOnPaper:
 def _drawn(placed: Sequence[Placed], size: Point) -> BoardOnPaper:
     """The figures with a fine line around each zone, along which to cut."""
     drawing = draw_board(placed, (), size)
-    lines = tuple(Path(one.figure.zone, closed=True, line_width=0.18, grey=CUT_GREY, dash=(2.0, 1.5)) for one in placed)
+    lines = tuple(Path(_around(one), closed=True, line_width=0.18, grey=CUT_GREY, dash=(2.0, 1.5)) for one in placed)
     return BoardOnPaper(
         type(drawing)(size[0], size[1], lines, drawing.holes, drawing.print), box_ring(0.0, 0.0, *size), tuple(placed)
     )
+
+
+def _around(placed: Placed) -> Ring:
+    """The line to cut along: clear of the figure's own outline, and of its neighbours'."""
+    return ring_of(filled(Polygon(placed.figure.zone).buffer(CUT_OFF, join_style="mitre")))

@@ -146,8 +146,8 @@ def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
     yield f"{work.bike.name}: {panels} panels, {len(pockets)} fasteners"
     moved = sum(pocket.moved for pocket in pockets)
     yield (
-        f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {len(built.sheets.tiles)} tiles on "
-        f"{built.setup.paper.name}; {moved} pockets had to move from their true place"
+        f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {_printed(built)}; "
+        f"{moved} pockets had to move from their true place"
     )
     yield f"reads like the bike: {_reading(built.reading)}"
     if cut := built.sheets.pockets_cut:
@@ -174,6 +174,14 @@ def _reading(reading: Reading) -> str:
     }
     said = ", ".join(f"{words} {share:.0%}" for words, share in parts.items() if share is not None)
     return f"{reading.total:.0%} ({said})" if said else "nothing to compare"
+
+
+def _printed(built: BoardSet) -> str:
+    tiles = built.sheets.tiles
+    if not tiles:
+        return f"every figure to cut out on {built.setup.paper.name}"
+    whole = len(tiles) == len(built.boards) and all(tile.tile == "whole" for tile in tiles)
+    return "each whole on a page" if whole else f"{len(tiles)} tiles on {built.setup.paper.name}"
 
 
 def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:

@@ -7,16 +7,16 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from boardmaker.commands.common import existing, load_setup, say, say_warnings
+from boardmaker.commands.common import existing, length_option, load_setup, say, say_warnings
 from boardmaker.geometry import Point
 from boardmaker.inputs import write_setup_value
 from boardmaker.inputs.model import Setup
 from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
 from boardmaker.scan import ScanMarks, ScanMeasurement, measure_scan
 from boardmaker.sheets import DOT, testpage_bars, testpage_dots
-from boardmaker.units import parse_length
 
 FARTHEST = 0.05  # of the length: a printer that is further off did not do it alone
+ROUNDING = 1e-9
 TRUE = 0.002  # off by less than this counts as right: 0.2 mm on 100 mm
 ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print rather than a stretching printer
 AXES = ("across", "along")
@@ -28,6 +28,7 @@ def calibrate_printer(
     measured: tuple[str, str] | None,
     scan: Path | None,
     dots_per_inch: float | None,
+    force: bool,
     quiet: bool,
 ) -> None:
     """Work out the printer's scale and write it into the setup file, which is made if there is none."""
@@ -35,6 +36,8 @@ def calibrate_printer(
         raise WrongUsage(
             [error("calibrate needs either --measured ACROSS ALONG or --scan FILE", hint="see calibrate --help")]
         )
+    if dots_per_inch is not None and scan is None:
+        raise WrongUsage([error("--dpi goes with --scan", hint="leave it away, or give the scan")])
     if dots_per_inch is not None and not 0.0 < dots_per_inch < math.inf:
         raise WrongUsage([error(f"--dpi {dots_per_inch:g} is no resolution", hint="for example --dpi 300")])
     owned, warnings = load_setup(setup if setup.exists() else None, paper)
@@ -47,36 +50,19 @@ def calibrate_printer(
         if found is None:
             return
         scale = found
-    say_warnings(_doubts(owned.printer.scale, scale))
+    if not force:
+        _refuse_check_page(owned.printer.scale, scale)
+    say_warnings(_doubts(scale))
     _write(setup, owned.printer.scale, scale, quiet)
 
 
 def _scale_of_bars(measured: tuple[str, str], bars: Point, setup: Setup) -> Point:
-    lengths = _lengths(measured)
+    across, along = (length_option(f"--measured, {axis}", text) for axis, text in zip(AXES, measured, strict=True))
+    lengths = (across, along)
     scale = (lengths[0] / bars[0], lengths[1] / bars[1])
-    if max(abs(one - 1.0) for one in scale) > FARTHEST:
+    if max(abs(one - 1.0) for one in scale) > FARTHEST + ROUNDING:
         raise ProblemsFound(list(_implausible(lengths, bars, setup.paper.name)))
     return scale
-
-
-def _lengths(measured: tuple[str, str]) -> Point:
-    """Both lengths in mm; a bare number is in mm."""
-    problems, lengths = [], []
-    for axis, text in zip(AXES, measured, strict=True):
-        try:
-            lengths.append(parse_length(_number(text)))
-        except ValueError as wrong:
-            problems.append(error(f"--measured, {axis}: {wrong}"))
-    if problems:
-        raise WrongUsage(problems)
-    return lengths[0], lengths[1]
-
-
-def _number(text: str) -> float | str:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return text
 
 
 def _scale_of_scan(scan: Path, dots_per_inch: float | None, setup: Setup, quiet: bool) -> Point | None:
@@ -131,7 +117,7 @@ def _say_check(found: ScanMeasurement, setup: Setup, quiet: bool) -> None:
 
 def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
     """An error for each bar that is more than 5 % off, with the likeliest reason."""
-    if all(abs(length / bar - 1.0) <= FARTHEST for length, bar in zip(lengths, bars[::-1], strict=True)):
+    if all(abs(length / bar - 1.0) <= FARTHEST + ROUNDING for length, bar in zip(lengths, bars[::-1], strict=True)):
         yield error(
             f"{lengths[0]:g} and {lengths[1]:g} mm look changed round: the bars are {bars[0]:g} mm across and "
             f"{bars[1]:g} mm along",
@@ -139,7 +125,7 @@ def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
         )
         return
     for axis, length, bar in zip(AXES, lengths, bars, strict=True):
-        if abs(length / bar - 1.0) > FARTHEST:
+        if abs(length / bar - 1.0) > FARTHEST + ROUNDING:
             yield error(
                 f"the bar {axis} is {bar:g} mm long on {paper}; {length:g} mm is {length / bar - 1.0:+.1%} off: "
                 "your print dialog scaled the page",
@@ -148,7 +134,7 @@ def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
             )
 
 
-def _doubts(before: Point, scale: Point) -> Iterator[Problem]:
+def _doubts(scale: Point) -> Iterator[Problem]:
     """Warnings about a result that can be right and often is not."""
     across, along = scale
     if abs(across - along) < ALIKE and abs(across - 1.0) > SUSPICIOUS:
@@ -156,10 +142,19 @@ def _doubts(before: Point, scale: Point) -> Iterator[Problem]:
             f"both bars are off by about the same, {across - 1.0:+.1%}: more likely a scaled print than the printer",
             hint="look once more for “fit” or “shrink” in the print dialog; print at 100 % and calibrate again",
         )
+
+
+def _refuse_check_page(before: Point, scale: Point) -> None:
+    """Raise ProblemsFound where the lengths are those of a page that was corrected already."""
     if before != (1.0, 1.0) and max(abs(one - 1.0) for one in scale) < ALIKE:
-        yield warning(
-            f"the setup file held a scale of [{before[0]:g}, {before[1]:g}], and the new one is nearly 1",
-            hint="if you measured the page of `testpage --check`, it is right as it was: put the old scale back",
+        raise ProblemsFound(
+            [
+                error(
+                    f"the setup file has the scale [{before[0]:g}, {before[1]:g}], and these lengths are right without",
+                    hint="if you measured the page of `testpage --check`, all is well as it is; if this is another "
+                    "printer, take the line `scale` out of the file, or say --force",
+                )
+            ]
         )
 
 

@@ -10,8 +10,9 @@ import click
 
 from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.inputs.model import Bike, Setup
-from boardmaker.problems import Problem, ProblemsFound, error, format_problem, nearest
+from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, format_problem, nearest
 from boardmaker.service import Work, plan_work
+from boardmaker.units import parse_length
 
 DEMO = "fjellvik-700-tourer.yaml"
 
@@ -39,8 +40,38 @@ def load_setup(
     setup: Path | None, paper: str | None, board: str | None = None, case: str | None = None
 ) -> tuple[Setup, tuple[Problem, ...]]:
     """Read the setup file (None: the defaults); what the command line says wins over it."""
+    if setup and not setup.exists():
+        raise ProblemsFound([_no_setup(setup)])
     found, warnings = read_setup(existing(setup) if setup else None)
     return override_setup(found, board=board, case=case, paper=paper), warnings
+
+
+def _no_setup(path: Path) -> Problem:
+    beside = [one.name for one in path.parent.iterdir() if one.suffix == path.suffix] if path.parent.is_dir() else []
+    near = nearest(path.name, sorted(beside))
+    meant = f"did you mean {path.parent / near}? Or " if near else ""
+    return error(
+        f"there is no file {path}",
+        hint=f"{meant}leave --setup away for the usual values; `boardmaker calibrate` makes a setup file",
+    )
+
+
+def length_option(option: str, text: str) -> float:
+    """Return a length from the command line in mm: a bare number is in mm. Raises WrongUsage."""
+    try:
+        length = parse_length(_plain_number(text))
+    except ValueError as wrong:
+        raise WrongUsage([error(f"{option}: {wrong}")]) from None
+    if length <= 0.0:
+        raise WrongUsage([error(f"{option}: {text} is no length")])
+    return length
+
+
+def _plain_number(text: str) -> float | str:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return text
 
 
 def existing(path: Path) -> Path:

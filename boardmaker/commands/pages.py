@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.commands.common import length_option, load_setup, load_work, say, say_files, say_warnings
 from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
-from boardmaker.problems import ProblemsFound, WrongUsage, error
+from boardmaker.problems import ProblemsFound, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import lay_testpage, lay_torque_strip
-from boardmaker.units import parse_length
 
 
 def make_torque_strip(
@@ -27,7 +26,7 @@ def make_torque_strip(
     quiet: bool,
 ) -> None:
     """Write `torque.pdf`; `width` is that of a card, a length with its unit."""
-    card_width = _card_width(width)
+    card_width = length_option("--width", width) if width else None
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper)
     say_warnings((*warnings, *setup_warnings))
@@ -41,15 +40,6 @@ def make_torque_strip(
     rows = sum(len(card.rows) for card in work.cards)
     say(f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first", quiet)
     say_files(out, ["torque.pdf"], quiet)
-
-
-def _card_width(text: str | None) -> float | None:
-    if text is None:
-        return None
-    try:
-        return parse_length(text)
-    except ValueError as wrong:
-        raise WrongUsage([error(f"--width: {wrong}", hint="for example --width '62 mm'")]) from None
 
 
 def _paper(setup: Setup) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from boardmaker.figures.figure import Box, Words
@@ -10,6 +11,11 @@ from boardmaker.geometry import Point
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
 LEAD = 0.9  # mm between the ink of two lines
+
+# A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
+_BELONG = re.compile(
+    r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket) \d\S*|\S+ ·"
+)
 
 SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
 TEXT = 2.5  # ISO 3098 series from here on
@@ -53,15 +59,26 @@ def printable(text: str, *instead: str) -> str:
 
 
 def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
-    """Break a text into lines of at most `width` mm, between words where that can be."""
+    """Break a text into lines of at most `width` mm, between words where that can be; numbers stay with their units."""
     lines: list[str] = []
-    for word in text.split():
+    for word in _words(text):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(joined, height, bold) <= width:
             lines[-1] = joined
         else:
             lines.extend(_pieces(word, height, width, bold))
     return tuple(lines)
+
+
+def _words(text: str) -> list[str]:
+    """What a line may break between: words, with what belongs together in one."""
+    words: list[str] = []
+    for word in text.split():
+        if words and _BELONG.fullmatch(f"{words[-1].split()[-1]} {word}"):
+            words[-1] = f"{words[-1]} {word}"
+        else:
+            words.append(word)
+    return words
 
 
 def _pieces(word: str, height: float, width: float, bold: bool) -> list[str]:

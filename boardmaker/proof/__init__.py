@@ -14,8 +14,17 @@ import pypdfium2
 
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.proof.bars import FoundBar, find_bars
-from boardmaker.proof.ink import on_the_page, visible
-from boardmaker.proof.judge import Remark, gather, judge_bars, judge_drawing, judge_file, judge_make, name_pages
+from boardmaker.proof.ink import beyond_the_page, on_the_page, visible
+from boardmaker.proof.judge import (
+    Remark,
+    gather,
+    judge_bars,
+    judge_drawing,
+    judge_edges,
+    judge_file,
+    judge_make,
+    name_pages,
+)
 from boardmaker.proof.marks import read_marks
 from boardmaker.proof.report import Bar, PageReport, Point, Proof
 from boardmaker.proof.structure import MAKE_IT_AGAIN, PageMake, Structure, read_structure
@@ -71,6 +80,7 @@ def _measure_page(
         whole = on_the_page(page, found)
         remarks += judge_drawing(number, found, bar.name, whole, whole and visible(page, found))
         bars.append(bar)
+    remarks += judge_edges(number, beyond_the_page(page))
     page.close()
     x0, y0, x1, y1 = make.media
     return PageReport(number, x1 - x0, y1 - y0, tuple(bars)), remarks

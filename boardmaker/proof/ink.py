@@ -22,6 +22,9 @@ AROUND = 2.0  # mm of the page around the bar
 REACH = 2  # dots to either side of where the line should be: the picture is rounded to whole dots
 DARK = 200  # of 255; a thin line is drawn grey
 INKED = 0.97  # of a line's length must be dark
+OUTSIDE = 60.0  # mm around the page that are looked at for ink
+COARSE = 2.0  # dots a mm there
+PALE = 250  # of 255; anything darker is ink
 CLEAR = 0.3  # of its length must be light on one side at least, or it is a line in the dark
 
 
@@ -72,6 +75,30 @@ def on_the_page(page: pypdfium2.PdfPage, bar: FoundBar) -> bool:
     """Whether the whole bar lies on the part of the page that is printed."""
     x0, y0, x1, y1 = page_box(page)
     return all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in (bar.start, bar.end))
+
+
+def beyond_the_page(page: pypdfium2.PdfPage) -> float:
+    """Return how far in mm ink reaches over the edge of what is printed, up to `OUTSIDE`; 0 where all of it is inside.
+
+    The page is drawn once more on larger paper: what a box cut off, or a move pushed over the edge, shows there.
+    """
+    x0, y0, x1, y1 = page.get_bbox()
+    kept, more = page.get_mediabox(), OUTSIDE / MM_PER_POINT
+    larger = (x0 - more, y0 - more, x1 + more, y1 + more)
+    try:
+        for box in (page.set_mediabox, page.set_cropbox):
+            box(*larger)
+        picture = page.render(scale=COARSE * MM_PER_POINT, grayscale=True, optimize_mode="print").to_numpy()
+    finally:
+        page.set_mediabox(*kept)
+        page.set_cropbox(x0, y0, x1, y1)
+    picture = picture.reshape(picture.shape[:2])
+    rows, columns = (np.flatnonzero((picture < PALE).any(axis=axis)) for axis in (1, 0))
+    if not len(rows):
+        return 0.0
+    height, width = picture.shape
+    reach = OUTSIDE - min(rows[0], columns[0], height - 1 - rows[-1], width - 1 - columns[-1]) / COARSE
+    return max(0.0, float(reach) - 1.0 / COARSE)
 
 
 def visible(page: pypdfium2.PdfPage, bar: FoundBar) -> bool:

@@ -15,6 +15,7 @@ from boardmaker.proof.report import TOLERANCE, Bar, Box, Point
 from boardmaker.proof.structure import MAKE_IT_AGAIN, PageMake, Structure
 
 ORIGIN = 0.01  # mm that the page's corner may lie off 0, 0
+OVER_THE_EDGE = 1.0  # mm of ink beyond the edge of the page
 LARGEST_SCALE_ERROR = 0.05 + 1e-6  # a printer further off is not out of true, it was told to scale
 _NAMES = {"/CropBox": "crop box", "/TrimBox": "trim box", "/BleedBox": "bleed box", "/ArtBox": "art box"}
 
@@ -118,12 +119,29 @@ def judge_drawing(number: int, found: FoundBar, name: str, whole: bool, seen: bo
     if askew > TOLERANCE:
         angle = math.degrees(math.asin(min(1.0, askew / math.hypot(*run))))
         yield Remark(f"{name} lies askew by {angle:.2f} degrees", page=number)
+    if not found.words.mirrored and not _reads_as_drawn(found):
+        yield Remark("the page's content was turned: across and along are no longer the printer's", page=number)
     if found.words.mirrored:
         yield Remark("the page is mirrored", page=number)
     if not whole:
         yield Remark(f"{name} reaches over the edge of what is printed", page=number)
     elif not seen:
         yield Remark(f"{name} cannot be seen: it is covered, cut off, switched off or too pale", page=number)
+
+
+def _reads_as_drawn(found: FoundBar) -> bool:
+    """Words of a lying bar run to the right, those of an upright one up."""
+    x, y = found.words.direction
+    return y > 0.0 if found.upright else x > 0.0
+
+
+def judge_edges(number: int, beyond: float) -> Iterator[Remark]:
+    """Yield what is wrong where ink reaches over the edge of the page by so many mm."""
+    if beyond > OVER_THE_EDGE:
+        yield Remark(
+            "something lies beyond the edge of the page and is not printed: the page was cut, or its content moved",
+            page=number,
+        )
 
 
 def gather(remarks: Iterable[Remark]) -> tuple[Problem, ...]:

@@ -19,7 +19,7 @@ from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, s
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
 from boardmaker.sheets.strip import order_pages, screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import DOT, Dots, bar_lengths, dots, draw_testpages
-from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, whole_board
+from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
 
 __all__ = [
     "DOT",
@@ -37,6 +37,7 @@ __all__ = [
 
 
 _TOP_ARROW = {0: "▲", 90: "◀"}  # where the board's top is on the page
+BOARD, CUTOUTS = "board", "figures to cut out"  # what the sheets call what they show
 STRIP_LENGTH = 260.0  # mm of a roll for a page of words
 COVER_LENGTH = 360.0
 ROLL_PICTURE = 1000.0  # mm of a roll that figures to cut out are spread over
@@ -97,13 +98,13 @@ def lay_sheets(
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
-    pages = [_cover(layout, work, scale, cut, remark, loose=bool(cutouts))]
+    pages = _cover(layout, work, scale, cut, remark, loose=bool(cutouts))
     sheets: list[Sheet] = []
     if cutouts:
         loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
-        pages += [page for page, _ in _tile_pages(layout, work, loose, "cutouts")]
+        pages += [page for page, _ in _tile_pages(layout, work, loose, CUTOUTS)]
     else:
-        for page, sheet in _tile_pages(layout, work, cut, "board"):
+        for page, sheet in _tile_pages(layout, work, cut, BOARD):
             pages.append(page)
             sheets.append(replace(sheet, page=len(pages)))
     strip_layout = shorten_roll(layout, STRIP_LENGTH)
@@ -119,7 +120,17 @@ def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: 
         for tile in board.tiles:
             name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
             title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
-            yield _tile_page(layout, board, tile, name, f"{_TOP_ARROW[tile.turn]} top of board    {title}")
+            if what == BOARD:
+                title = f"{_TOP_ARROW[tile.turn]} top of board    {_place_of(tile, board)}{title}"
+            yield _tile_page(layout, board, tile, name, title, HERE if what == BOARD else "")
+
+
+def _place_of(tile: Tile, cut: _CutBoard) -> str:
+    """Where a tile lies that is joined to no other: nothing else tells it."""
+    if len(cut.tiles) == 1 or joined_sides(tile, cut.tiles):
+        return ""
+    x, y = tile.trim[:2]
+    return f"{x:.0f} mm from the board's left edge, {y:.0f} mm from its lower one    "
 
 
 @dataclass(frozen=True)
@@ -150,16 +161,31 @@ def _within(centre: Point, radius: float, box: Box) -> bool:
     return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
 
 
-def _cover(layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], remark: str, loose: bool) -> Page:
+def _cover(
+    layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], remark: str, loose: bool
+) -> list[Page]:
+    """The page map with the steps, these on pages of their own where the paper is small."""
     layout = shorten_roll(layout, COVER_LENGTH)
     maps = [(one.board.outline, one.board.placed, () if loose else one.tiles) for one in cut]
-    frame = page_frame(layout, "map", printable(work.bike.name, work.bike.file))
-    items = (*frame, *draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES, remark))
-    return Page(layout.width, layout.height, items, "map", "Page map")
+    covers = draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES, remark)
+    names = ["map", *(f"steps {number}" for number in range(1, len(covers)))]
+    bookmarks = ["Page map", *("Steps" for _ in covers[1:])]
+    return [
+        Page(
+            layout.width,
+            layout.height,
+            (*page_frame(layout, name, printable(work.bike.name, work.bike.file)), *items),
+            name,
+            bookmark,
+        )
+        for name, bookmark, items in zip(names, bookmarks, covers, strict=True)
+    ]
 
 
-def _tile_page(layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: str) -> tuple[Page, Sheet]:
-    """The page of one tile; `name` and `what` are printed on it."""
+def _tile_page(
+    layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: str, beside_map: str
+) -> tuple[Page, Sheet]:
+    """The page of one tile; `name`, `what` and the words beside the map are printed on it."""
     width, height = tile.window[2] - tile.window[0], tile.window[3] - tile.window[1]
     shown = (width, height) if tile.turn == 0 else (height, width)
     own_layout = page_for(layout, *shown) if tile.name == WHOLE else shorten_roll(layout, shown[1])
@@ -167,8 +193,8 @@ def _tile_page(layout: PageLayout, cut: _CutBoard, tile: Tile, name: str, what: 
     items = (
         Window(cut.board.drawing.items, tile.window, at, tile.turn),
         *cut_marks(tile.window, tile.trim, tile.turn, at),
-        *seam_words(tile.window, tile.trim, tile.turn, at),
-        *page_frame(own_layout, name, what, HERE),
+        *seam_words(tile.window, tile.turn, at, joined_sides(tile, cut.tiles)),
+        *page_frame(own_layout, name, what, beside_map),
         *page_map(own_layout, cut.board.outline, cut.tiles, tile),
     )
     page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, tile {tile.name}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 
 from shapely import Polygon
 
@@ -16,8 +17,9 @@ from boardmaker.sheets.paper import PageLayout
 from boardmaker.sheets.tiling import Tile
 
 MEASURE = (
-    "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: "
-    "if they are more than half a millimetre off 100 mm, stop and mend the print settings before you print the rest."
+    "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: if "
+    "one is more than half a millimetre off the length written at it, stop. Mend the print settings, or calibrate the "
+    "printer (boardmaker testpage), before you print the rest."
 )
 GLUE_SAFELY = "Spray glue is flammable and bad to breathe: outdoors, no flame near, gloves on."
 CUT_BOARD = "Cut the board along its outline with a sharp knife along a steel rule, the other hand behind the blade."
@@ -31,8 +33,8 @@ STEPS_FOR_TILES = (
     MEASURE,
     "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "
     "left and the lower side, where “cut here” stands; the glue strips at the right and the upper side stay on.",
-    "Lay the sheets out by the map, join each to its neighbour’s glue strip, then glue the whole to the board. "
-    f"{GLUE_SAFELY}",
+    "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
+    f"map shows columns), then glue the whole to the board. {GLUE_SAFELY}",
     CUT_BOARD,
     *PUNCH_AND_USE,
 )
@@ -49,6 +51,7 @@ CAUTION = (
     "to those who have it. This board is only as good as the bike file behind it."
 )
 HEADING_HEIGHT = 16.0
+LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
 STEPS_GAP = 9.0  # mm between the maps and the steps
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MAP_GAP = 8.0
@@ -63,14 +66,21 @@ def draw_cover(
     boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]],
     steps: Sequence[str],
     remark: str,
-) -> tuple[DisplayItem, ...]:
-    """Return the cover: maps of all boards (outline, figures on it, tiles) above the steps; a remark in the heading."""
+) -> tuple[tuple[DisplayItem, ...], ...]:
+    """Return what is on the cover: maps of all boards (outline, figures on it, tiles) above the steps.
+
+    A remark stands in the heading. Where the paper is too small for both, the steps follow on pages of their own.
+    """
     x0, y0, x1, y1 = layout.picture
-    steps_height = _steps_height(steps, x1 - x0)
-    heading = _heading(work, scale, len(boards), remark, (x0, y1), x1 - x0)
-    maps = tuple(_maps(boards, (x0, y0 + steps_height + STEPS_GAP, x1, y1 - HEADING_HEIGHT)))
+    heading = tuple(_heading(work, scale, len(boards), remark, (x0, y1), x1 - x0))
+    lines = _step_lines(steps, x1 - x0)
+    beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - sum(down for *_, down in lines)
+    together = beside_maps >= LEAST_MAPS
+    maps = tuple(_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT)))
+    if not together:
+        return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
     lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
-    return (*heading, *maps, *_steps(steps, (x0, lowest - STEPS_GAP), x1 - x0))
+    return ((*heading, *maps, *_set(lines, (x0, lowest - STEPS_GAP))),)
 
 
 def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:
@@ -80,29 +90,42 @@ def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point
     count = len(work.freed)
     panels = len({one.panel.key for one in work.freed})
     facts = f"{boards} board{'s' * (boards != 1)}, {panels} panels at {scale_text(scale)}, {count} pockets"
-    yield Text((x, y - 12.5), facts, 3.5)
+    yield Text((x, y - 12.5), facts, 3.5 if text_width(facts, 3.5) <= width else TEXT)
     if remark:
         yield Text((x, y - 16.5), remark, TEXT, bold=True)
 
 
-def _paragraphs(steps: Sequence[str], width: float) -> list[tuple[str, tuple[str, ...]]]:
+def _step_lines(steps: Sequence[str], width: float) -> list[tuple[str, str, float]]:
+    """Numbered steps and the caution, line by line: the mark before it, its words, how far down the next one is."""
     numbered = [(f"{number}", step) for number, step in enumerate(steps, start=1)]
-    return [(mark, broken(text, TEXT, width - INDENT)) for mark, text in (*numbered, ("!", CAUTION))]
+    lines = []
+    for mark, text in (*numbered, ("!", CAUTION)):
+        found = broken(text, TEXT, width - INDENT)
+        lines += [(mark * (index == 0), line, LINE) for index, line in enumerate(found)]
+        lines[-1] = (*lines[-1][:2], LINE + PARAGRAPH)
+    return lines
 
 
-def _steps_height(steps: Sequence[str], width: float) -> float:
-    return sum(LINE * len(lines) + PARAGRAPH for _, lines in _paragraphs(steps, width))
+def _paged(lines: Sequence[tuple[str, str, float]], height: float) -> list[list[tuple[str, str, float]]]:
+    """The lines of each page, a page broken before a step where that can be."""
+    pages: list[list[tuple[str, str, float]]] = [[]]
+    for index, line in enumerate(lines):
+        step = [line, *takewhile(lambda one: not one[0], lines[index + 1 :])] if line[0] else [line]
+        used = sum(down for *_, down in pages[-1])
+        if pages[-1] and used + min(sum(down for *_, down in step), height) > height:
+            pages.append([])
+        pages[-1].append(line)
+    return pages
 
 
-def _steps(steps: Sequence[str], top_left: Point, width: float) -> Iterator[Text]:
-    """Numbered steps and the caution, from the top down."""
+def _set(lines: Sequence[tuple[str, str, float]], top_left: Point) -> Iterator[Text]:
+    """The lines from the top down."""
     x, y = top_left[0], top_left[1] - TEXT
-    for mark, lines in _paragraphs(steps, width):
-        yield Text((x, y), mark, TEXT, bold=True)
-        for line in lines:
-            yield Text((x + INDENT, y), line, TEXT)
-            y -= LINE
-        y -= PARAGRAPH
+    for mark, line, down in lines:
+        if mark:
+            yield Text((x, y), mark, TEXT, bold=True)
+        yield Text((x + INDENT, y), line, TEXT)
+        y -= down
 
 
 def _maps(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from boardmaker.drawing import DisplayItem, Path, Text
@@ -63,7 +63,7 @@ def _bar_words(length: float) -> str:
 
 
 def _names(layout: PageLayout, name: str, what: str, beside: str) -> Iterator[DisplayItem]:
-    x, y = layout.margins.left + LEFT, layout.margins.bottom + 5.7
+    x, y = layout.margins.left + LEFT, layout.margins.bottom + 5.3
     yield Text((x, y), name, NAME_HEIGHT, bold=True)
     end = layout.width - layout.margins.right - MAP_WIDTH - 2.0
     if beside:
@@ -108,8 +108,8 @@ def _trim_places(window: Box, trim: Box, turn: int, axis: int) -> tuple[float, f
     return window[3] - trim[3], window[3] - trim[1]  # and board y runs to the left
 
 
-def seam_words(window: Box, trim: Box, turn: int, at: Point) -> Iterator[Text]:
-    """Yield what to do at each seam of a tile, beside the picture: cut where it begins, leave the glue strip on."""
+def seam_words(window: Box, turn: int, at: Point, joined: Collection[str]) -> Iterator[Text]:
+    """Yield what to do at each side of a tile where another is joined: cut it, or leave the glue strip on."""
     x0, y0, x1, y1 = window
     width, height = (x1 - x0, y1 - y0) if turn == 0 else (y1 - y0, x1 - x0)
     left, low, right, high = at[0], at[1], at[0] + width, at[1] + height
@@ -120,13 +120,8 @@ def seam_words(window: Box, trim: Box, turn: int, at: Point) -> Iterator[Text]:
         "high": Text(((left + right) / 2, high + MARK_GAP), "", 2.0, "middle"),
     }
     shown = dict(zip(_SIDES, _SIDES if turn == 0 else _TURNED_SIDES, strict=True))
-    words = {
-        "left": CUT if x0 > 0.0 else "",
-        "low": CUT if y0 > 0.0 else "",
-        "right": LEAVE if x1 > trim[2] else "",
-        "high": LEAVE if y1 > trim[3] else "",
-    }
-    yield from (replace(sides[shown[side]], text=text) for side, text in words.items() if text)
+    words = {"left": CUT, "low": CUT, "right": LEAVE, "high": LEAVE}
+    yield from (replace(sides[shown[side]], text=text) for side, text in words.items() if side in joined)
 
 
 def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:

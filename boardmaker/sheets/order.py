@@ -51,7 +51,9 @@ def _notes(step: Step) -> Iterator[str]:
 
 
 def _fixing(fixing: Fixing) -> str:
-    return f"{fixing.kind}, {fixing.note}" if fixing.note else fixing.kind
+    if fixing.note:
+        return fixing.note if fixing.kind == "other" else f"{fixing.kind}, {fixing.note}"
+    return fixing.kind
 
 
 def _name(panel: Panel) -> str:

@@ -16,7 +16,7 @@ Box = tuple[float, float, float, float]
 LEFT = 9.0  # mm beside the picture for the upright test bar
 BOTTOM = 12.4  # mm under the picture for the lying test bar, the names and the page map
 MARKS = 3.6  # mm above and to the right of the picture for cut marks
-LEAST_PICTURE = 40.0  # mm; a smaller picture is not worth a page
+LEAST_PICTURE = 64.0  # mm; on a smaller page there is no room for a bar to measure
 
 
 @dataclass(frozen=True)

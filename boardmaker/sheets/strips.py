@@ -182,26 +182,56 @@ class _Search:
         return strips[::-1]
 
 
-def cheapest_seams(places: np.ndarray, costs: np.ndarray, count: int, length: float) -> tuple[tuple[float, ...], float]:
-    """Return `count` + 1 seams from the first place to the last, where they cut least, and what they cut.
+def cheapest_parts(
+    places: np.ndarray, inked: np.ndarray, costs: np.ndarray, count: int, length: float
+) -> tuple[tuple[tuple[int, int], ...], float]:
+    """Return `count` pages of a strip, from place to place by number, that show all ink, and what their seams cut.
 
-    Each part but the last is at most `length` less the glue long, the last at most `length`. The places must allow it.
+    A page is at most `length` long, less the glue where ink goes on at its end; between two pages may lie a blank. So
+    many pages must be enough. `inked` is by cell, `costs` by place.
     """
-    least = np.where(np.arange(len(places)) == 0, 0.0, np.inf)
+    following = _next_ink(inked)
+    seam = np.where(np.append(inked, False), costs, 0.0)  # an end before a blank, or at the edge, cuts nothing
+    least = np.full(len(places), np.inf)
+    least[following[0]] = 0.0
     came: list[np.ndarray] = []
-    for part in range(count):
-        reach = length if part == count - 1 else length - GLUE
-        first = np.searchsorted(places, places - reach - _HAIR)
-        ends = range(1, len(places)) if part < count - 1 else (len(places) - 1,)
-        new, sources = np.full(len(places), np.inf), np.zeros(len(places), dtype=int)
-        for end in ends:
-            tried = least[first[end] : end] + _EVEN * (places[end] - places[first[end] : end]) ** 2
-            best = int(np.argmin(tried))
-            new[end], sources[end] = tried[best] + (costs[end] if part < count - 1 else 0.0), first[end] + best
-        least = new
+    for _ in range(count):
+        reached, sources = np.full(len(places), np.inf), np.zeros((len(places), 2), dtype=int)
+        for start in np.flatnonzero(np.isfinite(least[:-1])).tolist():
+            ends = _ends(places, inked, start, length)
+            totals = least[start] + seam[ends] + _EVEN * (places[ends] - places[start]) ** 2
+            better = np.flatnonzero(totals < reached[following[ends]])
+            better = better[np.argsort(-totals[better], kind="stable")]  # of several that lead to one, the last wins
+            reached[following[ends[better]]] = totals[better]
+            sources[following[ends[better]], 0], sources[following[ends[better]], 1] = start, ends[better]
+        least = reached
         came.append(sources)
-    seams, at = [len(places) - 1], len(places) - 1
+    return _walk_back(came, len(places) - 1), float(least[-1])
+
+
+def _walk_back(came: Sequence[np.ndarray], at: int) -> tuple[tuple[int, int], ...]:
+    parts: list[tuple[int, int]] = []
     for sources in reversed(came):
-        at = int(sources[at])
-        seams.append(at)
-    return tuple(float(places[seam]) for seam in reversed(seams)), float(least[-1])
+        start, end = sources[at].tolist()
+        parts.append((start, end))
+        at = start
+    return tuple(reversed(parts))
+
+
+def _next_ink(inked: np.ndarray) -> np.ndarray:
+    """For every place the first one from there on where ink begins; the last place where none does."""
+    following = np.full(len(inked) + 1, len(inked))
+    for place in range(len(inked) - 1, -1, -1):
+        following[place] = place if inked[place] else following[place + 1]
+    return following
+
+
+def _ends(places: np.ndarray, inked: np.ndarray, start: int, length: float) -> np.ndarray:
+    """Where a page from this place may end: wherever there is room left for glue, and farther before a blank."""
+    near, far = (
+        int(np.searchsorted(places, places[start] + reach + _HAIR, "right")) - 1 for reach in (length - GLUE, length)
+    )
+    ends = np.arange(start + 1, far + 1)
+    blank = np.append(~inked, True)
+    allowed: np.ndarray = ends[(ends <= near) | blank[ends]]
+    return allowed

@@ -34,6 +34,8 @@ DOT_EDGE = 3.5  # mm from the printable edge, where a frame may run, to the midd
 DOT_PITCH = 8.0  # mm from the lower left dot to the one that tells the page's direction, and to the one after it
 FIELD = 13.0  # mm from a bar to everything else
 GAP = 5.0
+STEP_GAP = 1.0  # mm between two steps
+LEAD = 1.6  # mm between two lines of type
 WIDEST_TEXT = 170.0  # mm; longer lines are hard to read
 
 STEPS = (
@@ -52,12 +54,16 @@ STEPS_OF_A_CHECK = (
     "If one is not, calibrate again from a fresh test page without --check. Never calibrate from this page: its bars "
     "are already corrected.",
 )
-REMARKS = (
-    "A bank card just covers its outline. Lay a screw’s thread on the circles of the upper row; punch the lower row "
-    "into a scrap of your board and try a screw of each size. The numbered frames lie 2 to 8 mm from the paper’s edge: "
-    "the outermost that is whole on all sides is the margin that your printer needs (printer: margins in the setup "
-    "file). The black dots are for a scan."
+ABOUT_CARD = "A bank card just covers its outline."
+ABOUT_GAUGE = (
+    "Lay a screw’s thread on the circles of the upper row; punch the lower row into a scrap of your board and try a "
+    "screw of each size."
 )
+ABOUT_FRAMES = (
+    "The numbered frames tell how near to the paper’s edge your printer prints: the outermost that is whole on all "
+    "sides is the margin that it needs, in mm (printer: margins in the setup file); if none is whole, it needs more."
+)
+ABOUT_DOTS = "The black dots are for a scan."
 
 
 @dataclass(frozen=True)
@@ -74,11 +80,12 @@ class Dots:
 
 @dataclass(frozen=True)
 class _Block:
-    """Something to lay on the page: its size, and a function that draws it with its lower left corner at a point."""
+    """Something to lay on the page: its size, a function that draws it with its lower left corner at a point."""
 
     width: float
     height: float
     draw: Callable[[float, float], Iterator[DisplayItem]]
+    gap: float = GAP  # mm below it
 
 
 def draw_testpages(layout: PageLayout, note: str, material: str, calibrated: bool) -> tuple[Page, ...]:
@@ -86,9 +93,14 @@ def draw_testpages(layout: PageLayout, note: str, material: str, calibrated: boo
     steps = STEPS_OF_A_CHECK if calibrated else STEPS
     _, _, right, _ = field = _field(layout)
     width = right - field[0]
-    blocks = [_words(width, note, steps), _card(), _gauge(material), _square(width), _ladders(), _remarks(width)]
-    pages = _in_rows([block for block in blocks if block.width <= width], field)
-    frame = (*_frames(layout), *_long_bars(layout), *_dots(layout, calibrated))
+    card, gauge = _card(), _gauge(material)
+    remarks = [ABOUT_CARD] * (card.width <= width) + [ABOUT_GAUGE] * (gauge.width <= width)
+    remarks += [ABOUT_DOTS] if calibrated else [ABOUT_FRAMES, ABOUT_DOTS]
+    blocks = [_heading(width, note), *_numbered(width, steps), card, gauge, _paragraph(width, " ".join(remarks))]
+    pages = _in_rows([block for block in (*blocks, _square(width), _ladders()) if block.width <= width], field)
+    # Frames tell where the printer stops: drawn for the paper as it is, so not where the page makes up for a stretch.
+    frames = () if calibrated else _frames(layout)
+    frame = (*frames, *_long_bars(layout), *_dots(layout, calibrated))
     names = ["test page", *(f"test page {number}" for number in range(2, len(pages) + 1))]
     return tuple(
         Page(layout.width, layout.height, (*frame, *items), name, f"Scale {name}")
@@ -130,15 +142,15 @@ def _in_rows(blocks: Sequence[_Block], field: Box) -> list[tuple[DisplayItem, ..
     """The items of each page: blocks beside each other while there is room, then below, then on the next page."""
     left, low, right, top = field
     pages: list[list[DisplayItem]] = [[]]
-    x, row_top, row_low = left, top, top
+    x, row_top, next_top = left, top, top
     for block in blocks:
         if x > left and x + block.width > right:
-            x, row_top = left, row_low - GAP
+            x, row_top = left, next_top
         if row_top < top and row_top - block.height < low:
             pages.append([])
-            x, row_top, row_low = left, top, top
+            x, row_top, next_top = left, top, top
         pages[-1] += block.draw(x, row_top - block.height)
-        x, row_low = x + block.width + GAP, min(row_low, row_top - block.height)
+        x, next_top = x + block.width + GAP, min(next_top, row_top - block.height - block.gap)
     return [tuple(items) for items in pages]
 
 
@@ -154,8 +166,8 @@ def _frames(layout: PageLayout) -> Iterator[DisplayItem]:
         for x, y in (
             (width / 2 + beside, inset),
             (width / 2 + beside, height - inset),
-            (inset, height / 2 + beside),
-            (width - inset, height / 2 + beside),
+            (inset, height / 3 + beside),  # away from the dots in the middle of a side
+            (width - inset, height / 3 + beside),
         ):
             yield Path(box_ring(x - 1.2, y - 1.3, x + 1.2, y + 1.3), closed=True, line_width=0.0, fill=1.0)
             yield Text((x, y - 1.0), f"{inset:g}", 2.0, "middle")
@@ -180,42 +192,45 @@ def _dots(layout: PageLayout, calibrated: bool) -> Iterator[Circle]:
         yield Circle(place, DOT, line_width=0.0, fill=0.0)
 
 
-def _words(width: float, note: str, steps: Sequence[str]) -> _Block:
-    """The heading and the numbered steps."""
-    heading, height, line = (7.0 if width > 130.0 else 5.0), 2.5, 4.0
+def _heading(width: float, note: str) -> _Block:
     width = min(width, WIDEST_TEXT)
-    lines = [broken(step, height, width - 6.0) for step in steps]
-    rows = [(0.0, "Scale test page", heading, True), (heading + 3.0, note, height, False)]
-    down = heading + 8.0
-    placed: list[tuple[float, float, str, bool]] = []
-    for number, paragraph in enumerate(lines, start=1):
-        placed.append((0.0, down, f"{number}", True))
-        for text in paragraph:
-            placed.append((6.0, down, text, False))
-            down += line
-        down += 1.0
-    whole = down
+    height = 7.0 if width > 130.0 else 5.0
+    title = broken("Scale test page", height, width, bold=True)
+    lines = [*((line, height, True) for line in title), *((line, 2.5, False) for line in broken(note, 2.5, width))]
+    return _lines(
+        width, [(0.0, text, size, bold, size + (2 * LEAD if bold else LEAD)) for text, size, bold in lines], 2.0
+    )
+
+
+def _numbered(width: float, steps: Sequence[str]) -> Iterator[_Block]:
+    """A block a step, so that a small page may break between them."""
+    width = min(width, WIDEST_TEXT)
+    for number, step in enumerate(steps, start=1):
+        first, *others = broken(step, 2.5, width - 6.0)
+        lines = [(0.0, f"{number}", 2.5, True, 0.0), (6.0, first, 2.5, False, 2.5 + LEAD)]
+        yield _lines(
+            width,
+            [*lines, *((6.0, line, 2.5, False, 2.5 + LEAD) for line in others)],
+            gap=STEP_GAP if number < len(steps) else GAP,
+        )
+
+
+def _paragraph(width: float, text: str) -> _Block:
+    width = min(width, WIDEST_TEXT)
+    return _lines(width, [(0.0, line, 2.5, False, 2.5 + LEAD) for line in broken(text, 2.5, width)])
+
+
+def _lines(width: float, lines: Sequence[tuple[float, str, float, bool, float]], gap: float = GAP) -> _Block:
+    """Lines of type from the top down: indent, text, height, bold, and how far down the next one is."""
+    whole = sum(down for *_, down in lines)
 
     def draw(x: float, low: float) -> Iterator[DisplayItem]:
         top = low + whole
-        for below, text, size, bold in rows:
-            yield Text((x, top - below - size), text, size, bold=bold)
-        for right, below, text, bold in placed:
-            yield Text((x + right, top - below - height), text, height, bold=bold)
+        for indent, text, height, bold, down in lines:
+            yield Text((x + indent, top - height), text, height, bold=bold)
+            top -= down
 
-    return _Block(width, whole, draw)
-
-
-def _remarks(width: float) -> _Block:
-    """What the other things on the page are for."""
-    width = min(width, WIDEST_TEXT)
-    lines = broken(REMARKS, 2.5, width)
-
-    def draw(x: float, low: float) -> Iterator[DisplayItem]:
-        for number, text in enumerate(reversed(lines)):
-            yield Text((x, low + 4.2 * number + 0.7), text, 2.5)
-
-    return _Block(width, 4.2 * len(lines), draw)
+    return _Block(width, whole, draw, gap)
 
 
 def _square(width: float) -> _Block:

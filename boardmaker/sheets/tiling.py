@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise, product
+from itertools import product
 
 import numpy as np
 
@@ -18,10 +18,11 @@ from boardmaker.drawing import Drawing
 from boardmaker.geometry import Point, Ring
 from boardmaker.sheets.ink import Obstacles, raster
 from boardmaker.sheets.paper import Box
-from boardmaker.sheets.strips import GLUE, Grid, PageShape, Strip, cheapest_seams, divide
+from boardmaker.sheets.strips import GLUE, Grid, PageShape, Strip, cheapest_parts, divide
 
 WHOLE = "whole"  # the name of a tile that shows all of a board
 STEP = 1.0  # mm between two places of a seam that are tried
+TOUCHING = 1e-3  # mm, and less along an edge is no joint
 MOST_STEPS = 1500  # along a side: a very large board is divided in larger steps
 
 
@@ -57,6 +58,19 @@ def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
     """Return the board as one tile, turned so that the page is portrait as every other."""
     box = (0.0, 0.0, drawing.width, drawing.height)
     return (Tile(WHOLE, box, box, 90 if drawing.width > drawing.height else 0),)
+
+
+def joined_sides(tile: Tile, tiles: Sequence[Tile]) -> frozenset[str]:
+    """Return on which sides of the board (left, low, right, high) another tile is joined to this one."""
+    x0, y0, x1, y1 = tile.trim
+    sides = set()
+    for other in tiles:
+        a, b, c, d = other.trim
+        if min(y1, d) - max(y0, b) > TOUCHING:
+            sides |= {side for side, gap in (("left", c - x0), ("right", a - x1)) if abs(gap) < TOUCHING}
+        if min(x1, c) - max(x0, a) > TOUCHING:
+            sides |= {side for side, gap in (("low", d - y0), ("high", b - y1)) if abs(gap) < TOUCHING}
+    return frozenset(sides)
 
 
 def _single(drawing: Drawing, picture_size: Point) -> Tile | None:
@@ -98,30 +112,27 @@ class _Divided:
         """The pages along each strip, mm, where they cut least; strips of one kind share seams if none loses by it."""
         parts: dict[Strip, Spans] = {}
         total = 0.0
-        kinds: dict[tuple[PageShape, int, int, int], list[Strip]] = {}
+        kinds: dict[tuple[PageShape, int, bytes], list[Strip]] = {}
         for strip in self._strips:
-            if all(first[1] == second[0] for first, second in pairwise(strip.parts)):
-                kinds.setdefault((strip.shape, strip.parts[0][0], strip.parts[-1][1], len(strip.parts)), []).append(
-                    strip
-                )
-            else:
-                parts[strip] = _reaching_back(self._grid.along, strip)
-        for (shape, first, last, count), strips in kinds.items():
-            seams, cost = self._seams_of(strips, self._grid.along[first : last + 1], count, shape.along)
-            parts |= {strip: tuple(pairwise(line)) for strip, line in zip(strips, seams, strict=True)}
+            inked = self._grid.inked(strip.low, strip.high)
+            kinds.setdefault((strip.shape, len(strip.parts), inked.tobytes()), []).append(strip)
+        for strips in kinds.values():
+            spans, cost = self._spans_of(strips)
+            parts |= dict(zip(strips, spans, strict=True))
             total += cost
         return parts, total
 
-    def _seams_of(
-        self, strips: Sequence[Strip], places: np.ndarray, count: int, length: float
-    ) -> tuple[list[tuple[float, ...]], float]:
+    def _spans_of(self, strips: Sequence[Strip]) -> tuple[list[Spans], float]:
+        """The pages of strips with their ink in the same places."""
+        places, inked = self._grid.along, self._grid.inked(strips[0].low, strips[0].high)
+        count, length = len(strips[0].parts), strips[0].shape.along
         costs = [self._obstacles.costs(1 - self._axis, places, self._span(strip)) for strip in strips]
-        shared, shared_cost = cheapest_seams(places, np.sum(costs, axis=0), count, length)
-        own = [cheapest_seams(places, cost, count, length) for cost in costs]
+        shared, shared_cost = cheapest_parts(places, inked, np.sum(costs, axis=0), count, length)
+        own = [cheapest_parts(places, inked, cost, count, length) for cost in costs]
         own_cost = sum(cost for _, cost in own)
-        if own_cost < shared_cost - 1.0:
-            return [seams for seams, _ in own], own_cost
-        return [shared] * len(strips), shared_cost
+        apart = own_cost < shared_cost - 1.0
+        found = [parts for parts, _ in own] if apart else [shared] * len(strips)
+        return [_filled(places, parts, length) for parts in found], own_cost if apart else shared_cost
 
     def _span(self, strip: Strip) -> tuple[float, float]:
         return float(self._grid.across[strip.low]), float(self._grid.across[strip.high])
@@ -139,13 +150,14 @@ class _Divided:
                     yield f"{_row_name(row)}{number + 1}", (low, y0, high, y1), strip.shape.turn
 
 
-def _reaching_back(places: np.ndarray, strip: Strip) -> Spans:
-    """The parts of a strip with a blank between two pages: each as long as the page, so that none shows a sliver."""
+def _filled(places: np.ndarray, parts: Sequence[tuple[int, int]], length: float) -> Spans:
+    """Pages in mm, each reaching into the blanks beside it as far as it is long, so that none shows a sliver."""
     spans: list[tuple[float, float]] = []
-    for first, last in strip.parts:
-        before = spans[-1][1] if spans else 0.0
-        low = min(float(places[first]), max(before, float(places[last]) - strip.shape.along))
-        spans.append((low, float(places[last])))
+    following = [float(places[first]) for first, _ in parts[1:]] + [float(places[parts[-1][1]])]
+    for (first, last), limit in zip(parts, following, strict=True):
+        low, high, before = float(places[first]), float(places[last]), spans[-1][1] if spans else float(places[first])
+        high = max(high, min(limit, low + length)) if limit > high else high
+        spans.append((min(low, max(before, high - length)) if before < low else low, high))
     return tuple(spans)
 
 

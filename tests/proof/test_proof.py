@@ -58,6 +58,9 @@ def sheets(request, scooter):
     return render_pdf(built.sheets.pages, title="sheets")
 
 
+BEYOND = "something lies beyond the edge of the page"
+
+
 def messages(file):
     return [problem.message for problem in prove(file, "file.pdf").errors]
 
@@ -215,9 +218,27 @@ BOTH_SHORT = [
     ],
 )  # fmt: skip
 def test_what_makes_a_print_untrue_is_said(good, change, said):
-    """Exactly that, and nothing beside it."""
+    """Exactly that, and nothing beside it but that something fell off the page, where it did."""
     assert messages(good) == []
-    assert messages(spoil(good, each_page(change))) == said
+    assert [one for one in messages(spoil(good, each_page(change))) if BEYOND not in one] == said
+
+
+def smaller_paper(_document, page):
+    page.MediaBox = Array([0, 0, 500, 800])
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (smaller_paper, BEYOND),
+        (spoiling.drawn_through(1, 0, 0, 1, 30, 30), BEYOND),
+        (spoiling.drawn_through(0, 1, -1, 0, 595, 0), "the page's content was turned"),
+        (spoiling.drawn_through(-1, 0, 0, -1, 595.28, 841.89), "the page's content was turned"),
+    ],
+)
+def test_true_bars_on_a_page_that_lost_a_part_are_not_enough(good, change, said):
+    """Smaller paper, content pushed over the edge, content turned by a quarter or a half."""
+    assert any(said in message for message in messages(spoil(good, each_page(change))))
 
 
 @pytest.mark.parametrize("change", [spoiling.switched_off, spoiling.left_out_of_print])

@@ -17,7 +17,7 @@ from boardmaker.sheets.furniture import CUT, LEAVE, seam_words
 from boardmaker.sheets.ink import shape_of
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.strips import GLUE
-from boardmaker.sheets.tiling import cut_into_tiles
+from boardmaker.sheets.tiling import Tile, cut_into_tiles, joined_sides
 
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
 CELL = 30.0  # mm, of the boards that brute force can do
@@ -210,7 +210,8 @@ def test_glue_strips_lie_at_the_right_and_the_upper_side(name):
 @pytest.mark.parametrize(("turn", "cut_at", "glue_at"), [(0, "left low", "right high"), (90, "low right", "high left")])
 def test_each_seam_says_what_to_do(turn, cut_at, glue_at):
     """On a turned page the board's left is below and its top to the left."""
-    words = list(seam_words((100.0, 100.0, 200.0, 180.0), (100.0, 100.0, 194.0, 174.0), turn, (20.0, 20.0)))
+    joined = ("left", "low", "right", "high")
+    words = list(seam_words((100.0, 100.0, 200.0, 180.0), turn, (20.0, 20.0), joined))
     width, height = (100.0, 80.0) if turn == 0 else (80.0, 100.0)
     sides = {"left": (20.0, 70.0), "right": (20.0 + width, 70.0), "low": (60.0, 20.0), "high": (60.0, 20.0 + height)}
     for text, where in ((CUT, cut_at), (LEAVE, glue_at)):
@@ -218,5 +219,23 @@ def test_each_seam_says_what_to_do(turn, cut_at, glue_at):
             x, y = sides[side]
             axis = 0 if side in ("left", "right") else 1
             assert any(abs(one.at[axis] - (x, y)[axis]) < 3.5 for one in words if one.text == text), side
-    outer = list(seam_words((0.0, 0.0, 200.0, 180.0), (0.0, 0.0, 200.0, 180.0), turn, (20.0, 20.0)))
-    assert outer == []
+    assert list(seam_words((0.0, 0.0, 200.0, 180.0), turn, (20.0, 20.0), ())) == []
+
+
+def test_joints_are_where_tiles_touch():
+    """Bricks: A1 over B1 and B2, which lie side by side; a corner is no joint; a gap is none."""
+    boxes = {"A1": (0, 100, 150, 200), "B1": (0, 0, 80, 100), "B2": (80, 0, 160, 100), "C9": (160, 150, 200, 200)}
+    tiles = {name: Tile(name, box, box, 0) for name, box in boxes.items()}
+    joints = {name: joined_sides(tile, tuple(tiles.values())) for name, tile in tiles.items()}
+    assert joints == {"A1": {"low"}, "B1": {"right", "high"}, "B2": {"left", "high"}, "C9": frozenset()}
+
+
+def test_seams_beside_a_blank_are_placed_with_care_too():
+    """A column with a blank middle: the page over the lid reaches up to where nothing is cut."""
+    heads = [Circle((60.0, y), 40.0) for y in (30.0, 75.0, 120.0, 165.0, 210.0, 600.0)]
+    edge = Path(((0.0, 0.0), (100.0, 0.0), (100.0, 20.0), (0.0, 20.0)), closed=True)
+    drawing = Drawing(100.0, 700.0, (edge,), (), tuple(heads))
+    tiles = cut_into_tiles(drawing, (150.0, 190.0))
+    whole = [any(t.trim[1] <= y - 20 and y + 20 <= t.trim[3] for t in tiles) for y in (30, 75, 120, 165, 210, 600)]
+    assert all(whole)
+    assert len(tiles) == 3
