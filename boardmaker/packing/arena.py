@@ -39,7 +39,7 @@ class Arena:
         self.factor = 1.0
         self._footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
         firsts = np.cumsum([0] + [len(poses) for poses in bodies])
-        self._numbers = [range(first, first + len(poses)) for first, poses in zip(firsts, bodies, strict=False)]
+        self._numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
         self._tables = Tables([footprint for poses in self._footprints for footprint in poses])
         self.spaces: list[list[list[Space | None]]] = []  # by room, item and pose; None where the body is too large
         self.rescale(1.0)

@@ -29,6 +29,7 @@ _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.7  # of the scale, where nothing was found
 _GRACE = 3.0  # times the work at most, while nothing fits: a small drawing is better than none
 _SETTLED = 1.001  # a larger factor is worth another look at the true zones
+_BEYOND = 1.25  # times what is missing is taken off a scale that is too large: looks from above end, not creep
 _SETTLINGS = 5
 _LESS = 0.998  # of a scale at which the judge found something
 _STAGES = 3  # of the work, each ending on true zones
@@ -219,7 +220,8 @@ class _Quest:
                     continue
             if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
                 break
-            scale *= self._stretched(factor, scale)
+            layout = settled if factor < 1 else layout
+            scale *= self._stretched(factor if factor > 1 else factor**_BEYOND, scale)
         return scale, layout
 
     def _squeezed(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:

@@ -151,5 +151,6 @@ class Hunt:
         chosen = zip(self._bodies, layout.poses, strict=True)
         self._meter.spend(SQUEEZE_WORK + PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
         first = target / self.scale
-        layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first)
+        wanted = self._line.scale / self.scale if self._line is not None else _FARTHEST * first
+        layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first, wanted=wanted)
         return Found(factor * self.scale, layout)

@@ -162,19 +162,18 @@ class Search:
         rows, columns = space.blocked.shape
         left, bottom = space.first
         costs, made = space.blocked.copy(), self._arena.cells_made
-        work, table_of, weights = costs.size + MAP_WORK, self._arena.table, self._weights[item].tolist()
-        for other, spot in enumerate(self._spots):
+        work, table_of = costs.size + MAP_WORK, self._arena.table
+        for other, (spot, weight) in enumerate(zip(self._spots, self._weights[item].tolist(), strict=True)):
             if other == item or spot.room != room:
                 continue
             table = table_of(other, spot.pose, item, pose)
-            height, width = table.overlap.shape
+            height, width = table.shape
             x, y = spot.node[0] + table.first[0] - left, spot.node[1] + table.first[1] - bottom
-            x0, x1, y0, y1 = max(x, 0), min(x + width, columns), max(y, 0), min(y + height, rows)
-            if x0 >= x1 or y0 >= y1:
+            if x >= columns or y >= rows or x + width <= 0 or y + height <= 0:
                 continue
-            part, under = table.overlap[y0 - y : y1 - y, x0 - x : x1 - x], costs[y0:y1, x0:x1]
-            heavy = part if weights[other] == 1.0 else part * np.float32(weights[other])
-            np.add(under, heavy, out=under)
+            x0, y0, x1, y1 = x if x > 0 else 0, y if y > 0 else 0, x + width, y + height  # a slice may end beyond
+            part, under = table.overlap[y0 - y : rows - y, x0 - x : columns - x], costs[y0:y1, x0:x1]
+            under += part if weight == 1.0 else part * np.float32(weight)
             work += part.size + STEP_WORK
         self._meter.spend(work + TABLE_WORK * (self._arena.cells_made - made))
         return costs
@@ -187,9 +186,8 @@ class Search:
 
     def _measure(self, item: int) -> None:
         """Look up the plain overlaps of one item with all others."""
-        for other in range(len(self._spots)):
-            overlap = self._overlap(item, other) if other != item else 0.0
-            self._overlaps[item, other] = self._overlaps[other, item] = overlap
+        overlaps = [self._overlap(item, other) if other != item else 0.0 for other in range(len(self._spots))]
+        self._overlaps[item] = self._overlaps[:, item] = overlaps
 
     def _overlap(self, item: int, other: int) -> float:
         mine, theirs = self._spots[item], self._spots[other]
@@ -198,5 +196,5 @@ class Search:
         table = self._arena.table(other, theirs.pose, item, mine.pose)
         column = mine.node[0] - theirs.node[0] - table.first[0]
         row = mine.node[1] - theirs.node[1] - table.first[1]
-        height, width = table.overlap.shape
+        height, width = table.shape
         return float(table.overlap[row, column]) if 0 <= row < height and 0 <= column < width else 0.0

@@ -23,12 +23,15 @@ from boardmaker.packing.shapes import Floats, padded
 Numbers = NDArray[np.int64]
 
 _FIRST_STEP, _LAST_STEP = 8.0, 0.05  # mm: how far a body may slide in one step
-_GROWTH = 0.06  # most change of the factor in one step
+_LOSS = 0.06  # by which the factor may fall in one step
+_GROWTH = 0.02  # by which it may rise for each mm of step: little, so that few pieces can come near
 _GAIN = 1e-4  # of the factor per mm of step: less is no progress at this length of step
 _ENOUGH = 2e-7  # of the factor: so near to the ceiling is there; 0.0001 mm on half a metre
 _TRUE = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
 _SHRINK = 0.96
 _STEPS = 40
+_HOPE = 15  # times the last gain: more is not to be expected of all steps to come
+_HOPELESS = 0.95  # of the wanted factor: where bodies that small do not fit yet
 
 _Part = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
 
@@ -43,6 +46,8 @@ class Pieces:
     corners: Floats  # (pieces, corners, 2)
     normals: Floats  # of the side after each corner, (pieces, corners, 2); nan where the side has no length
     owner: Numbers  # (pieces,)
+    extent: Floats  # how far a piece reaches from its item's middle along an axis, (pieces,); 0 where it stands still
+    strangers: NDArray[np.bool_]  # of which two pieces the places count, each two once, (pieces, pieces)
 
 
 def squeeze(
@@ -53,12 +58,14 @@ def squeeze(
     *,
     first: float = 1.0,
     ceiling: float = np.inf,
+    wanted: float = 0.0,
 ) -> tuple[Layout, float]:
     """Slide and grow, beginning with the factor `first`, until nothing gives or the factor is `ceiling`.
 
-    Returns the layout and its factor, 0 if it found no way to make it fit.
+    Returns the layout and its factor, 0 if it found no way to make it fit. It gives up where a factor above `wanted` is
+    not in sight.
     """
-    return _Crowd(bodies, layout, rooms, clearance).grow(first, ceiling)
+    return _Crowd(bodies, layout, rooms, clearance).grow(first, ceiling, wanted)
 
 
 class _Crowd:
@@ -80,9 +87,12 @@ class _Crowd:
             normals = (
                 np.stack([sides[..., 1], -sides[..., 0]], axis=-1) / np.hypot(sides[..., 0], sides[..., 1])[..., None]
             )
-        return Pieces(corners, normals, np.array([owner for owner, _ in pairs], dtype=np.int64))
+        owner = np.array([owner for owner, _ in pairs], dtype=np.int64)
+        extent = np.where(owner < 0, 0.0, np.max(np.abs(corners), axis=(1, 2)))
+        strangers = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
+        return Pieces(corners, normals, owner, extent, strangers)
 
-    def grow(self, first: float, ceiling: float) -> tuple[Layout, float]:
+    def grow(self, first: float, ceiling: float, wanted: float) -> tuple[Layout, float]:
         """Step until the steps are tiny; a step whose rows cannot all hold starts again from smaller bodies."""
         factor, step, fits = min(first, ceiling), _FIRST_STEP, False
         for _ in range(_STEPS):
@@ -93,25 +103,27 @@ class _Crowd:
             slide, change, holds = self._solve(rows, factor, step, ceiling)
             if not holds and not fits:
                 factor *= _SHRINK
+                if factor < wanted * _HOPELESS:
+                    break
                 continue
             if holds:
                 self._middles, factor, fits = self._middles + slide, factor + change, True
-            if not holds or change < _GAIN * step:
+            if not holds or 0 <= change < _GAIN * step:
                 step /= 4
             if fits and factor >= ceiling - _ENOUGH:
                 factor = ceiling
-            if step < _LAST_STEP or factor == ceiling:
+            if step < _LAST_STEP or factor == ceiling or factor + _HOPE * max(abs(change), _GAIN * step) <= wanted:
                 break
         return Layout(self._layout.rooms, self._layout.poses, self._middles), factor if fits else 0.0
 
     def _solve(self, rows: Rows, factor: float, step: float, ceiling: float) -> tuple[Floats, float, bool]:
         """The slide of all items and the change of the factor, and whether all rows hold then."""
         count = len(self._middles)
-        rows = _capped(rows, 2 * count, ceiling - factor)
+        rows = _capped(rows, 2 * count, min(_GROWTH * step, ceiling - factor))
         gain = np.zeros(2 * count + 1)
         gain[-1] = 1.0
         box = np.full(2 * count + 1, step)
-        box[-1] = _growth(step)
+        box[-1] = _LOSS
         best = maximise(gain, rows, box)
         holds = bool(np.all(rows.times(best) <= rows.limits + _TRUE))
         return best[:-1].reshape(count, 2), float(best[-1]), holds
@@ -154,16 +166,15 @@ class _Crowd:
 
     def _near(self, pieces: Pieces, factor: float, step: float) -> tuple[Numbers, Numbers]:
         """Numbers of all pairs of pieces of different owners whose boxes could come too close in one step."""
-        everything = np.arange(len(pieces.owner))
-        corners = self._corners(pieces, everything, factor)
-        low, high = corners.min(axis=1), corners.max(axis=1)
-        reach = self._clearance + 2 * step + _growth(step) * float(np.max(np.abs(pieces.corners), initial=0.0))
-        reach = max(reach, *(room.margin for room in self._rooms))
-        close = np.all([low[:, axis] - reach < high[:, axis, None] for axis in (0, 1)], axis=0)
-        close &= close.T
-        owner = pieces.owner
-        pairs = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
-        one, other = np.nonzero(close & pairs)
+        corners = self._corners(pieces, np.arange(len(pieces.owner)), factor)
+        wanted = max(self._clearance, *(room.margin for room in self._rooms))
+        reach = (wanted / 2 + step + _GROWTH * step * pieces.extent)[:, None]
+        low, high = corners.min(axis=1) - reach, corners.max(axis=1) + reach
+        near = pieces.strangers.copy()
+        for axis in (0, 1):
+            near &= low[:, axis] < high[:, axis, None]
+            near &= low[:, axis, None] < high[:, axis]
+        one, other = np.nonzero(near)
         return one, other
 
     def _places(self, pieces: Pieces, chosen: Numbers) -> Floats:
@@ -187,8 +198,6 @@ class _Crowd:
 
 def _capped(rows: Rows, column: int, most: float) -> Rows:
     """The rows and one more: that column at most so much."""
-    if most > _GROWTH:
-        return rows
     width = rows.columns.shape[1]
     last = np.zeros((1, width))
     last[0, 0] = 1.0
@@ -208,12 +217,7 @@ def _directions(pieces: Pieces, one: Numbers, other: Numbers, corners: Floats, o
     return np.concatenate([pieces.normals[one], -pieces.normals[other], between[:, None, :]], axis=1)
 
 
-def _growth(step: float) -> float:
-    """The most that the factor may change in a step of so many mm."""
-    return min(_GROWTH, step / 50)
-
-
 def _slack(step: float, growth: Floats) -> Floats:
     """The most that the left side of a row can become: beyond it, the row cannot bind in this step."""
-    slack: Floats = 3 * step + _growth(step) * np.abs(growth)
+    slack: Floats = 3 * step + _GROWTH * step * np.abs(growth)
     return slack

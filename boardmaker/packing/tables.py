@@ -35,6 +35,7 @@ class Table:
 
     overlap: Costs
     first: tuple[int, int]
+    shape: tuple[int, int]  # of the array: rows and columns
 
 
 def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
@@ -54,22 +55,25 @@ class Tables:
         self._footprints = tuple(footprints)
         self._spectra: dict[tuple[int, int, int], Spectrum] = {}
         self._tables: dict[tuple[int, int], Table] = {}
+        self._known: list[list[Table | None]] = [[None] * len(keys) for _ in keys]  # by numbers: asked for most of all
         self.made = 0  # cells of tables made so far
 
     def between(self, still: int, moving: int) -> Table:
         """The table of two footprints by number."""
-        still, moving = self._kinds[still], self._kinds[moving]
-        table = self._tables.get((still, moving))
-        return table if table is not None else self._make(still, moving)
+        table = self._known[moving][still]
+        if table is None:
+            kinds = self._kinds[still], self._kinds[moving]
+            table = self._known[moving][still] = self._tables.get(kinds) or self._make(*kinds)
+        return table
 
     def _make(self, still: int, moving: int) -> Table:
         one, other = self._footprints[still], self._footprints[moving]
         size = _transform_size(one, other)
         spectrum = self._spectrum(still, size) * np.conj(self._spectrum(moving, size))
         table = _table(one, other, np.fft.irfft2(spectrum, size))
-        height, width = table.overlap.shape
+        height, width = table.shape
         opposite = (1 - width - table.first[0], 1 - height - table.first[1])
-        self._tables[moving, still] = Table(table.overlap[::-1, ::-1], opposite)
+        self._tables[moving, still] = Table(np.ascontiguousarray(table.overlap[::-1, ::-1]), opposite, (height, width))
         self._tables[still, moving] = table
         self.made += table.overlap.size
         return table
@@ -104,7 +108,7 @@ def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
     columns = np.arange(1 - moving.cells.shape[1], still.cells.shape[1])
     whole = np.maximum(np.rint(counts[rows[:, None], columns]), 0.0)
     first = (int(columns[0]) + still.first[0] - moving.first[0], int(rows[0]) + still.first[1] - moving.first[1])
-    return Table(np.sqrt(whole).astype(np.float32), first)
+    return Table(np.sqrt(whole).astype(np.float32), first, (len(rows), len(columns)))
 
 
 def _fast_length(least: int) -> int:

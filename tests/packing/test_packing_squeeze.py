@@ -59,6 +59,16 @@ def test_squeeze_of_two_squares_in_a_strip():
     assert settled.middles[0][0] < settled.middles[1][0]
 
 
+@pytest.mark.parametrize(("wanted", "reaches"), [(1.5, True), (9.0, False)])
+def test_squeeze_gives_up_where_it_has_no_hope(wanted, reaches):
+    """The same squares grow to 2.1 where that is wanted; asked for 9, the squeeze ends before that."""
+    bodies = bodies_of([Item(key, (Pose(0, rectangle(10, 10)),)) for key in "ab"])
+    layout = Layout((0, 0), (0, 0), np.array([[12.0, 20.0], [30.0, 31.0]]))
+    room = room_of(Region(rectangle(50, 40), 2.0))
+    factor = squeeze(bodies, layout, [room], 4.0, wanted=wanted)[1]
+    assert (factor == pytest.approx(2.1, abs=1e-4)) == reaches
+
+
 def test_squeeze_keeps_to_its_ceiling():
     """A squeeze that reaches the ceiling stops there."""
     bodies = bodies_of([Item("a", (Pose(0, rectangle(10, 10)),))])
