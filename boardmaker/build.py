@@ -195,14 +195,16 @@ class _Layout:
         """The packing made to read better, on at most so much smaller a scale as the user gives up for it."""
         if packing.cut_short:
             return packing
-        start = self._given_up(count, packing) or packing
+        given_up = self._given_up(count, packing)
+        start = given_up or packing
         return arrange(
             self.items_at(start.scale),
             self.regions(count),
             start,
             self._relations(start.scale),
             clearance=self.clearance,
-            effort=self.options.effort,
+            # At the largest scale little gives; the search pays where there is room.
+            effort=self.options.effort if given_up or self.options.scale != "auto" else "quick",
             seed=self.options.seed,
             report=lambda progress: self.report("arranging", progress),
         )
