@@ -51,7 +51,7 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
 ) -> Packing | None:
     """The largest scale in [lowest, highest] that the search finds at which all items fit, and their places.
 
-    `items_at` is asked five to fifteen times. Any region may hold any item; any two zones in a region stay `clearance` mm
+    `items_at` is asked about ten times. Any region may hold any item; any two zones in a region stay `clearance` mm
     apart. Same arguments, same answer. `start` is an arrangement to begin from. `effort` may be an amount of work in
     the meter's units. None if nothing was found that fits at `lowest`. When Ctrl-C comes, or `report` raises `Enough`,
     the best packing so far is handed out, marked `cut_short`; if there is none, the exception goes on to the caller.
