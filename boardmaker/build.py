@@ -10,7 +10,16 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from boardmaker.case import BoardShape, Layer, layer_of, shape_boards, stack_heights, stack_problem
+from boardmaker.case import (
+    BoardShape,
+    Layer,
+    Span,
+    layer_of,
+    shape_boards,
+    stack_heights,
+    stack_problem,
+    still_fits,
+)
 from boardmaker.cutouts import spread_on_pages
 from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
@@ -35,6 +44,7 @@ SMALLEST_SCALE = 0.02
 CUT_SHORT = "Search interrupted: a longer one may find a larger drawing."
 GOOD_SCALE = 1 / 6  # as few boards as keep the scale at 1:6 or larger
 MOST_BOARDS = 4
+LOOKS_AT_HEIGHTS = 3  # in a case whose walls lean in, before the boards are made for the lowest heights there can be
 MOST_GIVEN_UP = 0.02  # of the scale, for boards that read better
 
 
@@ -82,7 +92,7 @@ def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report
     """Return the boards for this work. Raises ProblemsFound where they cannot be made."""
     layout = _Layout(work, setup, options, report)
     count, packing = layout.search()
-    packing = layout.arrange(count, packing)
+    packing = layout.arranged(count, packing)
     boards = _finish(layout, count, packing)
     sheets = _lay_sheets(layout, boards, packing)
     return BoardSet(work, setup, packing.scale, boards, layout.read(count, packing), sheets, packing.cut_short)
@@ -107,6 +117,7 @@ class _Layout:
     def __init__(self, work: Work, setup: Setup, options: BoardOptions, report: Report) -> None:
         self.work, self.setup, self.options, self.report = work, setup, options, report
         self.clearance = max(setup.board.clearance, setup.board.finger_room)
+        self._spans: dict[int, tuple[Span, ...]] = {}
         self.figures_at = lru_cache(maxsize=None)(self._figures_at)
 
     def _figures_at(self, scale: float) -> tuple[tuple[Figure, ...], ...]:
@@ -117,7 +128,29 @@ class _Layout:
         return tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
 
     def shapes(self, count: int) -> tuple[BoardShape, ...]:
-        return shape_boards(self.setup, count)
+        """The boards as large as the case allows at the heights at which they are taken to lie."""
+        if count not in self._spans:
+            kinds = {freed.fastener.key: freed.fastener for freed in self.work.freed}
+            highest = layer_of(tuple(kinds.values()), self.setup.board.thickness)
+            self._spans[count] = self._spans_of([highest] * count)
+        return shape_boards(self.setup, self._spans[count])
+
+    def _spans_of(self, layers: Sequence[Layer]) -> tuple[Span, ...]:
+        thickness = self.setup.board.thickness
+        heights = stack_heights(layers, thickness)
+        return tuple(Span(low, low + thickness + one.above) for low, one in zip(heights, layers, strict=True))
+
+    def _too_low(self, count: int, packing: Packing) -> tuple[Span, ...] | None:
+        """Where the boards really lie, if that is lower than was taken and walls are in their way; else None.
+
+        How high a board lies depends on what is on the boards below it, and that is known only once they are packed.
+        """
+        case = self.setup.case
+        if case is None or case.floor is None:
+            return None
+        spans = self._spans_of(_layers(self, _place_all(self, count, packing)))
+        fits = (still_fits(shape, case, span) for shape, span in zip(self.shapes(count), spans, strict=True))
+        return None if all(fits) else spans
 
     def regions(self, count: int) -> tuple[Region, ...]:
         margin = self.setup.board.margin
@@ -139,7 +172,7 @@ class _Layout:
         """
         most = self.options.boards
         for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
-            if (found := self._search_on(count, lowest)) is not None:
+            if (found := self._at_its_heights(count, lowest)) is not None:
                 if found.cut_short:
                     return count, found
                 too_high = _stack_problem(self, _place_all(self, count, found))
@@ -149,10 +182,26 @@ class _Layout:
     def _at_any_scale(self, most: int, too_high: Problem) -> tuple[int, Packing]:
         """The most boards that the case can hold, however small the drawing."""
         for count in range(most, 0, -1):
-            found = self._search_on(count, SMALLEST_SCALE)
+            found = self._at_its_heights(count, SMALLEST_SCALE)
             if found and not _stack_problem(self, _place_all(self, count, found)):
                 return count, found
         raise ProblemsFound([too_high])
+
+    def _at_its_heights(self, count: int, lowest: float) -> Packing | None:
+        """A packing whose boards lie in the case where their own screws hold them up.
+
+        The heights are guessed, then lowered to what came out; the last guess is lower than any screws can make them.
+        """
+        for attempt in range(LOOKS_AT_HEIGHTS + 1):
+            found = self._search_on(count, lowest)
+            if found is None or (real := self._too_low(count, found)) is None:
+                return found
+            taken = self._spans[count]
+            self._spans[count] = tuple(Span(min(one.low, new.low), None) for one, new in zip(taken, real, strict=True))
+            if attempt == LOOKS_AT_HEIGHTS - 1 or found.cut_short:
+                bare = self._spans_of([Layer(0.0, 0.0)] * count)
+                self._spans[count] = tuple(Span(one.low, None) for one in bare)
+        raise AssertionError("no board lies lower than a stack without any screws")
 
     def _search_on(self, count: int, lowest: float) -> Packing | None:
         if isinstance(self.options.scale, float):
@@ -191,7 +240,12 @@ class _Layout:
         )
         return Packing(scale, placements) if placements else None
 
-    def arrange(self, count: int, packing: Packing) -> Packing:
+    def arranged(self, count: int, packing: Packing) -> Packing:
+        """The packing made to read better, unless the boards would then lie too low in the case."""
+        better = self._arrange(count, packing)
+        return packing if self._too_low(count, better) else better
+
+    def _arrange(self, count: int, packing: Packing) -> Packing:
         """The packing made to read better, on at most so much smaller a scale as the user gives up for it."""
         if packing.cut_short:
             return packing

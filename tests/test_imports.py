@@ -53,7 +53,7 @@ DOORS = {
     "pypdfium2": {"render", "proof"},
     "pypdf": {"proof"},
     "PIL": {"render", "scan"},
-    "scipy": {"scan"},
+    "scipy": {"case", "scan"},
     "fontTools": {"fonts"},
 }
 

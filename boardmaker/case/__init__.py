@@ -1,10 +1,23 @@
 """The boards that a case takes: which size, which straight cuts at which corners, lying where, at which height.
 
-In: the setup (stock, case). Out: the shape of each board. Apart from packing, which is told a polygon and does not
-ask why it has that form.
+In: the setup (stock, case) and the heights at which the boards lie. Out: the shape of each board. Apart from packing,
+which is told a polygon and does not ask why it has that form.
 """
 
-from boardmaker.case.fitting import BoardShape, CornerCut, InCase, shape_boards
+from boardmaker.case.cuts import CornerCut
+from boardmaker.case.fitting import BoardShape, InCase, Span, boards_from_sheet, shape_boards, still_fits
 from boardmaker.case.stack import Layer, layer_of, stack_heights, stack_problem
 
-__all__ = ["BoardShape", "CornerCut", "InCase", "Layer", "layer_of", "shape_boards", "stack_heights", "stack_problem"]
+__all__ = [
+    "BoardShape",
+    "CornerCut",
+    "InCase",
+    "Layer",
+    "Span",
+    "boards_from_sheet",
+    "layer_of",
+    "shape_boards",
+    "stack_heights",
+    "stack_problem",
+    "still_fits",
+]

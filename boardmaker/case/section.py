@@ -1,12 +1,17 @@
-"""The case's inside as a plane region: what is free over the whole height in which boards lie."""
+"""The case's inside as a plane region: what is free at the heights at which one board lies."""
 
 from __future__ import annotations
+
+import math
 
 import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.inputs.model import CaseSetup
+
+SLICES = 5  # of a board's height at which an outline that is not a rectangle is cut
+QUARTER = 16  # sides of a quarter circle around a keep-out's corner
 
 
 def section(case: CaseSetup, height: float) -> Polygon:
@@ -40,12 +45,19 @@ def rounded_rectangle(x: float, y: float, width: float, height: float, radius: f
     return core.buffer(radius, quad_segs=64)
 
 
-def free_region(case: CaseSetup) -> BaseGeometry:
-    """Return where a board may lie at any height: walls, keep-outs and the case's clearance taken off."""
-    low, high = section(case, 0.0), section(case, case.height or 0.0)
-    inside = shapely.intersection(low, high) if case.floor and case.height else section(case, 0.0)
+def free_region(case: CaseSetup, low: float = 0.0, high: float | None = None) -> BaseGeometry:
+    """Return where a board may lie from `low` to `high` mm above the floor (None: up to the rim).
+
+    Walls, keep-outs and the case's clearance are taken off. Sections of a rectangle lie in each other; those of any
+    other outline need not, so they are cut at several heights.
+    """
+    high = (case.height or 0.0) if high is None else high
+    heights = [low + (high - low) * index / (SLICES - 1) for index in range(SLICES)] if case.floor else [low]
+    inside = shapely.intersection_all([section(case, height) for height in heights])
     free = inside.buffer(-case.clearance, join_style="mitre")
+    # polygons around keep-outs err outward: their sides, not their corners, touch the circle
+    around = case.clearance / math.cos(math.pi / (4 * QUARTER))
     for keep_out in case.keep_out:
         (x, y), (width, height) = keep_out.at, keep_out.size
-        free = free.difference(shapely.box(x, y, x + width, y + height).buffer(case.clearance, quad_segs=16))
+        free = free.difference(shapely.box(x, y, x + width, y + height).buffer(around, quad_segs=QUARTER))
     return free
