@@ -6,7 +6,7 @@ Lengths in mm on the board, four decimals; the form is part of the promise to th
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import MISSING, asdict, fields, is_dataclass
 from typing import Any
 
 from boardmaker import __version__
@@ -31,15 +31,28 @@ def write_board_file(boards: BoardSet) -> bytes:
             "sha256": work.bike.sha256,
             "jobs": [job.key for job in work.jobs],
             "equipment": list(work.equipment),
+            "model": _plain(work.bike),
         },
         "setup": _rounded(asdict(boards.setup)),
-        "scale": round(boards.scale, 8),
+        "scale": boards.scale,  # unrounded: figures are laid out anew from it
         "boards": [_board(board) for board in boards.boards],
         "sheets": [_sheet(sheet) for sheet in boards.sheets.tiles],
     }
     if boards.cut_short:
         content["interrupted"] = True
     return (_layout(content) + "\n").encode()
+
+
+def _plain(value: Any) -> Any:
+    """A frozen value of the model as plain data, unrounded, without what is empty or where it stood in a file."""
+    if not is_dataclass(value):
+        return [_plain(one) for one in value] if isinstance(value, tuple | list) else value
+    found = {one.name: getattr(value, one.name) for one in fields(value) if one.name != "where"}
+    return {
+        one.name: _plain(found[one.name])
+        for one in fields(value)
+        if one.name in found and (one.default is MISSING or found[one.name] != one.default)
+    }
 
 
 def _board(board: Board) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Literal
 
 from boardmaker.case import (
@@ -23,9 +23,11 @@ from boardmaker.case import (
 from boardmaker.cutouts import spread_on_pages
 from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
+from boardmaker.former import Former, former_places
 from boardmaker.geometry import bounds
+from boardmaker.inputs.kept_board import KeptShape
 from boardmaker.inputs.model import Fastener, Setup
-from boardmaker.packing import arrange, items_too_large, largest_scale, pack, read_packing
+from boardmaker.packing import arrange, items_too_large, largest_scale, pack, read_packing, violations
 from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region, Relations
 from boardmaker.packing.reading import Reading
 from boardmaker.poses import item_of, placed_at
@@ -111,6 +113,21 @@ def _lay_sheets(layout: _Layout, boards: Sequence[Board], packing: Packing) -> S
     )
 
 
+def repack_boards(
+    work: Work, setup: Setup, options: BoardOptions, kept: Sequence[KeptShape], scale: float, report: Report
+) -> BoardSet:
+    """Return boards of another setup that keep `scale` if it fits, and everything near its old place and turn.
+
+    `options.scale` "auto" keeps the scale; anything else asks for another one. Raises ProblemsFound as `build_boards`.
+    """
+    layout = _Layout(work, setup, options, report)
+    layout.keep(kept, scale)
+    count, packing = layout.search_near()
+    boards = _finish(layout, count, packing)
+    sheets = _lay_sheets(layout, boards, packing)
+    return BoardSet(work, setup, packing.scale, boards, layout.read(count, packing), sheets, packing.cut_short)
+
+
 class _Layout:
     """The search for scale and number of boards: figures and packing asked in turn."""
 
@@ -118,6 +135,7 @@ class _Layout:
         self.work, self.setup, self.options, self.report = work, setup, options, report
         self.clearance = max(setup.board.clearance, setup.board.finger_room)
         self._spans: dict[int, tuple[Span, ...]] = {}
+        self._kept: Former | None = None
         self.figures_at = lru_cache(maxsize=None)(self._figures_at)
 
     def _figures_at(self, scale: float) -> tuple[tuple[Figure, ...], ...]:
@@ -125,7 +143,38 @@ class _Layout:
 
     def items_at(self, scale: float) -> tuple[Item, ...]:
         """The figures as the packing engine sees them: zones in all their poses."""
-        return tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
+        items = tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
+        return self._kept.wishing(items) if self._kept else items
+
+    def keep(self, kept: Sequence[KeptShape], scale: float) -> None:
+        """Let everything wish to lie where it lay on earlier boards of this scale."""
+        names = [(figures[0].kind, figures[0].key) for figures in self.figures_at(scale)]
+        self._kept = former_places(kept, scale, names)
+
+    def search_near(self) -> tuple[int, Packing]:
+        """The earlier packing, slid as little as will do; where its scale cannot be kept, a new search from there."""
+        assert self._kept is not None
+        if self.options.scale == "auto":
+            for count in range(min(len(self._kept.boards), self.options.boards), self.options.boards + 1):
+                found = self._at_its_heights(count, partial(self._same_scale, count))
+                if found and (found.cut_short or not _stack_problem(self, _place_all(self, count, found))):
+                    return count, found
+        return self.search()
+
+    def _same_scale(self, count: int) -> Packing | None:
+        assert self._kept is not None
+        scale = self._kept.scale
+        items, regions = self.items_at(scale), self.regions(count)
+        for placements in self._kept.as_they_were(items, [shape.stock for shape in self.shapes(count)]):
+            if not violations(items, placements, regions, self.clearance):
+                return Packing(scale, placements)
+        return self._at_scale(count, scale, self._start_near(count, scale))
+
+    def _start_near(self, count: int, scale: float) -> Packing | None:
+        if self._kept is None:
+            return None
+        stocks = [shape.stock for shape in self.shapes(count)]
+        return Packing(scale, self._kept.in_proportion(self.items_at(scale), stocks))
 
     def shapes(self, count: int) -> tuple[BoardShape, ...]:
         """The boards as large as the case allows at the heights at which they are taken to lie."""
@@ -172,7 +221,7 @@ class _Layout:
         """
         most = self.options.boards
         for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
-            if (found := self._at_its_heights(count, lowest)) is not None:
+            if (found := self._at_its_heights(count, partial(self._search_on, count, lowest))) is not None:
                 if found.cut_short:
                     return count, found
                 too_high = _stack_problem(self, _place_all(self, count, found))
@@ -182,18 +231,18 @@ class _Layout:
     def _at_any_scale(self, most: int, too_high: Problem) -> tuple[int, Packing]:
         """The most boards that the case can hold, however small the drawing."""
         for count in range(most, 0, -1):
-            found = self._at_its_heights(count, SMALLEST_SCALE)
+            found = self._at_its_heights(count, partial(self._search_on, count, SMALLEST_SCALE))
             if found and not _stack_problem(self, _place_all(self, count, found)):
                 return count, found
         raise ProblemsFound([too_high])
 
-    def _at_its_heights(self, count: int, lowest: float) -> Packing | None:
+    def _at_its_heights(self, count: int, look: Callable[[], Packing | None]) -> Packing | None:
         """A packing whose boards lie in the case where their own screws hold them up.
 
         The heights are guessed, then lowered to what came out; the last guess is lower than any screws can make them.
         """
         for attempt in range(LOOKS_AT_HEIGHTS + 1):
-            found = self._search_on(count, lowest)
+            found = look()
             if found is None or (real := self._too_low(count, found)) is None:
                 return found
             taken = self._spans[count]
@@ -215,6 +264,7 @@ class _Layout:
             effort=self.options.effort,
             seed=self.options.seed,
             report=lambda progress: self.report(_packing_on(count), progress),
+            start=self._start_near(count, self._kept.scale) if self._kept else None,
         )
         if found is not None and found.cut_short:
             return found

@@ -106,7 +106,7 @@ _output_options = _options(
     click.option("--force", is_flag=True, help="Overwrite files that are not ours or were edited."),
     click.option("--quiet", is_flag=True, help="Say only what is wrong."),
 )
-_board_options = _options(
+_packing_options = _options(
     click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as '20 x 30 in'."),
     click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm'."),
     click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
@@ -115,16 +115,18 @@ _board_options = _options(
         "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
         help="How long to search for the largest drawing.",
     ),
-    click.option(
-        "--arrange", type=click.FloatRange(0.0, 2.0), is_flag=False, flag_value=2.0, default=0.0, metavar="[PERCENT]",
-        help="Give up so much of the scale, at most 2 %, for boards that read more like the bike. "
-        "[default: 0; 2 if no number follows]",
-    ),
     click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Another try."),
     click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf, such as 3,5-6."),
     click.option(
         "--print", "print_as", type=click.Choice(["tiles", "cutouts", "whole"]), default="tiles", show_default=True,
         help="Tiles of the boards, each figure to cut out, or one true-size page a board.",
+    ),
+)  # fmt: skip
+_arrange_option = _options(
+    click.option(
+        "--arrange", type=click.FloatRange(0.0, 2.0), is_flag=False, flag_value=2.0, default=0.0, metavar="[PERCENT]",
+        help="Give up so much of the scale, at most 2 %, for boards that read more like the bike. "
+        "[default: 0; 2 if no number follows]",
     ),
 )  # fmt: skip
 
@@ -133,7 +135,8 @@ _board_options = _options(
 @_bike_argument
 @_work_options
 @_setup_options
-@_board_options
+@_packing_options
+@_arrange_option
 @_output_options
 def board(**arguments: Any) -> None:
     """Make the boards for BIKE: sheets to print, drawings to cut from, the board file.
@@ -143,6 +146,23 @@ def board(**arguments: Any) -> None:
     from boardmaker.commands.board import make_board  # noqa: PLC0415
 
     make_board(**arguments)
+
+
+@boardmaker.command(epilog="Example:  boardmaker repack oil-board/board.json --case '400 x 300 mm' --out small-board")
+@click.argument("board_file", metavar="BOARD.json", type=click.Path(path_type=Path))
+@click.option("--bike", type=click.Path(path_type=Path), help="The bike file, if it lies elsewhere.")
+@_setup_options
+@_packing_options
+@_output_options
+def repack(**arguments: Any) -> None:
+    """Pack boards again for another case, board stock, paper or number of boards.
+
+    The scale stays if it fits, and every panel stays near its old place and turn; what moved is said. The board file is
+    enough: it holds the bike. Without --setup your setup is taken from it too.
+    """
+    from boardmaker.commands.repack import repack as repack_boards  # noqa: PLC0415
+
+    repack_boards(**arguments)
 
 
 @boardmaker.command(epilog="Example:  boardmaker torque my-bike.yaml --job oil --width '62 mm'")

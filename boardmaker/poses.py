@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import shapely
+
 from boardmaker.drawing import Placed, place_figure
 from boardmaker.figures import Figure
-from boardmaker.packing.problem import Item, Placement, Pose
+from boardmaker.packing.problem import Item, Placement, Point, Pose
 
 
 def item_of(key: str, alternatives: Sequence[Figure]) -> Item:
@@ -25,6 +27,19 @@ def placed_at(alternatives: Sequence[Figure], placement: Placement) -> Placed:
     """Return the figure that the engine chose, where it put it."""
     figure, turn_deg = _poses(alternatives)[placement.pose]
     return place_figure(figure, placement.at, turn_deg)
+
+
+def pose_of(item: Item, turn_deg: float, zone: Sequence[Point], at: Point) -> int | None:
+    """Return the pose of the same turn that comes nearest to a zone at that place; None for no such turn."""
+    bounds = shapely.MultiPoint(zone).bounds
+    alike = [number for number, pose in enumerate(item.poses) if pose.turn_deg == turn_deg]
+
+    def difference(number: int) -> float:
+        low_x, low_y, high_x, high_y = shapely.MultiPoint(item.poses[number].zone).bounds
+        own = (low_x + at[0], low_y + at[1], high_x + at[0], high_y + at[1])
+        return float(sum(abs(one - other) for one, other in zip(own, bounds, strict=True)))
+
+    return min(alike, key=lambda number: (difference(number), number), default=None)
 
 
 def _poses(alternatives: Sequence[Figure]) -> list[tuple[Figure, int]]:

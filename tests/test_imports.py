@@ -34,9 +34,11 @@ ALLOWED = {
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
     "relations": {"inputs.model", "service", "packing"},
+    "former": {"geometry", "inputs.kept_board", "packing", "drawing", "poses"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
     "build": BESIDE
-    | {"inputs.model", "service", "figures", "case", "packing", "drawing", "sheets", "cutouts", "poses", "relations"},
+    | {"inputs.model", "inputs.kept_board", "service", "figures", "case", "packing", "drawing", "sheets"}
+    | {"cutouts", "poses", "relations", "former"},
     "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
     "command_line": {"", "problems", "commands"},
     "__main__": {"command_line"},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import sys
 from collections.abc import Iterator, Sequence
@@ -11,11 +12,12 @@ import click
 
 from boardmaker.board_file import write_board_file
 from boardmaker.build import BoardOptions, BoardSet, PrintAs, build_boards
+from boardmaker.case import BoardShape, boards_from_sheet
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
 from boardmaker.drawing import Drawing, Page
-from boardmaker.figures.wording import scale_text
+from boardmaker.figures.wording import length_text, scale_text
 from boardmaker.fonts import missing_glyphs
-from boardmaker.inputs.model import Setup
+from boardmaker.inputs.model import Point, Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
 from boardmaker.packing.reading import Reading
@@ -52,12 +54,12 @@ def make_board(
     """Write the boards' files into `out` and say what is on them."""
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_unprintable(work)))
+    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *unprintable(work)))
     options = BoardOptions(read_scale(scale), boards, effort, seed, print_as, arrange / 100)
-    built = build_boards(work, owned, options, _progress(quiet))
+    built = build_boards(work, owned, options, progress_line(quiet))
     files = board_files(built, pages)
     write_set(out, "board", files, force)
-    for line in _summary(built, case):
+    for line in summary(built, case):
         say(line, quiet)
     say_files(out, files, quiet)
     if built.cut_short:
@@ -114,8 +116,8 @@ def read_scale(text: str) -> float | str:
     )
 
 
-def _unprintable(work: Work) -> Iterator[Problem]:
-    """A warning for every name that the shipped font cannot show."""
+def unprintable(work: Work) -> Iterator[Problem]:
+    """Return a warning for every name that the shipped font cannot show."""
     for panel in work.bike.panels:
         if missing := missing_glyphs(panel.name):
             yield warning(
@@ -125,8 +127,8 @@ def _unprintable(work: Work) -> Iterator[Problem]:
             )
 
 
-def _progress(quiet: bool):  # type: ignore[no-untyped-def]
-    """A line on the error stream that is written over; silent where nobody watches."""
+def progress_line(quiet: bool):  # type: ignore[no-untyped-def]
+    """Return a report that keeps one line on the error stream; silent where nobody watches."""
     watched = sys.stderr.isatty() and not quiet
 
     def report(what: str, progress: Progress) -> None:
@@ -139,7 +141,8 @@ def _progress(quiet: bool):  # type: ignore[no-untyped-def]
     return report
 
 
-def _summary(built: BoardSet, case: str | None) -> Iterator[str]:
+def summary(built: BoardSet, case: str | None) -> Iterator[str]:
+    """Return the lines that say what is on the boards, what was assumed and what must not be."""
     work = built.work
     pockets = [pocket for board in built.boards for one in board.placed for pocket in one.figure.pockets if pocket.hole]
     panels = len({freed.panel.key for freed in work.freed})
@@ -190,16 +193,37 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         return
     if case:
         yield "case from the command line: sharp corners, upright walls, no height limit, no clearance"
-    width, height = built.boards[0].shape.stock
-    if (width, height) != setup.board.size:
-        stock_width, stock_height = setup.board.size
-        count = max(
-            int(stock_width // width) * int(stock_height // height),
-            int(stock_width // height) * int(stock_height // width),
+    for number, board in enumerate(built.boards, start=1):
+        name = f"board {number}" if len(built.boards) > 1 else "board"
+        yield f"{name} in the case: {_lying(board.shape)}"
+        if board.shape.stock != setup.board.size:
+            count = boards_from_sheet(setup.board.size, board.shape.stock)
+            yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {count} such board(s)"
+        for cut in board.shape.corner_cuts:
+            along_x, along_y = (length_text(leg, setup.inches) for leg in (cut.along_x, cut.along_y))
+            yield f"{name}: cut {cut.corner}: {along_x} along x, {along_y} along y"
+    if lowest := built.boards[0].shape.in_case:
+        yield from _protection(lowest.floor_height)
+
+
+def _lying(shape: BoardShape) -> str:
+    assert shape.in_case is not None
+    turned = f"turned {shape.in_case.turn:g} degrees, " if shape.in_case.turn else ""
+    x, y = shape.in_case.at
+    return f"{turned}its corner at {x:.0f}, {y:.0f} mm, {shape.in_case.floor_height:.0f} mm above the floor"
+
+
+def _protection(tips: float) -> Iterator[str]:
+    """What keeps screw tips off the case's floor and off hands."""
+    if tips > 0.0:
+        yield (
+            f"tips stand out up to {tips:.0f} mm below: lay the board on spacer strips of {math.ceil(tips)} mm, on a "
+            "second layer of foam board, or on a liner as thick"
         )
-        yield f"trim the stock to {width:g} x {height:g} mm for the case; one sheet of stock gives {count} board(s)"
-    for cut in built.boards[0].shape.corner_cuts:
-        yield f"corner cut {cut.corner}: {cut.along_x:g} mm along x, {cut.along_y:g} mm along y"
+
+
+def _size(size: Point, setup: Setup) -> str:
+    return " x ".join(length_text(side, setup.inches) for side in size)
 
 
 def _assumptions(work: Work) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from boardmaker.inputs.model import Fastener, Torque, TorqueRow, TorqueStage
 from boardmaker.units import format_lbf, format_torque_nm
@@ -13,6 +14,15 @@ LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", 
 def decimal(value: float) -> str:
     """Return a length in mm as a mechanic writes it: at most two decimals, none that are nought."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def length_text(length: float, inches: bool) -> str:
+    """Return a length in mm with its unit; in inches to the nearest sixteenth, as a ruler shows it, where asked."""
+    if not inches:
+        return f"{decimal(length)} mm"
+    whole, sixteenths = divmod(round(length / 25.4 * 16), 16)
+    parts = [str(whole)] if whole or not sixteenths else []
+    return " ".join([*parts, *([str(Fraction(sixteenths, 16))] if sixteenths else [])]) + " in"
 
 
 def torque_nm_text(torque: Torque) -> str:

@@ -5,7 +5,17 @@ degrees, every reference exists, every outline is simple.
 """
 
 from boardmaker.inputs.bike import read_bike
+from boardmaker.inputs.kept_board import changed_since, problem_without_bike, read_kept_board
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
 from boardmaker.inputs.write_back import write_setup_value
 
-__all__ = ["override_setup", "paper_of", "read_bike", "read_setup", "write_setup_value"]
+__all__ = [
+    "changed_since",
+    "override_setup",
+    "paper_of",
+    "problem_without_bike",
+    "read_bike",
+    "read_kept_board",
+    "read_setup",
+    "write_setup_value",
+]

@@ -1,0 +1,127 @@
+"""Boards packed again: sound, near their old places, and from the board file alone."""
+
+from __future__ import annotations
+
+import json
+import shutil
+
+import board_judge as judge
+import pytest
+from click.testing import CliRunner
+
+from boardmaker.command_line import boardmaker
+from boardmaker.commands.common import demo_folder
+from boardmaker.inputs import read_bike, read_kept_board
+from boardmaker.problems import ProblemsFound
+from boardmaker.service import plan_work
+
+SCOOTER = "murmelo-125-scooter.yaml"
+
+
+@pytest.fixture(scope="module")
+def scooter_set(tmp_path_factory):
+    """A scooter's boards with the bike file gone."""
+    folder = tmp_path_factory.mktemp("scooter")
+    run("board", demo_folder() / SCOOTER, "--effort", "quick", "--out", folder)
+    return folder
+
+
+def run(*arguments):
+    result = CliRunner().invoke(boardmaker, [str(one) for one in arguments])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def read(folder):
+    return json.loads((folder / "board.json").read_text(encoding="utf-8"))
+
+
+def test_packing_again_for_the_same_setup_changes_nothing(scooter_set, tmp_path):
+    """Byte for byte, and the words say that everything stays."""
+    said = run("repack", scooter_set / "board.json", "--effort", "quick", "--out", tmp_path)
+    for name in ("board.json", "sheets.pdf", "board-1.svg", "board-1.dxf"):
+        assert (tmp_path / name).read_bytes() == (scooter_set / name).read_bytes(), name
+    assert "the scale stays" in said
+    assert "moved:" not in said
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--board", "900 x 600 mm"),
+        ("--case", "600 x 400 mm"),
+        ("--case", "330 x 260 mm"),
+        ("--board", "24 x 18 in", "--boards", "1"),
+        ("--scale", "1:3"),
+        ("--paper", "letter"),
+    ],
+)
+def test_a_board_packed_again_is_right(scooter_set, tmp_path, options):
+    """Everything that always holds, held by the judge; the scale stays where it can."""
+    run("repack", scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    work = plan_work(read_bike(demo_folder() / SCOOTER)[0])
+    assert judge.all_faults(read(tmp_path), work) == []
+    if options[0] in ("--board", "--paper") and "--boards" not in options:
+        assert read(tmp_path)["scale"] == read(scooter_set)["scale"]
+
+
+def test_a_larger_board_moves_nothing(scooter_set, tmp_path):
+    """All figures keep their places by the middle of the board."""
+    said = run("repack", scooter_set / "board.json", "--board", "900 x 600 mm", "--out", tmp_path)
+    assert "moved:" not in said
+
+
+def test_the_board_file_is_enough(scooter_set, tmp_path):
+    """A bike file that is nowhere to be found is said, and the boards are the same."""
+    kept = read(scooter_set)
+    kept["bike"]["file"] = "gone.yaml"
+    (tmp_path / "board.json").write_text(json.dumps(kept), encoding="utf-8")
+    said = run("repack", tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
+    assert "gone.yaml is not here" in said
+    assert read(tmp_path / "again")["boards"] == read(scooter_set)["boards"]
+
+
+def test_a_changed_bike_file_is_said(scooter_set, tmp_path):
+    """The board file's own bike is taken all the same."""
+    shutil.copy(scooter_set / "board.json", tmp_path)
+    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 125 Scooter", "Murmelo 125 Other")
+    (tmp_path / SCOOTER).write_text(bike, encoding="utf-8")
+    said = run("repack", tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
+    assert "has changed since this board was made" in said
+    assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 125 Scooter"
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("", "no JSON"),
+        ("[]", "no board file"),
+        ("{}", "no board file of format 1"),
+        ('{"format": 1, "boards": []}', "at bike"),
+        ('{"format": 1, "boards": NaN}', "no JSON"),
+        ("[" * 100_000, "no JSON"),
+    ],
+)
+def test_what_is_no_board_file_is_refused(tmp_path, content, words):
+    """Each with its reason and what would help."""
+    path = tmp_path / "board.json"
+    path.write_text(content, encoding="utf-8")
+    with pytest.raises(ProblemsFound, match=words):
+        read_kept_board(path)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "words"),
+    [
+        ("scale", 0, "scale"),
+        ("scale", 7, "scale"),
+        ("boards", [], "no boards"),
+        ("setup", {"board": {"size": [-3, 5]}}, "out of all reason"),
+    ],
+)
+def test_a_damaged_board_file_is_refused(scooter_set, tmp_path, key, value, words):
+    """Numbers that cannot be are found before they do harm."""
+    path = tmp_path / "board.json"
+    path.write_text(json.dumps(read(scooter_set) | {key: value}), encoding="utf-8")
+    with pytest.raises(ProblemsFound, match=words):
+        read_kept_board(path)
