@@ -14,6 +14,7 @@ from boardmaker.case import (
     BoardShape,
     Layer,
     Span,
+    cut_triangle,
     layer_of,
     shape_boards,
     stack_heights,
@@ -21,8 +22,9 @@ from boardmaker.case import (
     still_fits,
 )
 from boardmaker.cutouts import spread_on_pages
-from boardmaker.drawing import Drawing, Placed, draw_board, place_figure
+from boardmaker.drawing import CutLine, Drawing, Placed, draw_board, place_figure
 from boardmaker.figures import Figure, draw_board_mark, draw_figures
+from boardmaker.figures.wording import length_text
 from boardmaker.former import Former, former_places
 from boardmaker.geometry import bounds
 from boardmaker.inputs.kept_board import KeptShape
@@ -34,7 +36,7 @@ from boardmaker.poses import item_of, placed_at
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.relations import relations_of
 from boardmaker.service import Work
-from boardmaker.sheets import BoardOnPaper, Sheets, lay_sheets, picture_size
+from boardmaker.sheets import BoardInCase, BoardOnPaper, Sheets, lay_sheets, picture_size
 from boardmaker.standards import standard_scales
 
 Report = Callable[[str, Progress], None]  # what is being done, how far it is
@@ -107,9 +109,17 @@ def _lay_sheets(layout: _Layout, boards: Sequence[Board], packing: Packing) -> S
     if print_as == "cutouts":
         picture = picture_size(layout.setup)
         cutouts = spread_on_pages(layout.figures_at(packing.scale), picture, layout.options.seed)
-    remark = CUT_SHORT if packing.cut_short else ""
+    layers = _layers(layout, [board.placed for board in boards])
+    thickness = layout.setup.board.thickness
     return lay_sheets(
-        on_paper, layout.work, packing.scale, layout.setup, whole=print_as == "whole", cutouts=cutouts, remark=remark
+        on_paper,
+        layout.work,
+        packing.scale,
+        layout.setup,
+        whole=print_as == "whole",
+        cutouts=cutouts,
+        remark=CUT_SHORT if packing.cut_short else "",
+        in_case=[BoardInCase(board.shape, layer, thickness) for board, layer in zip(boards, layers, strict=True)],
     )
 
 
@@ -369,13 +379,22 @@ def _place_all(layout: _Layout, count: int, packing: Packing) -> tuple[tuple[Pla
 def _finish(layout: _Layout, count: int, packing: Packing) -> tuple[Board, ...]:
     placed = _place_all(layout, count, packing)
     boards = tuple(
-        Board(shape, on_board, draw_board(on_board, shape.outline, shape.stock))
+        Board(shape, on_board, draw_board(on_board, shape.outline, shape.stock, _cut_lines(shape, layout.setup)))
         for shape, on_board in zip(layout.shapes(count), placed, strict=True)
     )
     if layout.setup.case is None:
         return boards
     heights = stack_heights(_layers(layout, placed), layout.setup.board.thickness)
     return tuple(_at_height(board, height) for board, height in zip(boards, heights, strict=True))
+
+
+def _cut_lines(shape: BoardShape, setup: Setup) -> list[CutLine]:
+    lines = []
+    for cut in shape.corner_cuts:
+        corner, on_x, on_y = cut_triangle(shape.stock, cut)
+        lengths = (length_text(leg, setup.inches) for leg in (cut.along_x, cut.along_y))
+        lines.append(CutLine(corner, on_x, on_y, *lengths))
+    return lines
 
 
 def _layers(layout: _Layout, boards: Sequence[Sequence[Placed]]) -> list[Layer]:

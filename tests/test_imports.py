@@ -27,7 +27,7 @@ ALLOWED = {
     "case": BESIDE | {"inputs.model"},
     "packing": set(),
     "drawing": BESIDE | {"inputs.model", "figures"},
-    "sheets": BESIDE | {"inputs.model", "service", "figures", "drawing"},
+    "sheets": BESIDE | {"inputs.model", "service", "figures", "case", "drawing"},
     "render": {"display_list", "fonts"},
     "scan": {"problems", "geometry"},
     "proof": {"problems", "render.printer_scale"},

@@ -4,8 +4,9 @@ In: the setup (stock, case) and the heights at which the boards lie. Out: the sh
 which is told a polygon and does not ask why it has that form.
 """
 
-from boardmaker.case.cuts import CornerCut
+from boardmaker.case.cuts import CornerCut, cut_triangle
 from boardmaker.case.fitting import BoardShape, InCase, Span, boards_from_sheet, shape_boards, still_fits
+from boardmaker.case.section import section as case_section
 from boardmaker.case.stack import Layer, layer_of, stack_heights, stack_problem
 
 __all__ = [
@@ -15,6 +16,8 @@ __all__ = [
     "Layer",
     "Span",
     "boards_from_sheet",
+    "case_section",
+    "cut_triangle",
     "layer_of",
     "shape_boards",
     "stack_heights",

@@ -6,10 +6,12 @@ drawn is decided here, so that every format shows the same board.
 
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Page, Path, Text, Window
 from boardmaker.drawing.board import draw_board, label_items
+from boardmaker.drawing.cut_lengths import CutLine
 from boardmaker.drawing.placed import Placed, place_figure
 
 __all__ = [
     "Circle",
+    "CutLine",
     "DisplayItem",
     "Drawing",
     "Page",

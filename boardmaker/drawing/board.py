@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Path, Text
+from boardmaker.drawing.cut_lengths import CutLine, cut_length_marks
 from boardmaker.drawing.placed import Placed
 from boardmaker.figures.figure import Label, Pocket
 from boardmaker.figures.lettering import PAD, baselines
@@ -18,11 +19,12 @@ HOLE_AIR = 0.6  # mm around a hole that is kept free of the outline, so that the
 CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
 
 
-def draw_board(placed: Sequence[Placed], outline: Ring, stock: Point) -> Drawing:
+def draw_board(placed: Sequence[Placed], outline: Ring, stock: Point, cuts: Sequence[CutLine] = ()) -> Drawing:
     """Return the board at true size: outline to cut, holes to punch, everything else to print."""
     holes = tuple(Circle(pocket.at, pocket.hole_diameter, MEDIUM) for one in placed for pocket in one.figure.pockets)
     cut = (Path(outline, closed=True, line_width=MEDIUM),)
-    return Drawing(stock[0], stock[1], cut, holes, tuple(item for one in placed for item in _figure_items(one)))
+    figures = (item for one in placed for item in _figure_items(one))
+    return Drawing(stock[0], stock[1], cut, holes, (*cut_length_marks(outline, stock, cuts), *figures))
 
 
 def _figure_items(placed: Placed) -> Iterator[DisplayItem]:

@@ -14,6 +14,7 @@ from boardmaker.figures.lettering import printable
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
+from boardmaker.sheets.case_page import BoardInCase, case_pages
 from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
@@ -23,6 +24,7 @@ from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, 
 
 __all__ = [
     "DOT",
+    "BoardInCase",
     "BoardOnPaper",
     "Dots",
     "Sheet",
@@ -80,7 +82,7 @@ def picture_size(setup: Setup) -> Point:
     return width, min(height, ROLL_PICTURE) if layout.roll else height
 
 
-def lay_sheets(
+def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     boards: Sequence[BoardOnPaper],
     work: Work,
     scale: float,
@@ -89,16 +91,19 @@ def lay_sheets(
     whole: bool = False,
     cutouts: Sequence[BoardOnPaper] = (),
     remark: str = "",
+    in_case: Sequence[BoardInCase] = (),
 ) -> Sheets:
-    """Return the printable sheets: page map, tiles board by board, order of removal, screw key, torque strip.
+    """Return the printable sheets: page map, the case, tiles board by board, order of removal, screw key, torque strip.
 
     `whole` gives one page of the board's own size instead of tiles, `cutouts` pages of figures to cut out (these show
-    no part of a board, so they are no tiles); a `remark` stands on the page map. Raises ProblemsFound for paper without
+    no part of a board, so they are no tiles); a `remark` stands on the page map; `in_case` are the boards as
+    they lie in the case. Raises ProblemsFound for paper without
     room.
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
     pages = _cover(layout, work, scale, cut, remark, loose=bool(cutouts))
+    pages += case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
     sheets: list[Sheet] = []
     if cutouts:
         loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
