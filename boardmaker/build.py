@@ -29,7 +29,7 @@ from boardmaker.former import Former, former_places
 from boardmaker.geometry import bounds
 from boardmaker.inputs.kept_board import KeptShape
 from boardmaker.inputs.model import Fastener, Setup
-from boardmaker.packing import arrange, items_too_large, largest_scale, pack, read_packing, violations
+from boardmaker.packing import arrange, drawn_home, items_too_large, largest_scale, pack, read_packing, violations
 from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region, Relations
 from boardmaker.packing.reading import Reading
 from boardmaker.poses import item_of, placed_at
@@ -124,15 +124,22 @@ def _lay_sheets(layout: _Layout, boards: Sequence[Board], packing: Packing) -> S
 
 
 def repack_boards(
-    work: Work, setup: Setup, options: BoardOptions, kept: Sequence[KeptShape], scale: float, report: Report
+    work: Work,
+    setup: Setup,
+    options: BoardOptions,
+    kept: Sequence[KeptShape],
+    scale: float,
+    kept_on: int,
+    report: Report,
 ) -> BoardSet:
     """Return boards of another setup that keep `scale` if it fits, and everything near its old place and turn.
 
-    `options.scale` "auto" keeps the scale; anything else asks for another one. Raises ProblemsFound as `build_boards`.
+    `options.scale` "auto" keeps the scale where that goes on `kept_on` boards; anything else asks for another one.
+    Raises ProblemsFound as `build_boards`.
     """
     layout = _Layout(work, setup, options, report)
     layout.keep(kept, scale)
-    count, packing = layout.search_near()
+    count, packing = layout.drawn_home(*layout.search_near(kept_on))
     boards = _finish(layout, count, packing)
     sheets = _lay_sheets(layout, boards, packing)
     return BoardSet(work, setup, packing.scale, boards, layout.read(count, packing), sheets, packing.cut_short)
@@ -161,15 +168,25 @@ class _Layout:
         names = [(figures[0].kind, figures[0].key) for figures in self.figures_at(scale)]
         self._kept = former_places(kept, scale, names)
 
-    def search_near(self) -> tuple[int, Packing]:
+    def search_near(self, kept_on: int) -> tuple[int, Packing]:
         """The earlier packing, slid as little as will do; where its scale cannot be kept, a new search from there."""
         assert self._kept is not None
         if self.options.scale == "auto":
-            for count in range(min(len(self._kept.boards), self.options.boards), self.options.boards + 1):
+            for count in range(min(len(self._kept.boards), kept_on), kept_on + 1):
                 found = self._at_its_heights(count, partial(self._same_scale, count))
                 if found and (found.cut_short or not _stack_problem(self, _place_all(self, count, found))):
                     return count, found
         return self.search()
+
+    def drawn_home(self, count: int, packing: Packing) -> tuple[int, Packing]:
+        """The packing with everything as near to its old place and turn as there is room."""
+        assert self._kept is not None
+        stocks = [shape.stock for shape in self.shapes(count)]
+        homes = self._kept.homes(self.items_at(packing.scale), stocks)
+        items, regions = self.items_at(packing.scale), self.regions(count)
+        placements = drawn_home(items, regions, packing.placements, homes, self.clearance)
+        nearer = replace(packing, placements=placements)
+        return count, packing if self._too_low(count, nearer) else nearer
 
     def _same_scale(self, count: int) -> Packing | None:
         assert self._kept is not None

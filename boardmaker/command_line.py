@@ -106,10 +106,12 @@ _output_options = _options(
     click.option("--force", is_flag=True, help="Overwrite files that are not ours or were edited."),
     click.option("--quiet", is_flag=True, help="Say only what is wrong."),
 )
+_boards_option = _options(
+    click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
+)
 _packing_options = _options(
     click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as '20 x 30 in'."),
     click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm'."),
-    click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards."),
     click.option("--scale", default="auto", show_default=True, metavar="SCALE", help="auto, standard, 1:4 or 0.25."),
     click.option(
         "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,
@@ -136,6 +138,7 @@ _arrange_option = _options(
 @_work_options
 @_setup_options
 @_packing_options
+@_boards_option
 @_arrange_option
 @_output_options
 def board(**arguments: Any) -> None:
@@ -153,6 +156,12 @@ def board(**arguments: Any) -> None:
 @click.option("--bike", type=click.Path(path_type=Path), help="The bike file, if it lies elsewhere.")
 @_setup_options
 @_packing_options
+@click.option(
+    "--boards",
+    type=click.IntRange(1, 20),
+    metavar="N",
+    help="At most so many boards, to keep the scale.  [default: as many as before]",
+)
 @_output_options
 def repack(**arguments: Any) -> None:
     """Pack boards again for another case, board stock, paper or number of boards.

@@ -55,6 +55,18 @@ class Former:
             ]
             yield tuple(self._placed(item, slides) for item in items)
 
+    def homes(self, items: Sequence[Item], stocks: Sequence[Point]) -> dict[str, Placement]:
+        """Where each item would like to be on the new boards: where it was by the middle of a board as large or larger,
+        drawn in where boards became smaller.
+        """
+        places = self.in_proportion(items, stocks)
+        smaller = any(
+            new[0] < old.stock[0] or new[1] < old.stock[1] for old, new in zip(self.boards, stocks, strict=False)
+        )
+        if not smaller:
+            places = next(self.as_they_were(items, stocks), places)
+        return {placement.key: placement for placement in places}
+
     def _placed(self, item: Item, slides: Sequence[Point]) -> Placement:
         board, thing = self.places[item.key]
         slide_x, slide_y = slides[board]

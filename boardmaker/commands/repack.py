@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from boardmaker.build import BoardOptions, BoardSet, PrintAs, repack_boards
+from boardmaker.build import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
 from boardmaker.commands.board import board_files, progress_line, read_scale, summary, unprintable
 from boardmaker.commands.common import demo_folder, existing, load_bike, load_setup, say, say_files, say_warnings
 from boardmaker.figures.wording import scale_text
@@ -26,7 +26,7 @@ def repack(
     paper: str | None,
     board_size: str | None,
     case: str | None,
-    boards: int,
+    boards: int | None,
     scale: str,
     effort: Effort,
     seed: int,
@@ -41,8 +41,10 @@ def repack(
     work, warnings = _work(kept, board_file, bike)
     owned, setup_warnings = _setup(kept, setup, paper, board_size, case)
     say_warnings((*warnings, *setup_warnings, *unprintable(work)))
-    options = BoardOptions(read_scale(scale), boards, effort, seed, print_as)
-    built = repack_boards(work, owned, options, kept.boards, kept.scale, progress_line(quiet))
+    most = boards or max(MOST_BOARDS, len(kept.boards))
+    options = BoardOptions(read_scale(scale), most, effort, seed, print_as)
+    kept_on = boards or len(kept.boards)
+    built = repack_boards(work, owned, options, kept.boards, kept.scale, kept_on, progress_line(quiet))
     files = board_files(built, pages)
     write_set(out, "board", files, force)
     for line in (*_changes(built, kept), *summary(built, case)):
@@ -96,7 +98,10 @@ def _changes(built: BoardSet, kept: KeptBoard) -> Iterator[str]:
     if abs(built.scale / kept.scale - 1.0) < 1e-6:
         yield f"the scale stays at {scale_text(built.scale)}"
     else:
-        yield f"the scale changes from {scale_text(kept.scale)} to {scale_text(built.scale)}"
+        yield (
+            f"the scale changes from {scale_text(kept.scale)} to {scale_text(built.scale)}; "
+            "more boards (--boards) may keep it"
+        )
     stocks = [shape.stock for shape in kept.boards]
     now = [board.shape.stock for board in built.boards]
     if stocks != now:
