@@ -56,8 +56,9 @@ class Former:
             yield tuple(self._placed(item, slides) for item in items)
 
     def homes(self, items: Sequence[Item], stocks: Sequence[Point]) -> dict[str, Placement]:
-        """Where each item would like to be on the new boards: where it was by the middle of a board as large or larger,
-        drawn in where boards became smaller.
+        """Where each item would like to be on the new boards.
+
+        Where it was, by the middle of a board as large or larger; drawn in where boards became smaller.
         """
         places = self.in_proportion(items, stocks)
         smaller = any(
