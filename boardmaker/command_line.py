@@ -111,7 +111,7 @@ _boards_option = _options(
 )
 _packing_options = _options(
     click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as '20 x 30 in'."),
-    click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm'."),
+    click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm', or a case's name."),
     click.option("--scale", default="auto", show_default=True, metavar="SCALE", help="auto, standard, 1:4 or 0.25."),
     click.option(
         "--effort", type=click.Choice(["quick", "normal", "thorough"]), default="normal", show_default=True,

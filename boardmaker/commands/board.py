@@ -191,7 +191,7 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
     setup: Setup = built.setup
     if setup.case is None:
         return
-    if case:
+    if case and setup.case not in dict(setup.cases).values():
         yield "case from the command line: sharp corners, upright walls, no height limit, no clearance"
     for number, board in enumerate(built.boards, start=1):
         name = f"board {number}" if len(built.boards) > 1 else "board"

@@ -288,4 +288,5 @@ class Setup:
     case: CaseSetup | None = None
     paper: Paper = Paper("A4", 210.0, 297.0)
     printer: PrinterSetup = PrinterSetup()
+    cases: tuple[tuple[str, CaseSetup], ...] = ()  # further cases by name, for the command line to choose from
     inches: bool = False  # the user wrote the board size in inches: lengths to mark are said in inches too

@@ -255,6 +255,7 @@ class SetupFileShape(Shape):
     format: int
     board: BoardShape = BoardShape()
     case: CaseShape | None = None
+    cases: dict[str, CaseShape] = {}  # further cases under names of the user's own
     paper: Text | None = None
     printer: PrinterShape = PrinterShape()
 
@@ -289,6 +290,7 @@ def _nested() -> dict[tuple[Any, Any], Any]:
         (JobShape, "supplies", SupplyShape, True),
         (SetupFileShape, "board", BoardShape, False),
         (SetupFileShape, "case", CaseShape, False),
+        (SetupFileShape, "cases", CaseShape, True),
         (SetupFileShape, "printer", PrinterShape, False),
         (CaseShape, "keep_out", KeepOutShape, True),
         (PrinterShape, "margins", MarginsShape, False),

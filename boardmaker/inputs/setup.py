@@ -38,9 +38,14 @@ def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
     findings = Findings(document, list(complaints))
     setup = Setup(
         board=_board(shape.board, findings),
-        case=_case(shape.case, findings) if shape.case else None,
+        case=_case(("case",), shape.case, findings) if shape.case else None,
         paper=_paper(shape.paper, findings),
         printer=_printer(shape.printer),
+        cases=tuple(
+            (name, case)
+            for name, one in shape.cases.items()
+            if (case := _case(("cases", name), one, findings)) is not None
+        ),
         inches=_in_inches(document),
     )
     problems = in_file_order(findings.problems)
@@ -52,7 +57,8 @@ def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
 def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: str | None) -> Setup:
     """Return the setup with the command line's board, case and paper. Raises WrongUsage for what is no size.
 
-    A case from the command line has sharp corners, upright walls, no height limit and no clearance.
+    A case from the command line is one of the setup's named cases, or a size: sharp corners, upright walls, no height
+    limit and no clearance.
     """
     problems: list[Problem] = []
 
@@ -67,7 +73,12 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
         setup = replace(setup, board=replace(setup.board, size=_long_side_first(found)), inches=is_in_inches(board))
         if 2 * setup.board.margin >= min(found):
             problems.append(error(f"--board {board}: the margin of {setup.board.margin:g} mm leaves nothing"))
-    if case and (found := size("--case", case)):
+    named = dict(setup.cases)
+    if case and case in named:
+        setup = replace(setup, case=named[case])
+    elif case and named and not any(letter.isdigit() for letter in case):
+        problems.append(error(f'--case: the setup file has no case "{case}"', hint=f"it has: {', '.join(named)}"))
+    elif case and (found := size("--case", case)):
         setup = replace(setup, case=CaseSetup(found))
     if paper:
         try:
@@ -141,8 +152,7 @@ def _check_size(path: Path_, size: Point, findings: Findings) -> None:
         findings.error(path, f"`{path[-1]}`: {message}", hint)
 
 
-def _case(shape: CaseShape, findings: Findings) -> CaseSetup | None:
-    path = ("case",)
+def _case(path: Path_, shape: CaseShape, findings: Findings) -> CaseSetup | None:
     if (shape.inside is None) == (shape.outline is None):
         findings.error(path, "a case needs either `inside` or `outline`", "write inside: 560 x 400 mm", key=True)
         return None
@@ -154,7 +164,7 @@ def _case(shape: CaseShape, findings: Findings) -> CaseSetup | None:
             findings.error((*path, "outline"), f"outline of the case: {wrong}", wrong.hint)
             return None
     inside = shape.inside or (max(x for x, _ in ring), max(y for _, y in ring))
-    _check_case(shape, inside, findings)
+    _check_case(path, shape, inside, findings)
     return CaseSetup(
         inside,
         ring,
@@ -172,8 +182,7 @@ def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:
     return ring_of(Polygon([(x - x0, y - y0) for x, y in ring]))
 
 
-def _check_case(shape: CaseShape, inside: Point, findings: Findings) -> None:
-    path = ("case",)
+def _check_case(path: Path_, shape: CaseShape, inside: Point, findings: Findings) -> None:
     _check_size((*path, "inside" if shape.inside else "outline"), inside, findings)
     if shape.corner_radius > min(inside) / 2 + 1e-9:
         findings.error(

@@ -134,3 +134,29 @@ def test_a_margin_that_eats_the_board_of_the_command_line():
     setup = Setup(board=BoardSetup(margin=50.0))
     with pytest.raises(ProblemsFound, match="margin of 50 mm leaves nothing"):
         override_setup(setup, board="300 x 90 mm", case=None, paper=None)
+
+
+def test_a_named_case_is_chosen_on_the_command_line(tmp_path):
+    """Several cases in one file; a name that is none of them says which there are."""
+    path = tmp_path / "setup.yaml"
+    path.write_text(
+        "format: 1\ncase: { inside: 560 x 400 mm }\ncases:\n  tail bag: { inside: 300 x 220 mm, clearance: 3 }\n",
+        "utf-8",
+    )
+    setup, _ = read_setup(path)
+    assert setup.case.inside == (560.0, 400.0)
+    chosen = override_setup(setup, board=None, case="tail bag", paper=None)
+    assert (chosen.case.inside, chosen.case.clearance) == ((300.0, 220.0), 3.0)
+    assert override_setup(setup, board=None, case="400 x 300 mm", paper=None).case.inside == (400.0, 300.0)
+    with pytest.raises(ProblemsFound, match="no case") as wrong:
+        override_setup(setup, board=None, case="tale bag", paper=None)
+    assert "tail bag" in wrong.value.problems[0].hint
+
+
+def test_a_mistake_in_a_named_case_is_found_at_its_place(tmp_path):
+    """Line and column of the named case, as for the one without a name."""
+    path = tmp_path / "setup.yaml"
+    path.write_text("format: 1\ncases:\n  bag: { inside: 300 x 220 mm, floor: 200 x 100 mm }\n", "utf-8")
+    with pytest.raises(ProblemsFound) as wrong:
+        read_setup(path)
+    assert wrong.value.problems[0].where.line == 3
