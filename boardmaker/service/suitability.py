@@ -71,6 +71,8 @@ def _tip_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator[Fit]
         yield Fit(
             Verdict.MUST_NOT, f"the tip reaches {reach:.4g} mm past the joint and {what} is at {hole.room:.4g} mm"
         )
+    if hole.room is None and hole.behind:
+        yield Fit(Verdict.CANNOT_SAY, f"the file does not say how far away the {hole.behind} is")
     if fastener.thread is None:
         return  # engagement is a matter of threads
     if reach <= TOLERANCE:
