@@ -241,7 +241,8 @@ def _finding_line(finding: Finding, marks: Sequence[str]) -> str:
     verdict, behind, reason = finding
     behind_it = f" ({behind} behind)" if behind else ""
     why = "" if verdict is Verdict.FITS else f": {reason}"
-    return _wrapped(f"{HEADINGS[verdict]} {', '.join(marks)}{behind_it}{why}")
+    places = ", ".join(mark.replace(" ", "\u00a0") for mark in marks)
+    return _wrapped(f"{HEADINGS[verdict]} {places}{behind_it}{why}")
 
 
 def _threads(hand: _Hand, spots: Iterable[Spot]) -> str:
@@ -250,7 +251,7 @@ def _threads(hand: _Hand, spots: Iterable[Spot]) -> str:
         own = _own(hand, spot)
         name = own.thread.designation if own.thread else own.kind
         counts[name] = counts.get(name, 0) + 1
-    return ", ".join(f"{count} × {name}" for name, count in counts.items())
+    return ", ".join(f"{count} × {name}".replace(" ", "\u00a0") for name, count in counts.items())
 
 
 def _in_hand(hand: _Hand) -> str:
@@ -300,5 +301,7 @@ def _differences(match: Match) -> str:
 
 
 def _wrapped(text: str) -> str:
+    """Lines of the screen; a tag and its number, tied by a no-break space, stay together."""
     indent = "    " if text.startswith("  ") else "  "
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    filled = textwrap.fill(text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    return filled.replace("\u00a0", " ")

@@ -5,6 +5,8 @@ the count of fasteners must be right even where nothing is ever printed.
 """
 
 from boardmaker.service.equipment import only_present
+from boardmaker.service.loose_ends import loose_ends
+from boardmaker.service.overtorque import overtorqued
 from boardmaker.service.places import panel_height
 from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
@@ -27,8 +29,10 @@ __all__ = [
     "find_spots",
     "has_another_thread",
     "judge_fit",
+    "loose_ends",
     "misfits",
     "only_present",
+    "overtorqued",
     "panel_height",
     "plan_work",
     "recognise",

@@ -11,7 +11,7 @@ from itertools import product
 
 from boardmaker.inputs.model import Fastener, Head, Hole, Shoulder
 from boardmaker.service.recognition import Measured, diameter_comparison
-from boardmaker.service.suitability import Fit, Verdict, judge_fit, tip_past_joint
+from boardmaker.service.suitability import Fit, Verdict, bottoms_out, judge_fit, tip_past_joint
 
 ANY_HEAD = Head("button", 1.0, 1.0)  # the rules of screw and hole do not ask for the head
 
@@ -25,6 +25,8 @@ def try_in(measured: Measured, hole: Hole, own: Fastener) -> Fit:
     findings = [*_thread_findings(measured, own)]  # of equally bad ones the first is said: what can hurt before harm
     if measured.length is not None:
         findings.append(_judge_within_tolerance(measured, measured.length, hole, own))
+        bottom = bottoms_out(_screw(measured, measured.length, measured.shoulder or 0.0, own), hole)
+        findings += [bottom] if bottom else []
     findings += [*_shoulder_findings(measured, own), *_gap_findings(measured, own)]
     worst = max(findings, key=lambda fit: fit.verdict, default=Fit(Verdict.FITS, ""))
     if worst.verdict is Verdict.FITS:

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 from bikes import bike_text
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardmaker.inputs.model import Bike, Fastener, Head, Shoulder
 from boardmaker.service import Measured, recognise
 from boardmaker.standards import parse_thread
 
+BOUNDED = settings(max_examples=300, deadline=None, derandomize=True, database=None)
 THREADS = ("M5", "M6", "M6x0.75", "M8", "ST4.2", "1/4-20")
 PANEL = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
 
@@ -54,6 +55,7 @@ def same(one, other):
     return replace(one, key="") == replace(other, key="")
 
 
+@BOUNDED
 @given(st.lists(screws(), min_size=1, max_size=8), st.data())
 def test_a_screw_measured_exactly_is_recognised_first(fasteners, data):
     """Whatever else is in the file; only a kind of the same sizes may stand before it."""
@@ -64,6 +66,7 @@ def test_a_screw_measured_exactly_is_recognised_first(fasteners, data):
     assert same(first.fastener, true)
 
 
+@BOUNDED
 @given(st.lists(screws(), min_size=1, max_size=6), st.data())
 def test_more_tolerance_never_rules_a_kind_out(fasteners, data):
     """A ruler knows less than a calliper."""
