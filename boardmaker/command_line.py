@@ -150,6 +150,29 @@ def board(**arguments: Any) -> None:
 @_work_options
 @_setup_options
 @click.option("--width", metavar="LENGTH", help="Width of a card, such as '62 mm'.  [default: as reads well]")
+@click.option(
+    "--units",
+    metavar="UNIT",
+    help="Second unit beside N·m: lbf.ft, lbf.in, kgf.m, kgf.cm or none.  [default: lbf·in or lbf·ft, as is handier]",
+)
+@click.option(
+    "--wrench",
+    metavar="LENGTH",
+    help="With --adapter: your torque wrench, from the middle of its drive to the middle of its grip.",
+)
+@click.option(
+    "--adapter",
+    metavar="LENGTH",
+    help="A crowfoot or extension on it, from drive to nut: every row then says what to set, too.",
+)
+@click.option(
+    "--adapter-angle",
+    type=click.FloatRange(0.0, 180.0),
+    default=0.0,
+    show_default=True,
+    metavar="DEGREES",
+    help="0: straight on; 90: square to the wrench, nothing changes; 180: back towards the hand.",
+)
 @_output_options
 def torque(**arguments: Any) -> None:
     """Make the torque strip alone: torque.pdf.
