@@ -93,19 +93,3 @@ def test_what_cannot_be_is_refused(strip, options, said, capsys):
     captured = capsys.readouterr()
     assert said in captured.err
     assert "internal fault" not in captured.err
-
-
-def test_a_narrow_card_with_a_long_heading_stays_on_its_page(tmp_path):
-    """The room for rows is what title and caution leave."""
-    path = tmp_path / "bike.yaml"
-    rows = "".join(f"  r{i}: {{ what: Row number {i}, torque: {i + 5} N·m, jobs: [long] }}\n" for i in range(40))
-    job = "  long: { name: Valve clearance and spark plugs and all that is behind the engine cover }"
-    path.write_text(bike_text(PANEL, job, f"torques:\n{rows}"), encoding="utf-8")
-    out = tmp_path / "out"
-    options = ["--width", "36", "--wrench", "300", "--adapter", "40"]
-    assert run(["torque", str(path), "--out", str(out), *options]) == 0
-    heights = []
-    for page in PdfReader(out / "torque.pdf").pages:
-        page.extract_text(visitor_text=lambda text, _cm, tm, _font, _size: heights.append((tm[5], text)))
-    foot = min(height for height, text in heights if "Torque strip:" in text)
-    assert all(height >= foot for height, text in heights if "Row number" in text or "the torque itself" in text)

@@ -43,7 +43,7 @@ lengths = st.floats(10.0, 900.0)
 @BOUNDED
 @given(lengths, lengths, st.floats(0.0, 89.0))
 def test_moments_balance(wrench, adapter, angle):
-    """The hand pulls square to the wrench until it clicks; the moment of that force about the nut is the true torque."""
+    """The hand pulls square to the wrench until it clicks: the moment of that about the nut is the true torque."""
     drive, hand = 0j, complex(-wrench, 0.0)
     nut = drive + cmath.rect(adapter, math.radians(angle))
     force = complex(0.0, Adapter(wrench, adapter, angle).share / wrench)  # for 1 N·m at the nut
