@@ -189,12 +189,16 @@ def _nearest(matches: Sequence[Match]) -> Iterator[str]:
 def _belongs(match: Match, spots: tuple[Spot, ...]) -> Iterator[str]:
     """A kind and a line for each panel that has it: tag, name, numbers on the board, jobs."""
     own = [spot for spot in spots if spot.hole.fastener == match.fastener.key]
-    yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_agreement(match)}; {len(own)} of them")
+    yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_agreement(match)}; {_how_many(len(own))}")
     rows = [_row([*group]) for _, group in groupby(own, key=lambda spot: spot.panel.key)]
     tag, name = (max((len(row[column]) for row in rows), default=0) for column in (0, 1))
     for row in rows:
         first = f"       {row[0]:{tag}}  {row[1]:{name}}  {row[2]}"
         yield f"{first}  ({row[3]})" if row[3] else first
+
+
+def _how_many(count: int) -> str:
+    return f"{count} of them" if count else "none of them comes out here"
 
 
 def _row(spots: Sequence[Spot]) -> tuple[str, str, str, str]:

@@ -120,3 +120,11 @@ def test_without_a_shoulder_only_plain_screws_agree(bike_from):
     bike = bike_from(bike_text(PANEL))
     assert names(recognise(Measured(shoulder=0.0), bike)) == ["B", "C", "P"]
     assert names(recognise(Measured(shoulder=11.0, shoulder_diameter=9.0), bike)) == ["A"]
+
+
+def test_a_jis_cross_is_not_told_from_a_phillips_one(bike_from):
+    """Who looks at a cross says PH2 (common practice, no source); T25 and T30 are told apart."""
+    fasteners = "fasteners: { A: { kind: screw, thread: M5, length: 14, drive: JIS 2 } }\n"
+    bike = bike_from(f"format: 1\nbike: {{ name: T }}\n{fasteners}panels:\n{PANEL}\n")
+    assert names(recognise(Measured(drive="PH2"), bike)) == ["A"]
+    assert names(recognise(Measured(drive="T25"), bike)) == []
