@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
 
-from boardmaker.inputs.model import Bike, Equipment, Panel, TorqueRow
+from boardmaker.inputs.model import Bike, Equipment, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
 
 ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
@@ -52,15 +51,16 @@ def _idle_panels(bike: Bike) -> Iterator[Problem]:
 
 def _same_spots(bike: Bike) -> Iterator[Problem]:
     for panel in bike.panels:
-        for first, second in combinations(panel.holes, 2):
-            apart = math.dist(first.at, second.at)
-            if apart < ONE_SPOT and _can_be_together(first.equipment, second.equipment):
-                message = f"{_named(panel, second.id)} lies on {_named(panel, first.id)}, {apart:.1g} mm away"
-                yield warning(message, second.where, "one of them is written twice or measured wrongly")
+        for index, second in enumerate(panel.holes):
+            for first in panel.holes[:index]:
+                near = abs(first.at[0] - second.at[0]) < ONE_SPOT and math.dist(first.at, second.at) < ONE_SPOT
+                if near and _can_be_together(first.equipment, second.equipment):
+                    yield _one_spot(panel, first, second)
 
 
-def _named(panel: Panel, hole: str) -> str:
-    return f"{panel.key}/{hole}"
+def _one_spot(panel: Panel, first: Hole, second: Hole) -> Problem:
+    message = f"{panel.key}/{second.id} lies on {panel.key}/{first.id}, {math.dist(first.at, second.at):.1g} mm away"
+    return warning(message, second.where, "one of them is written twice or measured wrongly")
 
 
 def _can_be_together(first: Equipment, second: Equipment) -> bool:
@@ -68,21 +68,21 @@ def _can_be_together(first: Equipment, second: Equipment) -> bool:
 
 
 def _rows_twice(bike: Bike) -> Iterator[Problem]:
-    for first, second in combinations(bike.torques, 2):
-        if _same_place(first, second) and first.torque != second.torque:
+    named: dict[tuple[str, str], list[TorqueRow]] = {}
+    for second in bike.torques:
+        rows = named.setdefault((second.what.casefold(), second.where_on_bike.casefold()), [])
+        for first in (row for row in rows if row.torque != second.torque and _same_thing(row, second)):
             yield warning(
                 f'torque rows "{first.key}" and "{second.key}" give different torques for {second.what}',
                 second.where,
                 "keep the one that the maker's manual gives, or say under `where` or `what` how they differ",
             )
+        rows.append(second)
 
 
-def _same_place(first: TorqueRow, second: TorqueRow) -> bool:
-    def place(row: TorqueRow) -> tuple[str, str]:
-        return row.what.casefold(), row.where_on_bike.casefold()
-
+def _same_thing(first: TorqueRow, second: TorqueRow) -> bool:
     threads = {row.thread.designation for row in (first, second) if row.thread}
-    return place(first) == place(second) and len(threads) < 2 and _can_be_together(first.equipment, second.equipment)
+    return len(threads) < 2 and _can_be_together(first.equipment, second.equipment)
 
 
 CHECKS = (_unused_fasteners, _idle_jobs, _idle_panels, _same_spots, _rows_twice)
