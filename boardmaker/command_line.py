@@ -179,6 +179,29 @@ def repack(**arguments: Any) -> None:
 @_work_options
 @_setup_options
 @click.option("--width", metavar="LENGTH", help="Width of a card, such as '62 mm'.  [default: as reads well]")
+@click.option(
+    "--units",
+    metavar="UNIT",
+    help="Second unit beside N·m: lbf.ft, lbf.in, kgf.m, kgf.cm or none.  [default: lbf·in or lbf·ft, as is handier]",
+)
+@click.option(
+    "--wrench",
+    metavar="LENGTH",
+    help="With --adapter: your torque wrench, from the middle of its drive to the middle of its grip.",
+)
+@click.option(
+    "--adapter",
+    metavar="LENGTH",
+    help="A crowfoot or extension on it, from drive to nut: every row then says what to set, too.",
+)
+@click.option(
+    "--adapter-angle",
+    type=click.FloatRange(0.0, 180.0),
+    default=0.0,
+    show_default=True,
+    metavar="DEGREES",
+    help="0: straight on; 90: square to the wrench, nothing changes; 180: back towards the hand.",
+)
 @_output_options
 def torque(**arguments: Any) -> None:
     """Make the torque strip alone: torque.pdf.
@@ -252,6 +275,38 @@ def verify(**arguments: Any) -> None:
     from boardmaker.commands.verify import verify_file  # noqa: PLC0415
 
     verify_file(**arguments)
+
+
+@boardmaker.command(
+    epilog="Example:  boardmaker screw my-bike.yaml --thread M6 --length 21 --shoulder 11 --hole knee-left/1"
+)
+@_bike_argument
+@click.option("--thread", metavar="THREAD", help="M6, M6x0.75, 1/4-20; 5.9 = its outside, pitch unknown; none.")
+@click.option("--length", metavar="LENGTH", help="From under the head to the tip, the shoulder included.")
+@click.option("--shoulder", metavar="LENGTH", help="Length of the plain part under the head; none if it has none.")
+@click.option("--shoulder-diameter", metavar="LENGTH", help="Diameter of that plain part.")
+@click.option("--head", metavar="LENGTH", help="Diameter of the head, over everything.")
+@click.option("--head-height", metavar="LENGTH", help="Height of the head.")
+@click.option("--drive", metavar="DRIVE", help="T30, PH2, PZ2, 'hex 4', 'hexagon 10', slot, 'JIS 2'.")
+@click.option(
+    "--tolerance", metavar="calliper|ruler|LENGTH", default="calliper", show_default=True,
+    help="How far off each measurement may be: a calliper 0.2 mm, a ruler 1 mm, or a length.",
+)  # fmt: skip
+@click.option(
+    "--hole", metavar="PANEL/HOLE", help="Would it do in this hole? As in the file, or as on the board: 'KL 1'."
+)
+@_work_options
+@click.option("--quiet", is_flag=True, help="Say only what is wrong.")
+def screw(**arguments: Any) -> None:
+    """Say which fastener this one is, where it belongs and where it must not go.
+
+    Measure what you can; a bare number is in mm. Every size is allowed its tolerance, and what the standard lets pass;
+    a head 0.2 mm more for paint and wear. What the bike file does not give is unknown: it speaks neither for nor
+    against. With --hole: fits, doubtful, must not or cannot say, and why. The maker's manual comes first.
+    """
+    from boardmaker.commands.screw import find_screw  # noqa: PLC0415
+
+    find_screw(**arguments)
 
 
 @boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")

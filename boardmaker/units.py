@@ -194,13 +194,27 @@ def format_torque_nm(low: float, high: float) -> str:
     return f"{_short(low)} N·m" if low == high else f"{_short(low)}–{_short(high)} N·m"
 
 
+def read_torque_unit(text: str) -> str:
+    """Return the unit of torque that a text names, as it is printed: `ft-lb` is lbf·ft. ValueError if it is none."""
+    factor = _factor(text, TORQUE_UNITS, TORQUES_SHOWN)
+    return next(name for name, other in TORQUE_UNITS.items() if other == factor)
+
+
 def format_lbf(low: float, high: float) -> str:
-    """Return a torque in lbf·in, or in lbf·ft above 12 N·m, with figures enough for an error under 1 %."""
-    unit, factor = (
-        ("lbf·in", NEWTON_METRE_PER_LBF_IN) if high <= LARGEST_INCH_POUND else ("lbf·ft", NEWTON_METRE_PER_LBF_FT)
-    )
-    first, last = _three_figures(low / float(factor)), _three_figures(high / float(factor))
-    return f"{first} {unit}" if low == high else f"{first}–{last} {unit}"
+    """Return a torque of `low` to `high` N·m in the handier pound-force unit, with figures for an error under 1 %."""
+    return format_torque_in(handy_lbf(high), low, high)
+
+
+def handy_lbf(high_nm: float) -> str:
+    """Return lbf·in, or lbf·ft for a torque above 12 N·m."""
+    return "lbf·in" if high_nm <= LARGEST_INCH_POUND else "lbf·ft"
+
+
+def format_torque_in(unit: str, low: float, high: float) -> str:
+    """Return a torque of `low` to `high` N·m in one of `TORQUE_UNITS`, with three figures: at most 0.5 % off."""
+    factor = float(TORQUE_UNITS[unit])
+    first, last = _three_figures(low / factor), _three_figures(high / factor)
+    return f"{first} {unit}" if first == last else f"{first}–{last} {unit}"
 
 
 def _three_figures(value: float) -> str:

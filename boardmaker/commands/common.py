@@ -15,6 +15,7 @@ from boardmaker.service import Work, plan_work
 from boardmaker.units import parse_length
 
 DEMO = "fjellvik-700-tourer.yaml"
+LONGEST = 10_000.0  # mm; nothing on a motorcycle, and no board, is longer
 
 
 def demo_folder() -> Path:
@@ -27,8 +28,13 @@ def load_work(
     bike: Path | None, jobs: Sequence[str], with_: Sequence[str], without: Sequence[str]
 ) -> tuple[Work, tuple[Problem, ...]]:
     """Read the bike file (None: the demo) and work out the jobs; the warnings come beside the work."""
-    found, warnings = read_bike(existing(bike) if bike else demo_folder() / DEMO)
+    found, warnings = load_bike_or_demo(bike)
     return plan_work(found, jobs, with_, without), warnings
+
+
+def load_bike_or_demo(path: Path | None) -> tuple[Bike, tuple[Problem, ...]]:
+    """Read a bike file, or the demo where none is named."""
+    return read_bike(existing(path) if path else demo_folder() / DEMO)
 
 
 def load_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
@@ -64,6 +70,8 @@ def length_option(option: str, text: str) -> float:
         raise WrongUsage([error(f"{option}: {wrong}")]) from None
     if length <= 0.0:
         raise WrongUsage([error(f"{option}: {text} is no length")])
+    if length > LONGEST:
+        raise WrongUsage([error(f"{option}: {text} is more than {LONGEST / 1000:g} m")])
     return length
 
 

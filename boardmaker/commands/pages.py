@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import length_option, load_setup, load_work, say, say_files, say_warnings
+from boardmaker.figures.wording import TorqueStyle, decimal, torque_nm_text, torque_set_lines
 from boardmaker.inputs.model import Setup
 from boardmaker.output import write_set
-from boardmaker.problems import ProblemsFound, error
+from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
+from boardmaker.service import Work
+from boardmaker.service.adapter import Adapter
 from boardmaker.sheets import lay_testpage, lay_torque_strip
+from boardmaker.sheets.strip import adapter_note
+from boardmaker.units import read_torque_unit
+
+LEAST_SHARE = 0.25  # of the true torque; beyond it a slip of the hand on the grip outweighs the wrench's accuracy
+TOO_LONG = "take an adapter shorter than the wrench, or put it square to the wrench (--adapter-angle 90)"
 
 
 def make_torque_strip(
@@ -21,16 +30,21 @@ def make_torque_strip(
     setup: Path | None,
     paper: str | None,
     width: str | None,
+    units: str | None,
+    wrench: str | None,
+    adapter: str | None,
+    adapter_angle: float,
     out: Path,
     force: bool,
     quiet: bool,
 ) -> None:
-    """Write `torque.pdf`; `width` is that of a card, a length with its unit."""
+    """Write `torque.pdf`; `width` is that of a card, `wrench` and `adapter` lengths of the tool, with their units."""
     card_width = length_option("--width", width) if width else None
+    style = TorqueStyle(_unit(units), in_words=True, adapter=_adapter(wrench, adapter, adapter_angle))
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper)
     say_warnings((*warnings, *setup_warnings))
-    pages = lay_torque_strip(work, owned, card_width)
+    pages = lay_torque_strip(work, owned, card_width, style)
     if not pages:
         raise ProblemsFound(
             [error(f"{work.bike.file} has no torque rows for these jobs", hint="add rows under `torques`")]
@@ -39,7 +53,48 @@ def make_torque_strip(
     write_set(out, "torque", {"torque.pdf": content}, force)
     rows = sum(len(card.rows) for card in work.cards)
     say(f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first", quiet)
+    if style.adapter:
+        for line in _set_table(work, style.adapter):
+            say(line, quiet)
     say_files(out, ["torque.pdf"], quiet)
+
+
+def _unit(text: str | None) -> str:
+    """The second unit: "" for the handier of lbf·in and lbf·ft, "none" for no other than N·m."""
+    if text is None or text.strip().casefold() == "none":
+        return "none" if text else ""
+    try:
+        unit = read_torque_unit(text)
+    except ValueError as wrong:
+        raise WrongUsage([error(f"--units: {wrong}", hint="or none, for N·m alone")]) from None
+    return "none" if unit == "N·m" else unit
+
+
+def _adapter(wrench: str | None, adapter: str | None, angle_deg: float) -> Adapter | None:
+    if wrench is None and adapter is None and not angle_deg:
+        return None
+    if wrench is None or adapter is None:
+        hint = "--wrench: middle of the square drive to the middle of the grip; --adapter: drive to the nut"
+        raise WrongUsage([error("--wrench and --adapter go together: both lengths are needed", hint=hint)])
+    fitted = Adapter(length_option("--wrench", wrench), length_option("--adapter", adapter), angle_deg)
+    try:
+        share = fitted.share
+    except ValueError as wrong:
+        raise WrongUsage([error(f"--adapter: {wrong}")]) from None
+    if not LEAST_SHARE <= share <= 1.0 / LEAST_SHARE:
+        raise WrongUsage([error(f"--adapter: {decimal(fitted.length)} mm is too long for this wrench", hint=TOO_LONG)])
+    return fitted
+
+
+def _set_table(work: Work, adapter: Adapter) -> Iterator[str]:
+    """A line a row: the true torque and what to set, for each row once."""
+    rows = tuple(dict.fromkeys(row for card in work.cards for row in card.rows))
+    what = max(len(row.what) for row in rows)
+    true = max(len(torque_nm_text(row.torque)) for row in rows)
+    for row in rows:
+        to_set = ", ".join(torque_set_lines(row.torque, adapter))
+        yield f"  {row.what:{what}}  {torque_nm_text(row.torque):{true}}  {to_set}"
+    yield textwrap.fill(adapter_note(adapter), 100)
 
 
 def _paper(setup: Setup) -> str:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
-from boardmaker.figures.wording import row_details, torque_lbf_lines, torque_nm_lines
+from boardmaker.figures.wording import TorqueStyle, row_details, torque_nm_lines, torque_second_lines, torque_set_lines
 from boardmaker.inputs.model import TorqueRow
 from boardmaker.service import TorqueCard
+from boardmaker.service.adapter import Adapter
 
 WHAT_WIDTH = 46.0
 TORQUE_WIDTH = 26.0
+SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
+SET_WIDTH = 32.0  # mm of the torque's column with what to set on a wrench with an adapter under it
 BESIDE = TORQUE_WIDTH + BETWEEN + 4 * PAD  # what a row takes beside its words
+PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 
 
@@ -31,18 +35,22 @@ def _heading(card: TorqueCard) -> str:
     return f"Torque: {printable(card.name, card.key)}"
 
 
-def torque_rows(card: TorqueCard, width: float = WHAT_WIDTH + BESIDE) -> tuple[Cell, ...]:
+def torque_rows(card: TorqueCard, width: float = WHAT_WIDTH + BESIDE, style: TorqueStyle = PLAIN) -> tuple[Cell, ...]:
     """Return one row a tightening point, at most `width` mm wide: the torque beside what it is for, or below it."""
-    beside_it = width - BESIDE >= NARROWEST_WHAT
-    return tuple(_row(row, width - BESIDE) if beside_it else _narrow_row(row, width - 2 * PAD) for row in card.rows)
+    torque_width = SET_WIDTH if style.adapter else TORQUE_WIDTH
+    what_width = width - BETWEEN - 4 * PAD - torque_width
+    torques = [_torque(row, style, torque_width) for row in card.rows]
+    if what_width >= NARROWEST_WHAT:
+        return tuple(_row(row, what_width, torque) for row, torque in zip(card.rows, torques, strict=True))
+    return tuple(_narrow_row(row, width - 2 * PAD, torque) for row, torque in zip(card.rows, torques, strict=True))
 
 
-def _row(row: TorqueRow, what_width: float) -> Cell:
-    return beside([words_cell(_what(row, what_width), what_width + 2 * PAD), _torque(row)], BETWEEN)
+def _row(row: TorqueRow, what_width: float, torque: Cell) -> Cell:
+    return beside([words_cell(_what(row, what_width), what_width + 2 * PAD), torque], BETWEEN)
 
 
-def _narrow_row(row: TorqueRow, width: float) -> Cell:
-    return stacked([words_cell(_what(row, width)), _torque(row)], gap=0.4)
+def _narrow_row(row: TorqueRow, width: float, torque: Cell) -> Cell:
+    return stacked([words_cell(_what(row, width)), torque], gap=0.4)
 
 
 def _what(row: TorqueRow, width: float) -> list[Words]:
@@ -52,7 +60,15 @@ def _what(row: TorqueRow, width: float) -> list[Words]:
     return what + [Words(line, SMALL, grey=0.15) for line in broken(printable(details), SMALL, width)]
 
 
-def _torque(row: TorqueRow) -> Cell:
+def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:
+    """N·m, the second unit, and apart from them what to set with an adapter on: never to be taken for the torque."""
     lines = [Words(line, TEXT, bold=True) for line in torque_nm_lines(row.torque)]
-    lines += [Words(line, SMALL) for line in torque_lbf_lines(row.torque)]
-    return words_cell(lines, TORQUE_WIDTH + 2 * PAD)
+    lines += [Words(line, SMALL) for line in torque_second_lines(row.torque, style)]
+    true = words_cell(lines, width + 2 * PAD)
+    return stacked([true, words_cell(_to_set(row, style, style.adapter))], SET_GAP) if style.adapter else true
+
+
+def _to_set(row: TorqueRow, style: TorqueStyle, adapter: Adapter) -> list[Words]:
+    lines = [Words(line, TEXT) for line in torque_set_lines(row.torque, adapter)]
+    second = () if style.unit == "none" else torque_set_lines(row.torque, adapter, style.unit)
+    return lines + [Words(line, SMALL) for line in second]

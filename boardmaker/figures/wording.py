@@ -3,12 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from boardmaker.inputs.model import Fastener, Torque, TorqueRow, TorqueStage
-from boardmaker.units import format_lbf, format_torque_nm
+from boardmaker.service.adapter import Adapter
+from boardmaker.units import format_torque_in, format_torque_nm, handy_lbf
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
+TURN_WORDS = {
+    30.0: "a twelfth of a turn",
+    45.0: "an eighth of a turn",
+    60.0: "a sixth of a turn",  # one flat of a hexagon
+    90.0: "a quarter turn",
+    120.0: "a third of a turn",
+    180.0: "half a turn",
+    270.0: "three quarter turns",
+    360.0: "a full turn",
+}
+
+
+@dataclass(frozen=True)
+class TorqueStyle:
+    """What a torque says beside N·m: `unit` is a second unit, "" the handier of lbf·in and lbf·ft, "none" no other.
+
+    `in_words` says an angle as a part of a turn too; `adapter` adds what to set on the wrench.
+    """
+
+    unit: str = ""
+    in_words: bool = False
+    adapter: Adapter | None = None
 
 
 def decimal(value: float) -> str:
@@ -36,9 +60,24 @@ def torque_nm_lines(torque: Torque) -> tuple[str, ...]:
     return first, *(f"then {stage}" for stage in others)
 
 
-def torque_lbf_lines(torque: Torque) -> tuple[str, ...]:
-    """Return the stages that are torques in lbf·ft or lbf·in, a line a stage; angles are the same in every unit."""
-    return tuple(_stage_lbf(stage) for stage in torque.stages if stage.low_nm is not None)
+def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
+    """Return the stages in the second unit, a line a stage; angles, which are the same in every unit, in words."""
+    lines = (_second(stage, style) for stage in torque.stages)
+    return tuple(line for line in lines if line)
+
+
+def torque_set_lines(torque: Torque, adapter: Adapter, unit: str = "N·m") -> tuple[str, ...]:
+    """Return what to set on a wrench with an adapter on, a line for each stage that is a torque.
+
+    A `unit` of "" is the pound-force unit that the torque itself is written in.
+    """
+    share = adapter.share
+    first, *others = (
+        format_torque_in(unit or handy_lbf(stage.high_nm), share * stage.low_nm, share * stage.high_nm)
+        for stage in torque.stages
+        if stage.low_nm is not None and stage.high_nm is not None
+    )
+    return f"set {first}", *(f"then {stage}" for stage in others)
 
 
 def _stage_nm(stage: TorqueStage) -> str:
@@ -47,10 +86,12 @@ def _stage_nm(stage: TorqueStage) -> str:
     return format_torque_nm(stage.low_nm, stage.high_nm)
 
 
-def _stage_lbf(stage: TorqueStage) -> str:
+def _second(stage: TorqueStage, style: TorqueStyle) -> str:
     if stage.low_nm is None or stage.high_nm is None:
-        return _angle(stage)
-    return format_lbf(stage.low_nm, stage.high_nm)
+        return TURN_WORDS.get(stage.angle_deg or 0.0, "") if style.in_words else ""
+    if style.unit == "none":
+        return ""
+    return format_torque_in(style.unit or handy_lbf(stage.high_nm), stage.low_nm, stage.high_nm)
 
 
 def _angle(stage: TorqueStage) -> str:

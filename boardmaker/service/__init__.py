@@ -5,24 +5,38 @@ the count of fasteners must be right even where nothing is ever printed.
 """
 
 from boardmaker.service.equipment import only_present
+from boardmaker.service.loose_ends import loose_ends
+from boardmaker.service.overtorque import overtorqued
 from boardmaker.service.places import panel_height
+from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
+from boardmaker.service.spots import Spot, find_spots
 from boardmaker.service.strays import strays
 from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
+from boardmaker.service.trial import has_another_thread, try_in
 from boardmaker.service.work import Freed, Step, TorqueCard, Work, plan_work
 
 __all__ = [
     "Fit",
     "Freed",
+    "Match",
+    "Measured",
+    "Spot",
     "Step",
     "TorqueCard",
     "Verdict",
     "Work",
+    "find_spots",
+    "has_another_thread",
     "judge_fit",
+    "loose_ends",
     "misfits",
     "only_present",
+    "overtorqued",
     "panel_height",
     "plan_work",
+    "recognise",
     "remove_for",
     "strays",
+    "try_in",
 ]

@@ -71,6 +71,8 @@ def _tip_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator[Fit]
         yield Fit(
             Verdict.MUST_NOT, f"the tip reaches {reach:.4g} mm past the joint and {what} is at {hole.room:.4g} mm"
         )
+    if hole.room is None and hole.behind:
+        yield Fit(Verdict.CANNOT_SAY, f"the file does not say how far away the {hole.behind} is")
     if fastener.thread is None:
         return  # engagement is a matter of threads
     if reach <= TOLERANCE:
@@ -105,19 +107,41 @@ def _shoulder_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator
         yield Fit(Verdict.DOUBTFUL, f"the shoulder is {spare:.4g} mm longer than the stack: the panel will rattle")
 
 
+def bottoms_out(fastener: Fastener, hole: Hole) -> Fit | None:
+    """Say that a screw runs out of thread in metal before it clamps, if the hole is blind; None where it does not.
+
+    Beyond the rules of the file format, which leave a hole without `room` open. Common practice, no source.
+    """
+    if hole.into != "metal thread" or hole.room is not None or hole.stack is None or hole.depth is None:
+        return None
+    reach = tip_past_joint(fastener, hole.stack)
+    if fastener.thread is None or fastener.length_assumed or reach <= hole.depth + TOLERANCE:
+        return None
+    return Fit(
+        Verdict.DOUBTFUL,
+        f"the tip reaches {reach:.4g} mm past the joint and the thread is {hole.depth:.4g} mm deep: "
+        "in a blind hole the screw is tight before the panel is",
+    )
+
+
 def misfits(bike: Bike) -> tuple[Problem, ...]:
     """Return a problem for every screw of the file that must not go into its hole or is doubtful there.
 
     An error where the tip would reach what is `behind`, a warning otherwise; "cannot say" is a warning where something
-    is `behind`, else no problem.
+    is `behind`, else no problem. A screw that may bottom out is doubtful.
     """
     return tuple(
         _misfit(panel, hole, fit)
         for panel in bike.panels
         for hole in panel.holes
-        for fit in [judge_fit(bike.fastener(hole.fastener), hole)]
+        for screw in [bike.fastener(hole.fastener)]
+        for fit in [_worse(judge_fit(screw, hole), bottoms_out(screw, hole))]
         if fit.verdict >= Verdict.DOUBTFUL or (fit.verdict is Verdict.CANNOT_SAY and hole.behind)
     )
+
+
+def _worse(fit: Fit, other: Fit | None) -> Fit:
+    return other if other and other.verdict > fit.verdict else fit
 
 
 def _misfit(panel: Panel, hole: Hole, fit: Fit) -> Problem:
@@ -128,7 +152,7 @@ def _misfit(panel: Panel, hole: Hole, fit: Fit) -> Problem:
         )
     if fit.verdict is Verdict.CANNOT_SAY:
         return warning(message, hole.where, f"give length, stack, depth and room, so that the {hole.behind} is safe")
-    return warning(message, hole.where)
+    return warning(message, hole.where, "measure stack, depth and screw again; or another screw belongs here")
 
 
 _VERB = {

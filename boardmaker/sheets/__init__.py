@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from boardmaker.drawing import Drawing, Page, Placed, Window
 from boardmaker.figures.lettering import printable
+from boardmaker.figures.wording import TorqueStyle
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
@@ -18,7 +19,7 @@ from boardmaker.sheets.case_page import BoardInCase, case_pages
 from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
-from boardmaker.sheets.strip import order_pages, screw_key_pages, torque_pages
+from boardmaker.sheets.strip import STRIP_STYLE, order_pages, screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import DOT, Dots, bar_lengths, dots, draw_testpages
 from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
 
@@ -206,12 +207,14 @@ def _tile_page(
     return page, Sheet(0, cut.number, tile.name, tile.window, tile.turn, (*at, at[0] + shown[0], at[1] + shown[1]))
 
 
-def lay_torque_strip(work: Work, setup: Setup, card_width: float | None = None) -> tuple[Page, ...]:
+def lay_torque_strip(
+    work: Work, setup: Setup, card_width: float | None = None, style: TorqueStyle = STRIP_STYLE
+) -> tuple[Page, ...]:
     """Return the pages of the torque strip alone; none where no job has a torque row.
 
     Cards are `card_width` mm wide, else as wide as reads well. Raises ProblemsFound for a width that cannot be.
     """
-    return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work, card_width)
+    return torque_pages(shorten_roll(lay_page(setup), STRIP_LENGTH), work, card_width, style)
 
 
 def lay_testpage(setup: Setup, note: str, calibrated: bool = False) -> tuple[Page, ...]:

@@ -10,24 +10,31 @@ from boardmaker.figures.lettering import NAME, SMALL, broken, printable
 from boardmaker.figures.screw_key import screw_key_rows
 from boardmaker.figures.table import Cell, stacked, words_cell
 from boardmaker.figures.torque_card import torque_rows
+from boardmaker.figures.wording import TorqueStyle, decimal
 from boardmaker.geometry import box_ring
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import TorqueCard, Work
+from boardmaker.service.adapter import Adapter
 from boardmaker.sheets.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.sheets.furniture import page_frame
 from boardmaker.sheets.order import order_caution, order_rows
 from boardmaker.sheets.paper import PageLayout
 
 INSET = 2.5
+ROW_GAP = 1.6  # mm between two rows of a card
+PART_GAP = 2.2  # mm between its title, its rows and its caution
 NARROWEST_CARD = 80.0  # mm, where the width is ours to choose
 LEAST_CARD = 36.0  # mm, where the user chooses: room for the longest torque
 TORQUE_CAUTION = (
     "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
     "right. A torque wrench that has not been checked is a guess."
 )
+STRIP_STYLE = TorqueStyle(in_words=True)
 
 
-def torque_pages(layout: PageLayout, work: Work, card_width: float | None = None) -> tuple[Page, ...]:
+def torque_pages(
+    layout: PageLayout, work: Work, card_width: float | None = None, style: TorqueStyle = STRIP_STYLE
+) -> tuple[Page, ...]:
     """Return the torque strip: a card a job, each in a frame to cut out, `card_width` mm wide.
 
     Raises ProblemsFound for a card that is too narrow to read or wider than the page.
@@ -35,7 +42,8 @@ def torque_pages(layout: PageLayout, work: Work, card_width: float | None = None
     width, height = layout.picture_size
     if card_width is not None and not LEAST_CARD <= card_width <= width:
         raise ProblemsFound([_no_card_width(card_width, width)])
-    cards = [piece for card in work.cards for piece in _card(card, card_width or _card_width(width), height)]
+    wide = card_width or _card_width(width)
+    cards = [piece for card in work.cards for piece in _card(card, wide, height, style)]
     return _pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
 
 
@@ -86,25 +94,46 @@ def _items(cells: Sequence[Cell], layout: PageLayout) -> Iterator[DisplayItem]:
         yield from cell_items(cell, top_left)
 
 
-def _card(card: TorqueCard, width: float, height: float) -> Iterator[Cell]:
+def adapter_note(adapter: Adapter) -> str:
+    """Return what "set" means, and how the two lengths are measured."""
+    angle = f" at {decimal(adapter.angle_deg)}° to it" if adapter.angle_deg else " straight on"
+    tools = f"a wrench of {decimal(adapter.wrench)} mm with an adapter of {decimal(adapter.length)} mm{angle}"
+    return (
+        f"“Set” is for {tools}, and for nothing else. The wrench is measured from the middle of its square drive to "
+        "the middle of the grip, where the hand pulls; the adapter from the middle of the drive to the middle of the "
+        "nut. With the adapter at 90° to the wrench nothing changes: set the torque itself."
+    )
+
+
+def _card(card: TorqueCard, width: float, height: float, style: TorqueStyle) -> Iterator[Cell]:
     """A card in a frame, in several pieces where it is longer than a page."""
-    rows = torque_rows(card, width - 2 * INSET)
+    inner = width - 2 * INSET
     heading = f"Torque: {printable(card.name, card.key)}"
-    caution = words_cell([Words(line, SMALL) for line in broken(TORQUE_CAUTION, SMALL, width - 2 * INSET)])
-    room = height - 2 * INSET - caution.height - 12.0
+    continued = f"{heading} (continued)"
+    caution = _caution(inner, style)
+    room = height - 2 * INSET - caution.height - _title(continued, inner).height - 2 * PART_GAP
     piece: list[Cell] = []
-    for row in rows:
-        if piece and sum(cell.height + 1.6 for cell in piece) + row.height > room:
+    for row in torque_rows(card, inner, style):
+        if piece and sum(cell.height + ROW_GAP for cell in piece) + row.height > room:
             yield _framed_card(heading, piece, caution, width)
-            piece = []
-            heading = f"Torque: {printable(card.name, card.key)} (continued)"
+            piece, heading = [], continued
         piece.append(row)
     yield _framed_card(heading, piece, caution, width)
 
 
+def _caution(width: float, style: TorqueStyle) -> Cell:
+    notes = [TORQUE_CAUTION] + ([adapter_note(style.adapter)] if style.adapter else [])
+    paragraphs = [[Words(line, SMALL) for line in broken(note, SMALL, width)] for note in notes]
+    return stacked([words_cell(paragraph) for paragraph in paragraphs], gap=1.2)
+
+
+def _title(heading: str, width: float) -> Cell:
+    return words_cell([Words(line, NAME, bold=True) for line in broken(heading, NAME, width, bold=True)])
+
+
 def _framed_card(heading: str, rows: Sequence[Cell], caution: Cell, width: float) -> Cell:
-    title = words_cell([Words(line, NAME, bold=True) for line in broken(heading, NAME, width - 2 * INSET, bold=True)])
-    inner = stacked([title, stacked(rows, gap=1.6, ruled=True), caution], gap=2.2)
+    parts = [_title(heading, width - 2 * INSET), stacked(rows, gap=ROW_GAP, ruled=True), caution]
+    inner = stacked(parts, gap=PART_GAP)
     height = inner.height + 2 * INSET
     frame = Path(box_ring(0.0, -height, width, 0.0), closed=True, line_width=0.35)
     content = inner.at((INSET, -INSET))

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from boardmaker import build
 from boardmaker.command_line import boardmaker, run
+from boardmaker.commands.common import demo_folder
 from boardmaker.packing.effort import Meter
 
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
@@ -58,10 +59,36 @@ def test_torque_and_testpage_write_their_page(bike, tmp_path):
     assert visible(tmp_path / "out") == ["testpage.pdf", "torque.pdf"]
 
 
-def test_check_is_silent_about_a_good_file(bike, capsys):
-    """One line that says so, exit 0."""
-    assert run(["check", str(bike)]) == 0
-    assert "nothing wrong found" in capsys.readouterr().out
+@pytest.mark.parametrize("demo", sorted(demo_folder().glob("*.yaml")), ids=lambda path: path.stem)
+def test_check_is_silent_about_a_good_file(demo, capsys):
+    """One line that says so, exit 0, also under --strict: every bundled bike is one."""
+    assert run(["check", str(demo), "--strict"]) == 0
+    captured = capsys.readouterr()
+    assert "nothing wrong found" in captured.out
+    assert captured.err == ""
+
+
+def test_check_says_where_what_and_how_to_mend_it(tmp_path, capsys):
+    """One of each kind, in the file's order: what is loose, what is too tight, what is given twice."""
+    path = tmp_path / "bike.yaml"
+    holes = "{ at: [0, 0], fastener: B, into: metal thread, stack: 2, depth: 9 }, { at: [0.2, 0], fastener: C }"
+    rows = "torques: { bolt: { what: Bolt, thread: M6, class: '8.8', torque: 20 N·m } }\n"
+    panel = f"  p: {{ name: Cover, side: left,\n    holes: [ {holes} ] }}"
+    path.write_text(bike_text(panel, "  oil: { name: Oil }", rows), encoding="utf-8")
+    assert run(["check", str(path)]) == 1
+    said = capsys.readouterr().err
+    findings = [line for line in said.splitlines() if "bike.yaml:" in line]
+    assert [line.split("bike.yaml:")[1].split(":")[0] for line in findings] == ["5", "9", "12", "12", "14", "15"]
+    wanted = (
+        "is in no hole",
+        "is in no hole",
+        "in a blind hole",
+        "lies on p/1",
+        "takes nothing off",
+        "143% of the proof",
+    )
+    assert all(part in line for part, line in zip(wanted, findings, strict=True))
+    assert said.count("  hint: ") == len(findings)
 
 
 def test_check_fails_on_a_screw_that_would_reach_the_tank(tmp_path, capsys):

@@ -1,0 +1,311 @@
+"""`screw`: which fastener is this one in my hand, where does it belong, where must it not go."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from pathlib import Path
+
+from boardmaker.commands.common import length_option, load_bike_or_demo, say, say_warnings
+from boardmaker.figures.wording import decimal, drive_text, size_text
+from boardmaker.inputs.model import Bike, Fastener
+from boardmaker.inputs.values import read_drive
+from boardmaker.problems import ProblemsFound, WrongUsage, error, nearest
+from boardmaker.service import Match, Measured, Spot, Verdict, find_spots, has_another_thread, recognise, try_in
+from boardmaker.service.recognition import Comparison
+from boardmaker.standards import Thread, parse_thread
+
+TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
+SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
+WIDTH = 100
+CAUTION = "By this file's numbers and your measurements only; the maker's manual comes first."
+HOW_TO_MEASURE = (
+    "measure what you can: --thread M6 (by a pitch gauge; 5.9 is its outside, pitch unknown), --length 20 (from under "
+    "the head to the tip), --shoulder 10 (its plain part; none if it has none), --shoulder-diameter 9, --head 14 "
+    "(over everything), --head-height 3.3, --drive T30"
+)
+
+
+def find_screw(
+    bike: Path | None,
+    jobs: Sequence[str],
+    with_: Sequence[str],
+    without: Sequence[str],
+    thread: str | None,
+    length: str | None,
+    shoulder: str | None,
+    shoulder_diameter: str | None,
+    head: str | None,
+    head_height: str | None,
+    drive: str | None,
+    tolerance: str,
+    hole: str | None,
+    quiet: bool,
+) -> None:
+    """Print what the measured fastener can be and where it may go, or whether it does in one hole."""
+    sizes = {
+        "length": _length("--length", length),
+        "shoulder": _shoulder(shoulder),
+        "shoulder_diameter": _length("--shoulder-diameter", shoulder_diameter),
+        "head": _length("--head", head),
+        "head_height": _length("--head-height", head_height),
+    }
+    turned, across, threadless = _thread(thread)
+    measured = Measured(turned, across, threadless, **sizes, drive=_drive(drive), tolerance=_tolerance(tolerance))
+    _check(measured)
+    found, warnings = load_bike_or_demo(bike)
+    spots = find_spots(found, jobs, with_, without)
+    say_warnings(warnings)
+    if hole is not None:
+        _say_hole(_Hand(found, measured, spots), _spot(hole, spots, found), quiet)
+    else:
+        _say_kinds(_Hand(found, measured, _of_jobs(spots, jobs)), quiet)
+
+
+@dataclass(frozen=True)
+class _Hand:
+    """What was measured, and the bike that it is held against."""
+
+    bike: Bike
+    measured: Measured
+    spots: tuple[Spot, ...]
+
+
+def _length(option: str, text: str | None) -> float | None:
+    return None if text is None else length_option(option, text)
+
+
+def _shoulder(text: str | None) -> float | None:
+    none = text is not None and text.strip().casefold() in ("none", "no", "0")
+    return 0.0 if none else _length("--shoulder", text)
+
+
+def _thread(text: str | None) -> tuple[Thread | None, float | None, bool]:
+    """A thread, or the outside of one with its pitch unknown, or surely none."""
+    if text is None:
+        return None, None, False
+    if text.strip().casefold() in ("none", "no"):
+        return None, None, True
+    try:
+        return parse_thread(text), None, False
+    except ValueError as wrong:
+        if text.strip()[:1].isnumeric() and "-" not in text:  # an outside diameter: 6, 5.9, 5,9 mm
+            return None, length_option("--thread", text), False
+        raise WrongUsage([error(f"--thread: {wrong}", hint="or its outside diameter, such as 5.9")]) from None
+
+
+def _drive(text: str | None) -> str:
+    try:
+        return read_drive(text) if text is not None else ""
+    except ValueError as wrong:
+        raise WrongUsage([error(f"--drive: {wrong}")]) from None
+
+
+def _tolerance(text: str) -> float:
+    return TOLERANCES.get(text.strip().casefold()) or length_option("--tolerance", text)
+
+
+def _check(measured: Measured) -> None:
+    if measured == Measured(tolerance=measured.tolerance):
+        raise WrongUsage([error("nothing was measured, so nobody can say which screw this is", hint=HOW_TO_MEASURE)])
+    if measured.length and measured.shoulder and measured.shoulder >= measured.length:
+        raise WrongUsage(
+            [
+                error(
+                    f"the shoulder ({measured.shoulder:g} mm) is as long as the whole screw ({measured.length:g} mm)",
+                    hint="the length runs from under the head to the tip, the shoulder included",
+                )
+            ]
+        )
+
+
+def _of_jobs(spots: tuple[Spot, ...], jobs: Sequence[str]) -> tuple[Spot, ...]:
+    """With a job chosen, only what comes out in it."""
+    return tuple(spot for spot in spots if spot.jobs) if jobs else spots
+
+
+def _spot(text: str, spots: tuple[Spot, ...], bike: Bike) -> Spot:
+    """The hole of a key such as `knee-left/1`, or of what the board shows, such as `KL 1`."""
+    wanted = text.strip().casefold()
+    for spot in spots:
+        if wanted == spot.key.casefold() or wanted.replace(" ", "") == spot.mark.casefold().replace(" ", ""):
+            return spot
+    if any(wanted == f"{panel.key}/{hole.id}".casefold() for panel in bike.panels for hole in panel.holes):
+        raise ProblemsFound([error(f'hole "{text}" is not there with this equipment', hint="look at --without")])
+    near = nearest(text, [spot.key for spot in spots]) or nearest(text, [spot.mark for spot in spots])
+    hint = f'did you mean "{near}"?' if near else "write panel/hole, such as knee-left/1, or as on the board: KL 1"
+    raise ProblemsFound([error(f'no hole "{text}" in {bike.file}', hint=hint)])
+
+
+def _say_hole(hand: _Hand, spot: Spot, quiet: bool) -> None:
+    own = hand.bike.fastener(spot.hole.fastener)
+    fit = try_in(hand.measured, spot.hole, own)
+    known = next(match for match in recognise(hand.measured, hand.bike) if match.fastener is own)
+    place = spot.key if spot.mark == spot.key else f"{spot.mark} ({spot.key})"
+    behind = f"; behind it: {spot.hole.behind}" if spot.hole.behind else ""
+    say(_in_hand(hand), quiet)
+    say(_wrapped(f"{place}, {spot.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
+    say(_wrapped(f"{fit.verdict.words}: {fit.reason}"), quiet and fit.verdict is Verdict.FITS)
+    say(_wrapped(_own_words(known)), quiet)
+    say(CAUTION, quiet)
+
+
+def _own_words(known: Match) -> str:
+    if known.differing:
+        return f"It is not {known.fastener.key}, which belongs here: {_differences(known)}"
+    if not known.agreeing:
+        return f"Whether it is {known.fastener.key}, which belongs here, the file does not say"
+    return f"It can be {known.fastener.key}, which belongs here: {_agreement(known)}"
+
+
+def _say_kinds(hand: _Hand, quiet: bool) -> None:
+    matches = recognise(hand.measured, hand.bike)
+    possible = [match for match in matches if match.agreeing and not match.differing]
+    open_ = [match.fastener.key for match in matches if not match.agreeing and not match.differing]
+    say(_in_hand(hand), quiet)
+    if possible:
+        say(f"\nIt can be {' or '.join(match.fastener.key for match in possible)}:", quiet)
+    else:
+        say("\n" + "\n".join(_nearest(matches)), False)
+    for line in (line for match in possible for line in _belongs(match, hand.spots)):
+        say(line, quiet)
+    if open_:
+        say("\n" + _wrapped(f"Not ruled out, the file does not say enough: {', '.join(open_)}"), quiet)
+    for line in _where_to(hand):
+        say(line, quiet)
+
+
+def _nearest(matches: Sequence[Match]) -> Iterator[str]:
+    if not matches:
+        yield "It can be none: this file has no fasteners."
+        return
+    yield "It agrees with no fastener of this file. The nearest:"
+    for match in matches[:SHOWN_WHEN_NONE]:
+        yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_differences(match)}")
+
+
+def _belongs(match: Match, spots: tuple[Spot, ...]) -> Iterator[str]:
+    """A kind and a line for each panel that has it: tag, name, numbers on the board, jobs."""
+    own = [spot for spot in spots if spot.hole.fastener == match.fastener.key]
+    yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_agreement(match)}; {_how_many(len(own))}")
+    rows = [_row([*group]) for _, group in groupby(own, key=lambda spot: spot.panel.key)]
+    tag, name = (max((len(row[column]) for row in rows), default=0) for column in (0, 1))
+    for row in rows:
+        first = f"       {row[0]:{tag}}  {row[1]:{name}}  {row[2]}"
+        yield f"{first}  ({row[3]})" if row[3] else first
+
+
+def _how_many(count: int) -> str:
+    return f"{count} of them" if count else "none of them comes out here"
+
+
+def _row(spots: Sequence[Spot]) -> tuple[str, str, str, str]:
+    panel = spots[0].panel
+    numbers = [str(spot.number) if spot.number else f"{spot.key} stays in" for spot in spots]
+    jobs = dict.fromkeys(job for spot in spots for job in spot.jobs)
+    return panel.tag, panel.name, ", ".join(numbers), ", ".join(jobs)
+
+
+Finding = tuple[Verdict, str, str]  # the verdict, what is behind, the reason
+HEADINGS = {
+    Verdict.MUST_NOT: "Must not go into",
+    Verdict.DOUBTFUL: "Doubtful in",
+    Verdict.CANNOT_SAY: "Cannot say for",
+    Verdict.FITS: "Would do in",
+}
+
+
+def _where_to(hand: _Hand) -> Iterator[str]:
+    """Where it must not go, is doubtful and would do; the worst danger first, holes with one reason on one line."""
+    measured = hand.measured
+    if not (measured.thread or measured.diameter or measured.threadless) or measured.length is None:
+        yield "\nGive --thread and --length to hear where it must not go and where else it would do."
+        return
+    others = [spot for spot in hand.spots if has_another_thread(measured, _own(hand, spot))]
+    groups: dict[Finding, list[str]] = {}
+    for spot in hand.spots:
+        if spot not in others:
+            fit = try_in(measured, spot.hole, _own(hand, spot))
+            groups.setdefault((fit.verdict, spot.hole.behind, fit.reason), []).append(spot.mark)
+    yield ""
+    for finding in sorted(groups, key=lambda one: (-one[0], not one[1])):
+        yield _finding_line(finding, groups[finding])
+    if others:
+        yield _wrapped(f"Does not go into {len(others)} holes with another thread: {_threads(hand, others)}")
+    yield CAUTION
+
+
+def _own(hand: _Hand, spot: Spot) -> Fastener:
+    return hand.bike.fastener(spot.hole.fastener)
+
+
+def _finding_line(finding: Finding, marks: Sequence[str]) -> str:
+    verdict, behind, reason = finding
+    behind_it = f" ({behind} behind)" if behind else ""
+    why = "" if verdict is Verdict.FITS else f": {reason}"
+    places = ", ".join(mark.replace(" ", "\u00a0") for mark in marks)
+    return _wrapped(f"{HEADINGS[verdict]} {places}{behind_it}{why}")
+
+
+def _threads(hand: _Hand, spots: Iterable[Spot]) -> str:
+    counts: dict[str, int] = {}
+    for spot in spots:
+        own = _own(hand, spot)
+        name = own.thread.designation if own.thread else own.kind
+        counts[name] = counts.get(name, 0) + 1
+    return ", ".join(f"{count} × {name}".replace(" ", "\u00a0") for name, count in counts.items())
+
+
+def _in_hand(hand: _Hand) -> str:
+    measured = hand.measured
+    sizes = {
+        "length": measured.length,
+        "shoulder": measured.shoulder or None,
+        "shoulder diameter": measured.shoulder_diameter,
+        "head": measured.head,
+        "head height": measured.head_height,
+    }
+    said = [_thread_words(measured)] + [f"{what} {decimal(size)} mm" for what, size in sizes.items() if size]
+    said += ["no shoulder"] if measured.shoulder == 0.0 else []
+    said += [measured.drive]
+    words = ", ".join(part for part in said if part)
+    return _wrapped(f"{hand.bike.name}; in the hand: {words}; each size good to {decimal(measured.tolerance)} mm")
+
+
+def _thread_words(measured: Measured) -> str:
+    if measured.threadless:
+        return "no thread"
+    if measured.thread:
+        return measured.thread.designation
+    return f"a thread of about {decimal(measured.diameter)} mm, pitch unknown" if measured.diameter else ""
+
+
+def _kind(fastener: Fastener) -> str:
+    shoulder = fastener.shoulder
+    plain = f"shoulder {decimal(shoulder.length)} × ⌀{decimal(shoulder.diameter)}" if shoulder else ""
+    head = f"head ⌀{decimal(fastener.head.diameter)}"
+    kind = f"{fastener.kind} {size_text(fastener)}" if fastener.thread else size_text(fastener)
+    return ", ".join(part for part in (kind, plain, head, drive_text(fastener.drive)) if part)
+
+
+def _agreement(match: Match) -> str:
+    agrees = f"agrees in {_names(match.agreeing)}"
+    return f"{agrees}; the file does not say its {_names(match.unknown)}" if match.unknown else agrees
+
+
+def _names(comparisons: Iterable[Comparison]) -> str:
+    return ", ".join(one.what for one in comparisons)
+
+
+def _differences(match: Match) -> str:
+    differing = "; ".join(f"{one.what} is {one.measured}, there {one.filed}" for one in match.differing)
+    return differing or "the file does not say enough"
+
+
+def _wrapped(text: str) -> str:
+    """Lines of the screen; a tag and its number, tied by a no-break space, stay together."""
+    indent = "    " if text.startswith("  ") else "  "
+    filled = textwrap.fill(text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    return filled.replace("\u00a0", " ")
