@@ -225,6 +225,20 @@ def verify(**arguments: Any) -> None:
     verify_file(**arguments)
 
 
+@boardmaker.command(epilog="Example:  boardmaker tally my-bike.yaml --job oil")
+@_bike_argument
+@_work_options
+@_output_options
+def tally(**arguments: Any) -> None:
+    """Count the fasteners of BIKE, per panel and in all, with what to renew and what to carry as spares: tally.csv.
+
+    The maker's manual comes first: a tally is only as good as the bike file.
+    """
+    from boardmaker.commands.tally import make_tally  # noqa: PLC0415
+
+    make_tally(**arguments)
+
+
 @boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")
 @click.argument("bike", type=click.Path(path_type=Path))
 @click.option("--strict", is_flag=True, help="Take warnings for errors.")

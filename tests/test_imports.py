@@ -32,6 +32,8 @@ ALLOWED = {
     "scan": {"problems", "geometry"},
     "proof": {"problems", "render.printer_scale"},
     "output": {"problems"},
+    "csv_text": set(),
+    "tally_files": {"inputs.model", "service", "figures.wording", "csv_text"},
     "poses": {"figures", "packing", "drawing"},
     "relations": {"inputs.model", "service", "packing"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
