@@ -8,11 +8,12 @@ to be carried beside the count, `renew` says what is not to be used again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from boardmaker.csv_text import write_csv
 from boardmaker.figures.wording import decimal, drive_text, size_text
 from boardmaker.inputs.model import Fastener
+from boardmaker.service.shopping import Purchase
 from boardmaker.service.tally import Kind, Renewal, Share, Tally
 
 TALLY_COLUMNS = (
@@ -54,6 +55,78 @@ def _renewal_row(one: Renewal) -> Cells:
     reason = "at least: the file does not say how many" if one.at_least else ""
     start = ("torque row", "", "", one.row.key)
     return *start, one.item, one.row.what, "", one.row.where_on_bike, "", one.count, "", "renew", reason
+
+
+SHOPPING_COLUMNS = (
+    "count", "item", "what", "designation", "thread", "length_mm", "head", "drive", "class", "key", "reason", "holes",
+)  # fmt: skip
+
+
+def shopping_csv(purchases: Iterable[Purchase]) -> bytes:
+    """Return `shopping.csv`: a line for each thing to buy, so that a shop understands it."""
+    return write_csv(SHOPPING_COLUMNS, [_purchase_row(one) for one in purchases])
+
+
+def _purchase_row(one: Purchase) -> Cells:
+    holes = " ".join(freed.hole_key for freed in one.holes)
+    if one.fastener is None:
+        key = one.renewal.row.key if one.renewal else ""
+        return one.count, purchase_words(one), "", "", "", "", "", "", "", key, one.reason, holes
+    return one.count, one.item or FASTENER, purchase_words(one), *_shop_cells(one), one.fastener.key, one.reason, holes
+
+
+def _shop_cells(one: Purchase) -> tuple[str, ...]:
+    """Designation, thread, length, head, drive, class; nothing of those for what is kept with a fastener."""
+    fastener = one.fastener
+    if fastener is None or one.item:
+        return ("",) * 6
+    thread = fastener.thread.designation if fastener.thread else ""
+    length = "" if fastener.length_assumed else decimal(fastener.length)
+    return fastener.part, thread, length, head_words(fastener), drive_text(fastener.drive), fastener.property_class
+
+
+def purchase_words(one: Purchase) -> str:
+    """Return what to ask for over the counter."""
+    if one.fastener is None:
+        return _row_words(one.renewal) if one.renewal else ""
+    if one.item:
+        size = one.fastener.thread.designation if one.fastener.thread else f"{decimal(one.fastener.diameter)} mm"
+        return f"{one.item} as kept with {one.fastener.key} ({size})"
+    return fastener_words(one.fastener)
+
+
+def _row_words(one: Renewal) -> str:
+    return one.item if one.item == one.row.what else f"{one.item} ({one.row.what})"
+
+
+BAG_COLUMNS = ("key", "designation", "what", "needed", "count")
+AUDIT_COLUMNS = ("hole", "on_the_board", "panel", "what_belongs_there", "found")
+
+
+def bag_template(tally: Tally) -> bytes:
+    """Return `bag.csv` to fill in: the column `count` is empty."""
+    rows: list[Cells] = []
+    for kind in tally.kinds:
+        fastener = kind.fastener
+        rows.append((fastener.key, fastener.part, short_words(fastener), kind.count, ""))
+        rows += [(f"{fastener.key} + {one.item}", "", f"{one.item} with it", one.count, "") for one in kind.companions]
+    return write_csv(BAG_COLUMNS, rows)
+
+
+def audit_template(tally: Tally) -> bytes:
+    """Return `audit.csv` to fill in: the column `found` is empty; its last line stands for all other holes."""
+    rows = [
+        (
+            one.hole_key,
+            f"{one.panel.tag} {one.number}",
+            one.panel.name,
+            f"{one.fastener.key}: {short_words(one.fastener)}",
+            "",
+        )
+        for one in tally.work.freed
+    ]
+    note = "write ok under found if every hole that you leave empty was ok"
+    return write_csv(AUDIT_COLUMNS, [*rows, ("others", "", "", note, "")])
 
 
 def _described(fastener: Fastener) -> tuple[str, str]:

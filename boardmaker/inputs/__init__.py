@@ -4,8 +4,10 @@ Apart from the other stages because the outside world ends here: after `inputs` 
 degrees, every reference exists, every outline is simple.
 """
 
+from boardmaker.inputs.audit import read_audit
+from boardmaker.inputs.bag import read_bag
 from boardmaker.inputs.bike import read_bike
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
 from boardmaker.inputs.write_back import write_setup_value
 
-__all__ = ["override_setup", "paper_of", "read_bike", "read_setup", "write_setup_value"]
+__all__ = ["override_setup", "paper_of", "read_audit", "read_bag", "read_bike", "read_setup", "write_setup_value"]

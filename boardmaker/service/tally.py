@@ -20,10 +20,10 @@ LOCKED = ("medium", "strong")
 
 SPARE_RULE = (
     f"one of each kind for every {ONE_SPARE_FOR} in use or part of {ONE_SPARE_FOR}, so never none; one more of a kind "
-    "where losing one stops the ride (it is the only fastener of its panel, or it sits in a metal thread or threaded "
-    "insert and carries a panel that others ride on, is "
-    f"M{STRUCTURAL_DIAMETER:g} or thicker, or is secured with medium or strong threadlocker); of what is to be renewed, "
-    "all; of what is kept with a fastener, as many as of the fastener. Common practice, no source."
+    "where losing one stops the ride: it is the only fastener of its panel, or it sits in a metal thread or threaded "
+    f"insert and carries a panel that others ride on, is M{STRUCTURAL_DIAMETER:g} or thicker, or is secured with "
+    "medium or strong threadlocker; of what is to be renewed, all; of what is kept with a fastener, as many as of the "
+    "fastener. Common practice, no source."
 )
 
 
@@ -109,7 +109,9 @@ def _shares(freed: Iterable[Freed]) -> tuple[Share, ...]:
 
 def _kinds(work: Work) -> tuple[Kind, ...]:
     carriers = {panel.rides_on for panel in work.bike.panels if panel.rides_on}
-    of_kind = {fastener.key: [one for one in work.freed if one.fastener is fastener] for fastener in work.bike.fasteners}
+    of_kind = {
+        fastener.key: [one for one in work.freed if one.fastener is fastener] for fastener in work.bike.fasteners
+    }
     return tuple(
         _kind(fastener, tuple(of_kind[fastener.key]), carriers)
         for fastener in work.bike.fasteners

@@ -77,9 +77,7 @@ def test_one_spare_for_every_eight(bike_from, used, spares):
 )
 def test_one_more_where_losing_one_stops_the_ride(bike_from, fastener, into, more):
     """What the file can tell: a thick or a locked screw in a metal thread."""
-    extra = (
-        "  J: { part: EN 1662 - M6 x 30 - 8.8, threadlocker: medium }\n  L: { part: EN 1662 - M8 x 30 - 8.8 }\n"
-    )
+    extra = "  J: { part: EN 1662 - M6 x 30 - 8.8, threadlocker: medium }\n  L: { part: EN 1662 - M8 x 30 - 8.8 }\n"
     (kind,) = tally_of(bike_from, holes(2, fastener, f", into: {into}"), extra).kinds
     assert kind.spares.count == (2 if more else 1)
     assert more in kind.spares.reason

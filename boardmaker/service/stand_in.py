@@ -1,0 +1,77 @@
+"""Whether another kind of fastener could go into a hole in place of the proper one.
+
+`judge_fit` says whether it suits the hole by its length and shoulder; here the thread, and the shoulder and the seat of
+the proper one, are held against it as well. Common practice, no source, beyond what `judge_fit` names.
+"""
+
+from __future__ import annotations
+
+from boardmaker.inputs.model import Fastener, Hole
+from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, tip_past_joint
+
+SUNK = ("countersunk", "raised countersunk")
+SAME_SIZE = 0.05  # mm; sizes of clips and shoulders are given to a tenth
+
+
+def judge_stand_in(other: Fastener, proper: Fastener, hole: Hole) -> Fit:
+    """Say whether `other` may go into a hole of `proper`: the worst finding, with its reason."""
+    if wrong := _wrong_thread(other, proper) or _too_short(other, hole):
+        return Fit(Verdict.MUST_NOT, wrong)
+    fit = judge_fit(other, hole)
+    if fit.verdict < Verdict.DOUBTFUL and (doubt := _doubt(other, proper)):
+        return Fit(Verdict.DOUBTFUL, doubt)
+    return fit
+
+
+def _wrong_thread(other: Fastener, proper: Fastener) -> str:
+    """What is not equal where a thread, or a clip's hole, must be."""
+    if other.thread != proper.thread:
+        return f"{_held_by(other)} does not go with {_held_by(proper)}"
+    if other.thread is None and (other.kind != proper.kind or abs(other.diameter - proper.diameter) > SAME_SIZE):
+        return f"{_held_by(other)} does not go with {_held_by(proper)}"
+    return ""
+
+
+def _too_short(other: Fastener, hole: Hole) -> str:
+    """What `judge_fit` calls doubtful in a finished bike is no proposal: nothing would hold it."""
+    if other.thread is None or other.length_assumed or hole.stack is None:
+        return ""
+    if tip_past_joint(other, hole.stack) > TOLERANCE:
+        return ""
+    return "it does not reach past the stack, so no thread holds it"
+
+
+def _held_by(fastener: Fastener) -> str:
+    if fastener.thread:
+        return f"the thread {fastener.thread.designation}"
+    return f"the {fastener.kind} for a {fastener.diameter:g} mm hole"
+
+
+def _doubt(other: Fastener, proper: Fastener) -> str:
+    if (other.head.shape in SUNK) != (proper.head.shape in SUNK):
+        return f"a {other.head.shape} head does not sit where a {proper.head.shape} one belongs"
+    if proper.shoulder and not other.shoulder:
+        return "it has no shoulder, so it clamps hard what the proper one holds loosely"
+    if other.shoulder and not proper.shoulder:
+        return f"its {other.shoulder.diameter:g} mm shoulder has to pass a hole made for the thread alone"
+    if other.shoulder and proper.shoulder and other.shoulder.diameter > proper.shoulder.diameter + SAME_SIZE:
+        return f"its shoulder is {other.shoulder.diameter:g} mm thick, the proper one {proper.shoulder.diameter:g} mm"
+    return ""
+
+
+def differences(other: Fastener, proper: Fastener) -> tuple[str, ...]:
+    """Return what else is not the same and worth a look before it goes in: class, head, drive, what goes with it."""
+    found = []
+    if other.property_class != proper.property_class:
+        found.append(f"class {other.property_class or 'not known'} for {proper.property_class or 'not known'}")
+    if other.head.diameter < proper.head.diameter - SAME_SIZE:
+        found.append(f"head {other.head.diameter:g} mm for {proper.head.diameter:g} mm")
+    if other.drive != proper.drive:
+        found.append(f"drive {other.drive or 'not known'} for {proper.drive or 'not known'}")
+    if other.with_it != proper.with_it:
+        found.append(
+            f"take over what is kept with {proper.key}" if proper.with_it else "leave off what is kept with it"
+        )
+    if proper.threadlocker not in (other.threadlocker, "none"):
+        found.append(f"{proper.threadlocker} threadlocker")
+    return tuple(found)
