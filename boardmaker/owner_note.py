@@ -101,8 +101,8 @@ def advice(one: Wrong) -> str:
         start = f"The {behind} is behind this hole. " if one.harm is Harm.MAY_REACH else ""
         if is_fuel(behind):
             return (
-                f"{start}Before the bike is filled, started or ridden, look at the {behind} behind this hole for a dent, "
-                "a crack or damp; keep flames and sparks away; in doubt have it tested by a workshop."
+                f"{start}Before the bike is filled, started or ridden, look at the {behind} behind this hole for a "
+                "dent, a crack or damp; keep flames and sparks away; in doubt have it tested by a workshop."
             )
         return f"{start}Before the bike is ridden, look at the {behind} behind this hole for damage."
     if one.harm is Harm.MUST_NOT:

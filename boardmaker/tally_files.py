@@ -70,8 +70,8 @@ def shopping_csv(purchases: Iterable[Purchase]) -> bytes:
 def _purchase_row(one: Purchase) -> Cells:
     holes = " ".join(freed.hole_key for freed in one.holes)
     if one.fastener is None:
-        key = one.renewal.row.key if one.renewal else ""
-        return one.count, purchase_words(one), "", "", "", "", "", "", "", key, one.reason, holes
+        key, item = (one.renewal.row.key, one.renewal.item) if one.renewal else ("", "")
+        return one.count, item, purchase_words(one), *_shop_cells(one), key, one.reason, holes
     return one.count, one.item or FASTENER, purchase_words(one), *_shop_cells(one), one.fastener.key, one.reason, holes
 
 

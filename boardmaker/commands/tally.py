@@ -136,9 +136,10 @@ def _stand_in_lines(check: BagCheck) -> Iterator[str]:
 def _stand_in_words(one: StandIn) -> str:
     proper, hole = one.freed.fastener.key, one.freed.hole_key
     place = f"{one.fastener.key} for {proper} in {hole} ({one.freed.panel.tag} {one.freed.number} on the board)"
+    behind = f"; the {one.freed.hole.behind} is behind it: measure first" if one.freed.hole.behind else ""
     if one.fit.verdict is Verdict.FITS:
-        return f"may stand in: {place}: {one.fit.reason}{differs_words(one.fastener, one.freed.fastener)}"
-    return f"{one.fit.verdict.words}: {place}: {one.fit.reason}"
+        return f"may stand in: {place}: {one.fit.reason}{differs_words(one.fastener, one.freed.fastener)}{behind}"
+    return f"{one.fit.verdict.words}: {place}: {one.fit.reason}{behind}"
 
 
 def _audit_result(tally: Tally, check: AuditCheck) -> tuple[list[str], dict[str, bytes]]:
@@ -152,8 +153,8 @@ def _audit_result(tally: Tally, check: AuditCheck) -> tuple[list[str], dict[str,
 def _audit_lines(check: AuditCheck) -> Iterator[str]:
     yield audit_summary(check)
     for one in check.wrong:
-        found = one.found.key if one.found else "other"
-        yield f"{HARM_WORDS[one.harm]}: {hole_words(one.freed)}: {found} for {one.freed.fastener.key}: {reason_words(one)}"
+        instead = f"{one.found.key if one.found else 'other'} for {one.freed.fastener.key}"
+        yield f"{HARM_WORDS[one.harm]}: {hole_words(one.freed)}: {instead}: {reason_words(one)}"
         if told := advice(one):
             yield f"  {told}"
     for freed in check.missing:

@@ -62,10 +62,11 @@ def nearest_column(header: str, wanted: Sequence[str]) -> str:
 def read_csv(path: Path, known: Sequence[str]) -> CsvList:
     """Read the known columns of a file. Raises ProblemsFound for what is no list in UTF-8."""
     text, document = decode_text(read_bytes(path), str(path))
-    if not text.strip():
+    separator = _separator(next((line for line in document.lines if line.strip()), ""), known)
+    lines = [(place, cells) for place, cells in _lines(text, document, separator) if any(cells)]
+    if not lines:
         raise ProblemsFound([error("this file is empty", document.at(1, 1), f"start with: {','.join(known)}")])
-    separator = _separator(next(line for line in document.lines if line.strip()), known)
-    (header, names), *lines = [(place, cells) for place, cells in _lines(text, document, separator) if any(cells)]
+    header, names = lines.pop(0)
     columns = [name.casefold() for name in names]
     problems = [
         error(f"the header names the column `{name}` twice", header, "take one of them out")
