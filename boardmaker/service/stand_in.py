@@ -67,7 +67,7 @@ def differences(other: Fastener, proper: Fastener) -> tuple[str, ...]:
     if other.head.diameter < proper.head.diameter - SAME_SIZE:
         found.append(f"head {other.head.diameter:g} mm for {proper.head.diameter:g} mm")
     if other.drive != proper.drive:
-        found.append(f"drive {other.drive or 'not known'} for {proper.drive or 'not known'}")
+        found.append("another drive")
     if other.with_it != proper.with_it:
         found.append(
             f"take over what is kept with {proper.key}" if proper.with_it else "leave off what is kept with it"

@@ -77,7 +77,7 @@ def test_differences_that_do_not_forbid_are_named():
     proper = screw(property_class="10.9", drive="T30", with_it=("washer",), threadlocker="medium")
     told = differences(screw(property_class="8.8", drive="hex 4", across=10.0), proper)
     assert told == (
-        "class 8.8 for 10.9", "head 10 mm for 14 mm", "drive hex 4 for T30", "take over what is kept with X",
+        "class 8.8 for 10.9", "head 10 mm for 14 mm", "another drive", "take over what is kept with X",
         "medium threadlocker",
     )  # fmt: skip
     assert differences(proper, proper) == ()
