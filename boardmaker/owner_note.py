@@ -175,7 +175,8 @@ def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-_MARKS = re.compile(r"([\\`*_<>\[\]#|])")
+_MARKS = re.compile(r"([\\`*_<>\[\]#|~&])")
+_LINE_START = re.compile(r"^([-+]|\d+(?=[.)]\s))")  # what would begin a list where a line happens to be broken
 
 
 def _plain(text: str) -> str:
@@ -183,9 +184,18 @@ def _plain(text: str) -> str:
     return _MARKS.sub(r"\\\1", text)
 
 
+def _lines(text: str) -> list[str]:
+    lines = textwrap.wrap(text, LINE, break_long_words=False, break_on_hyphens=False)
+    return [_LINE_START.sub(_escaped_start, line) for line in lines]
+
+
+def _escaped_start(start: re.Match[str]) -> str:
+    return f"\\{start[0]}" if start[0] in "-+" else f"{start[0]}\\"
+
+
 def _item(text: str) -> str:
-    return textwrap.fill(text, LINE, initial_indent="- ", subsequent_indent="  ", break_long_words=False)
+    return "- " + "\n  ".join(_lines(text))
 
 
 def _wrapped(text: str) -> str:
-    return textwrap.fill(text, LINE, break_long_words=False, break_on_hyphens=False)
+    return "\n".join(_lines(text))

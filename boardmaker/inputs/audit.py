@@ -17,6 +17,7 @@ from boardmaker.problems import Problem, ProblemsFound, error, nearest
 
 COLUMNS = ("hole", "found")
 OTHERS = "others"
+WORDS = ("ok", "missing", "other")
 
 
 def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str]) -> Audit:
@@ -24,6 +25,9 @@ def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str]) -> Audit:
 
     Raises ProblemsFound with every problem of the file.
     """
+    if clash := [fastener.key for fastener in bike.fasteners if fastener.key.casefold() in WORDS]:
+        message = f"an audit cannot tell the fastener {clash[0]} of {bike.file} from the word"
+        raise ProblemsFound([error(message, hint="give that fastener another key")])
     listed = read_csv(path, COLUMNS)
     listed.need("hole")
     listed.need("found")
