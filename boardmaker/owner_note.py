@@ -84,13 +84,13 @@ def _wrong_text(one: Wrong, words: Words) -> str:
 
 def reason_words(one: Wrong) -> str:
     """Return why a wrong fastener is as bad as it is said to be, and how a harmless one differs from the proper one."""
-    differs = differs_words(one.found, one.freed.fastener) if one.found and one.harm is Harm.HARMLESS else ""
+    differs = differs_words(one.found, one.freed) if one.found and one.harm is Harm.HARMLESS else ""
     return f"{one.fit.reason}{differs}"
 
 
-def differs_words(other: Fastener, proper: Fastener) -> str:
-    """Return what else is not the same, to go behind a reason; "" where nothing is."""
-    found = differences(other, proper)
+def differs_words(other: Fastener, freed: Freed) -> str:
+    """Return what is not the same, to go behind a reason; "" where nothing is."""
+    found = differences(other, freed.fastener, freed.hole)
     return f"; differs: {', '.join(found)}" if found else ""
 
 

@@ -137,9 +137,8 @@ def _stand_in_words(one: StandIn) -> str:
     proper, hole = one.freed.fastener.key, one.freed.hole_key
     place = f"{one.fastener.key} for {proper} in {hole} ({one.freed.panel.tag} {one.freed.number} on the board)"
     behind = f"; the {one.freed.hole.behind} is behind it: measure first" if one.freed.hole.behind else ""
-    if one.fit.verdict is Verdict.FITS:
-        return f"may stand in: {place}: {one.fit.reason}{differs_words(one.fastener, one.freed.fastener)}{behind}"
-    return f"{one.fit.verdict.words}: {place}: {one.fit.reason}{behind}"
+    verdict = "may stand in" if one.fit.verdict is Verdict.FITS else one.fit.verdict.words
+    return f"{verdict}: {place}: {one.fit.reason}{differs_words(one.fastener, one.freed)}{behind}"
 
 
 def _audit_result(tally: Tally, check: AuditCheck) -> tuple[list[str], dict[str, bytes]]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from boardmaker.inputs.model import Fastener, Hole
 from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, tip_past_joint
 
+BLIND = ("metal thread", "threaded insert", "plastic boss")  # a clip nut, a well nut, a through hole are open
 SUNK = ("countersunk", "raised countersunk")
 SAME_SIZE = 0.05  # mm; sizes of clips and shoulders are given to a tenth
 
@@ -18,7 +19,7 @@ def judge_stand_in(other: Fastener, proper: Fastener, hole: Hole) -> Fit:
     if wrong := _wrong_thread(other, proper) or _too_short(other, hole):
         return Fit(Verdict.MUST_NOT, wrong)
     fit = judge_fit(other, hole)
-    if fit.verdict < Verdict.DOUBTFUL and (doubt := _doubt(other, proper)):
+    if fit.verdict < Verdict.DOUBTFUL and (doubt := _bottoms_out(other, proper, hole) or _doubt(other, proper)):
         return Fit(Verdict.DOUBTFUL, doubt)
     return fit
 
@@ -47,6 +48,18 @@ def _held_by(fastener: Fastener) -> str:
     return f"the {fastener.kind} for a {fastener.diameter:g} mm hole"
 
 
+def _bottoms_out(other: Fastener, proper: Fastener, hole: Hole) -> str:
+    """What a longer one may do where the thread may end in a blind hole, and nobody says what room there is."""
+    if hole.into not in BLIND or hole.depth is None or hole.stack is None or hole.room is not None:
+        return ""
+    if other.length_assumed:
+        return ""  # `judge_fit` has said that nobody can say
+    reach = tip_past_joint(other, hole.stack)
+    if reach <= max(hole.depth, tip_past_joint(proper, hole.stack)) + TOLERANCE:
+        return ""
+    return f"it reaches {reach:.4g} mm past the joint, the thread is {hole.depth:.4g} mm deep: it may bottom out"
+
+
 def _doubt(other: Fastener, proper: Fastener) -> str:
     if (other.head.shape in SUNK) != (proper.head.shape in SUNK):
         return f"a {other.head.shape} head does not sit where a {proper.head.shape} one belongs"
@@ -59,9 +72,12 @@ def _doubt(other: Fastener, proper: Fastener) -> str:
     return ""
 
 
-def differences(other: Fastener, proper: Fastener) -> tuple[str, ...]:
-    """Return what else is not the same and worth a look before it goes in: class, head, drive, what goes with it."""
+def differences(other: Fastener, proper: Fastener, hole: Hole) -> tuple[str, ...]:
+    """Return what is not the same and worth a look before it goes in, and what the file notes at screw and hole."""
     found = []
+    longer = other.length - proper.length
+    if longer and not (other.length_assumed or proper.length_assumed):
+        found.append(f"{abs(longer):.4g} mm {'longer' if longer > 0.0 else 'shorter'}")
     if other.property_class != proper.property_class:
         found.append(f"class {other.property_class or 'not known'} for {proper.property_class or 'not known'}")
     if other.head.diameter < proper.head.diameter - SAME_SIZE:
@@ -74,4 +90,5 @@ def differences(other: Fastener, proper: Fastener) -> tuple[str, ...]:
         )
     if proper.threadlocker not in (other.threadlocker, "none"):
         found.append(f"{proper.threadlocker} threadlocker")
+    found += [f'the file notes "{note}"' for note in (proper.note, hole.note) if note]
     return tuple(found)

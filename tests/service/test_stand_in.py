@@ -26,9 +26,9 @@ HOLE = Hole("1", (0.0, 0.0), "B", into="metal thread", stack=3.0, depth=14.0)
 
 def test_the_same_fastener_is_judged_as_judge_fit_does():
     """Nothing is added where nothing differs."""
-    for length in (4.0, 8.0, 16.0):
+    for length in (4.0, 8.0, 16.0, 30.0):
         fit = judge_fit(screw(length=length), HOLE)
-        assert judge_stand_in(screw(length=length), screw(), HOLE) == fit
+        assert judge_stand_in(screw(length=length), screw(length=length), HOLE) == fit
 
 
 # ISO 261: M6 and M6x0.75 have one diameter and two pitches; neither goes into the other's thread.
@@ -75,9 +75,32 @@ def test_what_is_doubtful_beside_the_length(other, proper, word):
 def test_differences_that_do_not_forbid_are_named():
     """Class, head, drive, washer, threadlocker."""
     proper = screw(property_class="10.9", drive="T30", with_it=("washer",), threadlocker="medium")
-    told = differences(screw(property_class="8.8", drive="hex 4", across=10.0), proper)
+    told = differences(screw(length=20.0, property_class="8.8", drive="hex 4", across=10.0), proper, HOLE)
     assert told == (
+        "4 mm longer",
         "class 8.8 for 10.9", "head 10 mm for 14 mm", "another drive", "take over what is kept with X",
         "medium threadlocker",
     )  # fmt: skip
-    assert differences(proper, proper) == ()
+    assert differences(proper, proper, HOLE) == ()
+
+
+def test_notes_of_the_file_are_shown():
+    """Whoever wrote "never longer than this one" is heard, though the program cannot read it."""
+    noted = Hole("1", (0.0, 0.0), "B", note="C and no other")
+    told = differences(screw(length=10.0), screw(note="never longer"), noted)
+    assert told == ("6 mm shorter", 'the file notes "never longer"', 'the file notes "C and no other"')
+
+
+@pytest.mark.parametrize(
+    ("into", "depth", "verdict"),
+    [
+        ("threaded insert", 9.0, Verdict.DOUBTFUL),
+        ("metal thread", 16.0, Verdict.DOUBTFUL),
+        ("metal thread", 17.0, Verdict.FITS),  # 20 - 3 = 17 mm past the joint, by hand
+        ("clip nut", 9.0, Verdict.FITS),  # open at its end
+    ],
+)
+def test_a_longer_one_may_bottom_out_in_a_blind_thread(into, depth, verdict):
+    """Common practice, no source: it clamps nothing, or breaks the boss."""
+    hole = Hole("1", (0.0, 0.0), "B", into=into, stack=3.0, depth=depth)
+    assert judge_stand_in(screw(length=20.0), screw(length=12.0), hole).verdict is verdict
