@@ -22,7 +22,8 @@ def fastener_of_key(bike: Bike, key: str) -> Fastener:
             return fastener
     keys = [fastener.key for fastener in bike.fasteners]
     near = nearest(key, keys)
-    hint = f'did you mean "{near}"?' if near else f"its keys are: {', '.join(keys)}"
+    listed = f"its keys are: {', '.join(keys)}" if keys else "it lists no fasteners"
+    hint = f'did you mean "{near}"?' if near else listed
     raise UnknownFastener(f'{bike.file} has no fastener "{key}"', hint)
 
 

@@ -16,7 +16,7 @@ SAME_SIZE = 0.05  # mm; sizes of clips and shoulders are given to a tenth
 
 def judge_stand_in(other: Fastener, proper: Fastener, hole: Hole) -> Fit:
     """Say whether `other` may go into a hole of `proper`: the worst finding, with its reason."""
-    if wrong := _wrong_thread(other, proper) or _too_short(other, hole):
+    if wrong := _wrong_thread(other, proper) or _no_shoulder(other, proper) or _too_short(other, hole):
         return Fit(Verdict.MUST_NOT, wrong)
     fit = judge_fit(other, hole)
     if fit.verdict < Verdict.DOUBTFUL and (doubt := _bottoms_out(other, proper, hole) or _doubt(other, proper)):
@@ -31,6 +31,15 @@ def _wrong_thread(other: Fastener, proper: Fastener) -> str:
     if other.thread is None and (other.kind != proper.kind or abs(other.diameter - proper.diameter) > SAME_SIZE):
         return f"{_held_by(other)} does not go with {_held_by(proper)}"
     return ""
+
+
+def _no_shoulder(other: Fastener, proper: Fastener) -> str:
+    if proper.shoulder is None or other.shoulder:
+        return ""
+    return (
+        f"it has no shoulder, and the screw that belongs here has one of {proper.shoulder.length:.4g} mm: "
+        "it would crush the panel"
+    )
 
 
 def _too_short(other: Fastener, hole: Hole) -> str:
@@ -63,8 +72,6 @@ def _bottoms_out(other: Fastener, proper: Fastener, hole: Hole) -> str:
 def _doubt(other: Fastener, proper: Fastener) -> str:
     if (other.head.shape in SUNK) != (proper.head.shape in SUNK):
         return f"a {other.head.shape} head does not sit where a {proper.head.shape} one belongs"
-    if proper.shoulder and not other.shoulder:
-        return "it has no shoulder, so it clamps hard what the proper one holds loosely"
     if other.shoulder and not proper.shoulder:
         return f"its {other.shoulder.diameter:g} mm shoulder has to pass a hole made for the thread alone"
     if other.shoulder and proper.shoulder and other.shoulder.diameter > proper.shoulder.diameter + SAME_SIZE:

@@ -58,7 +58,6 @@ def test_one_that_no_thread_holds_is_no_stand_in():
 @pytest.mark.parametrize(
     ("other", "proper", "word"),
     [
-        (screw(), screw(shoulder=(3.0, 9.0), length=14.0), "no shoulder"),
         (screw(shoulder=(3.0, 9.0), length=14.0), screw(), "shoulder has to pass"),
         (screw(shoulder=(3.0, 10.0), length=14.0), screw(shoulder=(3.0, 9.0), length=14.0), "10 mm thick"),
         (screw(shape="countersunk"), screw(), "does not sit"),
@@ -70,6 +69,14 @@ def test_what_is_doubtful_beside_the_length(other, proper, word):
     fit = judge_stand_in(other, proper, HOLE)
     assert fit.verdict is Verdict.DOUBTFUL
     assert word in fit.reason
+
+
+def test_a_plain_screw_must_not_go_where_a_shoulder_belongs():
+    """Common practice, no source: it clamps hard what the shoulder keeps loose."""
+    assert judge_fit(screw(), HOLE).verdict is Verdict.FITS
+    fit = judge_stand_in(screw(), screw(shoulder=(3.0, 9.0), length=14.0), HOLE)
+    assert fit.verdict is Verdict.MUST_NOT
+    assert "no shoulder" in fit.reason
 
 
 def test_differences_that_do_not_forbid_are_named():
