@@ -227,6 +227,28 @@ def testpage(**arguments: Any) -> None:
     make_testpage(**arguments)
 
 
+@boardmaker.command(epilog="Example:  boardmaker tally my-bike.yaml --job oil")
+@_bike_argument
+@_work_options
+@click.option(
+    "--bag", metavar="FILE.csv", type=click.Path(path_type=Path), help="Hold this bag's list against the tally."
+)
+@click.option(
+    "--audit", metavar="FILE.csv", type=click.Path(path_type=Path), help="What you found in which hole: what to do."
+)
+@click.option("--template", is_flag=True, help="Write bag.csv and audit.csv to fill in, and nothing else.")
+@_output_options
+def tally(**arguments: Any) -> None:
+    """Count the fasteners of BIKE, per panel and in all, with what to renew and what to carry as spares: tally.csv.
+
+    With --bag or --audit also what to buy (shopping.csv), with --audit a note for the owner (owner-note.md). The
+    maker's manual comes first: a tally is only as good as the bike file.
+    """
+    from boardmaker.commands.tally import make_tally  # noqa: PLC0415
+
+    make_tally(**arguments)
+
+
 @boardmaker.command(epilog="Example:  boardmaker calibrate --setup my-setup.yaml --measured 178.6 271.2")
 @click.option(
     "--setup",

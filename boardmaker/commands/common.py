@@ -88,6 +88,8 @@ def existing(path: Path) -> Path:
         return path
     if path.is_dir():
         raise ProblemsFound([error(f"{path} is a folder, not a file")])
+    if path.exists():
+        raise ProblemsFound([error(f"{path} is no ordinary file")])
     beside = [one.name for one in path.parent.iterdir() if one.is_file()] if path.parent.is_dir() else []
     near = nearest(path.name, sorted(beside))
     raise ProblemsFound([error(f"there is no file {path}", hint=f"did you mean {path.parent / near}?" if near else "")])

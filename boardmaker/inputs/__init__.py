@@ -4,6 +4,8 @@ Apart from the other stages because the outside world ends here: after `inputs` 
 degrees, every reference exists, every outline is simple.
 """
 
+from boardmaker.inputs.audit import read_audit
+from boardmaker.inputs.bag import read_bag
 from boardmaker.inputs.bike import read_bike
 from boardmaker.inputs.kept_board import changed_since, problem_without_bike, read_kept_board
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
@@ -14,6 +16,8 @@ __all__ = [
     "override_setup",
     "paper_of",
     "problem_without_bike",
+    "read_audit",
+    "read_bag",
     "read_bike",
     "read_kept_board",
     "read_setup",

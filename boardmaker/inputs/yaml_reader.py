@@ -79,8 +79,8 @@ class Document:
 
 def read_yaml(path: Path) -> Document:
     """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
-    content = _read_bytes(path)
-    text, empty = _decode(content, str(path))
+    content = read_bytes(path)
+    text, empty = decode_text(content, str(path))
     try:
         root = YAML(typ="safe", pure=True).compose(text)
     except MarkedYAMLError as wrong:
@@ -95,7 +95,8 @@ def read_yaml(path: Path) -> Document:
     return _Reader(empty).read(root, hashlib.sha256(content).hexdigest())
 
 
-def _read_bytes(path: Path) -> bytes:
+def read_bytes(path: Path) -> bytes:
+    """Return the content of a file of usual size. Raises ProblemsFound for one that is too large or cannot be read."""
     try:
         if path.stat().st_size > LARGEST_FILE:
             raise ProblemsFound([error(f"{path} is larger than {LARGEST_FILE // 1000} kB; that is no file of ours")])
@@ -106,8 +107,8 @@ def _read_bytes(path: Path) -> bytes:
         raise ProblemsFound([error(f"{str(path)!r} is no file name")]) from None
 
 
-def _decode(content: bytes, name: str) -> tuple[str, Document]:
-    """The text, and a document that knows its lines only. Raises ProblemsFound for what is no text of YAML 1.2."""
+def decode_text(content: bytes, name: str) -> tuple[str, Document]:
+    """Return the text, and a document that knows its lines only. Raises ProblemsFound for what is no text of ours."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:

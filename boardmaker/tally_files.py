@@ -1,0 +1,177 @@
+"""The tally and the shopping list as CSV files, the lists to fill in, and the words for a fastener in all of them.
+
+`tally.csv`: `scope` is `panel` (one kind of fastener in one kind of hole of one panel), `all` (the kind over all
+panels), or `torque row` (what a row of the torque strip says is to be renewed). `key` is the fastener's key, or the
+torque row's; `item` is `fastener` or what is kept with it. `holes` are hole ids with a space between them. `spares` are
+to be carried beside the count, `renew` says what is not to be used again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from boardmaker.csv_text import write_csv
+from boardmaker.figures.wording import decimal, drive_text, size_text
+from boardmaker.inputs.model import Fastener
+from boardmaker.service.shopping import Purchase
+from boardmaker.service.tally import Kind, Renewal, Share, Tally
+
+TALLY_COLUMNS = (
+    "scope", "panel", "panel_name", "key", "item", "what", "designation", "into", "holes", "count", "spares", "renew",
+    "reason",
+)  # fmt: skip
+FASTENER = "fastener"
+Cells = tuple[str | int, ...]
+
+HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
+
+
+def tally_csv(tally: Tally) -> bytes:
+    """Return `tally.csv`: the panels in removal order, then the kinds, then what the torque rows renew."""
+    rows = [row for share in tally.shares for row in _share_rows(share)]
+    rows += [row for kind in tally.kinds for row in _kind_rows(kind)]
+    return write_csv(TALLY_COLUMNS, [*rows, *(_renewal_row(one) for one in tally.renewals)])
+
+
+def _share_rows(share: Share) -> Iterator[Cells]:
+    fastener, count = share.fastener, len(share.freed)
+    start = ("panel", share.panel.key, share.panel.name, fastener.key)
+    holes = " ".join(one.hole_key for one in share.freed)
+    yield *start, FASTENER, *_described(fastener), share.into, holes, count, "", renew_words(fastener.renew), ""
+    for item in dict.fromkeys(fastener.with_it):
+        yield *start, item, "", "", share.into, holes, count * fastener.with_it.count(item), "", "", ""
+
+
+def _kind_rows(kind: Kind) -> Iterator[Cells]:
+    fastener, spares = kind.fastener, kind.spares
+    start = ("all", "", "", fastener.key)
+    told = _described(fastener)
+    yield *start, FASTENER, *told, "", "", kind.count, spares.count, renew_words(fastener.renew), spares.reason
+    for one in kind.companions:
+        yield *start, one.item, "", "", "", "", one.count, one.spares, "", "kept with the fastener"
+
+
+def _renewal_row(one: Renewal) -> Cells:
+    reason = "at least: the file does not say how many" if one.at_least else ""
+    start = ("torque row", "", "", one.row.key)
+    return *start, one.item, one.row.what, "", one.row.where_on_bike, "", one.count, "", "renew", reason
+
+
+SHOPPING_COLUMNS = (
+    "count", "item", "what", "designation", "thread", "length_mm", "head", "drive", "class", "key", "reason", "holes",
+)  # fmt: skip
+
+
+def shopping_csv(purchases: Iterable[Purchase]) -> bytes:
+    """Return `shopping.csv`: a line for each thing to buy, so that a shop understands it."""
+    return write_csv(SHOPPING_COLUMNS, [_purchase_row(one) for one in purchases])
+
+
+def _purchase_row(one: Purchase) -> Cells:
+    holes = " ".join(freed.hole_key for freed in one.holes)
+    if one.fastener is None:
+        key, item = (one.renewal.row.key, one.renewal.item) if one.renewal else ("", "")
+        return one.count, item, purchase_words(one), *_shop_cells(one), key, one.reason, holes
+    return one.count, one.item or FASTENER, purchase_words(one), *_shop_cells(one), one.fastener.key, one.reason, holes
+
+
+def _shop_cells(one: Purchase) -> tuple[str, ...]:
+    """Designation, thread, length, head, drive, class; nothing of those for what is kept with a fastener."""
+    fastener = one.fastener
+    if fastener is None or one.item:
+        return ("",) * 6
+    thread = fastener.thread.designation if fastener.thread else ""
+    length = "" if fastener.length_assumed else decimal(fastener.length)
+    return fastener.part, thread, length, head_words(fastener), drive_text(fastener.drive), fastener.property_class
+
+
+def purchase_words(one: Purchase) -> str:
+    """Return what to ask for over the counter."""
+    if one.fastener is None:
+        return _row_words(one.renewal) if one.renewal else ""
+    if one.item:
+        size = one.fastener.thread.designation if one.fastener.thread else f"{decimal(one.fastener.diameter)} mm"
+        return f"{one.item} as kept with {one.fastener.key} ({size})"
+    return fastener_words(one.fastener)
+
+
+def _row_words(one: Renewal) -> str:
+    return one.item if one.item == one.row.what else f"{one.item} ({one.row.what})"
+
+
+BAG_COLUMNS = ("key", "designation", "what", "needed", "count")
+AUDIT_COLUMNS = ("hole", "on_the_board", "panel", "what_belongs_there", "found")
+
+
+def bag_template(tally: Tally) -> bytes:
+    """Return `bag.csv` to fill in: the column `count` is empty."""
+    rows: list[Cells] = []
+    for kind in tally.kinds:
+        fastener = kind.fastener
+        rows.append((fastener.key, fastener.part, short_words(fastener), kind.count, ""))
+        rows += [(f"{fastener.key} + {one.item}", "", f"{one.item} with it", one.count, "") for one in kind.companions]
+    return write_csv(BAG_COLUMNS, rows)
+
+
+def audit_template(tally: Tally) -> bytes:
+    """Return `audit.csv` to fill in: the column `found` is empty; its last line stands for all other holes."""
+    rows = [
+        (
+            one.hole_key,
+            f"{one.panel.tag} {one.number}",
+            one.panel.name,
+            f"{one.fastener.key}: {short_words(one.fastener)}",
+            "",
+        )
+        for one in tally.work.freed
+    ]
+    note = "write ok under found if every hole that you leave empty was ok"
+    return write_csv(AUDIT_COLUMNS, [*rows, ("others", "", "", note, "")])
+
+
+def _described(fastener: Fastener) -> tuple[str, str]:
+    return fastener_words(fastener), fastener.part
+
+
+def renew_words(renew: str) -> str:
+    """Return `renew` of the bike file as it is printed."""
+    return {"": "", "yes": "renew"}.get(renew, f"renew {renew}")
+
+
+def renewal_words(one: Renewal) -> str:
+    """Return what a torque row renews: `at least 1 gasket (Valve cover)`, `all 6 of: Cylinder head`."""
+    if one.item == one.row.what:
+        return f"all {one.count} of: {one.item}" if one.count > 1 else one.item
+    return f"{'at least ' if one.at_least else ''}{one.count} {one.item} ({one.row.what})"
+
+
+def short_words(fastener: Fastener) -> str:
+    """Return a fastener in few words, to tell it from the others: `M6 × 21, shoulder 11, T30`."""
+    shoulder = f"shoulder {decimal(fastener.shoulder.length)}" if fastener.shoulder else ""
+    return ", ".join(part for part in (size_text(fastener), shoulder, drive_text(fastener.drive)) if part)
+
+
+def fastener_words(fastener: Fastener) -> str:
+    """Return a fastener as one would say it over a counter: kind, size, head, drive, class."""
+    return ", ".join(part for part in _fastener_parts(fastener) if part)
+
+
+def _fastener_parts(fastener: Fastener) -> Iterator[str]:
+    length = "length not known" if fastener.length_assumed else f"{decimal(fastener.length)} mm long"
+    if fastener.thread:
+        yield f"{fastener.kind} {fastener.thread.designation}"
+    else:
+        yield f"{fastener.kind} for a {decimal(fastener.diameter)} mm hole"
+    yield length
+    if fastener.shoulder:
+        yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"
+    yield head_words(fastener)
+    yield drive_text(fastener.drive)
+    yield f"class {fastener.property_class}" if fastener.property_class else ""
+
+
+def head_words(fastener: Fastener) -> str:
+    """Return a head in words; its diameter only where somebody measured it or a standard says it."""
+    head = fastener.head
+    shape = HEAD_WORDS.get(head.shape, f"{head.shape} head")
+    return shape if head.diameter_assumed else f"{shape} {decimal(head.diameter)} mm across"

@@ -1,0 +1,58 @@
+"""The story in `examples/wrong-screw`: its commands are run, and what it shows is what the program says today."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import pytest
+
+from boardmaker.command_line import boardmaker, run
+from boardmaker.commands.common import demo_folder
+
+STORY = Path(__file__).parent.parent / "examples" / "wrong-screw"
+WRITTEN = ("lists", "result", "bag")
+
+
+@pytest.fixture
+def workbench(tmp_path, monkeypatch):
+    """A copy of what the story starts from, beside the bike files, as the working folder."""
+    folder = tmp_path / "examples" / "wrong-screw"
+    folder.mkdir(parents=True)
+    for name in ("audit.csv", "bag.csv"):
+        shutil.copy(STORY / name, folder)
+    shutil.copytree(demo_folder(), tmp_path / "layouts")
+    monkeypatch.chdir(folder)
+    return folder
+
+
+def blocks():
+    """Each command of the story with the answer that stands under it, "" where none does."""
+    for block in re.findall(r"```text\n(.*?)```", (STORY / "README.md").read_text(encoding="utf-8"), re.DOTALL):
+        command, _, answer = block.partition("\n")
+        yield shlex.split(command.removeprefix("$ "))[1:], answer
+
+
+def test_the_story_is_what_the_program_does(workbench, capsys):
+    """Every answer word for word, every file byte for byte; commands that do not exist yet are left out."""
+    told = [(words, answer) for words, answer in blocks() if words[0] in boardmaker.commands]
+    assert sum(bool(answer) for _, answer in told) >= len(WRITTEN)
+    for words, answer in told:
+        assert run(words) == 0
+        said = capsys.readouterr().out
+        assert not answer or said == answer
+    for folder in WRITTEN:
+        names = sorted(path.name for path in (STORY / folder).iterdir() if not path.name.startswith("."))
+        assert names == sorted(path.name for path in (workbench / folder).iterdir() if not path.name.startswith("."))
+        for name in names:
+            assert (workbench / folder / name).read_bytes() == (STORY / folder / name).read_bytes(), name
+
+
+def test_the_lists_of_the_story_are_the_templates_filled_in():
+    """Nothing but the last column was touched."""
+    for name in ("audit.csv", "bag.csv"):
+        filled, empty = ((STORY / part / name).read_text(encoding="utf-8").splitlines() for part in ("", "lists"))
+        assert [line.rsplit(",", 1)[0] for line in filled] == [line.rsplit(",", 1)[0] for line in empty]
+        assert all(line.endswith(",") for line in empty[1:])
