@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from boardmaker.figures.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
 from boardmaker.figures.symbols import ARROW_RADIUS, RADIUS, arrow_marks, fixing_marks, ghost_marks
@@ -12,12 +13,6 @@ from boardmaker.figures.wording import scale_text
 from boardmaker.service import Freed, Verdict, Work
 
 WIDTHS = (88.0, 130.0, 62.0)  # mm; the first is the most pleasant to read
-CHECKED = "Checked: a board from this file has been built and used."
-UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."
-GENERAL_CAUTIONS = (
-    "The maker's manual comes first. These numbers are only as good as the bike file.",
-    "Bike on a firm stand, engine cool, fuel and sparks apart.",
-)
 
 
 def draw_title(work: Work, scale: float) -> tuple[Figure, ...]:

@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 WIDTH = 300  # states that a layer keeps
 
@@ -52,7 +53,7 @@ def order_stops(stops: Sequence[Stop]) -> tuple[int, ...]:
 def cost_of(stops: Sequence[Stop], order: Sequence[int]) -> Cost:
     """Return the cost of an order: changes of side, then mm climbed down on a side."""
     cost = (0, 0)
-    for last, following in zip(order, order[1:], strict=False):
+    for last, following in pairwise(order):
         cost = _added(cost, stops[last], stops[following])
     return cost
 

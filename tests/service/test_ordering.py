@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from functools import cache
+from itertools import pairwise
 
 import networkx
 import pytest
@@ -39,9 +40,7 @@ def least_changes(stops):
 
     @cache
     def walks(gone, side):
-        while ready := [
-            i for i in range(count) if i not in gone and stops[i].side == side and stops[i].after <= gone
-        ]:
+        while ready := [i for i in range(count) if i not in gone and stops[i].side == side and stops[i].after <= gone]:
             gone = gone | frozenset(ready)
         if len(gone) == count:
             return 0
@@ -72,7 +71,7 @@ def test_no_order_of_a_bike_of_nine_panels_is_better(bike_from, seed):
     heights = {panel.key: round(panel_height(panel)) for panel in bike.panels}
 
     def cost(order):
-        pairs = list(zip(order, order[1:], strict=False))
+        pairs = list(pairwise(order))
         walks = sum(sides[one] != sides[other] for one, other in pairs)
         down = sum(max(0, heights[one] - heights[other]) for one, other in pairs if sides[one] == sides[other])
         return walks, down
