@@ -29,6 +29,7 @@ ALLOWED = {
     "drawing": BESIDE | {"inputs.model", "figures"},
     "sheets": BESIDE | {"inputs.model", "service", "figures", "drawing"},
     "render": {"display_list", "fonts"},
+    "text": BESIDE | {"inputs.model", "service", "figures"},
     "scan": {"problems", "geometry"},
     "proof": {"problems", "render.printer_scale"},
     "output": {"problems"},

@@ -18,7 +18,7 @@ TORQUE_CAUTION = (
 )
 HELD_CAUTION = "Plastic that does not come by hand is still held."
 PLAN_CAUTIONS = (
-    "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool; no flame or spark near fuel.",
+    "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool; no flame near fuel.",
     "Brakes, steering, fuel and airbags: only with the maker's manual and the training it asks for.",
 )
 CHECKED = "Checked: a board from this file has been built and used."

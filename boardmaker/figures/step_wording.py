@@ -53,8 +53,9 @@ def pocket_text(freed: Freed) -> str:
 
 
 def pockets_text(group: Group, step: RemovalStep) -> str:
-    """Return the pockets of a group; those of a rider with the tag of its picture."""
-    pockets = ", ".join(pocket_text(freed) for freed in group.freed)
+    """Return the pockets of a group, which follow each other; those of a rider with the tag of its picture."""
+    first, last = pocket_text(group.freed[0]), pocket_text(group.freed[-1])
+    pockets = {1: first, 2: f"{first}, {last}"}.get(len(group.freed), f"{first} to {last}")
     return pockets if group.panel.key == step.carrier.key else f"{group.panel.tag}: {pockets}"
 
 

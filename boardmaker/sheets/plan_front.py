@@ -1,0 +1,204 @@
+"""What stands before the removal sheets and between removal and refit: cautions, tools, supplies, torques, renewals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from boardmaker.display_list import Path
+from boardmaker.figures.cautions import (
+    CHECKED,
+    HELD_CAUTION,
+    MANUAL_FIRST,
+    PLAN_CAUTIONS,
+    PLAN_TRUST,
+    TORQUE_CAUTION,
+    UNCHECKED,
+)
+from boardmaker.figures.figure import Words
+from boardmaker.figures.lettering import printable, shown_name
+from boardmaker.figures.step_wording import (
+    RENEW_OLD_FIRST,
+    renewal_text,
+    tool_text,
+    torque_span_text,
+    torque_text,
+)
+from boardmaker.figures.table import Cell, stacked
+from boardmaker.figures.wording import drive_text, row_details, size_text, torque_lbf_lines
+from boardmaker.fonts import text_width
+from boardmaker.inputs.model import Fastener, TorqueRow
+from boardmaker.service import Plan, Renewal, Service
+from boardmaker.sheets.plan_cells import (
+    Column,
+    Sizes,
+    box,
+    columns_cell,
+    flowing,
+    headed,
+    heading,
+    paragraph,
+    ruled,
+    set_line,
+    ticked,
+    with_marks,
+)
+
+MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
+
+
+def front_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+    """Yield whose plan this is and what to have ready."""
+    yield _title(plan, width, sizes)
+    yield from _section("Before you start", _cautions(plan, width, sizes), width, height, sizes)
+    yield from _section("Tools", _tools(plan, width, sizes), width, height, sizes)
+    yield from _section("Jobs and what they need", _jobs(plan, width, sizes), width, height, sizes)
+    yield from _section("Fasteners that come out", _fasteners(plan, width, sizes), width, height, sizes)
+
+
+def service_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+    """Yield the torques of the jobs and the parts to renew; nothing where there is neither."""
+    for service in plan.services:
+        if service.rows:
+            rows = [cell for row in service.rows for cell in _torque_row(row, width, sizes)]
+            yield from _section(f"Torques: {_job_name(service)}", rows, width, height, sizes)
+    if any(service.rows for service in plan.services):
+        yield stacked(paragraph(TORQUE_CAUTION, sizes.note, width), gap=0.0)
+    yield from _section("Parts to renew", _renewals(plan, width, sizes), width, height, sizes)
+
+
+def _section(title: str, rows: Sequence[Cell], width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+    if rows:
+        head = heading(title, sizes, width)
+        yield from headed(head, rows, heading(f"{title} (continued)", sizes, width), height)
+
+
+def _job_name(service: Service) -> str:
+    return shown_name(service.job) if service.job else "of no job"
+
+
+def _title(plan: Plan, width: float, sizes: Sizes) -> Cell:
+    work, bike = plan.work, plan.work.bike
+    cells = paragraph("Removal and refit", sizes.line, width)
+    cells += [
+        columns_cell([Column(printable(bike.name, bike.file), 0.0, width, bold=True)], sizes.number, width, 3, air=0.8)
+    ]
+    facts = [bike.years, f"{_many(len(plan.removal), 'step')}, {_many(plan.count, 'fastener')} come out."]
+    facts[1] = facts[1].replace("fastener come", "fastener comes")
+    if work.equipment:
+        names = dict(bike.equipment)
+        facts.append(f"With: {', '.join(names[key] for key in work.equipment)}.")
+    facts += [f"Source: {bike.source}." if bike.source else "", f"File {bike.file}, version {bike.sha256[:8]}."]
+    cells += [cell for fact in facts if fact for cell in paragraph(fact, sizes.note, width)]
+    cells += paragraph(CHECKED if bike.checked else UNCHECKED, sizes.line, width, bold=not bike.checked)
+    return stacked(cells, gap=0.0)
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
+def _cautions(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    own = [cell for text in plan.work.bike.cautions for cell in _marked(text, sizes.line, width, bold=True)]
+    usual = (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST)
+    return own + [cell for text in usual for cell in _marked(text, sizes.note, width)]
+
+
+def _marked(text: str, height: float, width: float, bold: bool = False) -> list[Cell]:
+    """A paragraph with a dash before it."""
+    first, *others = paragraph(text, height, width, 2 * height, bold, air=0.5)
+    dash = set_line(Words("–", height, bold), 0.0, -0.5 - height)
+    return [Cell(first.width, first.height, (dash, *first.labels), first.marks), *others]
+
+
+def _tools(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    cells = flowing([drive_text(tool) for tool in plan.tools], sizes, width)
+    if span := torque_span_text(plan):
+        cells += paragraph(f"{span} One torque wrench seldom reaches far enough.", sizes.note, width)
+    return cells
+
+
+def _jobs(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    cells: list[Cell] = []
+    for job in (service.job for service in plan.services if service.job):
+        name = shown_name(job) + (f", every {job.every}" if job.every and not plan.work.jobs else "")
+        cells += paragraph(name, sizes.line, width, bold=True, air=1.0)
+        details = [f"every {job.every}" if job.every and plan.work.jobs else "", job.note]
+        cells += [cell for text in details if text for cell in paragraph(text, sizes.note, width)]
+        cells += flowing([f"{supply.count} × {supply.what}" for supply in job.supplies], sizes, width)
+    return cells
+
+
+def _fasteners(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    return [cell for one, count in plan.fasteners for cell in _fastener(one, count, width, sizes)]
+
+
+def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
+    texts = [(f"{count} × {fastener.key}", True), (size_text(fastener), False), (tool_text(fastener), False)]
+    texts.append((torque_text(fastener.torque), False))
+    if sizes.columns:
+        shares = (0.16, 0.3, 0.25, 0.29)
+        starts = [width * sum(shares[:index]) for index in range(len(shares))]
+        columns = [
+            Column(text, x, width * share - 2.0, bold)
+            for (text, bold), x, share in zip(texts, starts, shares, strict=True)
+        ]
+    else:
+        columns = [Column(", ".join(text for text, _ in texts if text), 0.0, width)]
+    notes = paragraph(fastener.note, sizes.note, width, width * 0.16 if sizes.columns else 0.0) if fastener.note else []
+    return [ruled(columns_cell(columns, sizes.line, width)), *notes]
+
+
+def _torque_row(row: TorqueRow, width: float, sizes: Sizes) -> Iterator[Cell]:
+    torque_width = width * 0.34 if sizes.columns else width - sizes.indent
+    what_width = width - sizes.indent - torque_width - 2.0 if sizes.columns else width - sizes.indent
+    what = f"{printable(row.what, row.key)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
+    columns = [Column(what, sizes.indent, what_width)]
+    torque = torque_text(row.torque)
+    if sizes.columns:
+        columns.append(Column(torque, width - torque_width, torque_width, bold=True, at_end=True))
+    yield ruled(ticked(columns_cell(columns, sizes.line, width), sizes))
+    if not sizes.columns:
+        yield columns_cell([Column(torque, sizes.indent, torque_width, bold=True)], sizes.line, width, air=0.3)
+    details = [*row_details(row), *([f"= {', '.join(torque_lbf_lines(row.torque))}"])]
+    yield from paragraph(" · ".join(details), sizes.note, width, sizes.indent, air=0.6)
+
+
+def _renewals(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    if not plan.renewals:
+        return []
+    cells = paragraph(RENEW_OLD_FIRST, sizes.note, width, air=0.8)
+    for renewal in plan.renewals:
+        cells += _renewal(renewal, width, sizes)
+    return cells
+
+
+def _renewal(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:
+    """The part in words, below it its boxes: old off, new on; a box a piece where they are few."""
+    words = f"{renewal.count} × {renewal_text(renewal)}" if renewal.count > 1 else renewal_text(renewal)
+    first, *others = paragraph(words, sizes.line, width, air=1.1)
+    return [ruled(first), *others, *_boxes(renewal.count, width, sizes)]
+
+
+def _boxes(count: int, width: float, sizes: Sizes) -> list[Cell]:
+    boxes = count if count <= MOST_BOXES else 1
+    words = [("old off", boxes), ("new on", boxes)]
+    if count > MOST_BOXES:
+        words = [(f"all {count} old off", 1), (f"all {count} new on", 1)]
+    parts = [_boxed_word(word, number, sizes) for word, number in words]
+    if sum(part.width for part in parts) + 8.0 > width:
+        return parts
+    first, second = parts
+    second = second.at((width / 2, 0.0)) if width / 2 > first.width + 4.0 else second.at((first.width + 8.0, 0.0))
+    return [Cell(width, first.height, (*first.labels, *second.labels), (*first.marks, *second.marks))]
+
+
+def _boxed_word(word: str, boxes: int, sizes: Sizes) -> Cell:
+    """So many tick boxes and a word behind them."""
+    marks: list[Path] = []
+    x, middle = 0.0, -0.8 - sizes.line / 2
+    for _ in range(boxes):
+        marks.append(box(x, middle, sizes.box))
+        x += sizes.box + 1.6
+    own = text_width(word, sizes.line)
+    cell = columns_cell([Column(word, x + 0.8, own + 0.1)], sizes.line, x + 0.8 + own, air=0.8)
+    return with_marks(cell, *marks)
