@@ -16,8 +16,8 @@ from boardmaker.service.plan import CONNECTIONS
 Names = Callable[[Panel | Job], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
-HOLD = "last one: hold the panel"
-HOLD_FIRST = "first one: hold the panel, this one carries it"
+HOLD = "last: hold the panel"
+HOLD_FIRST = "first: it carries the panel"
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
@@ -26,12 +26,11 @@ REFIT_WORDS = {
     "interlocking tape": "press together",
     "clip": "press home until it holds",
     "strap": "put back on",
-    "connector": "plug in, then pull gently to test it",
-    "hose": "push on, clamp in place, no kink",
+    "connector": "plug in before the panel closes, then pull gently to test it",
+    "hose": "push on before the panel closes, clamp in place, no kink",
     "other": "do up again what was let go by hand",
 }
-BEFORE_IT_CLOSES = "before the panel closes"
-WHILE_IT_IS_FREE = "before you take the panel away"
+WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
 HOW_TO_REMOVE = (
     "Work from the top of the sheet down. Take the screws of a panel in the order of their numbers; each goes into the "
     "pocket of its number, with its washer or collar. Tick a line when it is done."
@@ -41,8 +40,9 @@ HOW_TO_REFIT = (
     "screw by hand, and only then tighten: an angled screw ruins its thread."
 )
 HOW_TO_HANG = (
-    "Cut the tags out, punch the ring, tie one to each panel as it comes off. Hang the panels on the rail as drawn, "
-    "left parts left, each in front of the one before it: the last one off is in front and goes back on first."
+    "Cut the tags out, punch the ring, tie one to each panel as it comes off. Hang left parts left and right parts "
+    "right, each in front of the one before it. In the drawing the upper ones hang at the back; the lowest of a part, "
+    "the last one off, hangs in front and goes back on first."
 )
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 
@@ -57,6 +57,12 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
     first, last = pocket_text(group.freed[0]), pocket_text(group.freed[-1])
     pockets = {1: first, 2: f"{first}, {last}"}.get(len(group.freed), f"{first} to {last}")
     return pockets if group.panel.key == step.carrier.key else f"{group.panel.tag}: {pockets}"
+
+
+def where_text(group: Group, step: RemovalStep, hold: str) -> str:
+    """Return the pockets of a group in words; for the one that carries the panel with what to mind."""
+    words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
+    return f"{words} · {hold}" if group.last else words
 
 
 def count_text(group: Group) -> str:
@@ -79,7 +85,7 @@ def refit_by_hand_text(one: ByHand) -> str:
     """Return how a fixing goes back, with the note that says where it is and how it came off."""
     words = one.kind if one.kind != "other" else "by hand"
     times = f"{one.count} × {words}" if one.count > 1 else words
-    note = f" (came off: {one.note})" if one.note else ""
+    note = f" (removal: {one.note})" if one.note else ""
     return f"{times}: {REFIT_WORDS[one.kind]}{note}"
 
 
@@ -122,9 +128,10 @@ def hole_notes(group: Group) -> Iterator[str]:
 
 def hole_cautions(group: Group) -> Iterator[str]:
     """Yield what is behind the holes, and which screws must not or may not go back."""
+    for behind in dict.fromkeys(freed.hole.behind for freed in group.freed if freed.hole.behind):
+        pockets = ", ".join(pocket_text(freed) for freed in group.freed if freed.hole.behind == behind)
+        yield f"▲ {pockets}: {behind} behind, never a longer screw"
     for freed in group.freed:
-        if freed.hole.behind:
-            yield f"▲ {pocket_text(freed)}: {freed.hole.behind} behind, never a longer screw"
         if freed.fit.verdict is Verdict.MUST_NOT:
             yield f"✖ {pocket_text(freed)}: must not go back in: {freed.fit.reason}"
         elif freed.fit.verdict is Verdict.DOUBTFUL:
@@ -160,8 +167,8 @@ def group_torque_text(group: Group) -> str:
 
 def start_all_text(step: RefitStep) -> str:
     """Return the reminder to start all screws of a panel before one is tightened; "" where there is only one."""
-    count = sum(len(group.freed) for group in step.groups)
-    return f"Start all {count} by hand before you tighten any." if count > 1 else ""
+    count = sum(len(group.freed) for group in step.groups if group.fastener.thread)
+    return f"Start all {count} screws by hand before you tighten any." if count > 1 else ""
 
 
 def renewal_text(renewal: Renewal) -> str:

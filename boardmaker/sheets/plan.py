@@ -7,25 +7,27 @@ removal sheets get dirty; what is cut up (the tags) is on pages without anything
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardmaker.drawing import DisplayItem, Page, Path, Text
 from boardmaker.figures.lettering import TEXT, printable
 from boardmaker.figures.step_wording import HOW_TO_HANG, HOW_TO_REFIT, HOW_TO_REMOVE
-from boardmaker.figures.table import Cell, stacked
+from boardmaker.figures.table import stacked
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Plan
-from boardmaker.sheets.flow import COLUMN_GAP, cell_items, pour
+from boardmaker.sheets.flow import cell_items
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
-from boardmaker.sheets.plan_cells import Sizes, headed, heading, lines_of, paragraph, sizes_for
-from boardmaker.sheets.plan_front import front_cells, service_cells
-from boardmaker.sheets.plan_steps import refit_cells, removal_cells
+from boardmaker.sheets.plan_cells import Sizes, heading, lines_of, paragraph, sizes_for
+from boardmaker.sheets.plan_flow import BLOCK_GAP, COLUMN_GAP, Block, pour_blocks
+from boardmaker.sheets.plan_front import front_blocks, service_blocks
+from boardmaker.sheets.plan_steps import refit_blocks, removal_blocks
 from boardmaker.sheets.plan_tags import rail_cells, tag_pages
 
 FOOT = 7.0  # mm below the content for the page's name and number
 COLUMN = 125.0  # mm; wider pages take two columns or more of at least this width
+TAGS_BELOW = 8.0  # mm between the rail and the tags
 ROLL_PAGE = 260.0  # mm of a roll for one page
 
 Items = tuple[DisplayItem, ...]
@@ -38,11 +40,12 @@ class _Room:
     corner: Point
     width: float
     height: float
+    columns: int
     column: float
     sizes: Sizes
 
 
-Cells = Callable[[Plan, float, float, Sizes], Iterator[Cell]]
+Blocks = Callable[[Plan, float, float, Sizes], Iterator[Block]]
 
 
 def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
@@ -53,12 +56,11 @@ def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
     layout = shorten_roll(lay_page(setup, calibrated=False), ROLL_PAGE)
     room = _room(layout)
     parts = (
-        ("Before you start", _poured(_cells(front_cells, plan, room), room)),
-        ("Removal", _steps("Removal", HOW_TO_REMOVE, _cells(removal_cells, plan, room), room)),
-        ("Service", _poured(_cells(service_cells, plan, room), room)),
-        ("Refit", _steps("Refit", HOW_TO_REFIT, _cells(refit_cells, plan, room), room)),
-        ("Where the panels hang", _rail(plan, room)),
-        ("Hang tags", tag_pages(plan, room.corner, (room.width, room.height))),
+        ("Before you start", _poured(front_blocks, plan, room)),
+        ("Removal", _poured(removal_blocks, plan, room, ("Removal", HOW_TO_REMOVE))),
+        ("Service", _poured(service_blocks, plan, room)),
+        ("Refit", _poured(refit_blocks, plan, room, ("Refit", HOW_TO_REFIT))),
+        ("Hang tags", _tags(plan, room)),
     )
     return tuple(_pages(plan, layout, [(name, page) for name, pages in parts for page in pages]))
 
@@ -68,37 +70,33 @@ def _room(layout: PageLayout) -> _Room:
     width, height = layout.width - margins.left - margins.right, layout.height - margins.top - margins.bottom - FOOT
     columns = max(1, int((width + COLUMN_GAP) / (COLUMN + COLUMN_GAP)))
     column = (width - COLUMN_GAP * (columns - 1)) / columns
-    return _Room((margins.left, layout.height - margins.top), width, height, column, sizes_for(column))
+    return _Room((margins.left, layout.height - margins.top), width, height, columns, column, sizes_for(column))
 
 
-def _cells(cells: Cells, plan: Plan, room: _Room) -> list[Cell]:
-    return list(cells(plan, room.column, room.height, room.sizes))
+def _poured(blocks: Blocks, plan: Plan, room: _Room, opening: tuple[str, str] | None = None) -> tuple[Items, ...]:
+    """The pages of one part; `opening` is its heading and how it is done, above the first block."""
+    found = list(blocks(plan, room.column, room.height, room.sizes))
+    if found and opening:
+        title, how = opening
+        words = [heading(title, room.sizes, room.column), *paragraph(how, room.sizes.note, room.column)]
+        head = stacked([stacked(words, gap=0.0), found[0].head], gap=BLOCK_GAP)
+        found[0] = replace(found[0], head=head)
+    pages = pour_blocks(found, room.columns, room.height)
+    return tuple(tuple(item for cell in page for item in cell_items(cell, room.corner)) for page in pages)
 
 
-def _steps(name: str, how: str, blocks: Sequence[Cell], room: _Room) -> tuple[Items, ...]:
-    """The blocks of removal or refit under a heading that says how; none where nothing comes off."""
-    if not blocks:
-        return ()
-    words = paragraph(how, room.sizes.note, room.column)
-    return _poured([stacked([heading(name, room.sizes, room.column), *words], gap=0.0), *blocks], room)
-
-
-def _poured(cells: Sequence[Cell], room: _Room) -> tuple[Items, ...]:
-    return tuple(
-        tuple(item for cell in page for item in cell_items(cell, room.corner))
-        for page in pour(cells, room.width, room.height)
-    )
-
-
-def _rail(plan: Plan, room: _Room) -> tuple[Items, ...]:
-    """The rail with the panels on it; where they need more than a page, the rail is drawn on each."""
+def _tags(plan: Plan, room: _Room) -> tuple[Items, ...]:
+    """The rail with the panels on it, drawn again on every page that it needs; under it and after it the tags."""
     if not plan.removal:
         return ()
     sizes = sizes_for(room.width)
     rail, rows = rail_cells(plan, room.width, sizes)
     words = [heading("Where the panels hang", sizes, room.width), *paragraph(HOW_TO_HANG, sizes.note, room.width)]
-    pages = headed(stacked([*words, rail], gap=0.6), rows, rail, room.height)
-    return tuple(tuple(cell_items(page, room.corner)) for page in pages)
+    block = Block(stacked([*words, rail], gap=0.6), rows, rail, whole=False)
+    pages = [cell for (cell,) in pour_blocks([block], 1, room.height)]
+    under, *tags = tag_pages(plan, room.corner, (room.width, room.height), pages[-1].height + TAGS_BELOW)
+    rails = [tuple(cell_items(page, room.corner)) for page in pages]
+    return (*rails[:-1], (*rails[-1], *under), *tags)
 
 
 def _pages(plan: Plan, layout: PageLayout, contents: Sequence[tuple[str, Items]]) -> Iterator[Page]:

@@ -6,7 +6,7 @@ stand level whatever letters they have.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -163,15 +163,10 @@ def heading(text: str, sizes: Sizes, width: float) -> Cell:
     return Cell(width, cell.height + 1.2, cell.labels, (line,))
 
 
-def headed(head: Cell, rows: Sequence[Cell], again: Cell, height: float) -> Iterator[Cell]:
-    """Yield the rows under their heading, in pieces where they are higher than a page; `again` heads the others."""
-    piece = [head]
-    for row in rows:
-        if len(piece) > 1 and sum(cell.height for cell in piece) + row.height > height:
-            yield stacked(piece, gap=0.0)
-            piece = [again]
-        piece.append(row)
-    yield stacked(piece, gap=0.0)
+def kept_together(cells: Sequence[Cell], height: float) -> list[Cell]:
+    """Return cells that belong together as one, unless they would take more than half of a page."""
+    joined = stacked(cells, gap=0.0)
+    return [joined] if joined.height <= height / 2 else list(cells)
 
 
 def flowing(texts: Sequence[str], sizes: Sizes, width: float) -> list[Cell]:

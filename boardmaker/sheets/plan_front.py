@@ -34,42 +34,46 @@ from boardmaker.sheets.plan_cells import (
     box,
     columns_cell,
     flowing,
-    headed,
     heading,
+    kept_together,
     paragraph,
     ruled,
     set_line,
     ticked,
     with_marks,
 )
+from boardmaker.sheets.plan_flow import Block
 
 MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
 
 
-def front_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+def front_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
     """Yield whose plan this is and what to have ready."""
-    yield _title(plan, width, sizes)
-    yield from _section("Before you start", _cautions(plan, width, sizes), width, height, sizes)
-    yield from _section("Tools", _tools(plan, width, sizes), width, height, sizes)
-    yield from _section("Jobs and what they need", _jobs(plan, width, sizes), width, height, sizes)
-    yield from _section("Fasteners that come out", _fasteners(plan, width, sizes), width, height, sizes)
+    yield Block(_title(plan, width, sizes), (), Cell(width, 0.0))
+    parts = {
+        "Before you start": _cautions(plan, width, sizes),
+        "Tools": _tools(plan, width, sizes),
+        "Jobs and what they need": _jobs(plan, width, sizes),
+        "Fasteners that come out": _fasteners(plan, width, height, sizes),
+    }
+    yield from (_section(title, rows, width, sizes) for title, rows in parts.items() if rows)
 
 
-def service_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+def service_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
     """Yield the torques of the jobs and the parts to renew; nothing where there is neither."""
+    caution = paragraph(TORQUE_CAUTION, sizes.note, width, air=0.6)
     for service in plan.services:
         if service.rows:
-            rows = [cell for row in service.rows for cell in _torque_row(row, width, sizes)]
-            yield from _section(f"Torques: {_job_name(service)}", rows, width, height, sizes)
-    if any(service.rows for service in plan.services):
-        yield stacked(paragraph(TORQUE_CAUTION, sizes.note, width), gap=0.0)
-    yield from _section("Parts to renew", _renewals(plan, width, sizes), width, height, sizes)
+            rows = [cell for row in service.rows for cell in _torque_row(row, width, height, sizes)]
+            yield _section(f"Torques: {_job_name(service)}", [*caution, *rows], width, sizes)
+            caution = []
+    if plan.renewals:
+        yield _section("Parts to renew", _renewals(plan, width, height, sizes), width, sizes)
 
 
-def _section(title: str, rows: Sequence[Cell], width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
-    if rows:
-        head = heading(title, sizes, width)
-        yield from headed(head, rows, heading(f"{title} (continued)", sizes, width), height)
+def _section(title: str, rows: Sequence[Cell], width: float, sizes: Sizes) -> Block:
+    again = heading(f"{title} (continued)", sizes, width)
+    return Block(heading(title, sizes, width), tuple(rows), again, whole=False)
 
 
 def _job_name(service: Service) -> str:
@@ -128,8 +132,9 @@ def _jobs(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
     return cells
 
 
-def _fasteners(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
-    return [cell for one, count in plan.fasteners for cell in _fastener(one, count, width, sizes)]
+def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    rows = (_fastener(one, count, width, sizes) for one, count in plan.fasteners)
+    return [cell for row in rows for cell in kept_together(row, height)]
 
 
 def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
@@ -148,28 +153,24 @@ def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> lis
     return [ruled(columns_cell(columns, sizes.line, width)), *notes]
 
 
-def _torque_row(row: TorqueRow, width: float, sizes: Sizes) -> Iterator[Cell]:
-    torque_width = width * 0.34 if sizes.columns else width - sizes.indent
-    what_width = width - sizes.indent - torque_width - 2.0 if sizes.columns else width - sizes.indent
+def _torque_row(row: TorqueRow, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    """What is tightened and its torque, below it how; in a narrow column one under the other."""
+    room = width - sizes.indent
+    torque_width = width * 0.34 if sizes.columns else room
     what = f"{printable(row.what, row.key)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
-    columns = [Column(what, sizes.indent, what_width)]
-    torque = torque_text(row.torque)
-    if sizes.columns:
-        columns.append(Column(torque, width - torque_width, torque_width, bold=True, at_end=True))
-    yield ruled(ticked(columns_cell(columns, sizes.line, width), sizes))
-    if not sizes.columns:
-        yield columns_cell([Column(torque, sizes.indent, torque_width, bold=True)], sizes.line, width, air=0.3)
-    details = [*row_details(row), *([f"= {', '.join(torque_lbf_lines(row.torque))}"])]
-    yield from paragraph(" · ".join(details), sizes.note, width, sizes.indent, air=0.6)
+    columns = [Column(what, sizes.indent, room - torque_width - 2.0 if sizes.columns else room)]
+    torque = Column(torque_text(row.torque), width - torque_width, torque_width, bold=True, at_end=sizes.columns)
+    below = [] if sizes.columns else [columns_cell([torque], sizes.line, width, air=0.3)]
+    columns += [torque] if sizes.columns else []
+    details = " · ".join([*row_details(row), f"= {', '.join(torque_lbf_lines(row.torque))}"])
+    notes = paragraph(details, sizes.note, width, sizes.indent, air=0.6)
+    return kept_together([ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below, *notes], height)
 
 
-def _renewals(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
-    if not plan.renewals:
-        return []
-    cells = paragraph(RENEW_OLD_FIRST, sizes.note, width, air=0.8)
-    for renewal in plan.renewals:
-        cells += _renewal(renewal, width, sizes)
-    return cells
+def _renewals(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    rows = (_renewal(renewal, width, sizes) for renewal in plan.renewals)
+    how = paragraph(RENEW_OLD_FIRST, sizes.note, width, air=0.8)
+    return [*how, *(cell for row in rows for cell in kept_together(row, height))]
 
 
 def _renewal(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:

@@ -8,7 +8,6 @@ from boardmaker.display_list import Path
 from boardmaker.figures.figure import Words
 from boardmaker.figures.lettering import printable, shown_name
 from boardmaker.figures.step_wording import (
-    BEFORE_IT_CLOSES,
     BOTH_SIDES,
     HOLD,
     HOLD_FIRST,
@@ -21,7 +20,6 @@ from boardmaker.figures.step_wording import (
     hole_notes,
     opens_text,
     panel_notes,
-    pockets_text,
     refit_by_hand_text,
     refit_details,
     riders_back_text,
@@ -29,12 +27,13 @@ from boardmaker.figures.step_wording import (
     start_all_text,
     staying_text,
     tool_text,
+    where_text,
 )
 from boardmaker.figures.table import Cell, stacked
 from boardmaker.fonts import text_width
 from boardmaker.geometry import box_ring
 from boardmaker.inputs.model import Panel
-from boardmaker.service import Group, Plan, RefitStep, RemovalStep
+from boardmaker.service import Plan, RefitStep, RemovalStep
 from boardmaker.sheets.plan_cells import (
     MOST_NAME_LINES,
     Column,
@@ -42,40 +41,40 @@ from boardmaker.sheets.plan_cells import (
     band,
     box,
     columns_cell,
-    headed,
     height_of,
+    kept_together,
     lines_of,
     paragraph,
     ruled,
     set_line,
     ticked,
 )
+from boardmaker.sheets.plan_flow import Block
 
 GAP = 2.0  # mm between columns
 
 
-def removal_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
-    """Yield a block for each unit in removal order, in pieces where it is higher than a page."""
+def removal_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
+    """Yield a block for each unit in removal order."""
     for step in plan.removal:
-        rows = list(_removal_rows(step, plan.count, width, sizes))
-        yield from _block(step, step.walk, rows, width, height, sizes)
+        yield _block(step, step.walk, _removal_rows(step, plan.count, width, sizes), width, height, sizes)
 
 
-def refit_cells(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Cell]:
+def refit_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
     """Yield a block for each unit in refit order."""
     for step in plan.refit:
-        rows = list(_refit_rows(step, plan.count, width, sizes))
-        yield from _block(step.removal, step.walk, rows, width, height, sizes)
+        yield _block(step.removal, step.walk, _refit_rows(step, plan.count, width, sizes), width, height, sizes)
 
 
 def _block(
-    step: RemovalStep, walk: bool, rows: Sequence[Cell], width: float, height: float, sizes: Sizes
-) -> Iterator[Cell]:
+    step: RemovalStep, walk: bool, bunches: Iterable[list[Cell]], width: float, height: float, sizes: Sizes
+) -> Block:
     head = _head(step, shown_name(step.carrier), width, sizes)
     again = _head(step, f"{shown_name(step.carrier)} (continued)", width, sizes)
     if walk:
         head = stacked([band(BOTH_SIDES[step.carrier.side].upper(), sizes, width), head], gap=0.0)
-    return headed(head, rows, again, height)
+    rows = [cell for bunch in bunches if bunch for cell in kept_together(bunch, height)]
+    return Block(head, tuple(rows), again)
 
 
 def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
@@ -103,62 +102,58 @@ def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
     return Cell(cell.width, cell.height, cell.labels, (*cell.marks, box(0.0, middle, side)))
 
 
-def _removal_rows(step: RemovalStep, total: int, width: float, sizes: Sizes) -> Iterator[Cell]:
-    yield from _notes(panel_notes(step), width, sizes)
+def _removal_rows(step: RemovalStep, total: int, width: float, sizes: Sizes) -> Iterator[list[Cell]]:
+    """Yield the lines, each with the notes that stay with it."""
+    yield _notes(panel_notes(step), width, sizes)
     for group in step.groups:
-        columns = [(count_text(group), True), (tool_text(group.fastener), False), (_pockets(group, step), False)]
-        yield _group_row(columns, _so_many("out", group, total), width, sizes)
-        yield from _notes([HOLD] * group.last, width, sizes, bold=True)
-        yield from _notes(hole_cautions(group), width, sizes, bold=True)
-        yield from _notes(hole_notes(group), width, sizes)
+        columns = [
+            (count_text(group), True),
+            (tool_text(group.fastener), False),
+            (where_text(group, step, HOLD), False),
+        ]
+        row = _group_row(columns, "out", group.done, total, width, sizes)
+        cautions = _notes(hole_cautions(group), width, sizes, bold=True)
+        yield [row, *cautions, *_notes(hole_notes(group), width, sizes)]
     for one in step.by_hand:
-        yield from _ticked_words(by_hand_text(one), width, sizes)
+        yield _ticked_words(by_hand_text(one), width, sizes)
     for one in step.connections:
-        yield from _ticked_words(f"{_on(one.panel, step)}{by_hand_text(one)}", width, sizes)
-    yield from _notes([f"{WHILE_IT_IS_FREE[0].upper()}{WHILE_IT_IS_FREE[1:]}."] * bool(step.connections), width, sizes)
-    yield from _notes([riders_text(step, shown_name)], width, sizes, bold=True)
-    yield from _notes([staying_text(one, shown_name) for one in step.staying], width, sizes)
-    yield from _notes([behind_text(step, shown_name), opens_text(step, shown_name)], width, sizes)
+        yield _ticked_words(f"{_on(one.panel, step)}{by_hand_text(one)}", width, sizes)
+    yield _notes([WHILE_IT_IS_FREE] * bool(step.connections), width, sizes)
+    yield _notes([riders_text(step, shown_name)], width, sizes, bold=True)
+    yield _notes([staying_text(one, shown_name) for one in step.staying], width, sizes)
+    yield _notes([behind_text(step, shown_name), opens_text(step, shown_name)], width, sizes)
 
 
-def _refit_rows(step: RefitStep, total: int, width: float, sizes: Sizes) -> Iterator[Cell]:
+def _refit_rows(step: RefitStep, total: int, width: float, sizes: Sizes) -> Iterator[list[Cell]]:
     removal = step.removal
-    yield from _notes([riders_back_text(removal, shown_name)], width, sizes, bold=True)
+    yield _notes([riders_back_text(removal, shown_name)], width, sizes, bold=True)
     for one in removal.connections:
-        words = f"{_on(one.panel, removal)}{refit_by_hand_text(one)}, {BEFORE_IT_CLOSES}"
-        yield from _ticked_words(words, width, sizes)
+        yield _ticked_words(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}", width, sizes)
     for one in removal.by_hand:
-        yield from _ticked_words(refit_by_hand_text(one), width, sizes)
-    yield from _notes([start_all_text(step)], width, sizes, bold=True)
+        yield _ticked_words(refit_by_hand_text(one), width, sizes)
+    yield _notes([start_all_text(step)], width, sizes, bold=True)
     for group in step.groups:
         columns = [(count_text(group), True), (tool_text(group.fastener), False)]
-        columns += [(group_torque_text(group), True), (_pockets(group, removal), False)]
-        yield _group_row(columns, _so_many("in", group, total), width, sizes)
-        yield from _notes([HOLD_FIRST] * group.last, width, sizes, bold=True)
-        yield from _notes(refit_details(group), width, sizes, bold=True)
-        yield from _notes(hole_cautions(group), width, sizes, bold=True)
-        yield from _notes(hole_notes(group), width, sizes)
-
-
-def _pockets(group: Group, step: RemovalStep) -> str:
-    return f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
+        columns += [(group_torque_text(group), True), (where_text(group, removal, HOLD_FIRST), False)]
+        row = _group_row(columns, "in", group.done, total, width, sizes)
+        mind = _notes([*refit_details(group), *hole_cautions(group)], width, sizes, bold=True)
+        yield [row, *mind, *_notes(hole_notes(group), width, sizes)]
 
 
 def _on(panel: Panel, step: RemovalStep) -> str:
     return "" if panel.key == step.carrier.key else f"{shown_name(panel)}: "
 
 
-def _so_many(way: str, group: Group, total: int) -> str:
-    return f"{way} {group.done} of {total}"
-
-
-def _group_row(columns: Sequence[tuple[str, bool]], count: str, width: float, sizes: Sizes) -> Cell:
+def _group_row(
+    columns: Sequence[tuple[str, bool]], way: str, done: int, total: int, width: float, sizes: Sizes
+) -> Cell:
     """A line with its tick box: columns where there is room, else all in one run of words."""
+    count = f"{way} {done} of {total}"
     if not sizes.columns:
         words = ", ".join(text for text, _ in (*columns, (count, False)) if text)
         column = Column(words, sizes.indent, width - sizes.indent)
         return ruled(ticked(columns_cell([column], sizes.line, width, most=8), sizes))
-    count_width = text_width(count, sizes.line) + 0.2
+    count_width = text_width(f"{way} {total} of {total}", sizes.line) + 0.2
     room = width - sizes.indent - count_width - GAP
     placed, x = [], sizes.indent
     for (text, bold), share in zip(columns, _SHARES[len(columns)], strict=True):
@@ -171,13 +166,10 @@ def _group_row(columns: Sequence[tuple[str, bool]], count: str, width: float, si
 _SHARES = {3: (0.2, 0.36, 0.44), 4: (0.15, 0.24, 0.27, 0.34)}  # of the width, for so many columns
 
 
-def _ticked_words(text: str, width: float, sizes: Sizes) -> Iterator[Cell]:
+def _ticked_words(text: str, width: float, sizes: Sizes) -> list[Cell]:
     first, *others = paragraph(text, sizes.line, width, sizes.indent, air=1.1)
-    yield ruled(ticked(first, sizes))
-    yield from others
+    return [ruled(ticked(first, sizes)), *others]
 
 
-def _notes(texts: Iterable[str], width: float, sizes: Sizes, bold: bool = False) -> Iterator[Cell]:
-    for text in texts:
-        if text:
-            yield from paragraph(text, sizes.note, width, sizes.indent, bold, air=0.6)
+def _notes(texts: Iterable[str], width: float, sizes: Sizes, bold: bool = False) -> list[Cell]:
+    return [cell for text in texts if text for cell in paragraph(text, sizes.note, width, sizes.indent, bold, air=0.6)]

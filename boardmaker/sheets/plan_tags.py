@@ -9,7 +9,7 @@ from itertools import zip_longest
 from boardmaker.display_list import Circle, DisplayItem, Path
 from boardmaker.drawing import label_items
 from boardmaker.figures.figure import Label, Words
-from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, printable, shown_name
+from boardmaker.figures.lettering import HEADING, NAME, SMALL, printable, shown_name
 from boardmaker.figures.step_wording import BOTH_SIDES, behind_text, opens_text, riders_text
 from boardmaker.figures.table import Cell, top_aligned
 from boardmaker.fonts import text_width
@@ -18,23 +18,26 @@ from boardmaker.service import Plan, RemovalStep
 from boardmaker.sheets.plan_cells import PITCH, Sizes, lines_of, set_line
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
-TAG_HEIGHT = 48.0
+TAG_HEIGHT = 41.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
-TAG_GREY = 0.45
 RAIL_SIDES = ("left", "centre", "right")
-HOOK = 2.2
 
 
-def tag_pages(plan: Plan, corner: Point, size: Point) -> tuple[tuple[DisplayItem, ...], ...]:
-    """Return the tags of each page, in a room of this size from its top left corner."""
+def tag_pages(plan: Plan, corner: Point, size: Point, used: float) -> tuple[tuple[DisplayItem, ...], ...]:
+    """Return the tags of each page, in a room of this size from its top left corner, `used` mm of the first one taken.
+
+    The first is empty where no tag goes under what is there.
+    """
     width, height = size
     columns = max(1, int(width / TAG_WIDTH))
     rows = max(1, int(height / TAG_HEIGHT))
     tag_width = min(width / columns, 1.5 * TAG_WIDTH)
     steps = plan.removal
-    pages = [steps[at : at + columns * rows] for at in range(0, len(steps), columns * rows)]
-    return tuple(tuple(_tag_page(page, corner, columns, tag_width)) for page in pages)
+    first = columns * max(0, int((height - used) / TAG_HEIGHT))
+    pages = [steps[at : at + columns * rows] for at in range(first, len(steps), columns * rows)]
+    under = tuple(_tag_page(steps[:first], (corner[0], corner[1] - used), columns, tag_width))
+    return under, *(tuple(_tag_page(page, corner, columns, tag_width)) for page in pages)
 
 
 def _tag_page(steps: Sequence[RemovalStep], corner: Point, columns: int, width: float) -> Iterator[DisplayItem]:
@@ -65,17 +68,15 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 5.5
-    yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), TEXT, grey=TAG_GREY), INSET, y)
-    y -= 5.2
+    y = top - 6.0
+    yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
+    y -= 5.6
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
     for text in (behind_text(step, shown_name), riders_text(step, shown_name), opens_text(step, shown_name)):
-        room = int((y + TAG_HEIGHT - INSET + SMALL) / (PITCH * SMALL))
-        if not text or room < 1:
-            continue
-        for line in lines_of(text, SMALL, width - 2 * INSET, most=min(room, 3)):
+        room = 1 + int((y + TAG_HEIGHT - 2.0) / (PITCH * SMALL))
+        for line in lines_of(text, SMALL, width - 2 * INSET, most=min(room, 3)) if text and room > 0 else ():
             yield set_line(Words(line, SMALL), INSET, y)
             y -= PITCH * SMALL
 

@@ -18,7 +18,6 @@ from boardmaker.figures.cautions import (
     UNCHECKED,
 )
 from boardmaker.figures.step_wording import (
-    BEFORE_IT_CLOSES,
     BOTH_SIDES,
     HOLD,
     HOLD_FIRST,
@@ -34,7 +33,6 @@ from boardmaker.figures.step_wording import (
     hole_notes,
     opens_text,
     panel_notes,
-    pockets_text,
     refit_by_hand_text,
     refit_details,
     renewal_text,
@@ -45,6 +43,7 @@ from boardmaker.figures.step_wording import (
     tool_text,
     torque_span_text,
     torque_text,
+    where_text,
 )
 from boardmaker.figures.wording import drive_text, row_details, size_text, torque_lbf_lines
 from boardmaker.inputs.model import Job, Panel
@@ -133,13 +132,12 @@ def _removal(plan: Plan) -> Iterator[str]:
         yield from _head(step, step.walk)
         yield from _under(panel_notes(step))
         for group in step.groups:
-            yield _group(group, step, f"out {group.done} of {plan.count}", tool_text(group.fastener))
-            yield from _under([HOLD] * group.last)
+            yield _group(group, step, HOLD, f"out {group.done} of {plan.count}", tool_text(group.fastener))
             yield from _under(hole_cautions(group), bold=True)
             yield from _under(hole_notes(group))
         yield from (_tick(by_hand_text(one)) for one in step.by_hand)
-        for one in step.connections:
-            yield _tick(f"{_on(one.panel, step)}{by_hand_text(one)}, {WHILE_IT_IS_FREE}")
+        yield from (_tick(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
+        yield from _under([WHILE_IT_IS_FREE] * bool(step.connections))
         after = [riders_text(step, _name), *(staying_text(one, _name) for one in step.staying)]
         yield from _under([*after, behind_text(step, _name), opens_text(step, _name)])
         yield ""
@@ -151,9 +149,8 @@ def _head(step: RemovalStep, walk: bool) -> Iterator[str]:
     yield f"- [ ] **{step.number} · {plain(step.carrier.tag)} · {plain(step.carrier.name)}**"
 
 
-def _group(group: Group, step: RemovalStep, count: str, *details: str) -> str:
-    pockets = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
-    words = ", ".join(part for part in (*details, pockets, count) if part)
+def _group(group: Group, step: RemovalStep, hold: str, count: str, *details: str) -> str:
+    words = ", ".join(part for part in (*details, where_text(group, step, hold), count) if part)
     return f"- [ ] {plain(count_text(group))}: {plain(words)}"
 
 
@@ -203,12 +200,11 @@ def _refit_step(step: RefitStep, total: int) -> Iterator[str]:
     yield from _head(removal, step.walk)
     yield from _under([riders_back_text(removal, _name)])
     for one in removal.connections:
-        yield _tick(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}, {BEFORE_IT_CLOSES}")
+        yield _tick(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}")
     yield from (_tick(refit_by_hand_text(one)) for one in removal.by_hand)
     yield from _under([start_all_text(step)], bold=True)
     for group in step.groups:
         words = (tool_text(group.fastener), group_torque_text(group))
-        yield _group(group, removal, f"in {group.done} of {total}", *words)
-        yield from _under([HOLD_FIRST] * group.last)
+        yield _group(group, removal, HOLD_FIRST, f"in {group.done} of {total}", *words)
         yield from _under([*refit_details(group), *hole_cautions(group)], bold=True)
         yield from _under(hole_notes(group))
