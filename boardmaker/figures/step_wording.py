@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from boardmaker.figures.wording import LOCKER_WORDS, drive_text, torque_nm_text
-from boardmaker.inputs.model import Fastener, Job, Panel, Torque, TorqueRow
+from boardmaker.inputs.model import Fastener, Job, Panel, Supply, Torque, TorqueRow
 from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Renewal, Verdict
 from boardmaker.service.plan import CONNECTIONS
 
@@ -17,7 +17,7 @@ Names = Callable[[Panel | Job], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold the panel"
-HOLD_FIRST = "first: it carries the panel"
+HOLD_FIRST = "first: hold the panel"
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
@@ -138,11 +138,16 @@ def hole_cautions(group: Group) -> Iterator[str]:
             yield f"doubtful, {pocket_text(freed)}: {freed.fit.reason}"
 
 
+def with_text(fastener: Fastener) -> str:
+    """Return what goes into the pocket with the fastener; "" for nothing."""
+    return f"with {', '.join(fastener.with_it)}" if fastener.with_it else ""
+
+
 def refit_details(group: Group) -> Iterator[str]:
     """Yield what goes with the fasteners of a group: washers, threadlocker, what to renew."""
     fastener = group.fastener
     if fastener.with_it:
-        yield f"with {', '.join(fastener.with_it)}"
+        yield with_text(fastener)
     if fastener.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[fastener.threadlocker]
     if fastener.renew:
@@ -169,6 +174,22 @@ def start_all_text(step: RefitStep) -> str:
     """Return the reminder to start all screws of a panel before one is tightened; "" where there is only one."""
     count = sum(len(group.freed) for group in step.groups if group.fastener.thread)
     return f"Start all {count} screws by hand before you tighten any." if count > 1 else ""
+
+
+def supply_text(supply: Supply) -> str:
+    """Return a supply: `2 × Spark plug`, `4 L Engine oil`."""
+    return f"{supply.count} × {supply.what}" if supply.count.isdigit() else f"{supply.count} {supply.what}"
+
+
+def must_not_text(freed: Freed, names: Names) -> str:
+    """Return which screw must not go back in where, and why."""
+    where = f"{names(freed.panel)} {freed.number}"
+    return f"✖ {where}: screw {freed.fastener.key} must not go back in: {freed.fit.reason}."
+
+
+def must_nots(plan: Plan, names: Names) -> Iterator[str]:
+    """Yield every screw of the work that must not go back in."""
+    yield from (must_not_text(one, names) for one in plan.work.freed if one.fit.verdict is Verdict.MUST_NOT)
 
 
 def renewal_text(renewal: Renewal) -> str:

@@ -1,12 +1,12 @@
 """The plan on paper: what to have ready, removal, service, refit, hang tags. Words and boxes, nothing to measure.
 
-In: `Plan`, setup. Out: pages. Each part begins on a page of its own, so that the refit sheets can stay clean while the
-removal sheets get dirty; what is cut up (the tags) is on pages without anything else.
+In: `Plan`, setup. Out: pages. The way back begins on a page of its own, so that its sheets can stay clean while the
+others get dirty, and so do the tags, which are cut up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.drawing import DisplayItem, Page, Path, Text
@@ -45,9 +45,6 @@ class _Room:
     sizes: Sizes
 
 
-Blocks = Callable[[Plan, float, float, Sizes], Iterator[Block]]
-
-
 def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
     """Return the pages of the plan. Raises ProblemsFound for paper without room.
 
@@ -56,10 +53,8 @@ def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
     layout = shorten_roll(lay_page(setup, calibrated=False), ROLL_PAGE)
     room = _room(layout)
     parts = (
-        ("Before you start", _poured(front_blocks, plan, room)),
-        ("Removal", _poured(removal_blocks, plan, room, ("Removal", HOW_TO_REMOVE))),
-        ("Service", _poured(service_blocks, plan, room)),
-        ("Refit", _poured(refit_blocks, plan, room, ("Refit", HOW_TO_REFIT))),
+        ("Removal and service", _poured(tuple(_way_out(plan, room)), room)),
+        ("Refit", _poured(tuple(_way_back(plan, room)), room)),
         ("Hang tags", _tags(plan, room)),
     )
     return tuple(_pages(plan, layout, [(name, page) for name, pages in parts for page in pages]))
@@ -73,15 +68,29 @@ def _room(layout: PageLayout) -> _Room:
     return _Room((margins.left, layout.height - margins.top), width, height, columns, column, sizes_for(column))
 
 
-def _poured(blocks: Blocks, plan: Plan, room: _Room, opening: tuple[str, str] | None = None) -> tuple[Items, ...]:
-    """The pages of one part; `opening` is its heading and how it is done, above the first block."""
-    found = list(blocks(plan, room.column, room.height, room.sizes))
-    if found and opening:
-        title, how = opening
+def _way_out(plan: Plan, room: _Room) -> Iterator[Block]:
+    size = room.column, room.height, room.sizes
+    yield from front_blocks(plan, *size)
+    yield from _opened("Removal", HOW_TO_REMOVE, removal_blocks(plan, *size), room)
+    yield from service_blocks(plan, *size)
+
+
+def _way_back(plan: Plan, room: _Room) -> Iterator[Block]:
+    blocks = refit_blocks(plan, room.column, room.height, room.sizes)
+    yield from _opened("Refit", HOW_TO_REFIT, blocks, room)
+
+
+def _opened(title: str, how: str, blocks: Iterator[Block], room: _Room) -> Iterator[Block]:
+    """The blocks, above the first of them a heading and how it is done; nothing where there are none."""
+    first = next(blocks, None)
+    if first is not None:
         words = [heading(title, room.sizes, room.column), *paragraph(how, room.sizes.note, room.column)]
-        head = stacked([stacked(words, gap=0.0), found[0].head], gap=BLOCK_GAP)
-        found[0] = replace(found[0], head=head)
-    pages = pour_blocks(found, room.columns, room.height)
+        yield replace(first, head=stacked([stacked(words, gap=0.0), first.head], gap=BLOCK_GAP))
+        yield from blocks
+
+
+def _poured(blocks: Sequence[Block], room: _Room) -> tuple[Items, ...]:
+    pages = pour_blocks(blocks, room.columns, room.height)
     return tuple(tuple(item for cell in page for item in cell_items(cell, room.corner)) for page in pages)
 
 

@@ -18,8 +18,9 @@ from boardmaker.figures.figure import Words
 from boardmaker.figures.lettering import printable, shown_name
 from boardmaker.figures.step_wording import (
     RENEW_OLD_FIRST,
+    must_nots,
     renewal_text,
-    tool_text,
+    supply_text,
     torque_span_text,
     torque_text,
 )
@@ -102,7 +103,8 @@ def _many(count: int, what: str) -> str:
 
 
 def _cautions(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
-    own = [cell for text in plan.work.bike.cautions for cell in _marked(text, sizes.line, width, bold=True)]
+    texts = (*must_nots(plan, shown_name), *plan.work.bike.cautions)
+    own = [cell for text in texts for cell in _marked(text, sizes.line, width, bold=True)]
     usual = (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST)
     return own + [cell for text in usual for cell in _marked(text, sizes.note, width)]
 
@@ -128,7 +130,7 @@ def _jobs(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
         cells += paragraph(name, sizes.line, width, bold=True, air=1.0)
         details = [f"every {job.every}" if job.every and plan.work.jobs else "", job.note]
         cells += [cell for text in details if text for cell in paragraph(text, sizes.note, width)]
-        cells += flowing([f"{supply.count} × {supply.what}" for supply in job.supplies], sizes, width)
+        cells += flowing([supply_text(supply) for supply in job.supplies], sizes, width)
     return cells
 
 
@@ -138,7 +140,7 @@ def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Ce
 
 
 def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
-    texts = [(f"{count} × {fastener.key}", True), (size_text(fastener), False), (tool_text(fastener), False)]
+    texts = [(f"{count} × {fastener.key}", True), (size_text(fastener), False), (drive_text(fastener.drive), False)]
     texts.append((torque_text(fastener.torque), False))
     if sizes.columns:
         shares = (0.16, 0.3, 0.25, 0.29)

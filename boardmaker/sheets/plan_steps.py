@@ -28,6 +28,7 @@ from boardmaker.figures.step_wording import (
     staying_text,
     tool_text,
     where_text,
+    with_text,
 )
 from boardmaker.figures.table import Cell, stacked
 from boardmaker.fonts import text_width
@@ -112,8 +113,8 @@ def _removal_rows(step: RemovalStep, total: int, width: float, sizes: Sizes) -> 
             (where_text(group, step, HOLD), False),
         ]
         row = _group_row(columns, "out", group.done, total, width, sizes)
-        cautions = _notes(hole_cautions(group), width, sizes, bold=True)
-        yield [row, *cautions, *_notes(hole_notes(group), width, sizes)]
+        mind = _notes([with_text(group.fastener), *hole_cautions(group)], width, sizes, bold=True)
+        yield [row, *mind, *_notes(hole_notes(group), width, sizes)]
     for one in step.by_hand:
         yield _ticked_words(by_hand_text(one), width, sizes)
     for one in step.connections:
@@ -163,7 +164,7 @@ def _group_row(
     return ruled(ticked(columns_cell(placed, sizes.line, width), sizes))
 
 
-_SHARES = {3: (0.2, 0.36, 0.44), 4: (0.15, 0.24, 0.27, 0.34)}  # of the width, for so many columns
+_SHARES = {3: (0.16, 0.26, 0.58), 4: (0.13, 0.2, 0.24, 0.43)}  # of the width, for so many columns
 
 
 def _ticked_words(text: str, width: float, sizes: Sizes) -> list[Cell]:

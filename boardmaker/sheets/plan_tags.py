@@ -9,7 +9,7 @@ from itertools import zip_longest
 from boardmaker.display_list import Circle, DisplayItem, Path
 from boardmaker.drawing import label_items
 from boardmaker.figures.figure import Label, Words
-from boardmaker.figures.lettering import HEADING, NAME, SMALL, printable, shown_name
+from boardmaker.figures.lettering import HEADING, NAME, TEXT, printable, shown_name
 from boardmaker.figures.step_wording import BOTH_SIDES, behind_text, opens_text, riders_text
 from boardmaker.figures.table import Cell, top_aligned
 from boardmaker.fonts import text_width
@@ -18,7 +18,7 @@ from boardmaker.service import Plan, RemovalStep
 from boardmaker.sheets.plan_cells import PITCH, Sizes, lines_of, set_line
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
-TAG_HEIGHT = 41.0
+TAG_HEIGHT = 44.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
 RAIL_SIDES = ("left", "centre", "right")
@@ -75,10 +75,10 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
     for text in (behind_text(step, shown_name), riders_text(step, shown_name), opens_text(step, shown_name)):
-        room = 1 + int((y + TAG_HEIGHT - 2.0) / (PITCH * SMALL))
-        for line in lines_of(text, SMALL, width - 2 * INSET, most=min(room, 3)) if text and room > 0 else ():
-            yield set_line(Words(line, SMALL), INSET, y)
-            y -= PITCH * SMALL
+        room = 1 + int((y + TAG_HEIGHT - 2.0) / (PITCH * TEXT))
+        for line in lines_of(text, TEXT, width - 2 * INSET, most=min(room, 3)) if text and room > 0 else ():
+            yield set_line(Words(line, TEXT), INSET, y)
+            y -= PITCH * TEXT
 
 
 def rail_cells(plan: Plan, width: float, sizes: Sizes) -> tuple[Cell, tuple[Cell, ...]]:

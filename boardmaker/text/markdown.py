@@ -31,6 +31,7 @@ from boardmaker.figures.step_wording import (
     group_torque_text,
     hole_cautions,
     hole_notes,
+    must_nots,
     opens_text,
     panel_notes,
     refit_by_hand_text,
@@ -40,10 +41,12 @@ from boardmaker.figures.step_wording import (
     riders_text,
     start_all_text,
     staying_text,
+    supply_text,
     tool_text,
     torque_span_text,
     torque_text,
     where_text,
+    with_text,
 )
 from boardmaker.figures.wording import drive_text, row_details, size_text, torque_lbf_lines
 from boardmaker.inputs.model import Job, Panel
@@ -99,7 +102,7 @@ def _front(plan: Plan) -> Iterator[str]:
         yield from (plain(f"Source: {bike.source}."), "")
     yield from (CHECKED if bike.checked else f"**{UNCHECKED}**", "")
     yield from (plain(f"File {bike.file}, version {bike.sha256[:8]}."), "")
-    cautions = [f"- **{plain(text)}**" for text in bike.cautions]
+    cautions = [f"- **{plain(text)}**" for text in (*must_nots(plan, _name), *bike.cautions)]
     cautions += [f"- {text}" for text in (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST)]
     yield from _listed("Before you start", cautions)
     span = torque_span_text(plan)
@@ -114,7 +117,7 @@ def _jobs(plan: Plan) -> Iterator[str]:
         every = f", every {job.every}" if job.every else ""
         yield f"- **{plain(job.name)}**{plain(every)}"
         yield from _under([job.note])
-        yield from (f"  {_tick(f'{supply.count} × {supply.what}')}" for supply in job.supplies)
+        yield from (f"  {_tick(supply_text(supply))}" for supply in job.supplies)
 
 
 def _fasteners(plan: Plan) -> Iterator[str]:
@@ -133,7 +136,7 @@ def _removal(plan: Plan) -> Iterator[str]:
         yield from _under(panel_notes(step))
         for group in step.groups:
             yield _group(group, step, HOLD, f"out {group.done} of {plan.count}", tool_text(group.fastener))
-            yield from _under(hole_cautions(group), bold=True)
+            yield from _under([with_text(group.fastener), *hole_cautions(group)], bold=True)
             yield from _under(hole_notes(group))
         yield from (_tick(by_hand_text(one)) for one in step.by_hand)
         yield from (_tick(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
