@@ -16,8 +16,8 @@ from boardmaker.service.plan import CONNECTIONS
 Names = Callable[[Panel | Job], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
-HOLD = "last: hold the panel"
-HOLD_FIRST = "first: hold the panel"
+HOLD = "last: hold it"
+HOLD_FIRST = "first: hold it"
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
@@ -197,7 +197,7 @@ def renewal_text(renewal: Renewal) -> str:
     part = renewal.part
     if isinstance(part, Fastener):
         what = f"{part.kind} {part.key}"
-        return what if part.renew == "yes" else f"{what}: {part.renew}"
+        return what if part.renew == "yes" else f"{what}, renew {part.renew}"
     return part.what if part.renew == "yes" else f"{part.what}: {part.renew}"
 
 

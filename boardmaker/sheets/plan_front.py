@@ -27,7 +27,7 @@ from boardmaker.figures.step_wording import (
 from boardmaker.figures.table import Cell, stacked
 from boardmaker.figures.wording import drive_text, row_details, size_text, torque_lbf_lines
 from boardmaker.fonts import text_width
-from boardmaker.inputs.model import Fastener, TorqueRow
+from boardmaker.inputs.model import Fastener, Job, TorqueRow
 from boardmaker.service import Plan, Renewal, Service
 from boardmaker.sheets.plan_cells import (
     Column,
@@ -54,7 +54,7 @@ def front_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Itera
     parts = {
         "Before you start": _cautions(plan, width, sizes),
         "Tools": _tools(plan, width, sizes),
-        "Jobs and what they need": _jobs(plan, width, sizes),
+        "Jobs and what they need": _jobs(plan, width, height, sizes),
         "Fasteners that come out": _fasteners(plan, width, height, sizes),
     }
     yield from (_section(title, rows, width, sizes) for title, rows in parts.items() if rows)
@@ -123,15 +123,16 @@ def _tools(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
     return cells
 
 
-def _jobs(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
-    cells: list[Cell] = []
-    for job in (service.job for service in plan.services if service.job):
-        name = shown_name(job) + (f", every {job.every}" if job.every and not plan.work.jobs else "")
-        cells += paragraph(name, sizes.line, width, bold=True, air=1.0)
-        details = [f"every {job.every}" if job.every and plan.work.jobs else "", job.note]
-        cells += [cell for text in details if text for cell in paragraph(text, sizes.note, width)]
-        cells += flowing([supply_text(supply) for supply in job.supplies], sizes, width)
-    return cells
+def _jobs(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    jobs = [service.job for service in plan.services if service.job]
+    return [cell for job in jobs for cell in kept_together(_job(job, width, sizes), height)]
+
+
+def _job(job: Job, width: float, sizes: Sizes) -> list[Cell]:
+    cells = paragraph(shown_name(job), sizes.line, width, bold=True, air=1.0)
+    for text in (f"every {job.every}" if job.every else "", job.note):
+        cells += paragraph(text, sizes.note, width) if text else []
+    return cells + flowing([supply_text(supply) for supply in job.supplies], sizes, width)
 
 
 def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from boardmaker.display_list import Path
 from boardmaker.figures.figure import Words
@@ -34,7 +35,7 @@ from boardmaker.figures.table import Cell, stacked
 from boardmaker.fonts import text_width
 from boardmaker.geometry import box_ring
 from boardmaker.inputs.model import Panel
-from boardmaker.service import Plan, RefitStep, RemovalStep
+from boardmaker.service import Group, Plan, RefitStep, RemovalStep
 from boardmaker.sheets.plan_cells import (
     MOST_NAME_LINES,
     Column,
@@ -53,23 +54,96 @@ from boardmaker.sheets.plan_cells import (
 from boardmaker.sheets.plan_flow import Block
 
 GAP = 2.0  # mm between columns
+LEAST_REST = 48.0  # mm for the pockets beside the other columns
+MOST_SHARE = 0.4  # of a line for one column but the last
+
+
+@dataclass(frozen=True)
+class _Lines:
+    """How the lines of one part are set: the column's width, the type, the columns in it, what the count says."""
+
+    width: float
+    sizes: Sizes
+    columns: tuple[float, ...]
+    bold: tuple[int, ...]
+    way: str
+    total: int
+
+    def group(self, texts: Sequence[str], done: int) -> Cell:
+        """A line with its tick box: columns where there is room, else all in one run of words."""
+        count = f"{self.way} {done} of {self.total}"
+        sizes = self.sizes
+        if not sizes.columns:
+            words = ", ".join(text for text in (*texts, count) if text)
+            cell = columns_cell(
+                [Column(words, sizes.indent, self.width - sizes.indent)], sizes.line, self.width, most=8
+            )
+            return ruled(ticked(cell, sizes))
+        starts = [sizes.indent + sum(self.columns[:index]) for index in range(len(self.columns) + 1)]
+        placed = [
+            Column(text, x, width - GAP, bold=index in self.bold)
+            for index, (text, x, width) in enumerate(zip(texts, starts, self.columns, strict=False))
+        ]
+        count_width = text_width(count, sizes.line) + 0.2
+        placed.append(Column(count, self.width - count_width, count_width, at_end=True))
+        line = ruled(ticked(columns_cell(placed, sizes.line, self.width), sizes))
+        under = [Column(text, starts[1], self.width - starts[1]) for text in texts[len(self.columns) :]]
+        return stacked([line, columns_cell(under, sizes.line, self.width, air=0.2)], gap=0.0) if under else line
+
+    def by_hand(self, text: str) -> list[Cell]:
+        """A line with its tick box, as long as it needs."""
+        first, *others = paragraph(text, self.sizes.line, self.width, self.sizes.indent, air=1.1)
+        return [ruled(ticked(first, self.sizes)), *others]
+
+    def notes(self, texts: Iterable[str], bold: bool = False) -> list[Cell]:
+        """Small lines under the one above."""
+        note, indent = self.sizes.note, self.sizes.indent
+        return [cell for text in texts if text for cell in paragraph(text, note, self.width, indent, bold, air=0.6)]
+
+
+def _lines(
+    rows: Iterable[Sequence[str]], bold: tuple[int, ...], way: str, total: int, width: float, sizes: Sizes
+) -> _Lines:
+    """Columns as wide as their widest text, but for the last, which gets the rest; none wider than its share.
+
+    Where the rest is too little, the last text goes on a line of its own.
+    """
+    room = width - sizes.indent - text_width(f"{way} {total} of {total}", sizes.line) - GAP
+    columns: list[float] = []
+    for index, texts in enumerate(list(zip(*rows, strict=True))[:-1]):
+        widest = max(text_width(printable(text), sizes.line, index in bold) for text in texts)
+        columns.append(min(widest + 2 * GAP, MOST_SHARE * room))
+    rest = room - sum(columns)
+    return _Lines(width, sizes, (*columns, rest) if rest >= LEAST_REST else tuple(columns), bold, way, total)
 
 
 def removal_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
     """Yield a block for each unit in removal order."""
+    texts = [_removal_texts(group, step) for step in plan.removal for group in step.groups]
+    lines = _lines(texts, (0,), "out", plan.count, width, sizes)
     for step in plan.removal:
-        yield _block(step, step.walk, _removal_rows(step, plan.count, width, sizes), width, height, sizes)
+        yield _block(step, step.walk, _removal_rows(step, lines), lines, height)
 
 
 def refit_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
     """Yield a block for each unit in refit order."""
+    texts = [_refit_texts(group, step.removal) for step in plan.refit for group in step.groups]
+    lines = _lines(texts, (0, 2), "in", plan.count, width, sizes)
     for step in plan.refit:
-        yield _block(step.removal, step.walk, _refit_rows(step, plan.count, width, sizes), width, height, sizes)
+        yield _block(step.removal, step.walk, _refit_rows(step, lines), lines, height)
 
 
-def _block(
-    step: RemovalStep, walk: bool, bunches: Iterable[list[Cell]], width: float, height: float, sizes: Sizes
-) -> Block:
+def _removal_texts(group: Group, step: RemovalStep) -> tuple[str, ...]:
+    return count_text(group), tool_text(group.fastener), where_text(group, step, HOLD)
+
+
+def _refit_texts(group: Group, step: RemovalStep) -> tuple[str, ...]:
+    fastener = group.fastener
+    return count_text(group), tool_text(fastener), group_torque_text(group), where_text(group, step, HOLD_FIRST)
+
+
+def _block(step: RemovalStep, walk: bool, bunches: Iterable[list[Cell]], lines: _Lines, height: float) -> Block:
+    width, sizes = lines.width, lines.sizes
     head = _head(step, shown_name(step.carrier), width, sizes)
     again = _head(step, f"{shown_name(step.carrier)} (continued)", width, sizes)
     if walk:
@@ -103,74 +177,32 @@ def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
     return Cell(cell.width, cell.height, cell.labels, (*cell.marks, box(0.0, middle, side)))
 
 
-def _removal_rows(step: RemovalStep, total: int, width: float, sizes: Sizes) -> Iterator[list[Cell]]:
+def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
     """Yield the lines, each with the notes that stay with it."""
-    yield _notes(panel_notes(step), width, sizes)
+    yield lines.notes(panel_notes(step))
     for group in step.groups:
-        columns = [
-            (count_text(group), True),
-            (tool_text(group.fastener), False),
-            (where_text(group, step, HOLD), False),
-        ]
-        row = _group_row(columns, "out", group.done, total, width, sizes)
-        mind = _notes([with_text(group.fastener), *hole_cautions(group)], width, sizes, bold=True)
-        yield [row, *mind, *_notes(hole_notes(group), width, sizes)]
-    for one in step.by_hand:
-        yield _ticked_words(by_hand_text(one), width, sizes)
-    for one in step.connections:
-        yield _ticked_words(f"{_on(one.panel, step)}{by_hand_text(one)}", width, sizes)
-    yield _notes([WHILE_IT_IS_FREE] * bool(step.connections), width, sizes)
-    yield _notes([riders_text(step, shown_name)], width, sizes, bold=True)
-    yield _notes([staying_text(one, shown_name) for one in step.staying], width, sizes)
-    yield _notes([behind_text(step, shown_name), opens_text(step, shown_name)], width, sizes)
+        row = lines.group(_removal_texts(group, step), group.done)
+        mind = lines.notes([with_text(group.fastener), *hole_cautions(group)], bold=True)
+        yield [row, *mind, *lines.notes(hole_notes(group))]
+    yield from (lines.by_hand(by_hand_text(one)) for one in step.by_hand)
+    yield from (lines.by_hand(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
+    yield lines.notes([WHILE_IT_IS_FREE] * bool(step.connections))
+    yield lines.notes([riders_text(step, shown_name)], bold=True)
+    yield lines.notes([staying_text(one, shown_name) for one in step.staying])
+    yield lines.notes([behind_text(step, shown_name), opens_text(step, shown_name)])
 
 
-def _refit_rows(step: RefitStep, total: int, width: float, sizes: Sizes) -> Iterator[list[Cell]]:
+def _refit_rows(step: RefitStep, lines: _Lines) -> Iterator[list[Cell]]:
     removal = step.removal
-    yield _notes([riders_back_text(removal, shown_name)], width, sizes, bold=True)
-    for one in removal.connections:
-        yield _ticked_words(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}", width, sizes)
-    for one in removal.by_hand:
-        yield _ticked_words(refit_by_hand_text(one), width, sizes)
-    yield _notes([start_all_text(step)], width, sizes, bold=True)
+    yield lines.notes([riders_back_text(removal, shown_name)], bold=True)
+    yield from (lines.by_hand(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}") for one in removal.connections)
+    yield from (lines.by_hand(refit_by_hand_text(one)) for one in removal.by_hand)
+    yield lines.notes([start_all_text(step)], bold=True)
     for group in step.groups:
-        columns = [(count_text(group), True), (tool_text(group.fastener), False)]
-        columns += [(group_torque_text(group), True), (where_text(group, removal, HOLD_FIRST), False)]
-        row = _group_row(columns, "in", group.done, total, width, sizes)
-        mind = _notes([*refit_details(group), *hole_cautions(group)], width, sizes, bold=True)
-        yield [row, *mind, *_notes(hole_notes(group), width, sizes)]
+        row = lines.group(_refit_texts(group, removal), group.done)
+        mind = lines.notes([*refit_details(group), *hole_cautions(group)], bold=True)
+        yield [row, *mind, *lines.notes(hole_notes(group))]
 
 
 def _on(panel: Panel, step: RemovalStep) -> str:
     return "" if panel.key == step.carrier.key else f"{shown_name(panel)}: "
-
-
-def _group_row(
-    columns: Sequence[tuple[str, bool]], way: str, done: int, total: int, width: float, sizes: Sizes
-) -> Cell:
-    """A line with its tick box: columns where there is room, else all in one run of words."""
-    count = f"{way} {done} of {total}"
-    if not sizes.columns:
-        words = ", ".join(text for text, _ in (*columns, (count, False)) if text)
-        column = Column(words, sizes.indent, width - sizes.indent)
-        return ruled(ticked(columns_cell([column], sizes.line, width, most=8), sizes))
-    count_width = text_width(f"{way} {total} of {total}", sizes.line) + 0.2
-    room = width - sizes.indent - count_width - GAP
-    placed, x = [], sizes.indent
-    for (text, bold), share in zip(columns, _SHARES[len(columns)], strict=True):
-        placed.append(Column(text, x, room * share - GAP, bold))
-        x += room * share
-    placed.append(Column(count, width - count_width, count_width, at_end=True))
-    return ruled(ticked(columns_cell(placed, sizes.line, width), sizes))
-
-
-_SHARES = {3: (0.16, 0.26, 0.58), 4: (0.13, 0.2, 0.24, 0.43)}  # of the width, for so many columns
-
-
-def _ticked_words(text: str, width: float, sizes: Sizes) -> list[Cell]:
-    first, *others = paragraph(text, sizes.line, width, sizes.indent, air=1.1)
-    return [ruled(ticked(first, sizes)), *others]
-
-
-def _notes(texts: Iterable[str], width: float, sizes: Sizes, bold: bool = False) -> list[Cell]:
-    return [cell for text in texts if text for cell in paragraph(text, sizes.note, width, sizes.indent, bold, air=0.6)]

@@ -68,9 +68,9 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 6.0
+    y = top - 7.5
     yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
-    y -= 5.6
+    y -= 6.3
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME

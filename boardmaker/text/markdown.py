@@ -122,8 +122,8 @@ def _jobs(plan: Plan) -> Iterator[str]:
 
 def _fasteners(plan: Plan) -> Iterator[str]:
     for one, count in plan.fasteners:
-        details = [size_text(one), tool_text(one), torque_text(one.torque), one.note]
-        words = ", ".join(dict.fromkeys(part for part in details if part))
+        details = [size_text(one), drive_text(one.drive), torque_text(one.torque), one.note]
+        words = ", ".join(part for part in details if part)
         yield f"- {count} × **{plain(one.key)}**: {plain(words)}"
 
 
@@ -133,7 +133,8 @@ def _removal(plan: Plan) -> Iterator[str]:
     yield from ("## Removal", "", HOW_TO_REMOVE, "")
     for step in plan.removal:
         yield from _head(step, step.walk)
-        yield from _under(panel_notes(step))
+        about = [*panel_notes(step), riders_text(step, _name), *(staying_text(one, _name) for one in step.staying)]
+        yield from _under([*about, behind_text(step, _name), opens_text(step, _name)])
         for group in step.groups:
             yield _group(group, step, HOLD, f"out {group.done} of {plan.count}", tool_text(group.fastener))
             yield from _under([with_text(group.fastener), *hole_cautions(group)], bold=True)
@@ -141,8 +142,6 @@ def _removal(plan: Plan) -> Iterator[str]:
         yield from (_tick(by_hand_text(one)) for one in step.by_hand)
         yield from (_tick(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
         yield from _under([WHILE_IT_IS_FREE] * bool(step.connections))
-        after = [riders_text(step, _name), *(staying_text(one, _name) for one in step.staying)]
-        yield from _under([*after, behind_text(step, _name), opens_text(step, _name)])
         yield ""
 
 
