@@ -12,7 +12,7 @@ from boardmaker.figures.table import Cell, stacked
 
 COLUMN_GAP = 8.0
 BLOCK_GAP = 3.2  # mm between two blocks
-LEAST_ROWS = 2  # that stay with their heading
+LEAST_BELOW = 14.0  # mm of rows that stay with their heading
 TOLERANCE = 1e-6
 
 
@@ -34,7 +34,12 @@ class Block:
         """How much must be free where it begins: all of it, or the heading with its first rows."""
         if self.whole and self.height <= height:
             return self.height
-        return self.head.height + sum(row.height for row in self.rows[:LEAST_ROWS])
+        below = 0.0
+        for row in self.rows:
+            if below >= LEAST_BELOW:
+                break
+            below += row.height
+        return self.head.height + below
 
 
 def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> tuple[tuple[Cell, ...], ...]:

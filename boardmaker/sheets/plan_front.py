@@ -165,7 +165,7 @@ def _torque_row(row: TorqueRow, width: float, height: float, sizes: Sizes) -> li
     torque = Column(torque_text(row.torque), width - torque_width, torque_width, bold=True, at_end=sizes.columns)
     below = [] if sizes.columns else [columns_cell([torque], sizes.line, width, air=0.3)]
     columns += [torque] if sizes.columns else []
-    details = " · ".join([*row_details(row), f"= {', '.join(torque_lbf_lines(row.torque))}"])
+    details = " · ".join([", ".join(torque_lbf_lines(row.torque)), *row_details(row)])
     notes = paragraph(details, sizes.note, width, sizes.indent, air=0.6)
     return kept_together([ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below, *notes], height)
 

@@ -109,12 +109,14 @@ def _lines(
     Where the rest is too little, the last text goes on a line of its own.
     """
     room = width - sizes.indent - text_width(f"{way} {total} of {total}", sizes.line) - GAP
-    columns: list[float] = []
-    for index, texts in enumerate(list(zip(*rows, strict=True))[:-1]):
-        widest = max(text_width(printable(text), sizes.line, index in bold) for text in texts)
-        columns.append(min(widest + 2 * GAP, MOST_SHARE * room))
+    widest = [
+        max(text_width(printable(text), sizes.line, index in bold) for text in texts)
+        for index, texts in enumerate(zip(*rows, strict=True))
+    ]
+    columns = tuple(min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1])
     rest = room - sum(columns)
-    return _Lines(width, sizes, (*columns, rest) if rest >= LEAST_REST else tuple(columns), bold, way, total)
+    beside = bool(widest) and rest >= min(widest[-1] + GAP + 0.2, LEAST_REST)
+    return _Lines(width, sizes, (*columns, rest) if beside else columns, bold, way, total)
 
 
 def removal_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
