@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 
 HEAD = """
 format: 1
@@ -86,11 +87,11 @@ def noted_bike_text(seed, panels, names=None):
             lines.append(
                 f"    fixings: [{', '.join(_fixing(dice, notes, place) for place in range(dice.randint(0, 4)))}]"
             )
+        noted = line
         if "fastener: " in line and "at: " in line:
             notes += 1
-            line = line.replace("also_holds", f"note: about hole {notes:03}, also_holds", 1)
-            line = line if "note:" in line else line.replace(" }", f", note: about hole {notes:03} }}")
-        lines.append(line)
+            noted = re.sub(r"(fastener: .)", rf"\1, note: about hole {notes:03}", line)
+        lines.append(noted)
         if line.startswith("  panel-") and dice.random() < 0.2 and (number := int(line.strip(" :")[6:])):
             lines.append(f"    rides_on: panel-{number - 1}")
     return "\n".join(lines) + "\n"

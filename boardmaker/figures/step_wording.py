@@ -95,6 +95,16 @@ def riders_text(step: RemovalStep, names: Names) -> str:
     return f"stays on it: {riders}" if riders else ""
 
 
+def bench_text(step: RemovalStep, names: Names) -> str:
+    """Return where a rider that is taken off its carrier after all is found; "" for any other panel."""
+    return f"it is still on {names(step.rode_on)}, which is off" if step.rode_on else ""
+
+
+def bench_back_text(step: RemovalStep, names: Names) -> str:
+    """Return where such a rider goes back."""
+    return f"it goes on {names(step.rode_on)}, before that goes on the bike" if step.rode_on else ""
+
+
 def riders_back_text(step: RemovalStep, names: Names) -> str:
     """Return what comes back with the panel."""
     riders = ", ".join(names(rider) for rider in step.step.riders)

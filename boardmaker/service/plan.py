@@ -56,7 +56,8 @@ class RemovalStep:
     """One unit leaves the bike: fasteners in order of their numbers, then what is let go by hand, then connections.
 
     `staying` holds riders to their carrier and is left alone. `behind` are the carriers that this unit has to make way
-    for, `opens` the jobs that name it. `walk`: the side differs from the step before.
+    for, `opens` the jobs that name it. `rode_on`: its carrier, where a job takes it
+    apart. `walk`: the side differs from the step before.
     """
 
     number: int
@@ -67,6 +68,7 @@ class RemovalStep:
     staying: tuple[ByHand, ...]
     behind: tuple[Panel, ...]
     opens: tuple[Job, ...]
+    rode_on: Panel | None
     walk: bool
 
     @property
@@ -151,6 +153,7 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
             tuple(one for panel in riders for one in _alike(panel, _no_connections(panel))),
             behind[carrier.key],
             tuple(job for job in work.jobs or work.bike.jobs if members.intersection((*job.remove, *job.apart))),
+            work.bike.panel(carrier.rides_on) if carrier.rides_on else None,
             carrier.side != side,
         )
         done, side = done + len(step.freed), carrier.side

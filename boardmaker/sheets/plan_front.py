@@ -92,7 +92,10 @@ def _title(plan: Plan, width: float, sizes: Sizes) -> Cell:
     if work.equipment:
         names = dict(bike.equipment)
         facts.append(f"With: {', '.join(names[key] for key in work.equipment)}.")
-    facts += [f"Source: {bike.source}." if bike.source else "", f"File {bike.file}, version {bike.sha256[:8]}."]
+    facts += [
+        f"Source: {bike.source}." if bike.source else "",
+        f"File {bike.file}, version {bike.sha256[:8]}. Words only: print at any size.",
+    ]
     cells += [cell for fact in facts if fact for cell in paragraph(fact, sizes.note, width)]
     cells += paragraph(CHECKED if bike.checked else UNCHECKED, sizes.line, width, bold=not bike.checked)
     return stacked(cells, gap=0.0)

@@ -14,6 +14,8 @@ from boardmaker.figures.step_wording import (
     HOLD_FIRST,
     WHILE_IT_IS_FREE,
     behind_text,
+    bench_back_text,
+    bench_text,
     by_hand_text,
     count_text,
     group_torque_text,
@@ -54,7 +56,7 @@ from boardmaker.sheets.plan_cells import (
 from boardmaker.sheets.plan_flow import Block
 
 GAP = 2.0  # mm between columns
-LEAST_REST = 48.0  # mm for the pockets beside the other columns
+LEAST_REST = 58.0  # mm for the pockets beside the other columns
 MOST_SHARE = 0.4  # of a line for one column but the last
 
 
@@ -181,6 +183,7 @@ def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
 
 def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
     """Yield the lines, each with the notes that stay with it."""
+    yield lines.notes([bench_text(step, shown_name)], bold=True)
     yield lines.notes(panel_notes(step))
     for group in step.groups:
         row = lines.group(_removal_texts(group, step), group.done)
@@ -196,7 +199,7 @@ def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
 
 def _refit_rows(step: RefitStep, lines: _Lines) -> Iterator[list[Cell]]:
     removal = step.removal
-    yield lines.notes([riders_back_text(removal, shown_name)], bold=True)
+    yield lines.notes([bench_back_text(removal, shown_name), riders_back_text(removal, shown_name)], bold=True)
     yield from (lines.by_hand(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}") for one in removal.connections)
     yield from (lines.by_hand(refit_by_hand_text(one)) for one in removal.by_hand)
     yield lines.notes([start_all_text(step)], bold=True)

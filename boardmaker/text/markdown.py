@@ -26,6 +26,8 @@ from boardmaker.figures.step_wording import (
     RENEW_OLD_FIRST,
     WHILE_IT_IS_FREE,
     behind_text,
+    bench_back_text,
+    bench_text,
     by_hand_text,
     count_text,
     group_torque_text,
@@ -133,7 +135,12 @@ def _removal(plan: Plan) -> Iterator[str]:
     yield from ("## Removal", "", HOW_TO_REMOVE, "")
     for step in plan.removal:
         yield from _head(step, step.walk)
-        about = [*panel_notes(step), riders_text(step, _name), *(staying_text(one, _name) for one in step.staying)]
+        about = [
+            bench_text(step, _name),
+            *panel_notes(step),
+            riders_text(step, _name),
+            *(staying_text(one, _name) for one in step.staying),
+        ]
         yield from _under([*about, behind_text(step, _name), opens_text(step, _name)])
         for group in step.groups:
             yield _group(group, step, HOLD, f"out {group.done} of {plan.count}", tool_text(group.fastener))
@@ -200,7 +207,7 @@ def _refit(plan: Plan) -> Iterator[str]:
 def _refit_step(step: RefitStep, total: int) -> Iterator[str]:
     removal = step.removal
     yield from _head(removal, step.walk)
-    yield from _under([riders_back_text(removal, _name)])
+    yield from _under([bench_back_text(removal, _name), riders_back_text(removal, _name)])
     for one in removal.connections:
         yield _tick(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}")
     yield from (_tick(refit_by_hand_text(one)) for one in removal.by_hand)

@@ -94,6 +94,21 @@ def test_a_torque_row_of_two_jobs_is_done_once(bike_from):
     ]
 
 
+def test_a_rider_taken_apart_says_what_it_rode_on(bike_from):
+    """It comes off after its carrier and goes back before it."""
+    panels = """
+  carrier: { name: Carrier, side: left, holes: [ { at: [0, 0], fastener: A } ] }
+  rider: { name: Rider, side: left, rides_on: carrier, holes: [ { at: [0, 0], fastener: B } ] }
+"""
+    bike = bike_from(bike_text(panels, "  job: { name: Job, remove: [carrier], apart: [rider] }"))
+    plan = make_plan(plan_work(bike, ["job"]))
+    assert [(step.carrier.key, step.rode_on and step.rode_on.key) for step in plan.removal] == [
+        ("carrier", None),
+        ("rider", "carrier"),
+    ]
+    assert make_plan(plan_work(bike)).removal[0].step.riders[0].key == "rider"
+
+
 def test_no_panels_is_no_plan_but_no_fault(bike_from):
     """A job that only names torques."""
     plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS)), ["valves"]))
