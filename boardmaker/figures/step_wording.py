@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator
 from boardmaker.figures.wording import LOCKER_WORDS, drive_text, torque_nm_text
 from boardmaker.inputs.model import Fastener, Job, Panel, Supply, Torque, TorqueRow
 from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Renewal, Verdict
-from boardmaker.service.plan import CONNECTIONS
 
 Names = Callable[[Panel | Job], str]
 
@@ -230,8 +229,3 @@ def _torques(plan: Plan) -> Iterator[Torque]:
     parts: list[Fastener | TorqueRow] = [one for one, _ in plan.fasteners]
     parts += [row for service in plan.services for row in service.rows]
     yield from (part.torque for part in parts if part.torque)
-
-
-def is_connection(one: ByHand) -> bool:
-    """Whether it ties the panel to the bike by a wire or a hose."""
-    return one.kind in CONNECTIONS

@@ -148,7 +148,7 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
             number,
             step,
             tuple(_groups(step.freed, done)),
-            _alike(carrier, [one for one in carrier.fixings if one.kind not in CONNECTIONS]),
+            _alike(carrier, _no_connections(carrier)),
             tuple(one for panel in (*riders, carrier) for one in _alike(panel, _connections(panel))),
             tuple(one for panel in riders for one in _alike(panel, _no_connections(panel))),
             behind[carrier.key],

@@ -17,10 +17,10 @@ from boardmaker.fonts import text_width
 from boardmaker.geometry import Point
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Plan
-from boardmaker.sheets.flow import cell_items
+from boardmaker.sheets.flow import COLUMN_GAP, cell_items
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
 from boardmaker.sheets.plan_cells import Sizes, heading, lines_of, paragraph, sizes_for
-from boardmaker.sheets.plan_flow import BLOCK_GAP, COLUMN_GAP, Block, pour_blocks
+from boardmaker.sheets.plan_flow import BLOCK_GAP, Block, pour_blocks
 from boardmaker.sheets.plan_front import front_blocks, service_blocks
 from boardmaker.sheets.plan_steps import refit_blocks, removal_blocks
 from boardmaker.sheets.plan_tags import rail_cells, tag_pages

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from boardmaker.figures.table import Cell, stacked
+from boardmaker.sheets.flow import COLUMN_GAP
 
-COLUMN_GAP = 8.0
 BLOCK_GAP = 3.2  # mm between two blocks
 LEAST_BELOW = 14.0  # mm of rows that stay with their heading
 TOLERANCE = 1e-6

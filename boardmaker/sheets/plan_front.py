@@ -78,7 +78,7 @@ def _section(title: str, rows: Sequence[Cell], width: float, sizes: Sizes) -> Bl
 
 
 def _job_name(service: Service) -> str:
-    return shown_name(service.job) if service.job else "of no job"
+    return shown_name(service.job) if service.job else "general"
 
 
 def _title(plan: Plan, width: float, sizes: Sizes) -> Cell:

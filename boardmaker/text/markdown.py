@@ -177,7 +177,7 @@ def _service(plan: Plan) -> Iterator[str]:
 
 
 def _job_name(service: Service) -> str:
-    return plain(service.job.name) if service.job else "of no job"
+    return plain(service.job.name) if service.job else "general"
 
 
 def _torque_rows(service: Service) -> Iterator[str]:
