@@ -213,6 +213,22 @@ def torque(**arguments: Any) -> None:
     make_torque_strip(**arguments)
 
 
+@boardmaker.command(epilog="Example:  boardmaker plan my-bike.yaml --job valves --paper A5 --out valves")
+@_bike_argument
+@_work_options
+@_setup_options
+@_output_options
+def plan(**arguments: Any) -> None:
+    """Make removal and refit sheets in working order, with hang tags: plan.pdf, plan.md, plan.csv.
+
+    Every step with its fasteners, tools and pockets to tick off, the torques in between, then everything in reverse.
+    Without --job every panel comes off. The maker's manual comes first.
+    """
+    from boardmaker.commands.plan import make_plan_files  # noqa: PLC0415
+
+    make_plan_files(**arguments)
+
+
 @boardmaker.command(epilog="Example:  boardmaker testpage --paper letter")
 @_setup_options
 @click.option("--check", is_flag=True, help="Draw it with the setup's printer scale, to see that it now measures true.")

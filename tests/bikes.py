@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 
 HEAD = """
 format: 1
@@ -72,3 +73,30 @@ def small_panel_with_many_screws(count=18):
     holes = "\n".join(f"      - {{ at: [{x}, {y}], fastener: {'ABC'[i % 3]} }}" for i, (x, y) in enumerate(places))
     panel = "  small:\n    name: Small lid\n    side: left\n    outline: [[0, 0], [200, 0], [200, 120], [0, 120]]\n"
     return bike_text(f"{panel}    holes:\n{holes}")
+
+
+def noted_bike_text(seed, panels, names=None):
+    """A random bike where every panel, every hole and most fixings carry a note of their own; some panels ride."""
+    dice = random.Random(seed)
+    text = random_bike_text(seed, panels, names)
+    lines, notes = [], 0
+    for line in text.splitlines():
+        if line.strip() == "holes:":
+            notes += 1
+            lines.append(f"    note: about panel {notes:03}")
+            lines.append(
+                f"    fixings: [{', '.join(_fixing(dice, notes, place) for place in range(dice.randint(0, 4)))}]"
+            )
+        noted = line
+        if "fastener: " in line and "at: " in line:
+            notes += 1
+            noted = re.sub(r"(fastener: .)", rf"\1, note: about hole {notes:03}", line)
+        lines.append(noted)
+        if line.startswith("  panel-") and dice.random() < 0.2 and (number := int(line.strip(" :")[6:])):
+            lines.append(f"    rides_on: panel-{number - 1}")
+    return "\n".join(lines) + "\n"
+
+
+def _fixing(dice, number, place):
+    kind = dice.choice(["grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose"])
+    return f"{{ kind: {kind}, note: about fixing {number:03}-{place} }}" if place else f"{{ kind: {kind} }}"

@@ -13,15 +13,14 @@ import click
 from boardmaker.board_file import write_board_file
 from boardmaker.build import BoardOptions, BoardSet, PrintAs, build_boards
 from boardmaker.case import BoardShape, boards_from_sheet
-from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings, unprintable
 from boardmaker.drawing import Drawing, Page
 from boardmaker.figures.wording import length_text, scale_text
-from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs.model import Point, Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
 from boardmaker.packing.reading import Reading
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, WrongUsage, error, warning
+from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
@@ -54,7 +53,7 @@ def make_board(
     """Write the boards' files into `out` and say what is on them."""
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *unprintable(work)))
+    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *unprintable(work, "the boards")))
     options = BoardOptions(read_scale(scale), boards, effort, seed, print_as, arrange / 100)
     built = build_boards(work, owned, options, progress_line(quiet))
     files = board_files(built, pages)
@@ -114,17 +113,6 @@ def read_scale(text: str) -> float | str:
     raise WrongUsage(
         [error(f'--scale "{text}" is no scale', hint="auto, standard, or a reduction such as 1:4 or 0.25")]
     )
-
-
-def unprintable(work: Work) -> Iterator[Problem]:
-    """Return a warning for every name that the shipped font cannot show."""
-    for panel in work.bike.panels:
-        if missing := missing_glyphs(panel.name):
-            yield warning(
-                f'the name of panel "{panel.key}" has characters that the boards cannot show ({missing}); '
-                "its key is printed instead",
-                panel.where,
-            )
 
 
 def progress_line(quiet: bool):  # type: ignore[no-untyped-def]

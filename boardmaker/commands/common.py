@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from importlib import resources
 from pathlib import Path
 
 import click
 
+from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.inputs.model import Bike, Setup
-from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, format_problem, nearest
+from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, format_problem, nearest, warning
 from boardmaker.service import Work, plan_work
 from boardmaker.units import parse_length
 
@@ -110,3 +111,14 @@ def say(text: str, quiet: bool) -> None:
 def say_files(folder: Path, names: Iterable[str], quiet: bool) -> None:
     """Print which files were written."""
     say(f"wrote to {folder}: {', '.join(names)}", quiet)
+
+
+def unprintable(work: Work, where: str) -> Iterator[Problem]:
+    """Yield a warning for every name that the shipped font cannot show; `where` it would be printed."""
+    for panel in work.bike.panels:
+        if missing := missing_glyphs(panel.name):
+            yield warning(
+                f'the name of panel "{panel.key}" has characters that {where} cannot show ({missing}); '
+                "its key is printed instead",
+                panel.where,
+            )

@@ -6,8 +6,17 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.build import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
-from boardmaker.commands.board import board_files, progress_line, read_scale, summary, unprintable
-from boardmaker.commands.common import demo_folder, existing, load_bike, load_setup, say, say_files, say_warnings
+from boardmaker.commands.board import board_files, progress_line, read_scale, summary
+from boardmaker.commands.common import (
+    demo_folder,
+    existing,
+    load_bike,
+    load_setup,
+    say,
+    say_files,
+    say_warnings,
+    unprintable,
+)
 from boardmaker.figures.wording import scale_text
 from boardmaker.former import moves
 from boardmaker.inputs import changed_since, override_setup, problem_without_bike, read_kept_board
@@ -40,7 +49,7 @@ def repack(
     kept = read_kept_board(existing(board_file))
     work, warnings = _work(kept, board_file, bike)
     owned, setup_warnings = _setup(kept, setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *unprintable(work)))
+    say_warnings((*warnings, *setup_warnings, *unprintable(work, "the boards")))
     most = boards or max(MOST_BOARDS, len(kept.boards))
     options = BoardOptions(read_scale(scale), most, effort, seed, print_as)
     kept_on = boards or len(kept.boards)

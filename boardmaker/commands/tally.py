@@ -10,7 +10,13 @@ from pathlib import Path
 from boardmaker.commands.common import existing, load_work, say, say_files, say_warnings
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.output import write_set
-from boardmaker.owner_note import (
+from boardmaker.problems import WrongUsage, error
+from boardmaker.service import Verdict, Work
+from boardmaker.service.audit import AuditCheck, Harm, check_audit
+from boardmaker.service.bag import BagCheck, Held, StandIn, check_bag
+from boardmaker.service.shopping import Purchase, buy_after_audit, buy_for_bag
+from boardmaker.service.tally import SPARE_RULE, Tally, count_work
+from boardmaker.text.owner_note import (
     advice,
     audit_summary,
     differs_words,
@@ -20,13 +26,7 @@ from boardmaker.owner_note import (
     owner_note,
     reason_words,
 )
-from boardmaker.problems import WrongUsage, error
-from boardmaker.service import Verdict, Work
-from boardmaker.service.audit import AuditCheck, Harm, check_audit
-from boardmaker.service.bag import BagCheck, Held, StandIn, check_bag
-from boardmaker.service.shopping import Purchase, buy_after_audit, buy_for_bag
-from boardmaker.service.tally import SPARE_RULE, Tally, count_work
-from boardmaker.tally_files import (
+from boardmaker.text.tally_rows import (
     audit_template,
     bag_template,
     purchase_words,

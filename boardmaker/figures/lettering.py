@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from boardmaker.figures.figure import Box, Words
 from boardmaker.fonts import missing_glyphs, text_box, text_width
 from boardmaker.geometry import Point
+from boardmaker.inputs.model import Job, Panel
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
 LEAD = 0.9  # mm between the ink of two lines
@@ -56,6 +57,11 @@ def printable(text: str, *instead: str) -> str:
             return candidate
     missing = missing_glyphs(text)
     return "".join("?" if letter in missing else letter for letter in text)
+
+
+def shown_name(thing: Panel | Job) -> str:
+    """Return the name of a panel or a job, its key where the font lacks the name's script."""
+    return printable(thing.name, thing.key)
 
 
 def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:

@@ -87,7 +87,7 @@ def stacked(cells: Sequence[Cell], gap: float = 1.0, ruled: bool = False) -> Cel
 def in_columns(cells: Sequence[Cell], count: int, gap: float = 1.6, between: float = 4.0) -> Cell:
     """Return cells in `count` ruled columns of about equal height, read down and then across."""
     columns = _split(cells, count, gap)
-    return _top_aligned([stacked(column, gap, ruled=True) for column in columns], between)
+    return top_aligned([stacked(column, gap, ruled=True) for column in columns], between)
 
 
 def _split(cells: Sequence[Cell], count: int, gap: float) -> list[list[Cell]]:
@@ -111,7 +111,8 @@ def _filled(cells: Sequence[Cell], height: float, gap: float) -> list[list[Cell]
     return columns
 
 
-def _top_aligned(cells: Sequence[Cell], gap: float) -> Cell:
+def top_aligned(cells: Sequence[Cell], gap: float) -> Cell:
+    """Return cells in a row, their upper edges level."""
     placed, x = [], 0.0
     for cell in cells:
         placed.append(cell.at((x, 0.0)))

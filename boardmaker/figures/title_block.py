@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from boardmaker.figures.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
 from boardmaker.figures.figure import Figure, Words
-from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable, shown_name
+from boardmaker.figures.step_wording import must_not_text
 from boardmaker.figures.symbols import ARROW_RADIUS, RADIUS, arrow_marks, fixing_marks, ghost_marks
 from boardmaker.figures.table import Cell, beside, framed, stacked, words_cell
 from boardmaker.figures.wording import scale_text
-from boardmaker.service import Freed, Verdict, Work
+from boardmaker.service import Verdict, Work
 
 WIDTHS = (88.0, 130.0, 62.0)  # mm; the first is the most pleasant to read
-CHECKED = "Checked: a board from this file has been built and used."
-UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."
-GENERAL_CAUTIONS = (
-    "The maker's manual comes first. These numbers are only as good as the bike file.",
-    "Bike on a firm stand, engine cool, fuel and sparks apart.",
-)
 
 
 def draw_title(work: Work, scale: float) -> tuple[Figure, ...]:
@@ -73,14 +69,9 @@ def _warnings(work: Work, width: float) -> Cell:
     lines: list[Words] = []
     for freed in work.freed:
         if freed.fit.verdict is Verdict.MUST_NOT:
-            lines += _paragraphs([_must_not(freed)], width, TEXT, bold=True)
+            lines += _paragraphs([must_not_text(freed, shown_name)], width, TEXT, bold=True)
     lines += _paragraphs([*work.bike.cautions, *GENERAL_CAUTIONS], width)
     return words_cell(lines, width)
-
-
-def _must_not(freed: Freed) -> str:
-    where = f"{printable(freed.panel.name, freed.panel.key)} {freed.number}"
-    return f"✖ {where}: screw {printable(freed.fastener.key, '?')} must not go back in: {freed.fit.reason}."
 
 
 def _legend(work: Work, width: float) -> list[Cell]:

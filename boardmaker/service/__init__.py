@@ -8,6 +8,7 @@ from boardmaker.service.equipment import only_present
 from boardmaker.service.loose_ends import loose_ends
 from boardmaker.service.overtorque import overtorqued
 from boardmaker.service.places import panel_height
+from boardmaker.service.plan import ByHand, Group, Plan, RefitStep, RemovalStep, Renewal, Service, make_plan
 from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
 from boardmaker.service.spots import Spot, find_spots
@@ -17,10 +18,17 @@ from boardmaker.service.trial import has_another_thread, try_in
 from boardmaker.service.work import Freed, Step, TorqueCard, Work, plan_work
 
 __all__ = [
+    "ByHand",
     "Fit",
     "Freed",
+    "Group",
     "Match",
     "Measured",
+    "Plan",
+    "RefitStep",
+    "RemovalStep",
+    "Renewal",
+    "Service",
     "Spot",
     "Step",
     "TorqueCard",
@@ -30,6 +38,7 @@ __all__ = [
     "has_another_thread",
     "judge_fit",
     "loose_ends",
+    "make_plan",
     "misfits",
     "only_present",
     "overtorqued",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from boardmaker.inputs.model import Bike, Panel
 from boardmaker.problems import ProblemsFound, error
+from boardmaker.service.ordering import Stop, order_stops
 from boardmaker.service.places import panel_height
 
 
@@ -96,19 +97,24 @@ def _closure(seeds: Iterable[str], waits: dict[str, tuple[str, ...]]) -> set[str
 
 
 def _order(panels: list[Panel], waits: dict[str, tuple[str, ...]]) -> list[str]:
-    """A topological order that stays on one side while it can and goes from low to high there."""
-    left = {panel.key: panel for panel in panels}
-    order: list[str] = []
-    side = ""
-    while left:
-        ready = [panel for panel in left.values() if not any(key in left for key in waits[panel.key])]
-        if not ready:
-            raise _circle(_find_circle(list(left), waits))
-        panel = min(ready, key=lambda one: (one.side != side, panel_height(one), panels.index(one)))
-        order.append(panel.key)
-        side = panel.side
-        del left[panel.key]
-    return order
+    """The working order of the units, by their carriers; see `ordering` for what makes one better than another."""
+    places = {panel.key: index for index, panel in enumerate(panels)}
+    stops = [
+        Stop(panel.side, round(panel_height(panel)), frozenset(places[key] for key in waits[panel.key]))
+        for panel in panels
+    ]
+    try:
+        return [panels[index].key for index in order_stops(stops)]
+    except ValueError:
+        raise _circle(_find_circle(_stuck(places, waits), waits)) from None
+
+
+def _stuck(keys: Collection[str], waits: dict[str, tuple[str, ...]]) -> list[str]:
+    """Those that can never leave: whoever waits for nobody that is left goes, again and again."""
+    left = list(keys)
+    while free := [key for key in left if not any(before in left for before in waits[key])]:
+        left = [key for key in left if key not in free]
+    return left
 
 
 def _find_circle(keys: list[str], waits: dict[str, tuple[str, ...]]) -> list[str]:

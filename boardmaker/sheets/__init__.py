@@ -19,6 +19,7 @@ from boardmaker.sheets.case_page import BoardInCase, case_pages
 from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
+from boardmaker.sheets.plan import lay_plan
 from boardmaker.sheets.strip import STRIP_STYLE, order_pages, screw_key_pages, torque_pages
 from boardmaker.sheets.testpage import DOT, Dots, bar_lengths, dots, draw_testpages
 from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
@@ -30,6 +31,7 @@ __all__ = [
     "Dots",
     "Sheet",
     "Sheets",
+    "lay_plan",
     "lay_sheets",
     "lay_testpage",
     "lay_torque_strip",

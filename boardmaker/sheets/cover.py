@@ -8,6 +8,7 @@ from itertools import takewhile
 from shapely import Polygon
 
 from boardmaker.drawing import DisplayItem, Path, Placed, Text
+from boardmaker.figures.cautions import BOARD_TRUST, MANUAL_FIRST
 from boardmaker.figures.lettering import NAME, TEXT, broken, printable
 from boardmaker.figures.wording import scale_text
 from boardmaker.fonts import text_width
@@ -46,10 +47,7 @@ STEPS_FOR_CUTOUTS = (
     CUT_BOARD,
     *PUNCH_AND_USE,
 )
-CAUTION = (
-    "The maker's manual comes first, for torque as for the order of work; where a licence is asked for, leave the work "
-    "to those who have it. This board is only as good as the bike file behind it."
-)
+CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"
 HEADING_HEIGHT = 16.0
 LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
 STEPS_GAP = 9.0  # mm between the maps and the steps

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
+from boardmaker.figures.cautions import HELD_CAUTION
 from boardmaker.figures.figure import Words
-from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable
+from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
+from boardmaker.figures.step_wording import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
 from boardmaker.figures.table import Cell, beside, stacked, words_cell
-from boardmaker.inputs.model import Fixing, Panel
-from boardmaker.service import Step, Work
+from boardmaker.service import RemovalStep, Work, make_plan
 
 NUMBER_WIDTH = 9.0
 TAG_WIDTH = 14.0
@@ -17,53 +17,41 @@ TAG_WIDTH = 14.0
 
 def order_rows(work: Work, width: float) -> tuple[Cell, ...]:
     """Return one row a step, `width` mm wide."""
-    return tuple(_row(number, step, width) for number, step in enumerate(work.steps, start=1))
+    return tuple(_row(step, width) for step in make_plan(work).removal)
 
 
-def _row(number: int, step: Step, width: float) -> Cell:
+def _row(step: RemovalStep, width: float) -> Cell:
     room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
-    name = printable(step.carrier.name, step.carrier.key)
+    name = shown_name(step.carrier)
     lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
     for note in _notes(step):
         lines += [Words(line, SMALL) for line in broken(printable(note), SMALL, room)]
     return beside(
         [
-            words_cell([Words(f"{number}", NAME)], NUMBER_WIDTH),
+            words_cell([Words(f"{step.number}", NAME)], NUMBER_WIDTH),
             words_cell([Words(printable(step.carrier.tag, "?"), NAME, bold=True)], TAG_WIDTH),
             words_cell(lines, room + 2 * PAD),
         ]
     )
 
 
-def _count(step: Step) -> str:
-    return f" ({len(step.freed)})" if step.freed else ""
+def _count(step: RemovalStep) -> str:
+    return f" ({len(step.step.freed)})" if step.step.freed else ""
 
 
-def _notes(step: Step) -> Iterator[str]:
-    for panel in (step.carrier, *step.riders):
-        if panel.note:
-            yield panel.note
-        for words, count in Counter(_fixing(fixing) for fixing in panel.fixings).items():
-            yield f"by hand: {count} × {words}" if count > 1 else f"by hand: {words}"
-    yield from (f"{freed.number} {freed.fastener.key}: {freed.hole.note}" for freed in step.freed if freed.hole.note)
-    if step.riders:
-        yield f"stays on it: {', '.join(_name(rider) for rider in step.riders)}"
-
-
-def _fixing(fixing: Fixing) -> str:
-    if fixing.note:
-        return fixing.note if fixing.kind == "other" else f"{fixing.kind}, {fixing.note}"
-    return fixing.kind
-
-
-def _name(panel: Panel) -> str:
-    return printable(panel.name, panel.key)
+def _notes(step: RemovalStep) -> Iterator[str]:
+    yield from panel_notes(step)
+    yield from (f"by hand: {by_hand_text(one)}" for one in (*step.by_hand, *step.connections))
+    yield from (note for group in step.groups for note in hole_notes(group))
+    if riders := riders_text(step, shown_name):
+        yield riders
+    yield from (staying_text(one, shown_name) for one in step.staying)
 
 
 def order_caution(width: float) -> Cell:
     """Return what stands above the rows."""
     text = (
-        "In brackets: how many fasteners. Refit from the bottom up. The maker's manual comes first; plastic that does "
-        "not come by hand is still held."
+        "In brackets: how many fasteners. Refit from the bottom up; `boardmaker plan` makes sheets with every step to "
+        f"tick off. The maker's manual comes first. {HELD_CAUTION}"
     )
     return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width - 2 * PAD)])])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from boardmaker.drawing import DisplayItem, Page, Path
+from boardmaker.figures.cautions import TORQUE_CAUTION
 from boardmaker.figures.figure import Words
 from boardmaker.figures.lettering import NAME, SMALL, broken, printable
 from boardmaker.figures.screw_key import screw_key_rows
@@ -25,10 +26,6 @@ ROW_GAP = 1.6  # mm between two rows of a card
 PART_GAP = 2.2  # mm between its title, its rows and its caution
 NARROWEST_CARD = 80.0  # mm, where the width is ours to choose
 LEAST_CARD = 36.0  # mm, where the user chooses: room for the longest torque
-TORQUE_CAUTION = (
-    "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
-    "right. A torque wrench that has not been checked is a guess."
-)
 STRIP_STYLE = TorqueStyle(in_words=True)
 
 

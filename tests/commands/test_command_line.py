@@ -227,3 +227,35 @@ def test_every_command_answers_help_with_an_example(name, capsys):
     assert run([name, "--help"]) == 0
     assert f"Example:  boardmaker {name}" in " ".join(capsys.readouterr().out.split("\n"))
     assert isinstance(boardmaker.commands[name], click.Command)
+
+
+def test_plan_writes_its_three_files_and_nothing_over_an_edited_one(bike, tmp_path, capsys):
+    """The whole set or none of it."""
+    out = tmp_path / "out"
+    assert run(["plan", str(bike), "--out", str(out)]) == 0
+    assert visible(out) == ["plan.csv", "plan.md", "plan.pdf"]
+    assert "1 steps, 2 fasteners" in capsys.readouterr().out
+    before = {name: (out / name).read_bytes() for name in visible(out)}
+    (out / "plan.md").write_text("mine")
+    assert run(["plan", str(bike), "--paper", "A5", "--out", str(out)]) == 1
+    assert (out / "plan.md").read_text() == "mine"
+    assert (out / "plan.pdf").read_bytes() == before["plan.pdf"]
+    assert run(["plan", str(bike), "--out", str(out), "--force", "--quiet"]) == 0
+    assert {name: (out / name).read_bytes() for name in visible(out)} == before
+
+
+def test_plan_of_an_unknown_job_is_refused(bike, capsys):
+    """With the nearest name."""
+    assert run(["plan", str(bike), "--job", "oli"]) == 1
+    assert 'did you mean "oil"?' in capsys.readouterr().err
+
+
+def test_verify_finds_nothing_to_measure_on_a_plan_and_no_other_fault(bike, tmp_path, capsys):
+    """A plan has words only; its pages, boxes and fonts are as they should be."""
+    assert run(["plan", str(bike), "--out", str(tmp_path), "--quiet"]) == 0
+    assert run(["verify", str(tmp_path / "plan.pdf")]) == 1
+    errors = [line for line in capsys.readouterr().err.splitlines() if line.startswith("error")]
+    assert [line.split(": ")[-1] for line in errors] == [
+        "no test bar across the page",
+        "no test bar along the page",
+    ]

@@ -9,10 +9,10 @@ from bikes import bike_text
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from boardmaker.csv_text import write_csv
 from boardmaker.inputs import read_audit, read_bag, read_bike
 from boardmaker.inputs.model import AuditFind
 from boardmaker.problems import ProblemsFound, format_problem
+from boardmaker.text.csv_text import write_csv
 
 PANEL = "  lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [90, 0], fastener: B } ] }"
 EXTRA = """  W: { kind: screw, thread: M6, length: 16, with_it: [washer] }

@@ -6,8 +6,6 @@ the file's numbers make of it, and leaves the last word to the maker's manual an
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 
 from boardmaker.inputs.model import Fastener
@@ -15,8 +13,8 @@ from boardmaker.service.audit import AuditCheck, Harm, Move, Wrong, is_fuel
 from boardmaker.service.shopping import Purchase
 from boardmaker.service.stand_in import differences
 from boardmaker.service.work import Freed, Work
+from boardmaker.text.markdown import escaped, wrapped
 
-LINE = 110  # letters
 SECTIONS = (
     ((Harm.REACHES,), "Dangerous: read this first"),
     ((Harm.MAY_REACH,), "Take as dangerous until measured"),
@@ -48,8 +46,8 @@ def owner_note(
 
 def _opening(work: Work, check: AuditCheck) -> Iterator[str]:
     jobs = ", ".join(job.name for job in work.jobs) or "every panel off"
-    yield f"# What we found: {_plain(work.bike.name)}"
-    yield _wrapped(f"Work: {_plain(jobs)}. {audit_summary(check)}")
+    yield f"# What we found: {escaped(work.bike.name)}"
+    yield wrapped(f"Work: {escaped(jobs)}. {audit_summary(check)}")
 
 
 def audit_summary(check: AuditCheck) -> str:
@@ -73,12 +71,12 @@ def _wrong_blocks(check: AuditCheck, words: Words) -> Iterator[str]:
 
 def _wrong_text(one: Wrong, words: Words) -> str:
     found = (
-        f"{_plain(one.found.key)} ({_plain(words(one.found))})" if one.found else "a fastener that is not in the file"
+        f"{escaped(one.found.key)} ({escaped(words(one.found))})" if one.found else "a fastener that is not in the file"
     )
     proper = one.freed.fastener
     return (
-        f"**{_plain(hole_words(one.freed))}**: found {found}, there belongs {_plain(proper.key)} "
-        f"({_plain(words(proper))}). {_plain(_sentence(reason_words(one)))} {_plain(advice(one))}".rstrip()
+        f"**{escaped(hole_words(one.freed))}**: found {found}, there belongs {escaped(proper.key)} "
+        f"({escaped(words(proper))}). {escaped(_sentence(reason_words(one)))} {escaped(advice(one))}".rstrip()
     )
 
 
@@ -119,7 +117,7 @@ def _missing_blocks(check: AuditCheck, words: Words) -> Iterator[str]:
     if check.missing:
         yield "## Missing"
         yield "\n".join(
-            _item(f"**{_plain(hole_words(one))}**: {_plain(one.fastener.key)} ({_plain(words(one.fastener))}).")
+            _item(f"**{escaped(hole_words(one))}**: {escaped(one.fastener.key)} ({escaped(words(one.fastener))}).")
             for one in check.missing
         )
 
@@ -127,7 +125,7 @@ def _missing_blocks(check: AuditCheck, words: Words) -> Iterator[str]:
 def _move_blocks(check: AuditCheck) -> Iterator[str]:
     if check.moves:
         yield "## How it is put right"
-        yield "\n".join(_item(_plain(move_words(move))) for move in check.moves)
+        yield "\n".join(_item(escaped(move_words(move))) for move in check.moves)
 
 
 def move_words(move: Move) -> str:
@@ -143,7 +141,7 @@ def move_words(move: Move) -> str:
 def _left_over_blocks(check: AuditCheck) -> Iterator[str]:
     if check.left_over:
         yield "## Left over"
-        yield "\n".join(_item(_plain(left_over_words(one))) for one in check.left_over)
+        yield "\n".join(_item(escaped(left_over_words(one))) for one in check.left_over)
 
 
 def left_over_words(one: Wrong) -> str:
@@ -157,45 +155,23 @@ def _purchase_blocks(purchases: Sequence[Purchase], bought: Sequence[str]) -> It
     if not purchases:
         yield "Nothing: all that is needed is there."
         return
-    yield "\n".join(_item(_plain(line)) for line in bought)
+    yield "\n".join(_item(escaped(line)) for line in bought)
 
 
 def _closing(work: Work, check: AuditCheck) -> Iterator[str]:
     yield "## Before the bike goes back on the road"
     if not work.bike.checked:
-        yield _wrapped("The bike file is not checked: nobody has yet built and used a board from it.")
-    cautions = [_wrapped(_plain(text)) for text in (*work.bike.cautions, *CAUTIONS)]
+        yield wrapped("The bike file is not checked: nobody has yet built and used a board from it.")
+    cautions = [wrapped(escaped(text)) for text in (*work.bike.cautions, *CAUTIONS)]
     yield from cautions
     if check.not_looked_at:
         holes = ", ".join(one.hole_key for one in check.not_looked_at)
-        yield _wrapped(f"Not looked at: {_plain(holes)}.")
+        yield wrapped(f"Not looked at: {escaped(holes)}.")
 
 
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-_MARKS = re.compile(r"([\\`*_<>\[\]#|~&])")
-_LINE_START = re.compile(r"^([-+]|\d+(?=[.)]\s))")  # what would begin a list where a line happens to be broken
-
-
-def _plain(text: str) -> str:
-    """Text of the bike file in which Markdown finds no marks of its own."""
-    return _MARKS.sub(r"\\\1", text)
-
-
-def _lines(text: str) -> list[str]:
-    lines = textwrap.wrap(text, LINE, break_long_words=False, break_on_hyphens=False)
-    return [_LINE_START.sub(_escaped_start, line) for line in lines]
-
-
-def _escaped_start(start: re.Match[str]) -> str:
-    return f"\\{start[0]}" if start[0] in "-+" else f"{start[0]}\\"
-
-
 def _item(text: str) -> str:
-    return "- " + "\n  ".join(_lines(text))
-
-
-def _wrapped(text: str) -> str:
-    return "\n".join(_lines(text))
+    return f"- {wrapped(text, '  ')}"

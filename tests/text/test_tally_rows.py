@@ -14,12 +14,12 @@ from hypothesis import strategies as some
 
 from boardmaker.inputs import read_audit, read_bag, read_bike
 from boardmaker.inputs.model import Audit, AuditFind
-from boardmaker.owner_note import owner_note
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 from boardmaker.service.audit import check_audit
 from boardmaker.service.tally import count_work
-from boardmaker.tally_files import TALLY_COLUMNS, audit_template, bag_template, tally_csv
+from boardmaker.text.owner_note import owner_note
+from boardmaker.text.tally_rows import TALLY_COLUMNS, audit_template, bag_template, tally_csv
 
 NAMES = ("Cover, left", 'The "good" one', "=1+1", "Höcker; rear", "@home", "-")
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from boardmaker.csv_text import write_csv
 from boardmaker.figures.wording import decimal, drive_text, size_text
 from boardmaker.inputs.model import Fastener
 from boardmaker.service.shopping import Purchase
 from boardmaker.service.tally import Kind, Renewal, Share, Tally
+from boardmaker.text.csv_text import write_csv
 
 TALLY_COLUMNS = (
     "scope", "panel", "panel_name", "key", "item", "what", "designation", "into", "holes", "count", "spares", "renew",

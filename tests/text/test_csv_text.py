@@ -7,7 +7,7 @@ import io
 
 import pytest
 
-from boardmaker.csv_text import write_csv
+from boardmaker.text.csv_text import write_csv
 
 
 def test_the_dialect_is_that_of_rfc_4180():

@@ -1,0 +1,25 @@
+"""The cautions, each in one place: boards, sheets and lists all take their words from here."""
+
+from __future__ import annotations
+
+MANUAL_FIRST = (
+    "The maker's manual comes first, for torque as for the order of work; where a licence is asked for, leave the work "
+    "to those who have it."
+)
+BOARD_TRUST = "This board is only as good as the bike file behind it."
+PLAN_TRUST = "This plan is only as good as the bike file behind it."
+GENERAL_CAUTIONS = (
+    "The maker's manual comes first. These numbers are only as good as the bike file.",
+    "Bike on a firm stand, engine cool, fuel and sparks apart.",
+)
+TORQUE_CAUTION = (
+    "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
+    "right. A torque wrench that has not been checked is a guess."
+)
+HELD_CAUTION = "Plastic that does not come by hand is still held."
+PLAN_CAUTIONS = (
+    "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool; no flame near fuel.",
+    "Brakes, steering, fuel and airbags: only with the maker's manual and the training it asks for.",
+)
+CHECKED = "Checked: a board from this file has been built and used."
+UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."

@@ -1,0 +1,212 @@
+"""What stands before the removal sheets and between removal and refit: cautions, tools, supplies, torques, renewals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from boardmaker.display_list import Path
+from boardmaker.figures.cautions import (
+    CHECKED,
+    HELD_CAUTION,
+    MANUAL_FIRST,
+    PLAN_CAUTIONS,
+    PLAN_TRUST,
+    TORQUE_CAUTION,
+    UNCHECKED,
+)
+from boardmaker.figures.figure import Words
+from boardmaker.figures.lettering import printable, shown_name
+from boardmaker.figures.step_wording import (
+    RENEW_OLD_FIRST,
+    must_nots,
+    renewal_text,
+    supply_text,
+    torque_span_text,
+    torque_text,
+)
+from boardmaker.figures.table import Cell, stacked
+from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_lines
+from boardmaker.fonts import text_width
+from boardmaker.inputs.model import Fastener, Job, TorqueRow
+from boardmaker.service import Plan, Renewal, Service
+from boardmaker.sheets.plan_cells import (
+    Column,
+    Sizes,
+    box,
+    columns_cell,
+    flowing,
+    heading,
+    kept_together,
+    paragraph,
+    ruled,
+    set_line,
+    ticked,
+    with_marks,
+)
+from boardmaker.sheets.plan_flow import Block
+
+SECOND = TorqueStyle(in_words=True)
+MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
+
+
+def front_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
+    """Yield whose plan this is and what to have ready."""
+    yield Block(_title(plan, width, sizes), (), Cell(width, 0.0))
+    parts = {
+        "Before you start": _cautions(plan, width, sizes),
+        "Tools": _tools(plan, width, sizes),
+        "Jobs and what they need": _jobs(plan, width, height, sizes),
+        "Fasteners that come out": _fasteners(plan, width, height, sizes),
+    }
+    yield from (_section(title, rows, width, sizes) for title, rows in parts.items() if rows)
+
+
+def service_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
+    """Yield the torques of the jobs and the parts to renew; nothing where there is neither."""
+    caution = paragraph(TORQUE_CAUTION, sizes.note, width, air=0.6)
+    for service in plan.services:
+        if service.rows:
+            rows = [cell for row in service.rows for cell in _torque_row(row, width, height, sizes)]
+            yield _section(f"Torques: {_job_name(service)}", [*caution, *rows], width, sizes)
+            caution = []
+    if plan.renewals:
+        yield _section("Parts to renew", _renewals(plan, width, height, sizes), width, sizes)
+
+
+def _section(title: str, rows: Sequence[Cell], width: float, sizes: Sizes) -> Block:
+    again = heading(f"{title} (continued)", sizes, width)
+    return Block(heading(title, sizes, width), tuple(rows), again, whole=False)
+
+
+def _job_name(service: Service) -> str:
+    return shown_name(service.job) if service.job else "general"
+
+
+def _title(plan: Plan, width: float, sizes: Sizes) -> Cell:
+    work, bike = plan.work, plan.work.bike
+    cells = paragraph("Removal and refit", sizes.line, width)
+    cells += [
+        columns_cell([Column(printable(bike.name, bike.file), 0.0, width, bold=True)], sizes.number, width, 3, air=0.8)
+    ]
+    facts = [bike.years, f"{_many(len(plan.removal), 'step')}, {_many(plan.count, 'fastener')} come out."]
+    facts[1] = facts[1].replace("fastener come", "fastener comes")
+    if work.equipment:
+        names = dict(bike.equipment)
+        facts.append(f"With: {', '.join(names[key] for key in work.equipment)}.")
+    facts += [
+        f"Source: {bike.source}." if bike.source else "",
+        f"File {bike.file}, version {bike.sha256[:8]}. Words only: print at any size.",
+    ]
+    cells += [cell for fact in facts if fact for cell in paragraph(fact, sizes.note, width)]
+    cells += paragraph(CHECKED if bike.checked else UNCHECKED, sizes.line, width, bold=not bike.checked)
+    return stacked(cells, gap=0.0)
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
+def _cautions(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    texts = (*must_nots(plan, shown_name), *plan.work.bike.cautions)
+    own = [cell for text in texts for cell in _marked(text, sizes.line, width, bold=True)]
+    usual = (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST)
+    return own + [cell for text in usual for cell in _marked(text, sizes.note, width)]
+
+
+def _marked(text: str, height: float, width: float, bold: bool = False) -> list[Cell]:
+    """A paragraph with a dash before it."""
+    first, *others = paragraph(text, height, width, 2 * height, bold, air=0.5)
+    dash = set_line(Words("–", height, bold), 0.0, -0.5 - height)
+    return [Cell(first.width, first.height, (dash, *first.labels), first.marks), *others]
+
+
+def _tools(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
+    cells = flowing([drive_text(tool) for tool in plan.tools], sizes, width)
+    if span := torque_span_text(plan):
+        cells += paragraph(f"{span} One torque wrench seldom reaches far enough.", sizes.note, width)
+    return cells
+
+
+def _jobs(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    jobs = [service.job for service in plan.services if service.job]
+    return [cell for job in jobs for cell in kept_together(_job(job, width, sizes), height)]
+
+
+def _job(job: Job, width: float, sizes: Sizes) -> list[Cell]:
+    cells = paragraph(shown_name(job), sizes.line, width, bold=True, air=1.0)
+    for text in (f"every {job.every}" if job.every else "", job.note):
+        cells += paragraph(text, sizes.note, width) if text else []
+    return cells + flowing([supply_text(supply) for supply in job.supplies], sizes, width)
+
+
+def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    rows = (_fastener(one, count, width, sizes) for one, count in plan.fasteners)
+    return [cell for row in rows for cell in kept_together(row, height)]
+
+
+def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
+    texts = [(f"{count} × {fastener.key}", True), (size_text(fastener), False), (drive_text(fastener.drive), False)]
+    texts.append((torque_text(fastener.torque), False))
+    if sizes.columns:
+        shares = (0.16, 0.3, 0.25, 0.29)
+        starts = [width * sum(shares[:index]) for index in range(len(shares))]
+        columns = [
+            Column(text, x, width * share - 2.0, bold)
+            for (text, bold), x, share in zip(texts, starts, shares, strict=True)
+        ]
+    else:
+        columns = [Column(", ".join(text for text, _ in texts if text), 0.0, width)]
+    notes = paragraph(fastener.note, sizes.note, width, width * 0.16 if sizes.columns else 0.0) if fastener.note else []
+    return [ruled(columns_cell(columns, sizes.line, width)), *notes]
+
+
+def _torque_row(row: TorqueRow, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    """What is tightened and its torque, below it how; in a narrow column one under the other."""
+    room = width - sizes.indent
+    torque_width = width * 0.34 if sizes.columns else room
+    what = f"{printable(row.what, row.key)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
+    columns = [Column(what, sizes.indent, room - torque_width - 2.0 if sizes.columns else room)]
+    torque = Column(torque_text(row.torque), width - torque_width, torque_width, bold=True, at_end=sizes.columns)
+    below = [] if sizes.columns else [columns_cell([torque], sizes.line, width, air=0.3)]
+    columns += [torque] if sizes.columns else []
+    details = " · ".join([*torque_second_lines(row.torque, SECOND), *row_details(row)])
+    notes = paragraph(details, sizes.note, width, sizes.indent, air=0.6)
+    return kept_together([ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below, *notes], height)
+
+
+def _renewals(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    rows = (_renewal(renewal, width, sizes) for renewal in plan.renewals)
+    how = paragraph(RENEW_OLD_FIRST, sizes.note, width, air=0.8)
+    return [*how, *(cell for row in rows for cell in kept_together(row, height))]
+
+
+def _renewal(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:
+    """The part in words, below it its boxes: old off, new on; a box a piece where they are few."""
+    words = f"{renewal.count} × {renewal_text(renewal)}" if renewal.count > 1 else renewal_text(renewal)
+    first, *others = paragraph(words, sizes.line, width, air=1.1)
+    return [ruled(first), *others, *_boxes(renewal.count, width, sizes)]
+
+
+def _boxes(count: int, width: float, sizes: Sizes) -> list[Cell]:
+    boxes = count if count <= MOST_BOXES else 1
+    words = [("old off", boxes), ("new on", boxes)]
+    if count > MOST_BOXES:
+        words = [(f"all {count} old off", 1), (f"all {count} new on", 1)]
+    parts = [_boxed_word(word, number, sizes) for word, number in words]
+    if sum(part.width for part in parts) + 8.0 > width:
+        return parts
+    first, second = parts
+    second = second.at((width / 2, 0.0)) if width / 2 > first.width + 4.0 else second.at((first.width + 8.0, 0.0))
+    return [Cell(width, first.height, (*first.labels, *second.labels), (*first.marks, *second.marks))]
+
+
+def _boxed_word(word: str, boxes: int, sizes: Sizes) -> Cell:
+    """So many tick boxes and a word behind them."""
+    marks: list[Path] = []
+    x, middle = 0.0, -0.8 - sizes.line / 2
+    for _ in range(boxes):
+        marks.append(box(x, middle, sizes.box))
+        x += sizes.box + 1.6
+    own = text_width(word, sizes.line)
+    cell = columns_cell([Column(word, x + 0.8, own + 0.1)], sizes.line, x + 0.8 + own, air=0.8)
+    return with_marks(cell, *marks)

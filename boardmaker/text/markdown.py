@@ -1,0 +1,34 @@
+"""Texts of a bike file inside Markdown: shown as they are written, never taken for marks.
+
+What is escaped are the signs of CommonMark 0.31 (2.4, backslash escapes) and of the additions that GitHub's readers
+know; the others mean something only at the beginning of a block.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+
+LINE = 110  # letters
+_SIGNS = re.compile(r"([\\`*_{}\[\]<>|~&#$^=])")
+_BEGINNING = re.compile(r"^([-+]|\d+(?=[.)]))")
+
+
+def plain(text: str) -> str:
+    """Return a text for a line of its own, or for the beginning of one."""
+    return _harmless_beginning(escaped(" ".join(text.split())))
+
+
+def escaped(text: str) -> str:
+    """Return a text for the middle of a line."""
+    return _SIGNS.sub(r"\\\1", text)
+
+
+def wrapped(text: str, indent: str = "") -> str:
+    """Return an escaped text in lines; where a line breaks before a dash or a number, that begins no list."""
+    lines = textwrap.wrap(text, LINE, break_long_words=False, break_on_hyphens=False)
+    return f"\n{indent}".join(_harmless_beginning(line) for line in lines)
+
+
+def _harmless_beginning(line: str) -> str:
+    return _BEGINNING.sub(lambda sign: f"\\{sign[0]}" if sign[0] in "-+" else f"{sign[0]}\\", line, count=1)

@@ -1,0 +1,84 @@
+"""The plan as a table (RFC 4180, UTF-8): one row for every fastener, for what is let go by hand, for every torque."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.figures.step_wording import by_hand_text, hole_cautions, pocket_text, torque_text
+from boardmaker.figures.wording import drive_text, row_details, size_text
+from boardmaker.service import Freed, Group, Plan, RemovalStep
+from boardmaker.text.csv_text import write_csv
+
+COLUMNS = (
+    "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "size", "tool", "torque",
+    "threadlocker", "with_it", "renew", "out", "note", "caution",
+)  # fmt: skip
+
+Row = dict[str, str | int]
+
+
+def write_rows(plan: Plan) -> bytes:
+    """Return the table with a line of headings; `row` says what each line is: fastener, by hand or torque."""
+    rows = (*_removal(plan), *_torques(plan))
+    return write_csv(COLUMNS, ([row.get(column, "") for column in COLUMNS] for row in rows))
+
+
+def _removal(plan: Plan) -> Iterator[Row]:
+    out = 0
+    for step in plan.removal:
+        place: Row = {"step": step.number, "refit_step": len(plan.removal) + 1 - step.number, "side": step.carrier.side}
+        for group in step.groups:
+            for freed in group.freed:
+                out += 1
+                yield place | _fastener(freed, group) | {"out": out}
+        yield from (place | row for row in _by_hand(step))
+
+
+def _fastener(freed: Freed, group: Group) -> Row:
+    fastener, panel = freed.fastener, freed.panel
+    alone = Group((freed,), group.done)
+    return {
+        "row": "fastener",
+        "panel": panel.key,
+        "name": panel.name,
+        "tag": panel.tag,
+        "hole": freed.hole.id,
+        "pocket": pocket_text(freed),
+        "fastener": fastener.key,
+        "size": size_text(fastener),
+        "tool": drive_text(fastener.drive),
+        "torque": torque_text(fastener.torque),
+        "threadlocker": "" if fastener.threadlocker == "none" else fastener.threadlocker,
+        "with_it": ", ".join(fastener.with_it),
+        "renew": fastener.renew,
+        "note": "; ".join(part for part in (freed.hole.note, fastener.note) if part),
+        "caution": "; ".join(hole_cautions(alone)),
+    }
+
+
+def _by_hand(step: RemovalStep) -> Iterator[Row]:
+    """What is let go by hand, and the panels' own notes."""
+    for panel in (step.carrier, *step.step.riders):
+        if panel.note or not step.groups:
+            yield {"row": "panel", "panel": panel.key, "name": panel.name, "tag": panel.tag, "note": panel.note}
+    for one in (*step.by_hand, *step.connections, *step.staying):
+        panel = one.panel
+        staying = "leave it done up: it holds this panel to the one that it rides on" if one in step.staying else ""
+        row: Row = {"row": "by hand", "panel": panel.key, "name": panel.name, "tag": panel.tag}
+        yield row | {"note": by_hand_text(one), "caution": staying}
+
+
+def _torques(plan: Plan) -> Iterator[Row]:
+    for service in plan.services:
+        for row in service.rows:
+            job = service.job.name if service.job else ""
+            yield {
+                "row": "torque",
+                "name": row.what,
+                "side": row.where_on_bike,
+                "tool": drive_text(row.tool),
+                "torque": torque_text(row.torque),
+                "threadlocker": "" if row.threadlocker == "none" else row.threadlocker,
+                "renew": row.renew,
+                "note": "; ".join((job, *row_details(row)) if job else row_details(row)),
+            }

@@ -1,0 +1,115 @@
+"""The plan: counted, in order, and the same backwards."""
+
+from __future__ import annotations
+
+import pytest
+from bikes import bike_text, noted_bike_text
+
+from boardmaker.service import make_plan, plan_work
+
+
+@pytest.fixture(params=range(12))
+def plan(request, bike_from):
+    """The plan of a random bike with riders, fixings and notes."""
+    return make_plan(plan_work(bike_from(noted_bike_text(request.param, panels=2 + 2 * request.param))))
+
+
+def test_every_fastener_is_freed_once_in_the_order_of_the_work(plan):
+    """The groups are the work's own list, cut in pieces; the count runs with them."""
+    groups = [group for step in plan.removal for group in step.groups]
+    assert [freed for group in groups for freed in group.freed] == list(plan.work.freed)
+    assert len({freed.hole_key for freed in plan.work.freed}) == plan.count
+    counts = [sum(len(one.freed) for one in groups[: index + 1]) for index in range(len(groups))]
+    assert [group.done for group in groups] == counts
+
+
+def test_refit_is_exactly_the_reverse(plan):
+    """Steps, groups and the fasteners in them; the count runs up again."""
+    assert [step.removal for step in plan.refit] == list(plan.removal[::-1])
+    back = [freed for step in plan.refit for group in step.groups for freed in group.freed]
+    assert back == list(plan.work.freed[::-1])
+    assert not plan.refit or plan.refit[-1].groups[-1].done == plan.count
+
+
+def test_a_group_is_one_kind_on_one_panel_with_numbers_that_follow(plan):
+    """So that first and last pocket name them all; the highest of several is alone (common practice, no source)."""
+    for step in plan.removal:
+        for group in step.groups:
+            assert len({(freed.panel.key, freed.fastener.key) for freed in group.freed}) == 1
+            numbers = [freed.number for freed in group.freed]
+            assert numbers == list(range(numbers[0], numbers[0] + len(numbers)))
+        carriers = [group for group in step.groups if group.panel.key == step.carrier.key]
+        if sum(len(group.freed) for group in carriers) > 1:
+            assert carriers[-1].last
+            assert len(carriers[-1].freed) == 1
+
+
+def test_every_fixing_is_let_go_or_left_alone_once(plan):
+    """Nothing between a rider and its carrier is opened, but for wires and hoses."""
+    for step in plan.removal:
+        told = [one for part in (step.by_hand, step.connections, step.staying) for one in part]
+        fixings = [fixing for panel in (step.carrier, *step.step.riders) for fixing in panel.fixings]
+        assert sum(one.count for one in told) == len(fixings)
+        assert all(one.panel.key == step.carrier.key for one in step.by_hand)
+        assert all(one.panel.key != step.carrier.key for one in step.staying)
+
+
+def test_what_is_behind_a_panel_comes_off_later(plan):
+    """And nothing is behind itself."""
+    order = {step.carrier.key: step.number for step in plan.removal}
+    for step in plan.removal:
+        assert all(order[panel.key] > step.number for panel in step.behind)
+
+
+ROWS = """
+torques:
+  plug: { what: Sump plug, torque: 30 N·m, tool: hexagon 17, renew: sealing washer, jobs: [oil] }
+  plugs: { what: Spark plugs, torque: 12 N·m, tool: T8, count: 4, renew: true, jobs: [oil, valves] }
+  other: { what: Axle, torque: 60 N·m, tool: hexagon 27 }
+"""
+PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [9, 9], fastener: C } ] }"
+JOBS = "  oil: { name: Oil, remove: [p] }\n  valves: { name: Valves }"
+
+
+def test_tools_of_the_job_and_no_others(bike_from):
+    """By name, then by size as a number: T8 before T25 before T30."""
+    bike = bike_from(bike_text(PANEL, JOBS, ROWS))
+    assert make_plan(plan_work(bike, ["oil"])).tools == ("hexagon 17", "T8", "T25", "T30")
+    assert make_plan(plan_work(bike, ["valves"])).tools == ("T8",)
+
+
+def test_what_is_renewed_and_how_often(bike_from):
+    """A row that is renewed itself as often as it counts, what else it names once."""
+    plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS)), ["oil"]))
+    assert [(one.part.key, one.count) for one in plan.renewals] == [("plug", 1), ("plugs", 4)]
+
+
+def test_a_torque_row_of_two_jobs_is_done_once(bike_from):
+    """Under the first of them."""
+    plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS))))
+    assert [(one.job.key if one.job else "", [row.key for row in one.rows]) for one in plan.services] == [
+        ("oil", ["plug", "plugs"]),
+        ("valves", []),
+        ("", ["other"]),
+    ]
+
+
+def test_a_rider_taken_apart_says_what_it_rode_on(bike_from):
+    """It comes off after its carrier and goes back before it."""
+    panels = """
+  carrier: { name: Carrier, side: left, holes: [ { at: [0, 0], fastener: A } ] }
+  rider: { name: Rider, side: left, rides_on: carrier, holes: [ { at: [0, 0], fastener: B } ] }
+"""
+    bike = bike_from(bike_text(panels, "  job: { name: Job, remove: [carrier], apart: [rider] }"))
+    plan = make_plan(plan_work(bike, ["job"]))
+    assert [(step.carrier.key, step.rode_on and step.rode_on.key) for step in plan.removal] == [
+        ("carrier", None),
+        ("rider", "carrier"),
+    ]
+    assert make_plan(plan_work(bike)).removal[0].step.riders[0].key == "rider"
+
+
+def test_no_panels_is_no_plan_but_no_fault(bike_from):
+    """A job that only names torques."""
+    plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS)), ["valves"]))
+    assert (plan.removal, plan.refit, plan.count) == ((), (), 0)

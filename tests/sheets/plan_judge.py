@@ -1,0 +1,74 @@
+"""Where the words of a finished PDF stand, read back with pdfplumber: inside the printable page, none over another."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import pdfplumber
+
+MM = 25.4 / 72
+ABOVE, BELOW = 0.73, 0.22  # of the em: DejaVu Sans Condensed's capitals and its descenders
+TOUCH = 0.05  # mm that boxes may touch by rounding
+
+
+def runs_of(page):
+    """Every run of letters on one baseline as (text, x0, y0, x1, y1) in mm from the lower left corner."""
+    runs = []
+    for char in page.chars:
+        size, baseline = char["size"] * MM, char["matrix"][5] * MM
+        x0, x1 = char["x0"] * MM, char["x1"] * MM
+        box = [char["text"], x0, baseline - BELOW * size, x1, baseline + ABOVE * size, baseline]
+        if runs and abs(runs[-1][5] - baseline) < 0.01 and -0.05 < x0 - runs[-1][3] < 0.3:
+            runs[-1][0] += char["text"]
+            runs[-1][3] = x1
+        else:
+            runs.append(box)
+    return [tuple(run[:5]) for run in runs if run[0].strip()]
+
+
+def overlaps_on(page):
+    """Pairs of runs of which one covers part of the other."""
+    found = []
+    ordered = sorted(runs_of(page), key=lambda run: run[2])
+    for index, one in enumerate(ordered):
+        for other in ordered[index + 1 :]:
+            if other[2] >= one[4] - TOUCH:
+                break
+            if other[1] < one[3] - TOUCH and one[1] < other[3] - TOUCH and other[2] < one[4] - TOUCH:
+                found.append((one[0], other[0]))
+    return found
+
+
+def outside_of(page, margin):
+    """Runs that reach into the margin (mm) that the printer cannot print."""
+    width, height = float(page.width) * MM, float(page.height) * MM
+    return [
+        run[0]
+        for run in runs_of(page)
+        if run[1] < margin - TOUCH
+        or run[2] < margin - 1.0
+        or run[3] > width - margin + TOUCH
+        or run[4] > height - margin + TOUCH
+    ]
+
+
+def faults_of(pdf, margin=10.0):
+    """Every overlap and every run outside, with its page."""
+    with pdfplumber.open(BytesIO(pdf)) as file:
+        return [
+            (number, fault)
+            for number, page in enumerate(file.pages, start=1)
+            for fault in (*overlaps_on(page), *outside_of(page, margin))
+        ]
+
+
+def text_of(pdf):
+    """All words of the file, page after page, on single spaces."""
+    with pdfplumber.open(BytesIO(pdf)) as file:
+        return " ".join(" ".join(run[0] for run in runs_of(page)) for page in file.pages)
+
+
+def pages_of(pdf):
+    """For each page its curves (mm): what circles become."""
+    with pdfplumber.open(BytesIO(pdf)) as file:
+        return [{"curves": [{"width": curve["width"] * MM} for curve in page.curves]} for page in file.pages]

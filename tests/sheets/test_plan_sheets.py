@@ -1,0 +1,117 @@
+"""The plan on paper: everything said, nothing over anything else, steps in one piece, on any paper."""
+
+from __future__ import annotations
+
+import pytest
+from bikes import bike_text, noted_bike_text, random_bike_text
+from plan_judge import faults_of, pages_of, text_of
+
+from boardmaker.display_list import Page, Text
+from boardmaker.inputs import override_setup
+from boardmaker.inputs.model import Setup
+from boardmaker.render.pdf import render_pdf
+from boardmaker.service import make_plan, plan_work
+from boardmaker.sheets import lay_plan
+
+DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
+
+
+def pdf_of(work, paper="A4"):
+    setup = override_setup(Setup(), board=None, case=None, paper=paper)
+    return render_pdf(lay_plan(make_plan(work), setup), title="plan")
+
+
+def test_the_judge_sees_words_over_words_and_outside():
+    """Or the tests below would prove nothing."""
+    page = Page(100.0, 100.0, (Text((20.0, 50.0), "one"), Text((22.0, 51.0), "two"), Text((92.0, 20.0), "three")))
+    faults = [fault for _, fault in faults_of(render_pdf([page], title="wrong"))]
+    assert len(faults) == 2
+    assert set(faults[0]) == {"one", "two"}
+    assert faults[1] == "three"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("stem", DEMOS)
+def test_no_words_over_others_or_off_the_page(demo_bike, stem, paper):
+    """Read back with pdfplumber, every page of every demo."""
+    assert not faults_of(pdf_of(plan_work(demo_bike(stem)), paper))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_random_bikes_on_random_paper(bike_from, seed):
+    """Long names, notes everywhere, up to eighty panels."""
+    names = ["Lid", "A very long name for a panel that nobody would ever want to say aloud " * 2, "W" * 90]
+    bike = bike_from(noted_bike_text(seed, panels=(3, 12, 30, 80)[seed % 4], names=names))
+    assert not faults_of(pdf_of(plan_work(bike), PAPERS[seed % len(PAPERS)]))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_note_is_printed_in_the_removal_and_in_the_refit(bike_from, seed):
+    """Notes of panels once, of holes and fixings both ways; a fixing that stays done up only on the way out."""
+    work = plan_work(bike_from(noted_bike_text(seed, panels=10)))
+    said = text_of(pdf_of(work))
+    for step in make_plan(work).removal:
+        for panel in (step.carrier, *step.step.riders):
+            assert said.count(panel.note) == 1
+        for freed in step.step.freed:
+            assert said.count(freed.hole.note) == 2
+        for one in (*step.by_hand, *step.connections, *step.staying):
+            assert not one.note or said.count(one.note) == 2 - (one in step.staying)
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+@pytest.mark.parametrize("stem", DEMOS)
+def test_a_step_stays_on_one_page(demo_bike, stem, paper):
+    """No panel of a demo is said to go on on another page."""
+    work = plan_work(demo_bike(stem))
+    said = text_of(pdf_of(work, paper))
+    assert work.steps
+    assert not [step.carrier.name for step in work.steps if f"{step.carrier.name} (continued)" in said]
+
+
+def test_a_step_higher_than_a_page_goes_on_under_its_heading(bike_from):
+    """Sixty lines on one panel."""
+    holes = ", ".join(f"{{ at: [{4 * i}, {4 * i}], fastener: {'AB'[i % 2]} }}" for i in range(60))
+    pdf = pdf_of(plan_work(bike_from(bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}"))), "A5")
+    assert "Lid (continued)" in text_of(pdf)
+    assert "out 60 of 60" in text_of(pdf)
+    assert not faults_of(pdf)
+
+
+def test_a_job_of_torques_alone_has_no_removal(bike_from):
+    """No panel comes off: no empty sheets, no tags."""
+    rows = "torques: { plug: { what: Sump plug, torque: [20 N·m, 40 N·m, 90 deg], jobs: [oil] } }\n"
+    panel = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    work = plan_work(bike_from(bike_text(panel, "  oil: { name: Oil }", rows)), ["oil"])
+    pdf = pdf_of(work)
+    said = text_of(pdf)
+    assert "20 N·m, then 40 N·m, then turn 90°" in said
+    assert "Removal and refit" in said
+    assert "Start all" not in said
+    assert "panels hang" not in said
+    assert len(pages_of(pdf)) == 1
+
+
+def test_a_script_beyond_the_font_prints_the_key(bike_from):
+    """As on the boards."""
+    work = plan_work(
+        bike_from(bike_text("  p: { name: 座席, tag: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"))
+    )
+    assert "座" not in text_of(pdf_of(work))
+    assert "P p " in text_of(pdf_of(work))
+
+
+def test_tags_are_one_a_unit_and_not_cut_by_the_page(bike_from):
+    """As many rings to punch as units; each whole inside the page."""
+    work = plan_work(bike_from(random_bike_text(3, panels=40)))
+    rings = [
+        (curve, page) for page in pages_of(pdf_of(work)) for curve in page["curves"] if abs(curve["width"] - 6.0) < 0.05
+    ]
+    assert len(rings) == len(work.steps)
+
+
+def test_the_same_plan_gives_the_same_bytes(demo_bike):
+    """No clock, no hash order."""
+    work = plan_work(demo_bike(DEMOS[2]))
+    assert pdf_of(work) == pdf_of(work)
