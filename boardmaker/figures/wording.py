@@ -66,6 +66,11 @@ def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
     return tuple(line for line in lines if line)
 
 
+def torque_second_text(torque: Torque, style: TorqueStyle) -> str:
+    """Return the stages in the second unit on one line; "" where there is nothing to say."""
+    return ", then ".join(torque_second_lines(torque, style))
+
+
 def torque_set_lines(torque: Torque, adapter: Adapter, unit: str = "N·m") -> tuple[str, ...]:
     """Return what to set on a wrench with an adapter on, a line for each stage that is a torque.
 

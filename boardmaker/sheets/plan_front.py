@@ -25,7 +25,7 @@ from boardmaker.figures.step_wording import (
     torque_text,
 )
 from boardmaker.figures.table import Cell, stacked
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_lines
+from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_text
 from boardmaker.fonts import text_width
 from boardmaker.inputs.model import Fastener, Job, TorqueRow
 from boardmaker.service import Plan, Renewal, Service
@@ -169,7 +169,7 @@ def _torque_row(row: TorqueRow, width: float, height: float, sizes: Sizes) -> li
     torque = Column(torque_text(row.torque), width - torque_width, torque_width, bold=True, at_end=sizes.columns)
     below = [] if sizes.columns else [columns_cell([torque], sizes.line, width, air=0.3)]
     columns += [torque] if sizes.columns else []
-    details = " · ".join([*torque_second_lines(row.torque, SECOND), *row_details(row)])
+    details = " · ".join(part for part in (torque_second_text(row.torque, SECOND), *row_details(row)) if part)
     notes = paragraph(details, sizes.note, width, sizes.indent, air=0.6)
     return kept_together([ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below, *notes], height)
 

@@ -49,7 +49,7 @@ from boardmaker.figures.step_wording import (
     where_text,
     with_text,
 )
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_lines
+from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_text
 from boardmaker.inputs.model import Job, Panel
 from boardmaker.service import Group, Plan, RefitStep, RemovalStep, Service
 from boardmaker.text.markdown import plain
@@ -172,7 +172,7 @@ def _job_name(service: Service) -> str:
 def _torque_rows(service: Service) -> Iterator[str]:
     for row in service.rows:
         where = f" ({plain(row.where_on_bike)})" if row.where_on_bike else ""
-        second = ", ".join(torque_second_lines(row.torque, STYLE))
+        second = torque_second_text(row.torque, STYLE)
         torque = f"**{torque_text(row.torque)}**" + (f" ({second})" if second else "")
         yield f"- [ ] {plain(row.what)}{where}: {torque}"
         yield from _under([" · ".join(row_details(row))])
