@@ -55,7 +55,8 @@ def test_the_refit_of_the_story_is_that_of_the_plan():
     told = (STORY / "README.md").read_text(encoding="utf-8")
     refit = (STORY / "plan" / "plan.md").read_text(encoding="utf-8").partition("## Refit")[2]
     excerpts = re.findall(r"```markdown\n(.*?)```", told, re.DOTALL)
-    assert excerpts and all(excerpt in refit for excerpt in excerpts)
+    assert excerpts
+    assert all(excerpt in refit for excerpt in excerpts)
 
 
 def test_the_lists_of_the_story_are_the_templates_filled_in():

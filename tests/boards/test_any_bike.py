@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import board_judge as judge
 import pytest
-from bikes import bike_text, random_bike_text, small_panel_with_many_screws
+from bikes import bike_text, noted_bike_text, random_bike_text, small_panel_with_many_screws
 
 from boardmaker.inputs.model import BoardSetup, Setup
 from boardmaker.problems import ProblemsFound
-from boardmaker.service import Verdict, plan_work
+from boardmaker.service import Verdict, make_plan, plan_work
+from boardmaker.service.tally import count_work
 
 GREEK_AND_CYRILLIC = ["Αριστερό κάλυμμα", "Правый обтекатель", "Καπάκι φίλτρου", "Щиток приборов"]
 
@@ -25,6 +28,19 @@ def test_bikes_of_4_to_40_panels_give_boards(bike_from, make, seed, panels):
     """Random outlines and holes, some screws through two panels."""
     boards = made(make, bike_from(random_bike_text(seed, panels)))
     assert len({p["hole"] for p in judge.pockets(boards.board_file)}) == len(boards.work.freed)
+
+
+@pytest.mark.parametrize(("seed", "panels"), [(11, 5), (12, 9), (13, 14), (14, 20)])
+def test_board_plan_and_tally_count_the_same(bike_from, make, seed, panels):
+    """The holes of the pockets, of the steps forward and back; the kinds of the tally. Some panels ride on others."""
+    boards = made(make, bike_from(noted_bike_text(seed, panels)))
+    pockets = judge.pockets(boards.board_file)
+    plan = make_plan(boards.work)
+    steps = (plan.removal, plan.refit)
+    out, back = ([one.hole_key for step in way for group in step.groups for one in group.freed] for way in steps)
+    assert Counter(pocket["hole"] for pocket in pockets) == Counter(out) == Counter(back)
+    kinds = Counter(pocket["fastener"] for pocket in pockets)
+    assert kinds == {kind.fastener.key: kind.count for kind in count_work(boards.work).kinds}
 
 
 def test_greek_and_cyrillic_names_are_printed(bike_from, make):
