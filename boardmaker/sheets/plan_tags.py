@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import zip_longest
@@ -21,6 +22,9 @@ TAG_WIDTH = 60.0  # mm at least, where the page has them
 TAG_HEIGHT = 44.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
+BELOW = 2.0  # mm from the last baseline to the cut line
+MOST_OF_ONE = 3  # lines of one remark on a tag, so that the others are said too
+CUT_OFF = "…"
 RAIL_SIDES = ("left", "centre", "right")
 
 
@@ -74,11 +78,22 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
-    for text in (behind_text(step, shown_name), riders_text(step, shown_name), opens_text(step, shown_name)):
-        room = 1 + int((y + TAG_HEIGHT - 2.0) / (PITCH * TEXT))
-        for line in lines_of(text, TEXT, width - 2 * INSET, most=min(room, 3)) if text and room > 0 else ():
-            yield set_line(Words(line, TEXT), INSET, y)
-            y -= PITCH * TEXT
+    for line in _said_below(step, width - 2 * INSET, 1 + math.floor((y + TAG_HEIGHT - BELOW) / (PITCH * TEXT))):
+        yield set_line(Words(line, TEXT), INSET, y)
+        y -= PITCH * TEXT
+
+
+def _said_below(step: RemovalStep, width: float, room: int) -> tuple[str, ...]:
+    """What it makes way for, what is on it, which jobs it is off for; where that is cut off, the last line says so.
+
+    The sheets have all of it.
+    """
+    texts = (behind_text(step, shown_name), riders_text(step, shown_name), opens_text(step, shown_name))
+    lines = [line for text in texts for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
+    if len(lines) <= room:
+        return tuple(lines)
+    last = f"{lines[room - 1].removesuffix(CUT_OFF)}{CUT_OFF}"
+    return (*lines[: room - 1], *lines_of(last, TEXT, width, most=1))
 
 
 def rail_cells(plan: Plan, width: float, sizes: Sizes) -> tuple[Cell, tuple[Cell, ...]]:

@@ -6,7 +6,7 @@ import pytest
 from bikes import bike_text, noted_bike_text, random_bike_text
 from plan_judge import faults_of, pages_of, text_of
 
-from boardmaker.display_list import Page, Text
+from boardmaker.display_list import Page, Path, Text
 from boardmaker.inputs import override_setup
 from boardmaker.inputs.model import Setup
 from boardmaker.render.pdf import render_pdf
@@ -109,6 +109,23 @@ def test_tags_are_one_a_unit_and_not_cut_by_the_page(bike_from):
         (curve, page) for page in pages_of(pdf_of(work)) for curve in page["curves"] if abs(curve["width"] - 6.0) < 0.05
     ]
     assert len(rings) == len(work.steps)
+
+
+@pytest.mark.parametrize("words", range(1, 9))
+def test_a_tag_is_cut_out_without_cutting_its_words(bike_from, words):
+    """A name of one or two lines, many panels behind, many riders, many jobs: all that is said ends above the line."""
+    name = "Upper fairing " * words
+    panels = f"  front: {{ name: {name.strip()}, side: left, holes: [ {{ at: [0, 0], fastener: A }} ] }}\n"
+    for index in range(5):
+        holds = f"name: Panel {index} {'and cover ' * words}, side: left, holes: [ {{ at: [0, 0], fastener: A }} ]"
+        panels += f"  p{index}: {{ after: [front], {holds} }}\n  r{index}: {{ rides_on: front, {holds} }}\n"
+    jobs = "".join(f"  j{index}: {{ name: Job {index}, remove: [front] }}\n" for index in range(words))
+    page = lay_plan(make_plan(plan_work(bike_from(bike_text(panels, jobs)))), Setup())[-1]
+    cuts = {item.points[0][1] for item in page.items if isinstance(item, Path) and item.dash}
+    baselines = [item.at[1] for item in page.items if isinstance(item, Text) and item.at[1] > min(cuts)]
+    assert len(cuts) > 2
+    assert min(y - max(cut for cut in cuts if cut <= y + 2.5) for y in baselines) >= 2.0 - 1e-9
+    assert words < 3 or "…" in text_of(render_pdf([page], title="tags"))
 
 
 def test_the_same_plan_gives_the_same_bytes(demo_bike):
