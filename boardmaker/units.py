@@ -44,6 +44,8 @@ _ANGLE = re.compile(rf"\s*({_NUMBER})\s*(?:deg|°|degrees?)\s*")
 _BETWEEN = re.compile(r"[\s.*·⋅•∙-]+")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 LONGEST_QUANTITY = 60  # letters
+MOST_NM = 10_000.0  # nothing on a motorcycle is tightened to a tenth of it
+MOST_DEGREES = 3600.0
 LARGEST_INCH_POUND = 12.0  # N·m up to which lbf·in is the handier unit
 
 
@@ -101,10 +103,10 @@ def _stage(value: object) -> TorqueValue:
     if isinstance(value, str) and len(value) > LONGEST_QUANTITY:
         raise ValueError(f"{show_value(value)} is no torque: write {TORQUE_FORM}")
     if isinstance(value, str) and (angle := _ANGLE.fullmatch(value)):
-        return TorqueValue(angle_deg=_positive(_finite(_number(angle[1])), value))
+        return TorqueValue(angle_deg=_at_most(MOST_DEGREES, "°", _finite(_number(angle[1])), value))
     if isinstance(value, str) and (match := _RANGE.fullmatch(value)):
         return _range(value, match)
-    torque = _positive(_quantity(value, TORQUE_UNITS, TORQUES_SHOWN, TORQUE_FORM), value)
+    torque = _torque(_quantity(value, TORQUE_UNITS, TORQUES_SHOWN, TORQUE_FORM), value)
     return TorqueValue(torque, torque)
 
 
@@ -115,12 +117,18 @@ def _range(value: str, match: re.Match[str]) -> TorqueValue:
     high = _measure(match[3], match[4], TORQUE_UNITS, TORQUES_SHOWN)
     if low > high:
         raise ValueError(f"{show_value(value)} runs from high to low: write the smaller torque first")
-    return TorqueValue(_positive(low, value), _positive(high, value))
+    return TorqueValue(_torque(low, value), _torque(high, value))
 
 
-def _positive(number: float, value: object) -> float:
+def _torque(torque_nm: float, value: object) -> float:
+    return _at_most(MOST_NM, " N·m", torque_nm, value)
+
+
+def _at_most(most: float, unit: str, number: float, value: object) -> float:
     if number <= 0.0:
         raise ValueError(f"{show_value(value)} is not more than nought")
+    if number > most:
+        raise ValueError(f"{show_value(value)} is more than {most:g}{unit}")
     return number
 
 

@@ -94,10 +94,14 @@ def test_what_is_no_length(value):
 @pytest.mark.parametrize(
     "value",
     [0, -5, "0 N·m", "11 to 9 N·m", "9 to 11", "9 to 11 mm", "5 mm", "90 deg", ["90 deg"], ["90 deg", "5 N·m"], [],
-     [[5]], [5, True], "0 to 5 N·m", "5 N·m 90 deg", "1 to 2 to 3 N·m", None, True, "x" * 5000],
+     [[5]], [5, True], "0 to 5 N·m", "5 N·m 90 deg", "1 to 2 to 3 N·m", None, True, "x" * 5000,
+     1e300, "10001 N·m", "5 to 90000 N·m", "9000 lbf·ft", ["5 N·m", "3601 deg"]],
 )  # fmt: skip
 def test_what_is_no_torque(value):
-    """Nought, high to low, a missing or foreign unit, an angle without a torque before it."""
+    """Nought, high to low, a missing or foreign unit, an angle without a torque before it, more than can be.
+
+    A torque of 300 digits would be a label that no board has room for.
+    """
     with pytest.raises(ValueError, match=r"\w") as found:
         parse_torque(value)
     assert len(str(found.value)) < 200

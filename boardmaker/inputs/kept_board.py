@@ -16,6 +16,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from boardmaker.inputs.kept_numbers import odd_numbers
 from boardmaker.inputs.model import Bike, Point, Setup
 from boardmaker.inputs.setup import LARGEST_BOARD, SMALLEST_BOARD
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -79,7 +80,7 @@ def read_kept_board(path: Path) -> KeptBoard:
         first = wrong.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])
         raise _wrong(path, f"at {where}: {first['msg'].lower()}") from None
-    faults = [*_faults(kept)]
+    faults = [*_faults(kept), *odd_numbers(kept.setup, "setup"), *odd_numbers(kept.bike.model, "bike.model")]
     if faults:
         raise _wrong(path, faults[0])
     return kept

@@ -81,7 +81,7 @@ def read_size(value: object) -> tuple[float, float]:
     """Return width and height in mm, both more than nought."""
     width, height = parse_size(value)
     if min(width, height) <= 0.0:
-        raise ValueError(f"{show_value(value)} is not more than nought")
+        raise ValueError(f"{width:g} x {height:g} mm is no size: both have to be more than nought")
     return _within(width, value), _within(height, value)
 
 

@@ -125,3 +125,39 @@ def test_a_damaged_board_file_is_refused(scooter_set, tmp_path, key, value, word
     path.write_text(json.dumps(read(scooter_set) | {key: value}), encoding="utf-8")
     with pytest.raises(ProblemsFound, match=words):
         read_kept_board(path)
+
+
+@pytest.mark.parametrize(
+    ("way", "value", "words"),
+    [
+        (("fasteners", 0, "length"), 1e308, "at bike.model.fasteners.0.length: 1e\\+308 is out of all reason"),
+        (("fasteners", 0, "length"), -16.0, "at bike.model.fasteners.0.length: -16 is less than nought"),
+        (("fasteners", 0, "thread", "diameter"), 0.0, "nought is no diameter"),
+        (("panels", -1, "holes", 0, "at", 0), -1e9, "holes.0.at.0: -1e\\+09 is out of all reason"),
+        (("torques", 0, "torque", "stages"), [], "torques.0.torque: there is no torque"),
+        (("torques", 0, "torque", "stages", 0, "low_nm"), None, "there is no torque"),
+        (("torques", 0, "torque", "stages", 0, "high_nm"), 0.5, "neither a torque from low to high nor an angle"),
+        (("torques", 0, "torque", "stages", 0, "low_nm"), 1e308, "is out of all reason|neither"),
+        (("torques", 0, "count"), -1, "count: -1 is less than nought"),
+    ],
+)
+def test_an_edited_bike_in_a_board_file_is_refused(scooter_set, tmp_path, way, value, words):
+    """Of the right type and still impossible: it would end in a fault, or be drawn for minutes."""
+    content = read(scooter_set)
+    *above, last = way
+    thing = content["bike"]["model"]
+    for key in above:
+        thing = thing[key]
+    thing[last] = value
+    (tmp_path / "board.json").write_text(json.dumps(content), encoding="utf-8")
+    with pytest.raises(ProblemsFound, match=words):
+        read_kept_board(tmp_path / "board.json")
+
+
+def test_a_setup_of_an_edited_board_file_is_refused(scooter_set, tmp_path):
+    """A printer's margin of less than nothing."""
+    content = read(scooter_set)
+    content["setup"]["printer"]["margins"]["right"] = -1
+    (tmp_path / "board.json").write_text(json.dumps(content), encoding="utf-8")
+    with pytest.raises(ProblemsFound, match=r"at setup.printer.margins.right: -1 is less than nought"):
+        read_kept_board(tmp_path / "board.json")
