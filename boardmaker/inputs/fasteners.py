@@ -85,6 +85,7 @@ def _head(shape: FastenerShape, diameter: float) -> Head:
         height or HEAD_HEIGHT * diameter,
         height_assumed=height is None,
         diameter_assumed=written.diameter is None and as_part is None,
+        shape_assumed=not written.shape and part is None,
     )
 
 

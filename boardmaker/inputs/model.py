@@ -42,6 +42,7 @@ class Head:
     height: float
     height_assumed: bool = False
     diameter_assumed: bool = False
+    shape_assumed: bool = False
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,16 @@ from collections.abc import Iterator
 
 from boardmaker.inputs.model import Bike, Fastener, Torque
 from boardmaker.problems import Place, Problem, error, warning
-from boardmaker.service.preload import WARNED_SHARE, K, aimed_nm, highest_nm, proof_load, tension
+from boardmaker.service.preload import (
+    REDUCED_HEAD,
+    REDUCED_SHAPES,
+    WARNED_SHARE,
+    K,
+    aimed_nm,
+    highest_nm,
+    proof_load,
+    tension,
+)
 from boardmaker.standards import Thread
 
 # N·m for each mm³ of diameter cubed, well above what makers print: ST4.8 into a boss 4.4 N·m, M5 in a well nut
@@ -29,8 +38,8 @@ def overtorqued(bike: Bike) -> tuple[Problem, ...]:
 def _fasteners(bike: Bike) -> Iterator[Problem | None]:
     for one in bike.fasteners:
         if one.torque and one.thread:
-            name = f'fastener "{one.key}"'
-            yield _judged(name, one.torque, one.thread, one.property_class, one.head.shape, one.where)
+            head = "" if one.head.shape_assumed else one.head.shape  # only what the file says is held against it
+            yield _judged(f'fastener "{one.key}"', one.torque, one.thread, one.property_class, head, one.where)
 
 
 def _rows(bike: Bike) -> Iterator[Problem | None]:
@@ -46,7 +55,7 @@ def _judged(
     if bears is None:
         return None
     highest, aimed = highest_nm(torque), aimed_nm(torque)
-    screw = f"{thread.designation} of class {property_class}"
+    screw = f"{thread.designation} of class {property_class}{_with_head(head)}"
     hint = f"compare torque, thread and class with the maker's manual (tension by T = K F d, K = {K:.2f})"
     if tension(highest, thread.diameter) > bears:
         share = tension(highest, thread.diameter) / bears
@@ -56,6 +65,11 @@ def _judged(
         share = tension(aimed, thread.diameter) / bears
         return warning(f"{name}: {aimed:.4g} N·m is {share:.0%} of the proof load of {screw}", where, hint)
     return None
+
+
+def _with_head(shape: str) -> str:
+    """The share of the proof load that such a head carries, so that the number can be worked out again."""
+    return f" with a {shape} head, {REDUCED_HEAD:.0%} of the thread's" if shape in REDUCED_SHAPES else ""
 
 
 def _soft(bike: Bike) -> Iterator[Problem]:
