@@ -7,7 +7,6 @@ lines, one for each obstacle, leaves a convex part of the region; the best of th
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import product
 
 import numpy as np
 import shapely
@@ -19,6 +18,8 @@ from boardmaker.case.cuts import Floats
 LEAST_AREA = 60.0 * 60.0  # mm²; a smaller part holds no board
 _ANGLES = tuple(float(angle) for angle in range(0, 360, 15))  # degrees, of the lines past an obstacle
 _MOST_WAYS = (24, 24, 8, 5)  # past each obstacle, by their number: more would take for ever and win nothing
+_MOST_CUTS = 3200  # all ways past up to five obstacles; past more, only the roomiest parts are cut further
+_LEAST_KEPT = 8
 _CRUMB = 1.0  # mm²; a smaller bay is none
 
 
@@ -38,14 +39,23 @@ def _ring(polygon: Polygon) -> Floats:
 
 
 def ways_past(hull: Floats, obstacles: Sequence[Floats]) -> tuple[tuple[float, ...], ...]:
-    """Choices of line directions, one for each obstacle, largest parts first."""
+    """Choices of line directions, one for each obstacle, largest parts first; of many obstacles not all choices."""
     if not obstacles:
         return ((),)
     most = _MOST_WAYS[min(len(obstacles), len(_MOST_WAYS)) - 1]
     single = [_best_angles(hull, obstacle, most if len(obstacles) < 5 else 3) for obstacle in obstacles]
-    ways = [(area_of(part_for(hull, obstacles, way)), way) for way in product(*single)]
-    ways.sort(key=lambda one: (-one[0], one[1]))
-    return tuple(way for area, way in ways if area > LEAST_AREA)
+    kept = max(_LEAST_KEPT, _MOST_CUTS // len(obstacles))
+    ways: list[tuple[float, tuple[float, ...], Floats]] = [(area_of(hull), (), hull)]
+    for obstacle, angles in zip(obstacles, single, strict=True):
+        ways = [
+            (area_of(part), (*way, angle), part)
+            for _, way, before in ways
+            for angle in angles
+            for part in [part_for(before, (obstacle,), (angle,))]
+        ]
+        ways.sort(key=lambda one: (-one[0], one[1]))
+        ways = [one for one in ways[:kept] if one[0] > LEAST_AREA]
+    return tuple(way for _, way, _ in ways)
 
 
 def _best_angles(hull: Floats, obstacle: Floats, most: int) -> tuple[float, ...]:
