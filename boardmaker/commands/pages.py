@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -76,6 +77,8 @@ def _adapter(wrench: str | None, adapter: str | None, angle_deg: float) -> Adapt
     if wrench is None or adapter is None:
         hint = "--wrench: middle of the square drive to the middle of the grip; --adapter: drive to the nut"
         raise WrongUsage([error("--wrench and --adapter go together: both lengths are needed", hint=hint)])
+    if math.isnan(angle_deg):  # it passes click's range
+        raise WrongUsage([error("--adapter-angle: this is not a number that can be measured")])
     fitted = Adapter(length_option("--wrench", wrench), length_option("--adapter", adapter), angle_deg)
     try:
         share = fitted.share

@@ -82,7 +82,7 @@ def test_square_to_the_wrench_nothing_changes(strip):
         (["--wrench", "300", "--adapter", "290", "--adapter-angle", "180"], "too long for this wrench"),
         (["--wrench", "30", "--adapter", "300"], "too long for this wrench"),
         (["--wrench", "300", "--adapter", "40", "--adapter-angle", "270"], "--adapter-angle"),
-        (["--wrench", "300", "--adapter", "40", "--adapter-angle", "nan"], "--adapter-angle"),
+        (["--wrench", "300", "--adapter", "40", "--adapter-angle", "nan"], "--adapter-angle: this is not a number"),
         (["--units", "furlong"], "--units"),
         (["--units", ""], "--units"),
     ],

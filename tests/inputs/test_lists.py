@@ -154,7 +154,8 @@ def test_the_line_others_says_that_the_rest_was_ok(bike, listed):
     [
         ("hole,found\nlid/3,ok\n", 2, ['no fastener comes out of a hole "lid/3"', 'did you mean "lid/']),
         ("hole,found\nlid/1,ok\nlid/1,B\n", 3, ["listed twice"]),
-        ("hole,found\nlid/1,gone\n", 2, ['no fastener "gone"', "or write ok, missing, or other"]),
+        ("hole,found\nlid/1,gone\n", 2, ['no fastener "gone"', "; or write ok, missing, or other"]),
+        ("hole,found\nlid/1,A;\n", 2, ['no fastener "A;"', 'did you mean "A"? Or write ok, missing, or other']),
         ("hole,found\nothers,missing\n", 2, ["can only be `ok`"]),
         ("hole,found\n,ok\n", 2, ["names no hole"]),
         ("hole,found\nlid/1,\n", 1, ["nothing is filled in"]),
