@@ -82,6 +82,7 @@ def _find(hole: str, row: Row, bike: Bike, belongs: str) -> AuditFind:
     try:
         fastener = fastener_named(bike, found)
     except UnknownFastener as wrong:
-        hint = f"{wrong.hint.rstrip('?')}{'? Or' if wrong.hint.endswith('?') else '; or'} write ok, missing, or other for one that the bike file does not know"
+        others = "write ok, missing, or other for one that the bike file does not know"
+        hint = f"{wrong.hint} Or {others}" if wrong.hint.endswith("?") else f"{wrong.hint}; or {others}"
         raise ProblemsFound([error(str(wrong), row.place("found"), hint)]) from None
     return AuditFind(hole, "ok") if fastener.key == belongs else AuditFind(hole, "wrong", fastener.key)

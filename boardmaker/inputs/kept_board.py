@@ -116,6 +116,7 @@ def _faults(kept: KeptBoard) -> list[str]:
         (all(SMALLEST_BOARD <= side <= LARGEST_BOARD for side in sizes), "a board's size is out of all reason"),
         (all(0.0 <= length < LARGEST_BOARD for length in lengths), "a length of its setup is out of all reason"),
         (2 * board.margin < min(board.size), "the margin leaves nothing of the board"),
+        (board.clearance < min(board.size), "the clearance between two figures is as much as the board"),
         (all(math.isfinite(number) for number in numbers), "a place on a board is no number"),
         (all(len(item.zone) >= 3 for shape in kept.boards for item in shape.items), "an item has no zone"),
     )

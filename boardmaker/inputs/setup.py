@@ -73,6 +73,8 @@ def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: 
         setup = replace(setup, board=replace(setup.board, size=_long_side_first(found)), inches=is_in_inches(board))
         if 2 * setup.board.margin >= min(found):
             problems.append(error(f"--board {board}: the margin of {setup.board.margin:g} mm leaves nothing"))
+        if setup.board.clearance >= min(found):
+            problems.append(error(f"--board {board}: the clearance of {setup.board.clearance:g} mm is as much"))
     named = dict(setup.cases)
     if case and case in named:
         setup = replace(setup, case=named[case])
@@ -134,6 +136,9 @@ def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
     _check_size(("board", "size"), shape.size, findings)
     if 2 * shape.margin >= min(shape.size) >= SMALLEST_BOARD:
         findings.error(("board", "margin"), f"a margin of {shape.margin:g} mm leaves nothing of the board")
+    if shape.clearance >= min(shape.size) >= SMALLEST_BOARD:
+        message = f"a clearance of {shape.clearance:g} mm is as much as the board: no two figures find room on one"
+        findings.error(("board", "clearance"), message, "it is the gap between two figures; 6 mm is usual")
     return BoardSetup(
         _long_side_first(shape.size),
         shape.thickness,

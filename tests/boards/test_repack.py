@@ -117,6 +117,7 @@ def test_what_is_no_board_file_is_refused(tmp_path, content, words):
         ("scale", 7, "scale"),
         ("boards", [], "no boards"),
         ("setup", {"board": {"size": [-3, 5]}}, "out of all reason"),
+        ("setup", {"board": {"clearance": 508}}, "clearance between two figures"),
     ],
 )
 def test_a_damaged_board_file_is_refused(scooter_set, tmp_path, key, value, words):

@@ -122,6 +122,21 @@ def test_a_wrong_option_says_which(options, message, hint):
     assert hint in found.value.problems[0].hint
 
 
+def test_a_clearance_as_large_as_the_board_is_refused(setup_of):
+    """Beyond what can be searched; half a board is odd and yet allowed."""
+    assert setup_of("board: { clearance: 250 }").board.clearance == 250.0
+    with pytest.raises(ProblemsFound, match="a clearance of 508 mm is as much as the board"):
+        setup_of("board: { clearance: 508 }")
+    with pytest.raises(ProblemsFound, match="--board 200 x 300 mm: the clearance of 250 mm is as much"):
+        override_setup(setup_of("board: { clearance: 250 }"), board="200 x 300 mm", case=None, paper=None)
+
+
+def test_a_size_below_nought_is_named(setup_of):
+    """Width and height as they were written, not "a list"."""
+    with pytest.raises(ProblemsFound, match="`size`: -5 x 5 mm is no size"):
+        setup_of("case: { inside: 560 x 400 mm, keep_out: [ { at: [0, 0], size: [-5, 5] } ] }")
+
+
 def test_all_wrong_options_are_said_at_once():
     """Not one after the other."""
     with pytest.raises(ProblemsFound) as found:
