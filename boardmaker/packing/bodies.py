@@ -14,6 +14,7 @@ from boardmaker.packing.problem import Item, Placement
 from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_pieces, middle_of, sliced
 
 COARSE = 0.1  # mm by which a ring may be simplified outward
+ROUGH = 1.0  # mm, for long steps, which need not be so exact
 _CORNERS = 8  # of a piece: few, so that pieces are near only where the bodies are
 
 
@@ -27,8 +28,17 @@ class Body:
     @cached_property
     def pieces(self) -> tuple[Floats, ...]:
         """Convex pieces of few corners that cover the ring and reach at most COARSE beyond it."""
-        rings = convex_pieces(coarsened(self.ring, COARSE))
-        return tuple(part for piece in rings for part in sliced(piece, _CORNERS))
+        return _pieces(self.ring, COARSE)
+
+    @cached_property
+    def rough_pieces(self) -> tuple[Floats, ...]:
+        """A fraction of the pieces, which reach at most ROUGH beyond the ring."""
+        return _pieces(self.ring, ROUGH)
+
+
+def _pieces(ring: Floats, tolerance: float) -> tuple[Floats, ...]:
+    rings = convex_pieces(coarsened(ring, tolerance))
+    return tuple(part for piece in rings for part in sliced(piece, _CORNERS))
 
 
 @dataclass(frozen=True)

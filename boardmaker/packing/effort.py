@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
 
-WORK: dict[Effort, float] = {"quick": 2e9, "normal": 5e9, "thorough": 2e10}
+WORK: dict[Effort, float] = {"quick": 4e9, "normal": 1.6e10, "thorough": 4e10}
 STEP_WORK = 5000  # of handling one table, whatever its size
 MAP_WORK = 15_000  # of one cost map, whatever is added up in it
 TABLE_WORK = 20  # of making one cell of a table
-SQUEEZE_WORK = 1e7  # of one squeeze
-PIECE_WORK = 2e5  # of squeezing one convex piece
+SQUEEZE_WORK = 5e6  # of one squeeze
+PIECE_WORK = 1e5  # of squeezing one convex piece
 
 _REPORT_EVERY = 1e8  # about a quarter of a second
 

@@ -21,12 +21,13 @@ from boardmaker.packing.shapes import doubled_area
 from boardmaker.packing.squeeze import squeeze
 
 _NODES = 24_000  # in all rooms: finer finds no more, since the squeeze is exact
-_PATIENCE = 40  # rounds
+_PATIENCE = 20  # rounds
 _HASTE = 20  # rounds, while nothing fits: a smaller target is the better hope
 _STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
 _MORE = 1.0005  # times as large as at first, or the true zones are not worth asking for
+_NEARLY_AS_LARGE = 0.995  # as the line's last find: good enough to go on from, so that the line does not stand still
 _FRESH = 0.98  # of the best scale: what a line from elsewhere is first asked for
 _STALL = 2e9  # of work without gain, or as much as the line took to get there: time for another line
 _NEARLY = 2.0  # of overlap for each item, in roots of cells: the squeeze can make up for so much
@@ -56,6 +57,7 @@ class Hunt:
         self.scale = scale
         self.best: Found | None = None
         self._line: Found | None = None  # the last find of the line that is followed now
+        self._base: Layout | None = None  # what that line goes on from
         self._begun = self._gained = 0.0  # work done when that line began, and when it last gained
         self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
         self._random, self._meter = random, meter
@@ -88,7 +90,7 @@ class Hunt:
             if self._line is None and found is None:
                 self._retreat(search, least)
             elif self._line is not None and (found is None or found.scale <= self._line.scale):
-                self._try_elsewhere(search)
+                self._try_elsewhere(search, found)
             elif found is not None and not self._advance(search, found, goal, self._meter.used - before):
                 break
         return self.best
@@ -107,7 +109,7 @@ class Hunt:
 
     def _advance(self, search: Search, found: Found, goal: float, work: float) -> bool:
         """Go on from a find with a larger target; False where there is none."""
-        self._line, self._gained = found, self._meter.used
+        self._line, self._base, self._gained = found, found.layout, self._meter.used
         if self.best is None or found.scale > self.best.scale:
             self.best = found
         steps = _STEPS if work < _EASY else _STEPS[1:]
@@ -116,17 +118,20 @@ class Hunt:
         search.place(found.layout)
         return True
 
-    def _try_elsewhere(self, search: Search) -> None:
-        """From the line's last find with a small change; where that has long led nowhere, along another line."""
+    def _try_elsewhere(self, search: Search, found: Found | None) -> None:
+        """From where the line is, with a small change; where that has long led nowhere, along another line."""
         assert self._line is not None
         assert self.best is not None
+        if found is not None and found.scale >= _NEARLY_AS_LARGE * self._line.scale:
+            self._base = found.layout
         if self._meter.used - self._gained <= max(_STALL, self._gained - self._begun):
-            search.place(self._line.layout)
+            assert self._base is not None
+            search.place(self._base)
             search.disturb()
             return
         fresh = self._line is self.best
         self._begun = self._gained = self._meter.used
-        self._line = None if fresh else self.best
+        self._line, self._base = None if fresh else self.best, self.best.layout
         self._raise(self.best.scale * (_FRESH if fresh else _STEPS[1]))
         search.place(self.best.layout)
         if fresh:
@@ -151,6 +156,6 @@ class Hunt:
         chosen = zip(self._bodies, layout.poses, strict=True)
         self._meter.spend(SQUEEZE_WORK + PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
         first = target / self.scale
-        wanted = self._line.scale / self.scale if self._line is not None else _FARTHEST * first
+        wanted = _NEARLY_AS_LARGE * self._line.scale / self.scale if self._line is not None else _FARTHEST * first
         layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first, wanted=wanted)
         return Found(factor * self.scale, layout)

@@ -22,7 +22,8 @@ from boardmaker.packing.shapes import Floats, padded
 
 Numbers = NDArray[np.int64]
 
-_FIRST_STEP, _LAST_STEP = 8.0, 0.05  # mm: how far a body may slide in one step
+_FIRST_STEP, _LAST_STEP = 4.0, 0.05  # mm: how far a body may slide in one step
+_FINE_STEP = 1.0  # mm; longer steps are taken with rough pieces: less to compute, and the next steps make up for it
 _LOSS = 0.06  # by which the factor may fall in one step
 _GROWTH = 0.02  # by which it may rise for each mm of step: little, so that few pieces can come near
 _GAIN = 1e-4  # of the factor per mm of step: less is no progress at this length of step
@@ -74,12 +75,14 @@ class _Crowd:
     def __init__(self, bodies: Bodies, layout: Layout, rooms: Sequence[Room], clearance: float) -> None:
         self._layout, self._rooms, self._clearance = layout, rooms, clearance
         self._bodies = [bodies[item][pose] for item, pose in enumerate(layout.poses)]
-        self._pieces = [self._pieces_in(number, room) for number, room in enumerate(rooms)]
+        self._fine = [self._pieces_in(number, room, rough=False) for number, room in enumerate(rooms)]
+        self._rough = [self._pieces_in(number, room, rough=True) for number, room in enumerate(rooms)]
         self._middles = layout.middles.copy()
 
-    def _pieces_in(self, number: int, room: Room) -> Pieces:
+    def _pieces_in(self, number: int, room: Room, *, rough: bool) -> Pieces:
         inside = [item for item, where in enumerate(self._layout.rooms) if where == number]
-        pairs = [(item, piece) for item in inside for piece in self._bodies[item].pieces]
+        bodies = ((item, self._bodies[item]) for item in inside)
+        pairs = [(item, piece) for item, body in bodies for piece in (body.rough_pieces if rough else body.pieces)]
         pairs += [(-1, piece) for obstacle in room.obstacles for piece in obstacle.pieces]
         corners = padded([piece for _, piece in pairs]) if pairs else np.zeros((0, 3, 2))
         sides = np.roll(corners, -1, axis=1) - corners
@@ -146,7 +149,7 @@ class _Crowd:
 
     def _pair_rows(self, number: int, factor: float, step: float) -> _Part:
         """Every two near pieces apart in the direction that parts them best."""
-        pieces, room = self._pieces[number], self._rooms[number]
+        pieces, room = (self._rough if step > _FINE_STEP else self._fine)[number], self._rooms[number]
         one, other = self._near(pieces, factor, step)
         fixed = pieces.owner[other] < 0
         wanted = np.where(fixed, room.margin, self._clearance)
