@@ -43,8 +43,7 @@ def parts_to_have(plan: Plan) -> Iterator[str]:
     supplies = _supplies(plan)
     for renewal in plan.renewals:
         if supplies.isdisjoint(map(_plain_name, _names(renewal))):
-            at_most = "up to " * renewal.is_conditional
-            yield f"{at_most}{renewal.count} × {_part(renewal)}"
+            yield f"{'up to ' * renewal.is_conditional}{_counted_part(renewal)}"
 
 
 def _supplies(plan: Plan) -> set[str]:
@@ -63,13 +62,14 @@ def _plain_name(name: str) -> str:
     return name.strip().casefold().removesuffix("s")
 
 
-def _part(renewal: Renewal) -> str:
-    part = renewal.part
+def _counted_part(renewal: Renewal) -> str:
+    """`2 × push clip Q`, `1 × gasket (Valve cover)`; screws by their thread, or they would read as what they hold."""
+    part, count = renewal.part, renewal.count
     itself = part.renew == "yes" or renewal.is_conditional
-    if isinstance(part, Fastener):
-        own = f"{part.kind} {part.key}"
-        return own if itself else f"{part.renew} ({own})"
-    return part.what if itself else f"{part.renew} ({part.what})"
+    if isinstance(part, TorqueRow) and itself and part.thread and count > 1:
+        return f"{part.what}: {count} × {part.thread.designation}"
+    own = part.what if isinstance(part, TorqueRow) else f"{part.kind} {part.key}"
+    return f"{count} × {own if itself else f'{part.renew} ({own})'}"
 
 
 def lockers_to_have(plan: Plan) -> tuple[str, ...]:
@@ -80,12 +80,9 @@ def lockers_to_have(plan: Plan) -> tuple[str, ...]:
 
 
 def renewal_text(renewal: Renewal) -> str:
-    """Return a part to renew in words."""
-    part = renewal.part
-    if isinstance(part, Fastener):
-        what = f"{part.kind} {part.key}"
-        return what if part.renew == "yes" else f"{what}, renew {part.renew}"
-    return part.what if part.renew == "yes" else f"{part.what}: {part.renew}"
+    """Return a part to renew in words, with what the file says about it."""
+    words = _counted_part(renewal).removeprefix("1 × ")
+    return f"{words}, renew {renewal.part.renew}" if renewal.is_conditional else words
 
 
 def wrench_texts(plan: Plan) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from boardmaker.sheets.plan_cells import unruled
 BLOCK_GAP = 3.2  # mm between two blocks
 LEAST_BELOW = 14.0  # mm of rows that stay with their heading
 TOLERANCE = 1e-6
-NEARLY_EMPTY = 0.35  # of a page
+NEARLY_EMPTY = 0.45  # of a page
 MOST_MOVED = 5  # blocks that may go over to the last page
 
 Pages = tuple[tuple[Cell, ...], ...]

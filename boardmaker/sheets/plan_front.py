@@ -54,7 +54,7 @@ from boardmaker.sheets.plan_cells import (
 from boardmaker.sheets.plan_flow import Block
 
 SECOND = TorqueStyle(in_words=True)
-FASTENER_SHARES = (0.14, 0.36, 0.22, 0.28)  # of the width: count and key, size, tool, torque
+FASTENER_SHARES = (0.16, 0.34, 0.22, 0.28)  # of the width: count and key, size, tool, torque
 MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
 
 
@@ -229,8 +229,7 @@ def _renewals(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cel
 
 def _renewal(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:
     """The part in words, below it its boxes: old off, new on; a box a piece where they are few."""
-    words = f"{renewal.count} × {renewal_text(renewal)}" if renewal.count > 1 else renewal_text(renewal)
-    first, *others = paragraph(words, sizes.line, width, air=1.1)
+    first, *others = paragraph(renewal_text(renewal), sizes.line, width, air=1.1)
     return [ruled(first), *others, *_boxes(renewal, width, sizes)]
 
 

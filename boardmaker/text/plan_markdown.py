@@ -212,8 +212,7 @@ def _torque_rows(service: Service) -> Iterator[str]:
 
 def _renewals(plan: Plan) -> Iterator[str]:
     for renewal in plan.renewals:
-        count = f"{renewal.count} × " if renewal.count > 1 else ""
-        yield f"- {_plain(f'{count}{renewal_text(renewal)}')}"
+        yield f"- {_plain(renewal_text(renewal))}"
         yield from ("  - [ ] old off", "  - [ ] new on", *["  - [ ] still good"] * renewal.is_conditional)
 
 
