@@ -32,7 +32,14 @@ from boardmaker.figures.preparation import (
 )
 from boardmaker.figures.step_wording import must_nots, torque_text, with_text
 from boardmaker.figures.table import Cell, stacked
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_words, torque_second_text
+from boardmaker.figures.wording import (
+    NO_BREAK_SPACE,
+    TorqueStyle,
+    drive_text,
+    row_details,
+    size_words,
+    torque_second_text,
+)
 from boardmaker.fonts import text_width
 from boardmaker.inputs.model import Fastener, Job, TorqueRow
 from boardmaker.service import Plan, Renewal, Service
@@ -54,7 +61,7 @@ from boardmaker.sheets.plan_cells import (
 from boardmaker.sheets.plan_flow import Block
 
 SECOND = TorqueStyle(in_words=True)
-FASTENER_SHARES = (0.16, 0.34, 0.22, 0.28)  # of the width: count and key, size, tool, torque
+FASTENER_SHARES = (0.2, 1.0, 0.3, 0.3)  # of the width at most: count and key, size, tool, torque
 MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
 
 
@@ -164,23 +171,41 @@ def _parts(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
 
 
 def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
-    rows = (_fastener(one, count, width, sizes) for one, count in plan.fasteners)
+    texts = [_fastener_texts(one, count) for one, count in plan.fasteners]
+    starts = _starts(texts, width, sizes)
+    rows = (
+        _fastener(one, columns, starts, width, sizes) for (one, _), columns in zip(plan.fasteners, texts, strict=True)
+    )
     return [cell for row in rows for cell in kept_together(row, height)]
 
 
-def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
-    texts = [(f"{count} × {fastener.key}", True), (size_words(fastener), False), (drive_text(fastener.drive), False)]
-    texts.append((torque_text(fastener.torque), False))
-    shares = FASTENER_SHARES
-    if sizes.columns:
-        starts = [width * sum(shares[:index]) for index in range(len(shares))]
-        columns = [
-            Column(text, x, width * share - 2.0, bold)
-            for (text, bold), x, share in zip(texts, starts, shares, strict=True)
-        ]
-    else:
-        columns = [Column(", ".join(text for text, _ in texts if text), 0.0, width)]
-    x = width * shares[0] if sizes.columns else 0.0
+def _fastener_texts(fastener: Fastener, count: int) -> tuple[str, ...]:
+    size = size_words(fastener).replace("shoulder ", f"shoulder{NO_BREAK_SPACE}")
+    tool = drive_text(fastener.drive).replace(" ", NO_BREAK_SPACE)
+    return f"{count} × {fastener.key}", size, tool, torque_text(fastener.torque)
+
+
+def _starts(rows: Sequence[Sequence[str]], width: float, sizes: Sizes) -> tuple[float, ...]:
+    """Where the columns begin: as wide as their texts up to a share, the rest for the size; the end is the last."""
+    if not rows:
+        return ()
+    count, _, tool, torque = (
+        min(max(text_width(text, sizes.line, bold=True) for text in texts) + 3.2, width * share)
+        for texts, share in zip(zip(*rows, strict=True), FASTENER_SHARES, strict=True)
+    )
+    return 0.0, count, width - torque - tool, width - torque, width
+
+
+def _fastener(
+    fastener: Fastener, texts: Sequence[str], starts: Sequence[float], width: float, sizes: Sizes
+) -> list[Cell]:
+    columns = [
+        Column(text, x, end - x - 2.0, bold=index == 0)
+        for index, (text, x, end) in enumerate(zip(texts, starts, starts[1:], strict=False))
+    ]
+    if not sizes.columns:
+        columns = [Column(", ".join(text for text in texts if text), 0.0, width)]
+    x = starts[1] if sizes.columns else 0.0
     notes = [cell for text in _fastener_notes(fastener) for cell in paragraph(text, sizes.note, width, x)]
     return [ruled(columns_cell(columns, sizes.line, width)), *notes]
 

@@ -61,7 +61,7 @@ from boardmaker.sheets.plan_flow import Block
 
 GAP = 2.0  # mm between columns
 LEAST_REST = 58.0  # mm for the pockets beside the other columns
-MOST_SHARE = 0.4  # of a line for one column but the last
+MOST_SHARE = 0.45  # of a line for one column but the last
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,8 @@ def _lines(
         max(text_width(printable(text), sizes.line, index in bold) for text in texts)
         for index, texts in enumerate(zip(*rows, strict=True))
     ]
-    columns = tuple(min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1])
+    wished = [min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1]]
+    columns = tuple(wish * min(1.0, room / sum(wished)) for wish in wished)
     rest = room - sum(columns)
     beside = bool(widest) and rest >= min(widest[-1] + GAP + 0.2, LEAST_REST)
     return _Lines(width, sizes, (*columns, rest) if beside else columns, bold, way, total)
