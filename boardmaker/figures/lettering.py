@@ -19,6 +19,7 @@ _BELONG = re.compile(
 )
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"
+_LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
 _WORD = re.compile(rf"[\S{_NO_BREAK}]+")
 
 SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
@@ -74,8 +75,8 @@ def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(joined, height, bold) <= width:
             lines[-1] = joined
-        elif _NO_BREAK in word and text_width(word, height, bold) > width:
-            lines.extend(broken(word.replace(_NO_BREAK, " "), height, width, bold))
+        elif text_width(word, height, bold) > width and (looser := _LOOSE.sub(" ", word)) != word:
+            lines.extend(broken(looser, height, width, bold))
         else:
             lines.extend(_pieces(word, height, width, bold))
     return tuple(lines)

@@ -64,8 +64,8 @@ def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> Pages:
     pages = _poured(blocks, columns, height)
     if len(pages) < 2 or _used(pages[-1]) > NEARLY_EMPTY * height:
         return pages
-    last = range(max(1, len(blocks) - MOST_MOVED), len(blocks))
-    others = [_poured(blocks, columns, height, break_before=index) for index in last]
+    moved = range(1, min(MOST_MOVED + 1, len(blocks)))
+    others = [_poured(blocks, columns, height, break_before=len(blocks) - count) for count in moved]
     return max([pages, *(one for one in others if len(one) == len(pages))], key=_least_used)
 
 
