@@ -66,11 +66,12 @@ def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> Pages:
         return pages
     moved = range(1, min(MOST_MOVED + 1, len(blocks)))
     others = [_poured(blocks, columns, height, break_before=len(blocks) - count) for count in moved]
-    return max([pages, *(one for one in others if len(one) == len(pages))], key=_least_used)
+    return max([pages, *(one for one in others if len(one) == len(pages))], key=_evenness)
 
 
-def _least_used(pages: Pages) -> float:
-    return min(map(_used, pages[-2:]))
+def _evenness(pages: Pages) -> list[float]:
+    """What is on the emptiest page, then on the next: the more, the better, and no page is emptied for another."""
+    return sorted(map(_used, pages))
 
 
 def _used(page: Sequence[Cell]) -> float:

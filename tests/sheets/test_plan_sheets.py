@@ -198,3 +198,11 @@ def test_the_last_page_is_not_nearly_empty():
     assert [len(page) for page in pour_blocks(blocks[:6], 1, 200.0)] == [6]
     high = Block(Cell(100.0, 190.0), (), cell)
     assert [len(page) for page in pour_blocks([high, *blocks[:1]], 1, 200.0)] == [1, 1]
+
+
+def test_what_may_stay_has_a_third_box(demo_bike):
+    """Seven clips of the tourer are renewed when they are worn; four others always."""
+    said = text_of(pdf_of(plan_work(demo_bike(DEMOS[0])), "A4"))
+    assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones on the rest" in said
+    assert said.count("still good") == 1
+    assert "up to 7 × push clip P" in said
