@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import existing, load_work, say, say_files, say_warnings
+from boardmaker.figures.wording import short_words
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.output import write_set
 from boardmaker.problems import WrongUsage, error
@@ -33,7 +34,6 @@ from boardmaker.text.tally_rows import (
     renew_words,
     renewal_words,
     shopping_csv,
-    short_words,
     tally_csv,
 )
 

@@ -23,3 +23,10 @@ PLAN_CAUTIONS = (
 )
 CHECKED = "Checked: a board from this file has been built and used."
 UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."
+BEFORE_THE_RIDE = "The usual last look; the maker's manual comes first and may ask for more."
+STORE_EMPTY = "Board and bag are empty, nothing is left over."
+STEERING_FREE = "Handlebar from lock to lock: nothing is pinched, nothing is pulled."
+LIGHTS_WORK = "Lights, indicators and horn work."
+BRAKES_FIRM = "Brake lever and pedal are firm."
+BRAKES_FIRM_PUMPED = "Brake lever and pedal are firm: pump them first, brakes or wheels were open."
+NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

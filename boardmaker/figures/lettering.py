@@ -18,6 +18,10 @@ _BELONG = re.compile(
     r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket) \d\S*|\S+ ·"
 )
 
+_NO_BREAK = "\N{NO-BREAK SPACE}"
+_LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
+_WORD = re.compile(rf"[\S{_NO_BREAK}]+")
+
 SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
 TEXT = 2.5  # ISO 3098 series from here on
 NAME = 3.5
@@ -71,6 +75,8 @@ def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(joined, height, bold) <= width:
             lines[-1] = joined
+        elif text_width(word, height, bold) > width and (looser := _LOOSE.sub(" ", word)) != word:
+            lines.extend(broken(looser, height, width, bold))
         else:
             lines.extend(_pieces(word, height, width, bold))
     return tuple(lines)
@@ -79,8 +85,8 @@ def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[
 def _words(text: str) -> list[str]:
     """What a line may break between: words, with what belongs together in one."""
     words: list[str] = []
-    for word in text.split():
-        if words and _BELONG.fullmatch(f"{words[-1].split()[-1]} {word}"):
+    for word in _WORD.findall(text):
+        if words and _BELONG.fullmatch(f"{words[-1].rpartition(' ')[2]} {word}"):
             words[-1] = f"{words[-1]} {word}"
         else:
             words.append(word)

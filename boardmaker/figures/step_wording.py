@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from boardmaker.figures.wording import LOCKER_WORDS, drive_text, torque_nm_text
-from boardmaker.inputs.model import Fastener, Job, Panel, Supply, Torque, TorqueRow
-from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Renewal, Verdict
+from boardmaker.inputs.model import Fastener, Job, Panel, Torque
+from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
 
 Names = Callable[[Panel | Job], str]
 
@@ -27,7 +27,12 @@ REFIT_WORDS = {
     "strap": "put back on",
     "connector": "plug in before the panel closes, then pull gently to test it",
     "hose": "push on before the panel closes, clamp in place, no kink",
-    "other": "do up again what was let go by hand",
+    "other": "refit and lock; pull to test",
+}
+CLIP_WORDS = {
+    "push clip": "push clips home",
+    "screw rivet": "press screw rivets home",
+    "quarter turn": "close quarter turns",
 }
 WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
 HOW_TO_REMOVE = (
@@ -43,7 +48,6 @@ HOW_TO_HANG = (
     "right, each in front of the one before it. In the drawing the upper ones hang at the back; the lowest of a part, "
     "the last one off, hangs in front and goes back on first."
 )
-RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 
 
 def pocket_text(freed: Freed) -> str:
@@ -117,7 +121,7 @@ def staying_text(one: ByHand, names: Names) -> str:
 
 def behind_text(step: RemovalStep, names: Names) -> str:
     """Return which panels can be reached when this one is off; "" for none."""
-    return f"behind it: {', '.join(names(panel) for panel in step.behind)}" if step.behind else ""
+    return f"frees: {', '.join(names(panel) for panel in step.behind)}" if step.behind else ""
 
 
 def opens_text(step: RemovalStep, names: Names) -> str:
@@ -181,13 +185,42 @@ def group_torque_text(group: Group) -> str:
 
 def start_all_text(step: RefitStep) -> str:
     """Return the reminder to start all screws of a panel before one is tightened; "" where there is only one."""
-    count = sum(len(group.freed) for group in step.groups if group.fastener.thread)
-    return f"Start all {count} screws by hand before you tighten any." if count > 1 else ""
+    if step.screws == 2:
+        return "Start both screws by hand before you tighten either."
+    return f"Start all {step.screws} screws by hand before you tighten any." if step.screws > 1 else ""
 
 
-def supply_text(supply: Supply) -> str:
-    """Return a supply: `2 × Spark plug`, `4 L Engine oil`."""
-    return f"{supply.count} × {supply.what}" if supply.count.isdigit() else f"{supply.count} {supply.what}"
+def clips_last_text(step: RefitStep) -> str:
+    """Return when clips are pushed home on a panel that has screws too (common practice, no source); else ""."""
+    if not step.screws or not step.clips:
+        return ""
+    screws = "screws are" if step.screws > 1 else "screw is"
+    return f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} tight"
+
+
+def loosened_texts(group: Group, names: Names) -> Iterator[str]:
+    """Yield which panels that stay on the bike these fasteners held too, so that nobody lets them drop."""
+    for one in group.shared:
+        several = len(one.panels) > 1
+        now = "they are looser now, support them" if several else "it is looser now, support it"
+        yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {now}"
+
+
+def through_texts(group: Group, names: Names) -> Iterator[str]:
+    """Yield which other panels these fasteners go through."""
+    for one in group.shared:
+        go, them = ("goes", "it") if len(one.freed) == 1 else ("go", "them")
+        holes = "both holes" if len(one.panels) == 1 else "all holes"
+        yield f"{_pockets(one)} {go} through {_panels(one, names)} too: line up {holes} before you start {them}"
+
+
+def _pockets(shared: Shared) -> str:
+    return ", ".join(map(pocket_text, shared.freed))
+
+
+def _panels(shared: Shared, names: Names) -> str:
+    *others, last = map(names, shared.panels)
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def must_not_text(freed: Freed, names: Names) -> str:
@@ -199,33 +232,3 @@ def must_not_text(freed: Freed, names: Names) -> str:
 def must_nots(plan: Plan, names: Names) -> Iterator[str]:
     """Yield every screw of the work that must not go back in."""
     yield from (must_not_text(one, names) for one in plan.work.freed if one.fit.verdict is Verdict.MUST_NOT)
-
-
-def renewal_text(renewal: Renewal) -> str:
-    """Return a part to renew in words."""
-    part = renewal.part
-    if isinstance(part, Fastener):
-        what = f"{part.kind} {part.key}"
-        return what if part.renew == "yes" else f"{what}, renew {part.renew}"
-    return part.what if part.renew == "yes" else f"{part.what}: {part.renew}"
-
-
-def torque_span_text(plan: Plan) -> str:
-    """Return the smallest and the largest torque of the work; "" where there is none."""
-    values = [
-        value
-        for torque in _torques(plan)
-        for stage in torque.stages
-        if stage.low_nm is not None and stage.high_nm is not None
-        for value in (stage.low_nm, stage.high_nm)
-    ]
-    if not values:
-        return ""
-    low, high = f"{min(values):.3g}", f"{max(values):.3g}"
-    return f"Torques from {low} to {high} N·m." if low != high else f"All torques are {low} N·m."
-
-
-def _torques(plan: Plan) -> Iterator[Torque]:
-    parts: list[Fastener | TorqueRow] = [one for one, _ in plan.fasteners]
-    parts += [row for service in plan.services for row in service.rows]
-    yield from (part.torque for part in parts if part.torque)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -11,6 +12,7 @@ from boardmaker.service.adapter import Adapter
 from boardmaker.units import format_torque_in, format_torque_nm, handy_lbf
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
+HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 TURN_WORDS = {
     30.0: "a twelfth of a turn",
     45.0: "an eighth of a turn",
@@ -21,6 +23,11 @@ TURN_WORDS = {
     270.0: "three quarter turns",
     360.0: "a full turn",
 }
+
+
+NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
+_UNIT = r"(?:N[·.]?m|lbf·in|lbf·ft|in-lb|ft-lb|kgf·m|kgf·cm)(?!\w)"
+_TORQUE = re.compile(rf"(?:then )?(?:turn \d[\d.]*°|\d[\d.]*(?:(?: to |–)\d[\d.]*)? {_UNIT})")
 
 
 @dataclass(frozen=True)
@@ -58,6 +65,11 @@ def torque_nm_lines(torque: Torque) -> tuple[str, ...]:
     """Return a torque in N·m, a line a stage."""
     first, *others = (_stage_nm(stage) for stage in torque.stages)
     return first, *(f"then {stage}" for stage in others)
+
+
+def unbroken(text: str) -> str:
+    """Return a text in which no torque and no stage of one can be broken over two lines."""
+    return _TORQUE.sub(lambda torque: torque[0].replace(" ", NO_BREAK_SPACE), text)
 
 
 def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
@@ -115,6 +127,43 @@ def drive_text(drive: str) -> str:
     if drive.startswith("hex "):
         return f"hex socket {drive.removeprefix('hex ')}"
     return f"hex head {drive.removeprefix('hexagon ')}" if drive.startswith("hexagon ") else drive
+
+
+def short_words(fastener: Fastener) -> str:
+    """Return a fastener in few words, to tell it from the others: `M6 × 21, shoulder 11, T30`."""
+    return ", ".join(part for part in (size_words(fastener), drive_text(fastener.drive)) if part)
+
+
+def size_words(fastener: Fastener) -> str:
+    """Return size and shoulder, by which screws with the same head and drive are told apart: `M6 × 21, shoulder 11`."""
+    shoulder = f", shoulder {decimal(fastener.shoulder.length)}" if fastener.shoulder else ""
+    return f"{size_text(fastener)}{shoulder}"
+
+
+def fastener_words(fastener: Fastener) -> str:
+    """Return a fastener as one would say it over a counter: kind, size, head, drive, class."""
+    return ", ".join(part for part in _fastener_parts(fastener) if part)
+
+
+def _fastener_parts(fastener: Fastener) -> Iterator[str]:
+    length = "length not known" if fastener.length_assumed else f"{decimal(fastener.length)} mm long"
+    if fastener.thread:
+        yield f"{fastener.kind} {fastener.thread.designation}"
+    else:
+        yield f"{fastener.kind} for a {decimal(fastener.diameter)} mm hole"
+    yield length
+    if fastener.shoulder:
+        yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"
+    yield head_words(fastener)
+    yield drive_text(fastener.drive)
+    yield f"class {fastener.property_class}" if fastener.property_class else ""
+
+
+def head_words(fastener: Fastener) -> str:
+    """Return a head in words; its diameter only where somebody measured it or a standard says it."""
+    head = fastener.head
+    shape = HEAD_WORDS.get(head.shape, f"{head.shape} head")
+    return shape if head.diameter_assumed else f"{shape} {decimal(head.diameter)} mm across"
 
 
 def fastener_details(fastener: Fastener) -> Iterator[str]:

@@ -8,7 +8,18 @@ from boardmaker.service.equipment import only_present
 from boardmaker.service.loose_ends import loose_ends
 from boardmaker.service.overtorque import overtorqued
 from boardmaker.service.places import panel_height
-from boardmaker.service.plan import ByHand, Group, Plan, RefitStep, RemovalStep, Renewal, Service, make_plan
+from boardmaker.service.plan import (
+    ByHand,
+    Group,
+    Plan,
+    RefitStep,
+    RemovalStep,
+    Renewal,
+    Service,
+    Shared,
+    is_threaded,
+    make_plan,
+)
 from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
 from boardmaker.service.spots import Spot, find_spots
@@ -29,6 +40,7 @@ __all__ = [
     "RemovalStep",
     "Renewal",
     "Service",
+    "Shared",
     "Spot",
     "Step",
     "TorqueCard",
@@ -36,6 +48,7 @@ __all__ = [
     "Work",
     "find_spots",
     "has_another_thread",
+    "is_threaded",
     "judge_fit",
     "loose_ends",
     "make_plan",

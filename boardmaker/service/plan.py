@@ -8,27 +8,40 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import groupby
 
-from boardmaker.inputs.model import Fastener, Fixing, Job, Panel, TorqueRow
+from boardmaker.inputs.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
 from boardmaker.service.removal import panel_waits
 from boardmaker.service.work import Freed, Step, Work
 
 CONNECTIONS = ("connector", "hose")  # what ties a panel, or a rider on it, to the bike when all screws are out
+THREADED = ("screw", "shoulder screw", "tapping screw", "bolt", "nut")  # kinds that can carry a panel
+
+CONDITIONS = ("when ", "if ")
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Fasteners of a group that go through the same other panels too."""
+
+    freed: tuple[Freed, ...]
+    panels: tuple[Panel, ...]
 
 
 @dataclass(frozen=True)
 class Group:
     """Fasteners of one kind on one panel that come out (or go in) one after the other: one tick.
 
-    `done` counts all that are out (or in) after it; `last` is the one that still carries the panel.
+    `done` counts all that are out (or in) after it; `last` is the one that still carries the panel. `shared` names the
+    other panels that they hold: on the way out those that stay on the bike, on the way back all.
     """
 
     freed: tuple[Freed, ...]
     done: int
     last: bool = False
+    shared: tuple[Shared, ...] = ()
 
     @property
     def panel(self) -> Panel:
@@ -85,6 +98,17 @@ class RefitStep:
     groups: tuple[Group, ...]
     walk: bool
 
+    @property
+    def screws(self) -> int:
+        """How many of its fasteners are started by hand and tightened."""
+        return sum(len(group.freed) for group in self.groups if is_threaded(group.fastener))
+
+    @property
+    def clips(self) -> tuple[str, ...]:
+        """The kinds of its fasteners that are pushed or turned home without a thread, each once."""
+        kinds = (group.fastener.kind for group in self.groups if not is_threaded(group.fastener))
+        return tuple(dict.fromkeys(kinds))
+
 
 @dataclass(frozen=True)
 class Service:
@@ -100,6 +124,11 @@ class Renewal:
 
     part: Fastener | TorqueRow
     count: int
+
+    @property
+    def is_conditional(self) -> bool:
+        """Whether the file says when to renew it (`renew: when the pin no longer clicks`), not that or what."""
+        return self.part.renew.startswith(CONDITIONS)
 
 
 @dataclass(frozen=True)
@@ -119,6 +148,16 @@ class Plan:
         """How many fasteners come out."""
         return len(self.work.freed)
 
+    @property
+    def rows(self) -> tuple[TorqueRow, ...]:
+        """Every torque row of the plan, once, in working order."""
+        return tuple(row for service in self.services for row in service.rows)
+
+
+def is_threaded(fastener: Fastener) -> bool:
+    """Say whether a fastener is screwed in; a clip, a rivet or a quarter turn carries no panel (common practice)."""
+    return fastener.kind in THREADED
+
 
 def make_plan(work: Work) -> Plan:
     """Put the work in the order in which a person does it."""
@@ -131,7 +170,7 @@ def make_plan(work: Work) -> Plan:
         work,
         removal,
         services,
-        tuple(_refit(removal)),
+        tuple(_refit(work, removal)),
         fasteners,
         _tools([one.drive for one, _ in fasteners] + [row.tool for row in rows]),
         tuple(_renewals(fasteners, rows)),
@@ -141,13 +180,15 @@ def make_plan(work: Work) -> Plan:
 def _removal(work: Work) -> Iterator[RemovalStep]:
     done, side = 0, ""
     behind = _behind(work)
+    off: set[str] = set()
     for number, step in enumerate(work.steps, start=1):
         carrier, riders = step.carrier, step.riders
         members = {panel.key for panel in (carrier, *riders)}
+        off |= members
         yield RemovalStep(
             number,
             step,
-            tuple(_groups(step.freed, done)),
+            tuple(replace(one, shared=_shared(work.bike, one.freed, off)) for one in _groups(step.freed, done)),
             _alike(carrier, _no_connections(carrier)),
             tuple(one for panel in (*riders, carrier) for one in _alike(panel, _connections(panel))),
             tuple(one for panel in riders for one in _alike(panel, _no_connections(panel))),
@@ -160,16 +201,37 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
 
 
 def _groups(freed: Iterable[Freed], done: int) -> Iterator[Group]:
-    """Runs of one kind in order of the numbers; a panel's last of several stands alone: it carries the panel."""
+    """Runs of one kind in order of the numbers; a screw that is a panel's last of several stands alone: it carries it.
+
+    Common practice, no source: a push clip, a rivet or a quarter turn in its place carries nothing.
+    """
     for _, on_panel in groupby(freed, key=lambda one: one.panel.key):
         run = list(on_panel)
-        *others, last = run
+        carries = len(run) > 1 and is_threaded(run[-1].fastener)
+        others, last = (run[:-1], run[-1:]) if carries else (run, [])
         for _, alike in groupby(others, key=lambda one: one.fastener.key):
             group = tuple(alike)
             done += len(group)
             yield Group(group, done)
-        done += 1
-        yield Group((last,), done, last=bool(others))
+        if last:
+            done += 1
+            yield Group(tuple(last), done, last=True)
+
+
+def _shared(bike: Bike, freed: Iterable[Freed], off: Collection[str] = ()) -> tuple[Shared, ...]:
+    """The fasteners that hold other panels too, together where these are the same; panels that are `off` left out."""
+    found: dict[tuple[str, ...], list[Freed]] = {}
+    for one in freed:
+        if held := tuple(key for key in one.hole.also_holds if not _is_off(bike, key, off)):
+            found.setdefault(held, []).append(one)
+    return tuple(Shared(tuple(some), tuple(map(bike.panel, held))) for held, some in found.items())
+
+
+def _is_off(bike: Bike, key: str, off: Collection[str]) -> bool:
+    """A panel is off the bike by itself or on a carrier, also if a job takes it apart later."""
+    while key and key not in off:
+        key = bike.panel(key).rides_on
+    return bool(key)
 
 
 def _connections(panel: Panel) -> list[Fixing]:
@@ -197,13 +259,14 @@ def _behind(work: Work) -> dict[str, tuple[Panel, ...]]:
     return {step.carrier.key: tuple(found.values()) for step, found in zip(work.steps, behind, strict=True)}
 
 
-def _refit(removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
+def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
     done, side = 0, ""
     for step in reversed(removal):
         groups = []
         for group in reversed(step.groups):
             done += len(group.freed)
-            groups.append(Group(group.freed[::-1], done, group.last))
+            freed = group.freed[::-1]
+            groups.append(Group(freed, done, group.last, _shared(work.bike, freed)))
         yield RefitStep(step, tuple(groups), step.carrier.side != side)
         side = step.carrier.side
 

@@ -21,7 +21,7 @@ from boardmaker.sheets.flow import COLUMN_GAP, cell_items
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
 from boardmaker.sheets.plan_cells import Sizes, heading, lines_of, paragraph, sizes_for
 from boardmaker.sheets.plan_flow import BLOCK_GAP, Block, pour_blocks
-from boardmaker.sheets.plan_front import front_blocks, service_blocks
+from boardmaker.sheets.plan_front import closing_block, front_blocks, service_blocks
 from boardmaker.sheets.plan_steps import refit_blocks, removal_blocks
 from boardmaker.sheets.plan_tags import rail_cells, tag_pages
 
@@ -52,9 +52,11 @@ def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
     """
     layout = shorten_roll(lay_page(setup, calibrated=False), ROLL_PAGE)
     room = _room(layout)
+    out, back = tuple(_way_out(plan, room)), tuple(_way_back(plan, room))
+    closing = (closing_block(plan, room.column, room.sizes),)
     parts = (
-        ("Removal and service", _poured(tuple(_way_out(plan, room)), room)),
-        ("Refit", _poured(tuple(_way_back(plan, room)), room)),
+        ("Removal and service", _poured(out if back else (*out, *closing), room)),
+        ("Refit", _poured((*back, *closing) if back else (), room)),
         ("Hang tags", _tags(plan, room)),
     )
     return tuple(_pages(plan, layout, [(name, page) for name, pages in parts for page in pages]))

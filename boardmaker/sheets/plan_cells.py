@@ -7,13 +7,14 @@ stand level whatever letters they have.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from boardmaker.display_list import Path
 from boardmaker.figures.figure import Label, Words
 from boardmaker.figures.lettering import HEADING, NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.figures.table import Cell, stacked, top_aligned
+from boardmaker.figures.wording import unbroken
 from boardmaker.fonts import text_box, text_width
 from boardmaker.geometry import box_ring
 
@@ -77,7 +78,7 @@ def set_line(words: Words, x: float, baseline: float, align: Literal["start", "m
 
 def lines_of(text: str, height: float, width: float, bold: bool = False, most: int = 0) -> tuple[str, ...]:
     """Return a text in lines of this width, what cannot be shown replaced; beyond `most` lines it ends with `…`."""
-    lines = broken(printable(text), height, width, bold)
+    lines = broken(unbroken(printable(text)), height, width, bold)
     if not most or len(lines) <= most:
         return lines
     last = lines[most - 1]
@@ -132,6 +133,12 @@ def ticked(cell: Cell, sizes: Sizes, x: float = 0.0, air: float = AIR) -> Cell:
     return with_marks(cell, box(x, middle, sizes.box))
 
 
+def ticked_line(text: str, sizes: Sizes, width: float) -> list[Cell]:
+    """Return a text behind a tick box, under a rule, as long as it needs."""
+    first, *others = paragraph(text, sizes.line, width, sizes.indent, air=AIR)
+    return [ruled(ticked(first, sizes)), *others]
+
+
 def box(x: float, middle: float, side: float) -> Path:
     """Return a tick box from `x` on, its middle at this height."""
     return Path(box_ring(x, middle - side / 2, x + side, middle + side / 2), closed=True, line_width=0.35)
@@ -142,9 +149,18 @@ def with_marks(cell: Cell, *marks: Path) -> Cell:
     return Cell(cell.width, cell.height, cell.labels, (*cell.marks, *marks))
 
 
-def ruled(cell: Cell, x: float = 0.0) -> Cell:
+def ruled(cell: Cell) -> Cell:
     """Return the cell with a fine grey line along its top."""
-    return with_marks(cell, Path(((x, 0.0), (cell.width, 0.0)), line_width=0.18, grey=RULE_GREY))
+    return with_marks(cell, _rule(cell.width))
+
+
+def unruled(cell: Cell) -> Cell:
+    """Return the cell without the line along its top: under a heading's own line it would be a second one."""
+    return replace(cell, marks=tuple(mark for mark in cell.marks if mark != _rule(cell.width)))
+
+
+def _rule(width: float) -> Path:
+    return Path(((0.0, 0.0), (width, 0.0)), line_width=0.18, grey=RULE_GREY)
 
 
 def band(text: str, sizes: Sizes, width: float) -> Cell:

@@ -6,24 +6,38 @@ Apart from `flow`, which pours cells that are all in one piece.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardmaker.figures.table import Cell, stacked
 from boardmaker.sheets.flow import COLUMN_GAP
+from boardmaker.sheets.plan_cells import unruled
 
 BLOCK_GAP = 3.2  # mm between two blocks
 LEAST_BELOW = 14.0  # mm of rows that stay with their heading
 TOLERANCE = 1e-6
+NEARLY_EMPTY = 0.45  # of a page
+MOST_MOVED = 5  # blocks that may go over to the last page
+
+Pages = tuple[tuple[Cell, ...], ...]
 
 
 @dataclass(frozen=True)
 class Block:
-    """Rows under a heading; `again` heads what goes over to a new page. `whole`: in one piece if a page holds it."""
+    """Rows under a heading; `again` heads what goes over to a new page. `whole`: in one piece if a page holds it.
+
+    `above` stands over it where it begins a page. `underlined`: its headings end in a line, the row below needs none.
+    """
 
     head: Cell
     rows: tuple[Cell, ...]
     again: Cell
     whole: bool = True
+    above: Cell | None = None
+    underlined: bool = False
+
+    def on_top(self) -> Block:
+        """Return it as it begins a page."""
+        return replace(self, head=stacked([self.above, self.head], gap=0.0)) if self.above else self
 
     @property
     def height(self) -> float:
@@ -42,14 +56,39 @@ class Block:
         return self.head.height + below
 
 
-def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> tuple[tuple[Cell, ...], ...]:
-    """Return the cells of each page, placed: y runs down from 0 at the page's top left corner."""
+def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> Pages:
+    """Return the cells of each page, placed: y runs down from 0 at the page's top left corner.
+
+    Where the last page would stay nearly empty, the last blocks begin it, if that costs no page.
+    """
+    pages = _poured(blocks, columns, height)
+    if len(pages) < 2 or _used(pages[-1]) > NEARLY_EMPTY * height:
+        return pages
+    moved = range(1, min(MOST_MOVED + 1, len(blocks)))
+    others = [_poured(blocks, columns, height, break_before=len(blocks) - count) for count in moved]
+    return max([pages, *(one for one in others if len(one) == len(pages))], key=_evenness)
+
+
+def _evenness(pages: Pages) -> list[float]:
+    """What is on the emptiest page, then on the next: the more, the better, and no page is emptied for another."""
+    return sorted(map(_used, pages))
+
+
+def _used(page: Sequence[Cell]) -> float:
+    """How high the cells of a page are together, in all columns."""
+    return sum(cell.height for cell in page)
+
+
+def _poured(blocks: Sequence[Block], columns: int, height: float, break_before: int = -1) -> Pages:
     pages: list[list[Cell]] = []
     column, y = columns, 0.0
-    for block in blocks:
-        if y and y + block.least(height) > height + TOLERANCE:
+    for number, block in enumerate(blocks):
+        if number == break_before:
+            column, y = columns, 0.0
+        elif y and y + block.least(height) > height + TOLERANCE:
             column, y = column + 1, 0.0
-        for index, piece in enumerate(_pieces(block, height - y, height)):
+        shown = block.on_top() if column >= columns else block
+        for index, piece in enumerate(_pieces(shown, height - y, height)):
             column, y = (column + 1, 0.0) if index else (column, y)
             if column >= columns:
                 pages.append([])
@@ -66,6 +105,6 @@ def _pieces(block: Block, room: float, height: float) -> Iterator[Cell]:
         if len(piece) > 1 and used + row.height > room + TOLERANCE:
             yield stacked(piece, gap=0.0)
             piece, used, room = [block.again], block.again.height, height
-        piece.append(row)
+        piece.append(unruled(row) if block.underlined and len(piece) == 1 else row)
         used += row.height
     yield stacked(piece, gap=0.0)

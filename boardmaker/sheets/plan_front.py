@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from boardmaker.display_list import Path
 from boardmaker.figures.cautions import (
+    BEFORE_THE_RIDE,
     CHECKED,
     HELD_CAUTION,
     MANUAL_FIRST,
@@ -16,16 +18,28 @@ from boardmaker.figures.cautions import (
 )
 from boardmaker.figures.figure import Words
 from boardmaker.figures.lettering import printable, shown_name
-from boardmaker.figures.step_wording import (
+from boardmaker.figures.preparation import (
     RENEW_OLD_FIRST,
-    must_nots,
+    have_too,
+    no_tool_text,
     renewal_text,
+    ride_checks,
+    stage_notes,
+    stage_texts,
     supply_text,
-    torque_span_text,
-    torque_text,
+    wrench_note,
+    wrench_texts,
 )
+from boardmaker.figures.step_wording import must_nots, torque_text, with_text
 from boardmaker.figures.table import Cell, stacked
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_text
+from boardmaker.figures.wording import (
+    NO_BREAK_SPACE,
+    TorqueStyle,
+    drive_text,
+    row_details,
+    size_words,
+    torque_second_text,
+)
 from boardmaker.fonts import text_width
 from boardmaker.inputs.model import Fastener, Job, TorqueRow
 from boardmaker.service import Plan, Renewal, Service
@@ -41,11 +55,13 @@ from boardmaker.sheets.plan_cells import (
     ruled,
     set_line,
     ticked,
+    ticked_line,
     with_marks,
 )
 from boardmaker.sheets.plan_flow import Block
 
 SECOND = TorqueStyle(in_words=True)
+FASTENER_SHARES = (0.2, 1.0, 0.3, 0.3)  # of the width at most: count and key, size, tool, torque
 MOST_BOXES = 6  # pairs of boxes for the pieces of one part; with more, one pair and the number
 
 
@@ -55,7 +71,7 @@ def front_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Itera
     parts = {
         "Before you start": _cautions(plan, width, sizes),
         "Tools": _tools(plan, width, sizes),
-        "Jobs and what they need": _jobs(plan, width, height, sizes),
+        "Parts and supplies": [*_jobs(plan, width, height, sizes), *_parts(plan, width, height, sizes)],
         "Fasteners that come out": _fasteners(plan, width, height, sizes),
     }
     yield from (_section(title, rows, width, sizes) for title, rows in parts.items() if rows)
@@ -73,9 +89,16 @@ def service_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Ite
         yield _section("Parts to renew", _renewals(plan, width, height, sizes), width, sizes)
 
 
+def closing_block(plan: Plan, width: float, sizes: Sizes) -> Block:
+    """Return the last look before the ride."""
+    how = paragraph(BEFORE_THE_RIDE, sizes.note, width, air=0.8)
+    rows = [cell for text in ride_checks(plan) for cell in ticked_line(text, sizes, width)]
+    return replace(_section("Before you ride", [*how, *rows], width, sizes), whole=True)
+
+
 def _section(title: str, rows: Sequence[Cell], width: float, sizes: Sizes) -> Block:
     again = heading(f"{title} (continued)", sizes, width)
-    return Block(heading(title, sizes, width), tuple(rows), again, whole=False)
+    return Block(heading(title, sizes, width), tuple(rows), again, whole=False, underlined=True)
 
 
 def _job_name(service: Service) -> str:
@@ -121,10 +144,9 @@ def _marked(text: str, height: float, width: float, bold: bool = False) -> list[
 
 
 def _tools(plan: Plan, width: float, sizes: Sizes) -> list[Cell]:
-    cells = flowing([drive_text(tool) for tool in plan.tools], sizes, width)
-    if span := torque_span_text(plan):
-        cells += paragraph(f"{span} One torque wrench seldom reaches far enough.", sizes.note, width)
-    return cells
+    cells = flowing([*map(drive_text, plan.tools), *wrench_texts(plan)], sizes, width)
+    notes = (wrench_note(plan), no_tool_text(plan))
+    return cells + [cell for note in notes if note for cell in paragraph(note, sizes.note, width)]
 
 
 def _jobs(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
@@ -139,39 +161,89 @@ def _job(job: Job, width: float, sizes: Sizes) -> list[Cell]:
     return cells + flowing([supply_text(supply) for supply in job.supplies], sizes, width)
 
 
+def _parts(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
+    """What the jobs' supplies do not name."""
+    cells = []
+    for title, texts in have_too(plan):
+        titled = [*paragraph(title, sizes.line, width, bold=True, air=1.0), *flowing(texts, sizes, width)]
+        cells += kept_together(titled, height)
+    return cells
+
+
 def _fasteners(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
-    rows = (_fastener(one, count, width, sizes) for one, count in plan.fasteners)
+    texts = [_fastener_texts(one, count) for one, count in plan.fasteners]
+    starts = _starts(texts, width, sizes)
+    rows = (
+        _fastener(one, columns, starts, width, sizes) for (one, _), columns in zip(plan.fasteners, texts, strict=True)
+    )
     return [cell for row in rows for cell in kept_together(row, height)]
 
 
-def _fastener(fastener: Fastener, count: int, width: float, sizes: Sizes) -> list[Cell]:
-    texts = [(f"{count} × {fastener.key}", True), (size_text(fastener), False), (drive_text(fastener.drive), False)]
-    texts.append((torque_text(fastener.torque), False))
-    if sizes.columns:
-        shares = (0.16, 0.3, 0.25, 0.29)
-        starts = [width * sum(shares[:index]) for index in range(len(shares))]
-        columns = [
-            Column(text, x, width * share - 2.0, bold)
-            for (text, bold), x, share in zip(texts, starts, shares, strict=True)
-        ]
-    else:
-        columns = [Column(", ".join(text for text, _ in texts if text), 0.0, width)]
-    notes = paragraph(fastener.note, sizes.note, width, width * 0.16 if sizes.columns else 0.0) if fastener.note else []
+def _fastener_texts(fastener: Fastener, count: int) -> tuple[str, ...]:
+    size = size_words(fastener).replace("shoulder ", f"shoulder{NO_BREAK_SPACE}")
+    tool = drive_text(fastener.drive).replace(" ", NO_BREAK_SPACE)
+    return f"{count} × {fastener.key}", size, tool, torque_text(fastener.torque)
+
+
+def _starts(rows: Sequence[Sequence[str]], width: float, sizes: Sizes) -> tuple[float, ...]:
+    """Where the columns begin: as wide as their texts up to a share, the rest for the size; the end is the last."""
+    if not rows:
+        return ()
+    count, _, tool, torque = (
+        min(max(text_width(text, sizes.line, bold=True) for text in texts) + 3.2, width * share)
+        for texts, share in zip(zip(*rows, strict=True), FASTENER_SHARES, strict=True)
+    )
+    return 0.0, count, width - torque - tool, width - torque, width
+
+
+def _fastener(
+    fastener: Fastener, texts: Sequence[str], starts: Sequence[float], width: float, sizes: Sizes
+) -> list[Cell]:
+    columns = [
+        Column(text, x, end - x - 2.0, bold=index == 0)
+        for index, (text, x, end) in enumerate(zip(texts, starts, starts[1:], strict=False))
+    ]
+    if not sizes.columns:
+        columns = [Column(", ".join(text for text in texts if text), 0.0, width)]
+    x = starts[1] if sizes.columns else 0.0
+    notes = [cell for text in _fastener_notes(fastener) for cell in paragraph(text, sizes.note, width, x)]
     return [ruled(columns_cell(columns, sizes.line, width)), *notes]
 
 
+def _fastener_notes(fastener: Fastener) -> list[str]:
+    return [text for text in (with_text(fastener), fastener.note) if text]
+
+
 def _torque_row(row: TorqueRow, width: float, height: float, sizes: Sizes) -> list[Cell]:
-    """What is tightened and its torque, below it how; in a narrow column one under the other."""
+    """What is tightened and its torque, below it how; in a narrow column one under the other; a box a stage."""
+    details = " · ".join(part for part in (torque_second_text(row.torque, SECOND), *row_details(row)) if part)
+    notes = [(text, True) for text in stage_notes(row)] + [(details, False)] * bool(details)
+    under = [cell for text, bold in notes for cell in paragraph(text, sizes.note, width, sizes.indent, bold, air=0.6)]
+    stages = stage_texts(row)
+    rows = _staged(row, stages, width, sizes) if stages else _single(row, width, sizes)
+    return kept_together([*rows, *under], height)
+
+
+def _single(row: TorqueRow, width: float, sizes: Sizes) -> list[Cell]:
     room = width - sizes.indent
     torque_width = width * 0.34 if sizes.columns else room
-    what = f"{printable(row.what, row.key)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
-    columns = [Column(what, sizes.indent, room - torque_width - 2.0 if sizes.columns else room)]
+    columns = [Column(_what(row), sizes.indent, room - torque_width - 2.0 if sizes.columns else room)]
     torque = Column(torque_text(row.torque), width - torque_width, torque_width, bold=True, at_end=sizes.columns)
     below = [] if sizes.columns else [columns_cell([torque], sizes.line, width, air=0.3)]
     columns += [torque] if sizes.columns else []
-    details = " · ".join(part for part in (torque_second_text(row.torque, SECOND), *row_details(row)) if part)
-    notes = paragraph(details, sizes.note, width, sizes.indent, air=0.6)
-    return kept_together([ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below, *notes], height)
+    return [ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below]
+
+
+def _staged(row: TorqueRow, stages: Sequence[str], width: float, sizes: Sizes) -> list[Cell]:
+    """A tick a stage, so that nobody loses count between them."""
+    room = width - sizes.indent
+    lines = [columns_cell([Column(stage, sizes.indent, room, bold=True)], sizes.line, width) for stage in stages]
+    what = columns_cell([Column(_what(row), sizes.indent, room)], sizes.line, width)
+    return [ruled(what), *(ticked(line, sizes) for line in lines)]
+
+
+def _what(row: TorqueRow) -> str:
+    return f"{printable(row.what, row.key)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
 
 
 def _renewals(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cell]:
@@ -182,22 +254,29 @@ def _renewals(plan: Plan, width: float, height: float, sizes: Sizes) -> list[Cel
 
 def _renewal(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:
     """The part in words, below it its boxes: old off, new on; a box a piece where they are few."""
-    words = f"{renewal.count} × {renewal_text(renewal)}" if renewal.count > 1 else renewal_text(renewal)
-    first, *others = paragraph(words, sizes.line, width, air=1.1)
-    return [ruled(first), *others, *_boxes(renewal.count, width, sizes)]
+    first, *others = paragraph(renewal_text(renewal), sizes.line, width, air=1.1)
+    return [ruled(first), *others, *_boxes(renewal, width, sizes)]
 
 
-def _boxes(count: int, width: float, sizes: Sizes) -> list[Cell]:
-    boxes = count if count <= MOST_BOXES else 1
-    words = [("old off", boxes), ("new on", boxes)]
-    if count > MOST_BOXES:
-        words = [(f"all {count} old off", 1), (f"all {count} new on", 1)]
-    parts = [_boxed_word(word, number, sizes) for word, number in words]
-    if sum(part.width for part in parts) + 8.0 > width:
+def _boxes(renewal: Renewal, width: float, sizes: Sizes) -> list[Cell]:
+    """The boxes beside each other in equal columns where there is room for that."""
+    boxes = renewal.count if renewal.count <= MOST_BOXES else 1
+    parts = [_boxed_word(word, boxes, sizes) for word in _box_words(renewal)]
+    share = width / len(parts)
+    if max(part.width for part in parts) + 4.0 > share:
         return parts
-    first, second = parts
-    second = second.at((width / 2, 0.0)) if width / 2 > first.width + 4.0 else second.at((first.width + 8.0, 0.0))
-    return [Cell(width, first.height, (*first.labels, *second.labels), (*first.marks, *second.marks))]
+    placed = [part.at((index * share, 0.0)) for index, part in enumerate(parts)]
+    labels = tuple(label for part in placed for label in part.labels)
+    marks = tuple(mark for part in placed for mark in part.marks)
+    return [Cell(width, parts[0].height, labels, marks)]
+
+
+def _box_words(renewal: Renewal) -> tuple[str, ...]:
+    """What is ticked: for each piece, or once for all where they are many; not all are renewed where it depends."""
+    many = renewal.count > MOST_BOXES
+    if renewal.is_conditional:
+        return ("worn ones off", "new ones on", "the rest still good") if many else ("old off", "new on", "still good")
+    return (f"all {renewal.count} old off", f"all {renewal.count} new on") if many else ("old off", "new on")
 
 
 def _boxed_word(word: str, boxes: int, sizes: Sizes) -> Cell:

@@ -17,10 +17,12 @@ from boardmaker.figures.step_wording import (
     bench_back_text,
     bench_text,
     by_hand_text,
+    clips_last_text,
     count_text,
     group_torque_text,
     hole_cautions,
     hole_notes,
+    loosened_texts,
     opens_text,
     panel_notes,
     refit_by_hand_text,
@@ -29,6 +31,7 @@ from boardmaker.figures.step_wording import (
     riders_text,
     start_all_text,
     staying_text,
+    through_texts,
     tool_text,
     where_text,
     with_text,
@@ -52,12 +55,13 @@ from boardmaker.sheets.plan_cells import (
     ruled,
     set_line,
     ticked,
+    ticked_line,
 )
 from boardmaker.sheets.plan_flow import Block
 
 GAP = 2.0  # mm between columns
 LEAST_REST = 58.0  # mm for the pockets beside the other columns
-MOST_SHARE = 0.4  # of a line for one column but the last
+MOST_SHARE = 0.45  # of a line for one column but the last
 
 
 @dataclass(frozen=True)
@@ -94,8 +98,7 @@ class _Lines:
 
     def by_hand(self, text: str) -> list[Cell]:
         """A line with its tick box, as long as it needs."""
-        first, *others = paragraph(text, self.sizes.line, self.width, self.sizes.indent, air=1.1)
-        return [ruled(ticked(first, self.sizes)), *others]
+        return ticked_line(text, self.sizes, self.width)
 
     def notes(self, texts: Iterable[str], bold: bool = False) -> list[Cell]:
         """Small lines under the one above."""
@@ -115,7 +118,8 @@ def _lines(
         max(text_width(printable(text), sizes.line, index in bold) for text in texts)
         for index, texts in enumerate(zip(*rows, strict=True))
     ]
-    columns = tuple(min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1])
+    wished = [min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1]]
+    columns = tuple(wish * min(1.0, room / sum(wished)) for wish in wished)
     rest = room - sum(columns)
     beside = bool(widest) and rest >= min(widest[-1] + GAP + 0.2, LEAST_REST)
     return _Lines(width, sizes, (*columns, rest) if beside else columns, bold, way, total)
@@ -150,10 +154,12 @@ def _block(step: RemovalStep, walk: bool, bunches: Iterable[list[Cell]], lines: 
     width, sizes = lines.width, lines.sizes
     head = _head(step, shown_name(step.carrier), width, sizes)
     again = _head(step, f"{shown_name(step.carrier)} (continued)", width, sizes)
+    side = BOTH_SIDES[step.carrier.side].upper()
+    above = band(f"{side} (continued)", sizes, width)
     if walk:
-        head = stacked([band(BOTH_SIDES[step.carrier.side].upper(), sizes, width), head], gap=0.0)
+        head = stacked([band(side, sizes, width), head], gap=0.0)
     rows = [cell for bunch in bunches if bunch for cell in kept_together(bunch, height)]
-    return Block(head, tuple(rows), again)
+    return Block(head, tuple(rows), stacked([above, again], gap=0.0), above=None if walk else above)
 
 
 def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
@@ -187,8 +193,8 @@ def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
     yield lines.notes(panel_notes(step))
     for group in step.groups:
         row = lines.group(_removal_texts(group, step), group.done)
-        mind = lines.notes([with_text(group.fastener), *hole_cautions(group)], bold=True)
-        yield [row, *mind, *lines.notes(hole_notes(group))]
+        about = [with_text(group.fastener), *loosened_texts(group, shown_name), *hole_cautions(group)]
+        yield [row, *lines.notes(about, bold=True), *lines.notes(hole_notes(group))]
     yield from (lines.by_hand(by_hand_text(one)) for one in step.by_hand)
     yield from (lines.by_hand(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
     yield lines.notes([WHILE_IT_IS_FREE] * bool(step.connections))
@@ -200,13 +206,14 @@ def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
 def _refit_rows(step: RefitStep, lines: _Lines) -> Iterator[list[Cell]]:
     removal = step.removal
     yield lines.notes([bench_back_text(removal, shown_name), riders_back_text(removal, shown_name)], bold=True)
+    yield lines.notes(panel_notes(removal))
     yield from (lines.by_hand(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}") for one in removal.connections)
     yield from (lines.by_hand(refit_by_hand_text(one)) for one in removal.by_hand)
-    yield lines.notes([start_all_text(step)], bold=True)
+    yield lines.notes([start_all_text(step), clips_last_text(step)], bold=True)
     for group in step.groups:
         row = lines.group(_refit_texts(group, removal), group.done)
-        mind = lines.notes([*refit_details(group), *hole_cautions(group)], bold=True)
-        yield [row, *mind, *lines.notes(hole_notes(group))]
+        about = [*refit_details(group), *through_texts(group, shown_name), *hole_cautions(group)]
+        yield [row, *lines.notes(about, bold=True), *lines.notes(hole_notes(group))]
 
 
 def _on(panel: Panel, step: RemovalStep) -> str:

@@ -11,12 +11,13 @@ import textwrap
 
 LINE = 110  # letters
 _SIGNS = re.compile(r"([\\`*_{}\[\]<>|~&#$^=])")
-_BEGINNING = re.compile(r"^([-+]|\d+(?=[.)]))")
+_BEGINNING = re.compile(r"^([-+](?=[\s-]|$)|\d+(?=[.)](?:\s|$)))")  # a list's mark ends with a space; `--` is a rule
+_SPACES = re.compile(r"[^\S\N{NO-BREAK SPACE}]+")
 
 
 def plain(text: str) -> str:
     """Return a text for a line of its own, or for the beginning of one."""
-    return _harmless_beginning(escaped(" ".join(text.split())))
+    return _harmless_beginning(escaped(_SPACES.sub(" ", text).strip()))
 
 
 def escaped(text: str) -> str:

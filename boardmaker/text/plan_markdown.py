@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from boardmaker.figures.cautions import (
+    BEFORE_THE_RIDE,
     CHECKED,
     HELD_CAUTION,
     MANUAL_FIRST,
@@ -16,40 +17,51 @@ from boardmaker.figures.cautions import (
     TORQUE_CAUTION,
     UNCHECKED,
 )
+from boardmaker.figures.preparation import (
+    RENEW_OLD_FIRST,
+    have_too,
+    no_tool_text,
+    renewal_text,
+    ride_checks,
+    stage_notes,
+    stage_texts,
+    supply_text,
+    wrench_note,
+    wrench_texts,
+)
 from boardmaker.figures.step_wording import (
     BOTH_SIDES,
     HOLD,
     HOLD_FIRST,
     HOW_TO_REFIT,
     HOW_TO_REMOVE,
-    RENEW_OLD_FIRST,
     WHILE_IT_IS_FREE,
     behind_text,
     bench_back_text,
     bench_text,
     by_hand_text,
+    clips_last_text,
     count_text,
     group_torque_text,
     hole_cautions,
     hole_notes,
+    loosened_texts,
     must_nots,
     opens_text,
     panel_notes,
     refit_by_hand_text,
     refit_details,
-    renewal_text,
     riders_back_text,
     riders_text,
     start_all_text,
     staying_text,
-    supply_text,
+    through_texts,
     tool_text,
-    torque_span_text,
     torque_text,
     where_text,
     with_text,
 )
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, size_text, torque_second_text
+from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, short_words, torque_second_text, unbroken
 from boardmaker.inputs.model import Job, Panel
 from boardmaker.service import Group, Plan, RefitStep, RemovalStep, Service
 from boardmaker.text.markdown import plain
@@ -59,8 +71,13 @@ STYLE = TorqueStyle(in_words=True)
 
 def write_markdown(plan: Plan) -> bytes:
     """Return the plan as a UTF-8 Markdown file."""
-    lines = [*_front(plan), *_removal(plan), *_service(plan), *_refit(plan)]
+    lines = [*_front(plan), *_removal(plan), *_service(plan), *_refit(plan), *_before_the_ride(plan)]
     return ("\n".join(lines).rstrip() + "\n").encode("utf-8")
+
+
+def _plain(text: str) -> str:
+    """Text without marks, in which no torque is broken over two lines."""
+    return plain(unbroken(text))
 
 
 def _name(thing: Panel | Job) -> str:
@@ -68,14 +85,14 @@ def _name(thing: Panel | Job) -> str:
 
 
 def _tick(text: str) -> str:
-    return f"- [ ] {plain(text)}"
+    return f"- [ ] {_plain(text)}"
 
 
 def _under(texts: Iterable[str], bold: bool = False) -> Iterator[str]:
     """Lines that belong to the tick above them."""
     for text in texts:
         if text:
-            yield f"  - **{plain(text)}**" if bold else f"  - {plain(text)}"
+            yield f"  - **{_plain(text)}**" if bold else f"  - {_plain(text)}"
 
 
 def _listed(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -86,36 +103,47 @@ def _listed(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 def _front(plan: Plan) -> Iterator[str]:
     bike = plan.work.bike
-    yield from (f"# {plain(f'{bike.name}: removal and refit')}", "")
+    yield from (f"# {_plain(f'{bike.name}: removal and refit')}", "")
     if bike.years:
-        yield from (plain(bike.years), "")
+        yield from (_plain(bike.years), "")
     if bike.source:
-        yield from (plain(f"Source: {bike.source}."), "")
+        yield from (_plain(f"Source: {bike.source}."), "")
     yield from (CHECKED if bike.checked else f"**{UNCHECKED}**", "")
-    yield from (plain(f"File {bike.file}, version {bike.sha256[:8]}."), "")
-    cautions = [f"- **{plain(text)}**" for text in (*must_nots(plan, _name), *bike.cautions)]
+    yield from (_plain(f"File {bike.file}, version {bike.sha256[:8]}."), "")
+    cautions = [f"- **{_plain(text)}**" for text in (*must_nots(plan, _name), *bike.cautions)]
     cautions += [f"- {text}" for text in (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST)]
     yield from _listed("Before you start", cautions)
-    span = torque_span_text(plan)
-    tools = [_tick(drive_text(tool)) for tool in plan.tools]
-    yield from _listed("Tools", [*tools, *(["", span] if span else [])])
-    yield from _listed("Jobs and what they need", _jobs(plan))
+    yield from _listed("Tools", _tools(plan))
+    yield from _listed("Parts and supplies", (*_jobs(plan), *_parts(plan)))
     yield from _listed("Fasteners that come out", _fasteners(plan))
+
+
+def _tools(plan: Plan) -> Iterator[str]:
+    yield from map(_tick, (*map(drive_text, plan.tools), *wrench_texts(plan)))
+    for text in (wrench_note(plan), no_tool_text(plan)):
+        if text:
+            yield from ("", _plain(text))
 
 
 def _jobs(plan: Plan) -> Iterator[str]:
     for job in (service.job for service in plan.services if service.job):
         every = f", every {job.every}" if job.every else ""
-        yield f"- **{plain(job.name)}**{plain(every)}"
+        yield f"- **{_plain(job.name)}**{_plain(every)}"
         yield from _under([job.note])
         yield from (f"  {_tick(supply_text(supply))}" for supply in job.supplies)
 
 
+def _parts(plan: Plan) -> Iterator[str]:
+    for title, texts in have_too(plan):
+        yield f"- **{title}**"
+        yield from (f"  {_tick(text)}" for text in texts)
+
+
 def _fasteners(plan: Plan) -> Iterator[str]:
     for one, count in plan.fasteners:
-        details = [size_text(one), drive_text(one.drive), torque_text(one.torque), one.note]
+        details = [short_words(one), torque_text(one.torque), with_text(one), one.note]
         words = ", ".join(part for part in details if part)
-        yield f"- {count} × **{plain(one.key)}**: {plain(words)}"
+        yield f"- {count} × **{_plain(one.key)}**: {_plain(words)}"
 
 
 def _removal(plan: Plan) -> Iterator[str]:
@@ -133,7 +161,8 @@ def _removal(plan: Plan) -> Iterator[str]:
         yield from _under([*about, behind_text(step, _name), opens_text(step, _name)])
         for group in step.groups:
             yield _group(group, step, HOLD, f"out {group.done} of {plan.count}", tool_text(group.fastener))
-            yield from _under([with_text(group.fastener), *hole_cautions(group)], bold=True)
+            mind = [with_text(group.fastener), *loosened_texts(group, _name), *hole_cautions(group)]
+            yield from _under(mind, bold=True)
             yield from _under(hole_notes(group))
         yield from (_tick(by_hand_text(one)) for one in step.by_hand)
         yield from (_tick(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
@@ -144,12 +173,12 @@ def _removal(plan: Plan) -> Iterator[str]:
 def _head(step: RemovalStep, walk: bool) -> Iterator[str]:
     if walk:
         yield from (f"### {BOTH_SIDES[step.carrier.side].capitalize()}", "")
-    yield f"- [ ] **{step.number} · {plain(step.carrier.tag)} · {plain(step.carrier.name)}**"
+    yield f"- [ ] **{step.number} · {_plain(step.carrier.tag)} · {_plain(step.carrier.name)}**"
 
 
 def _group(group: Group, step: RemovalStep, hold: str, count: str, *details: str) -> str:
     words = ", ".join(part for part in (*details, where_text(group, step, hold), count) if part)
-    return f"- [ ] {plain(count_text(group))}: {plain(words)}"
+    return f"- [ ] {_plain(count_text(group))}: {_plain(words)}"
 
 
 def _on(panel: Panel, step: RemovalStep) -> str:
@@ -166,23 +195,25 @@ def _service(plan: Plan) -> Iterator[str]:
 
 
 def _job_name(service: Service) -> str:
-    return plain(service.job.name) if service.job else "general"
+    return _plain(service.job.name) if service.job else "general"
 
 
 def _torque_rows(service: Service) -> Iterator[str]:
     for row in service.rows:
-        where = f" ({plain(row.where_on_bike)})" if row.where_on_bike else ""
-        second = torque_second_text(row.torque, STYLE)
-        torque = f"**{torque_text(row.torque)}**" + (f" ({second})" if second else "")
-        yield f"- [ ] {plain(row.what)}{where}: {torque}"
+        where = f" ({_plain(row.where_on_bike)})" if row.where_on_bike else ""
+        second = unbroken(torque_second_text(row.torque, STYLE))
+        torque = f"**{unbroken(torque_text(row.torque))}**" + (f" ({second})" if second else "")
+        stages = stage_texts(row)
+        yield f"- {'' if stages else '[ ] '}{_plain(row.what)}{where}: {torque}"
+        yield from (f"  {_tick(stage)}" for stage in stages)
+        yield from _under(stage_notes(row), bold=True)
         yield from _under([" · ".join(row_details(row))])
 
 
 def _renewals(plan: Plan) -> Iterator[str]:
     for renewal in plan.renewals:
-        count = f"{renewal.count} × " if renewal.count > 1 else ""
-        yield f"- {plain(f'{count}{renewal_text(renewal)}')}"
-        yield from ("  - [ ] old off", "  - [ ] new on")
+        yield f"- {_plain(renewal_text(renewal))}"
+        yield from ("  - [ ] old off", "  - [ ] new on", *["  - [ ] still good"] * renewal.is_conditional)
 
 
 def _refit(plan: Plan) -> Iterator[str]:
@@ -197,13 +228,20 @@ def _refit(plan: Plan) -> Iterator[str]:
 def _refit_step(step: RefitStep, total: int) -> Iterator[str]:
     removal = step.removal
     yield from _head(removal, step.walk)
-    yield from _under([bench_back_text(removal, _name), riders_back_text(removal, _name)])
+    about = [bench_back_text(removal, _name), *panel_notes(removal), riders_back_text(removal, _name)]
+    yield from _under(about)
     for one in removal.connections:
         yield _tick(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}")
     yield from (_tick(refit_by_hand_text(one)) for one in removal.by_hand)
-    yield from _under([start_all_text(step)], bold=True)
+    yield from _under([start_all_text(step), clips_last_text(step)], bold=True)
     for group in step.groups:
         words = (tool_text(group.fastener), group_torque_text(group))
         yield _group(group, removal, HOLD_FIRST, f"in {group.done} of {total}", *words)
-        yield from _under([*refit_details(group), *hole_cautions(group)], bold=True)
+        mind = [*refit_details(group), *through_texts(group, _name), *hole_cautions(group)]
+        yield from _under(mind, bold=True)
         yield from _under(hole_notes(group))
+
+
+def _before_the_ride(plan: Plan) -> Iterator[str]:
+    yield from ("## Before you ride", "", BEFORE_THE_RIDE, "")
+    yield from map(_tick, ride_checks(plan))

@@ -10,8 +10,8 @@ from boardmaker.service import Freed, Group, Plan, RemovalStep
 from boardmaker.text.csv_text import write_csv
 
 COLUMNS = (
-    "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "size", "tool", "torque",
-    "threadlocker", "with_it", "renew", "out", "note", "caution",
+    "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "also_holds", "size",
+    "tool", "torque", "threadlocker", "with_it", "renew", "out", "note", "caution",
 )  # fmt: skip
 
 Row = dict[str, str | int]
@@ -45,6 +45,7 @@ def _fastener(freed: Freed, group: Group) -> Row:
         "hole": freed.hole.id,
         "pocket": pocket_text(freed),
         "fastener": fastener.key,
+        "also_holds": ", ".join(freed.hole.also_holds),
         "size": size_text(fastener),
         "tool": drive_text(fastener.drive),
         "torque": torque_text(fastener.torque),

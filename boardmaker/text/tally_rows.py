@@ -1,4 +1,4 @@
-"""The tally and the shopping list as CSV files, the lists to fill in, and the words for a fastener in all of them.
+"""The tally and the shopping list as CSV files, the lists to fill in.
 
 `tally.csv`: `scope` is `panel` (one kind of fastener in one kind of hole of one panel), `all` (the kind over all
 panels), or `torque row` (what a row of the torque strip says is to be renewed). `key` is the fastener's key, or the
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from boardmaker.figures.wording import decimal, drive_text, size_text
+from boardmaker.figures.wording import decimal, drive_text, fastener_words, head_words, short_words
 from boardmaker.inputs.model import Fastener
 from boardmaker.service.shopping import Purchase
 from boardmaker.service.tally import Kind, Renewal, Share, Tally
@@ -22,8 +22,6 @@ TALLY_COLUMNS = (
 )  # fmt: skip
 FASTENER = "fastener"
 Cells = tuple[str | int, ...]
-
-HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
 
 def tally_csv(tally: Tally) -> bytes:
@@ -143,35 +141,3 @@ def renewal_words(one: Renewal) -> str:
     if one.item == one.row.what:
         return f"all {one.count} of: {one.item}" if one.count > 1 else one.item
     return f"{'at least ' if one.at_least else ''}{one.count} {one.item} ({one.row.what})"
-
-
-def short_words(fastener: Fastener) -> str:
-    """Return a fastener in few words, to tell it from the others: `M6 × 21, shoulder 11, T30`."""
-    shoulder = f"shoulder {decimal(fastener.shoulder.length)}" if fastener.shoulder else ""
-    return ", ".join(part for part in (size_text(fastener), shoulder, drive_text(fastener.drive)) if part)
-
-
-def fastener_words(fastener: Fastener) -> str:
-    """Return a fastener as one would say it over a counter: kind, size, head, drive, class."""
-    return ", ".join(part for part in _fastener_parts(fastener) if part)
-
-
-def _fastener_parts(fastener: Fastener) -> Iterator[str]:
-    length = "length not known" if fastener.length_assumed else f"{decimal(fastener.length)} mm long"
-    if fastener.thread:
-        yield f"{fastener.kind} {fastener.thread.designation}"
-    else:
-        yield f"{fastener.kind} for a {decimal(fastener.diameter)} mm hole"
-    yield length
-    if fastener.shoulder:
-        yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"
-    yield head_words(fastener)
-    yield drive_text(fastener.drive)
-    yield f"class {fastener.property_class}" if fastener.property_class else ""
-
-
-def head_words(fastener: Fastener) -> str:
-    """Return a head in words; its diameter only where somebody measured it or a standard says it."""
-    head = fastener.head
-    shape = HEAD_WORDS.get(head.shape, f"{head.shape} head")
-    return shape if head.diameter_assumed else f"{shape} {decimal(head.diameter)} mm across"

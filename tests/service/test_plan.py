@@ -32,16 +32,21 @@ def test_refit_is_exactly_the_reverse(plan):
 
 
 def test_a_group_is_one_kind_on_one_panel_with_numbers_that_follow(plan):
-    """So that first and last pocket name them all; the highest of several is alone (common practice, no source)."""
+    """So that first and last pocket name them all; a screw that is the highest of several is alone.
+
+    It carries the panel (common practice, no source); a clip carries nothing and is never marked.
+    """
     for step in plan.removal:
         for group in step.groups:
             assert len({(freed.panel.key, freed.fastener.key) for freed in group.freed}) == 1
             numbers = [freed.number for freed in group.freed]
             assert numbers == list(range(numbers[0], numbers[0] + len(numbers)))
         carriers = [group for group in step.groups if group.panel.key == step.carrier.key]
-        if sum(len(group.freed) for group in carriers) > 1:
+        if sum(len(group.freed) for group in carriers) > 1 and carriers[-1].fastener.kind != "push clip":
             assert carriers[-1].last
             assert len(carriers[-1].freed) == 1
+        marked = [group for group in step.groups if group.last]
+        assert all(group.fastener.kind in ("screw", "shoulder screw") for group in marked)
 
 
 def test_every_fixing_is_let_go_or_left_alone_once(plan):
@@ -113,3 +118,63 @@ def test_no_panels_is_no_plan_but_no_fault(bike_from):
     """A job that only names torques."""
     plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS)), ["valves"]))
     assert (plan.removal, plan.refit, plan.count) == ((), (), 0)
+
+
+def test_only_a_screw_is_the_one_that_carries_the_panel(bike_from):
+    """The highest is a clip: nothing is marked, and its number stays where it was (common practice, no source)."""
+    holes = "{ at: [0, 0], fastener: A }, { at: [0, 10], fastener: A }, { at: [0, 20], fastener: P }"
+    bike = bike_from(bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}"))
+    plan = make_plan(plan_work(bike))
+    groups = plan.removal[0].groups
+    assert [(group.fastener.key, len(group.freed), group.last) for group in groups] == [
+        ("A", 2, False),
+        ("P", 1, False),
+    ]
+    assert [freed.number for freed in plan.work.freed] == [1, 2, 3]
+    assert (plan.refit[0].screws, plan.refit[0].clips) == (2, ("push clip",))
+
+
+SHARED = """
+  pan:
+    name: Pan
+    side: left
+    holes:
+      - { at: [0, 0], fastener: A, also_holds: [fairing] }
+      - { at: [9, 20], fastener: A, also_holds: [fairing, vent] }
+      - { at: [9, 40], fastener: A }
+  fairing: { name: Fairing, side: left, holes: [ { at: [0, 0], fastener: A } ] }
+  vent: { name: Vent, side: left, rides_on: pan, holes: [ { at: [0, 0], fastener: A } ] }
+"""
+
+
+def told(groups):
+    return [
+        ([freed.number for freed in one.freed], [panel.key for panel in one.panels])
+        for group in groups
+        for one in group.shared
+    ]
+
+
+def test_a_screw_of_several_panels_names_those_that_stay_on(bike_from):
+    """Whether they come off later or not at all; not what leaves with it. On the way back all of them."""
+    for job in ("all", "pan"):
+        jobs = "  all: { name: All, remove: [fairing] }\n  pan: { name: Pan, remove: [pan] }"
+        plan = make_plan(plan_work(bike_from(bike_text(SHARED, jobs)), [job]))
+        assert told(plan.removal[0].groups) == [([1, 2], ["fairing"])]
+        assert told(plan.refit[-1].groups) == [([2], ["fairing", "vent"]), ([1], ["fairing"])]
+
+
+def test_what_stays_on_the_bike_is_recounted_from_the_steps(plan):
+    """Every pocket with every panel that it holds and that leaves neither with it nor before."""
+    off = set()
+    for step in plan.removal:
+        off |= {panel.key for panel in (step.carrier, *step.step.riders)}
+        wanted = {(freed.hole_key, key) for freed in step.step.freed for key in freed.hole.also_holds if key not in off}
+        named = {
+            (freed.hole_key, panel.key)
+            for group in step.groups
+            for one in group.shared
+            for freed in one.freed
+            for panel in one.panels
+        }
+        assert named == wanted

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+from itertools import pairwise
+from math import ceil
+
+import pdfplumber
 import pytest
 from bikes import bike_text, noted_bike_text, random_bike_text
-from plan_judge import faults_of, pages_of, text_of
+from plan_judge import MM, faults_of, pages_of, runs_of, text_of
 
 from boardmaker.display_list import Page, Path, Text
+from boardmaker.figures.table import Cell
+from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
 from boardmaker.inputs.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import make_plan, plan_work
 from boardmaker.sheets import lay_plan
+from boardmaker.sheets.plan_cells import lines_of
+from boardmaker.sheets.plan_flow import Block, pour_blocks
 
 DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
 PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
@@ -48,12 +57,12 @@ def test_random_bikes_on_random_paper(bike_from, seed):
 
 @pytest.mark.parametrize("seed", range(4))
 def test_every_note_is_printed_in_the_removal_and_in_the_refit(bike_from, seed):
-    """Notes of panels once, of holes and fixings both ways; a fixing that stays done up only on the way out."""
+    """Notes of panels, holes and fixings both ways; a fixing that stays done up only on the way out."""
     work = plan_work(bike_from(noted_bike_text(seed, panels=10)))
     said = text_of(pdf_of(work))
     for step in make_plan(work).removal:
         for panel in (step.carrier, *step.step.riders):
-            assert said.count(panel.note) == 1
+            assert said.count(panel.note) == 2
         for freed in step.step.freed:
             assert said.count(freed.hole.note) == 2
         for one in (*step.by_hand, *step.connections, *step.staying):
@@ -86,7 +95,9 @@ def test_a_job_of_torques_alone_has_no_removal(bike_from):
     work = plan_work(bike_from(bike_text(panel, "  oil: { name: Oil }", rows)), ["oil"])
     pdf = pdf_of(work)
     said = text_of(pdf)
-    assert "20 N·m, then 40 N·m, then turn 90°" in said
+    assert "20 N·m then 40 N·m then turn 90°" in said  # a line a stage
+    assert "Before you ride" in said
+    assert "Board and bag" not in said
     assert "Removal and refit" in said
     assert "Start all" not in said
     assert "panels hang" not in said
@@ -132,3 +143,83 @@ def test_the_same_plan_gives_the_same_bytes(demo_bike):
     """No clock, no hash order."""
     work = plan_work(demo_bike(DEMOS[2]))
     assert pdf_of(work) == pdf_of(work)
+
+
+def test_stages_stand_each_behind_its_own_box(demo_bike):
+    """Three stages of the tourer's cylinder head are three lines, and no torque is broken over two."""
+    for paper in ("A4", "A5"):
+        with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[0])), paper))) as file:
+            runs = [run for page in file.pages for run in runs_of(page)]
+        texts = [run[0].strip() for run in runs]
+        at = texts.index("then turn 90°")
+        assert texts[at - 2 : at] == ["20 N·m", "then 40 N·m"]
+        assert "each stage on all 6 before the next" in texts
+        assert not [text for text in texts if text.startswith(("N·m", "lbf·"))]
+
+
+def test_a_torque_is_never_broken_over_two_lines():
+    """A line breaks between stages, in the file's own notes too; a number never stands without its unit."""
+    text = "then 20 N·m, then 35 to 40 N·m, then turn 90°; at last 10–12.5 lbf·ft."
+    for width in range(ceil(text_width("10–12.5 lbf·ft.", 3.5)), 120):
+        lines = lines_of(text, 3.5, width)
+        assert " ".join(lines).replace("\xa0", " ") == text
+        assert not [line for line in lines if line.startswith(("N·m", "lbf·ft"))]
+        inside = ("to", "turn", "90", "40", "35")
+        assert width < text_width("then 35 to 40 N·m,", 3.5) or not [one for one in lines if one.startswith(inside)]
+
+
+def test_a_torque_wider_than_its_line_is_broken_between_words():
+    """Not in the middle of a word."""
+    assert lines_of("35 to 40 N·m", 3.5, 18.0) == ("35 to", "40\xa0N·m")
+
+
+def test_the_closing_check_is_the_last_of_the_refit(demo_bike):
+    """After the last step, before the tags."""
+    said = text_of(pdf_of(plan_work(demo_bike(DEMOS[2]))))
+    assert said.index("in 33 of 33") < said.index("Before you ride") < said.index("Where the panels hang")
+    assert "Brake lever and pedal are firm: pump them first" in said
+
+
+def test_a_page_that_goes_on_with_a_side_says_so(demo_bike):
+    """Each page of steps begins with the side that one has to stand on."""
+    work = plan_work(demo_bike(DEMOS[0]))
+    with pdfplumber.open(BytesIO(pdf_of(work))) as file:
+        tops = [max(runs_of(page), key=lambda run: run[2])[0] for page in file.pages]
+    sides = {"CENTRE", "LEFT SIDE", "RIGHT SIDE"}
+    begun = [top for top in tops if top.removesuffix(" (continued)") in sides]
+    assert "RIGHT SIDE (continued)" in begun
+    names = [step.carrier.name for step in work.steps]
+    assert not [top for top in tops if any(name in top for name in names)]
+    assert len(begun) > 10
+
+
+def test_no_second_rule_under_a_heading(demo_bike):
+    """Rows that follow a heading without intro begin without a rule: no two lines nearer than a line of type."""
+    for paper in ("A4", "A5"):
+        with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[0])), paper))) as file:
+            for page in file.pages:
+                heights = sorted(
+                    line["top"] * MM
+                    for line in page.lines
+                    if abs(line["top"] - line["bottom"]) < 0.01 and line["width"] * MM > 80.0
+                )
+                assert all(high - low > 2.0 for low, high in pairwise(heights))
+
+
+def test_the_last_page_is_not_nearly_empty():
+    """Short steps go over to it while that costs no page."""
+    cell = Cell(100.0, 30.0)
+    blocks = [Block(cell, (), cell) for _ in range(7)]
+    pages = pour_blocks(blocks, 1, 200.0)
+    assert [len(page) for page in pages] == [4, 3]
+    assert [len(page) for page in pour_blocks(blocks[:6], 1, 200.0)] == [6]
+    high = Block(Cell(100.0, 190.0), (), cell)
+    assert [len(page) for page in pour_blocks([high, *blocks[:1]], 1, 200.0)] == [1, 1]
+
+
+def test_what_may_stay_has_a_third_box(demo_bike):
+    """Seven clips of the tourer are renewed when they are worn; four others always."""
+    said = text_of(pdf_of(plan_work(demo_bike(DEMOS[0])), "A4"))
+    assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones on the rest" in said
+    assert said.count("still good") == 1
+    assert "up to 7 × push clip P" in said

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from boardmaker.figures.preparation import have_too, ride_checks
 from boardmaker.service import make_plan, plan_work
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.text.markdown import plain
@@ -90,7 +91,7 @@ def test_markdown_shows_names_as_they_are_written(bike_from, name):
     panel = f"  p: {{ name: '{quoted}', side: left, note: '{quoted}', holes: [ {{ at: [0, 0], fastener: A }} ] }}"
     text = write_markdown(make_plan(plan_work(bike_from(bike_text(panel))))).decode("utf-8")
     html = READER.render(text)
-    assert shown(text).count(name) == 3  # heading and note of the removal, heading of the refit
+    assert shown(text).count(name) == 4  # heading and note, of the removal and of the refit
     assert not re.search(r"<(a|img|b|code|h4|blockquote|s|table)\b", html)
 
 
@@ -98,7 +99,7 @@ def test_markdown_shows_names_as_they_are_written(bike_from, name):
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Zl", "Zp", "Cs"]), min_size=1, max_size=30))
 def test_any_text_survives_markdown(text):
     """In a list, in bold, and at the beginning of a line."""
-    words = " ".join(text.split())
+    words = re.sub(r"[^\S\xa0]+", " ", text).strip()
     if words:
         assert shown(f"- [ ] {plain(text)}").strip() == f"[ ] {words}"
         assert shown(f"x {plain(text)}").strip() == f"x {words}"
@@ -106,10 +107,168 @@ def test_any_text_survives_markdown(text):
 
 
 def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
-    """Both ways, and two for every part to renew."""
+    """Both ways, two for every part to renew, the wrench, the parts and the threadlocker to have, the last look."""
     plan = make_plan(plan_work(demo_bike("kestmark-650-naked"), ["oil"]))
     text = write_markdown(plan).decode("utf-8")
     lines = sum(1 + len(step.groups) + len(step.by_hand) + len(step.connections) for step in plan.removal)
     rows = sum(len(service.rows) for service in plan.services)
     supplies = sum(len(service.job.supplies) for service in plan.services if service.job)
-    assert text.count("- [ ] ") == 2 * lines + rows + supplies + len(plan.tools) + 2 * len(plan.renewals)
+    more = sum(len(texts) for _, texts in have_too(plan)) + 1 + len(list(ride_checks(plan)))
+    assert text.count("- [ ] ") == 2 * lines + rows + supplies + len(plan.tools) + 2 * len(plan.renewals) + more
+
+
+ROWS = """
+torques:
+  head: { what: Cylinder head, torque: [20 N·m, 35 to 40 N·m, 90 deg], count: 6, order: crosswise, thread: M10,
+          renew: true, jobs: [job] }
+  stand: { what: Side stand, torque: [40 N·m, 25 N·m], tool: hex 6, threadlocker: strong, jobs: [job] }
+  cover: { what: Valve cover, torque: 9 to 11 N·m, count: 4, renew: gasket, tool: T30, jobs: [job] }
+  plug: { what: Sump plug, torque: 30 N·m, tool: hexagon 17, renew: Washer 14 x 20, jobs: [job] }
+"""
+LID = """
+  lid:
+    name: Lid
+    side: left
+    note: from below; support the lid
+    fixings: [ { kind: other, note: key in the lock } ]
+    holes:
+      - { at: [0, 0], fastener: A, also_holds: [tail, nose] }
+      - { at: [9, 20], fastener: A, also_holds: [tail] }
+      - { at: [9, 30], fastener: P }
+  tail: { name: Tail, side: left, holes: [ { at: [0, 0], fastener: A } ] }
+  nose: { name: Nose, side: left, holes: [ { at: [0, 0], fastener: B } ] }
+"""
+SUPPLIES = "[ { what: washer 14 x 20, count: 2 }, { what: Oil, count: 2.6 L } ]"
+JOB = f"  job: {{ name: Job, remove: [tail], supplies: {SUPPLIES} }}"
+
+
+@pytest.fixture
+def job_text(bike_from):
+    """The plan of a small job in Markdown, with ordinary spaces."""
+    plan = make_plan(plan_work(bike_from(bike_text(LID, JOB, ROWS)), ["job"]))
+    return write_markdown(plan).decode("utf-8").replace("\xa0", " ")
+
+
+def part(text, title, end="\n## "):
+    return text.partition(f"## {title}\n")[2].partition(end)[0]
+
+
+def test_a_screw_through_several_panels_is_told_both_ways(job_text):
+    """Out: what becomes loose, also a panel that stays on. In: what it goes through."""
+    out, back = part(job_text, "Removal"), part(job_text, "Refit")
+    assert "  - **1 A also holds Tail and Nose: they are looser now, support them**\n" in out
+    assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
+    assert "  - **2 A goes through Tail too: line up both holes before you start it**\n" in back
+    assert "  - **1 A goes through Tail and Nose too: line up all holes before you start it**\n" in back
+
+
+def test_the_table_says_what_a_screw_also_holds(bike_from):
+    """By the keys of the bike file."""
+    rows = [row for row in rows_of(make_plan(plan_work(bike_from(bike_text(LID))))) if row["row"] == "fastener"]
+    assert [row["also_holds"] for row in rows if row["panel"] == "lid"] == ["tail, nose", "tail", ""]
+
+
+def test_a_box_a_stage_and_what_to_mind(job_text):
+    """All screws of a pattern, then the next stage; a mark before an angle (common practice, no source)."""
+    torques = part(job_text, "Torques: Job")
+    assert torques.startswith(
+        "\n- Cylinder head: **20 N·m, then 35 to 40 N·m, then turn 90°** (14.8 lbf·ft, then 25.8–29.5 lbf·ft, "
+        "then a quarter turn)\n"
+        "  - [ ] 20 N·m\n  - [ ] then 35 to 40 N·m\n  - [ ] then turn 90°\n"
+        "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
+    )
+    assert "- Side stand: **40 N·m, then 25 N·m**" in torques
+    assert torques.count("- [ ] ") == 3 + 2 + 1 + 1
+    assert torques.count("each stage") == torques.count("mark the head") == 1
+
+
+def test_no_torque_can_break(bike_from, demo_bike):
+    """No ordinary space inside a quantity, in any line of any plan."""
+    works = [plan_work(demo_bike("fjellvik-700-tourer")), plan_work(bike_from(bike_text(LID, JOB, ROWS)))]
+    for work in works:
+        text = write_markdown(make_plan(work)).decode("utf-8")
+        assert text.count("\xa0N·m") > 4
+        assert not re.search(r"\d (N·m|lbf·\w+)|\d to [\d.]+\xa0N·m|turn \d", text)
+
+
+def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
+    """Pumping only where a row speaks of brake, caliper, axle or wheel (common practice, no source)."""
+    for what, pumped in [("Front caliper", True), ("Axle nut", True), ("Flywheel", False), ("Sump plug", False)]:
+        rows = f"torques: {{ row: {{ what: {what}, torque: 30 N·m }} }}\n"
+        text = write_markdown(make_plan(plan_work(bike_from(bike_text(LID, rest=rows))))).decode("utf-8")
+        closing = text.partition("## Before you ride\n")[2]
+        assert closing.count("- [ ] ") == 5
+        assert "Board and bag are empty" in closing
+        assert ("pump them first" in closing) == pumped
+
+
+def test_all_to_have_ready_stands_in_front(job_text):
+    """Parts to renew that are no supply, threadlocker, the wrench's range, what has no tool."""
+    have = part(job_text, "Parts and supplies")
+    assert "2.6 L Oil\n" in have  # and no escape in it
+    assert "- **To renew**\n  - [ ] Cylinder head: 6 × M10\n  - [ ] 1 × gasket (Valve cover)\n" in have
+    assert have.casefold().count("washer 14 x 20") == 1
+    assert "- **Threadlocker**\n  - [ ] strong threadlocker\n" in have
+    tools = part(job_text, "Tools")
+    assert "- [ ] torque wrenches, 5 to 40 N·m\n\nOne torque wrench seldom reaches far enough.\n" in tools
+    assert "no tool in the file for: Cylinder head\n" in tools
+
+
+def test_one_wrench_where_one_reaches(bike_from):
+    """No sentence about a second."""
+    text = write_markdown(make_plan(plan_work(bike_from(bike_text(LID))))).decode("utf-8").replace("\xa0", " ")
+    assert "- [ ] torque wrench, 5 N·m\n" in text
+    assert "seldom reaches" not in text
+
+
+def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
+    """Two screws are both, one is none."""
+    back = part(job_text, "Refit")
+    assert back.count("Start both screws by hand before you tighten either.") == 1
+    assert back.count("push clips home last, when the screws are tight") == 1
+    assert "Start all" not in back
+    assert "hold it" not in job_text
+
+
+def test_notes_and_hands_at_refit(job_text):
+    """What the panel asks for is asked for again; a lock is tested."""
+    assert part(job_text, "Refit").count("from below; support the lid") == 1
+    assert "by hand: refit and lock; pull to test (removal: key in the lock)" in job_text
+
+
+def test_what_is_freed_is_no_danger(job_text):
+    """`behind` is said of tanks and radiators only."""
+    assert "  - frees: Tail\n" in job_text
+    assert "behind it:" not in job_text
+
+
+def test_fasteners_that_look_alike_are_told_apart(bike_from):
+    """By the shoulder, and by what is kept with them."""
+    kinds = "  D: { kind: screw, thread: M6, length: 21, drive: T30, with_it: [washer, collar] }\npanels:"
+    holes = "{ at: [0, 0], fastener: A }, { at: [0, 9], fastener: D }"
+    text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", kinds, 1)
+    listed = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Fasteners that come out")
+    assert "- 1 × **A**: M6 × 21, shoulder 11, T30, 5\xa0N·m\n" in listed
+    assert "- 1 × **D**: M6 × 21, T30, with washer, collar\n" in listed
+
+
+def test_a_part_that_may_stay_has_a_third_box(bike_from):
+    """Where the file says when to renew, not that; such parts are to have at most."""
+    kinds = "  Q: { kind: push clip, hole: 6, length: 9, renew: when the pin is loose }\npanels:"
+    text = bike_text("  lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: Q } ] }")
+    said = write_markdown(make_plan(plan_work(bike_from(text.replace("panels:", kinds, 1))))).decode()
+    assert "- [ ] up to 1 × push clip Q\n" in said
+    assert "- push clip Q, renew when the pin is loose\n  - [ ] old off\n  - [ ] new on\n  - [ ] still good\n" in said
+
+
+@pytest.mark.parametrize("text", ["2.6 L", "3)4", "+5", "-5 degrees", "10.9"])
+def test_no_needless_escape(text):
+    """A number or a sign begins a list only before a space (CommonMark 0.31, 5.2)."""
+    assert plain(text) == text
+
+
+@pytest.mark.parametrize("text", ["2. L", "3) x", "+ 5", "- 5", "1.", "---", "+"])
+def test_what_would_begin_a_list_is_escaped(text):
+    """Held against markdown-it."""
+    assert plain(text) != text
+    assert shown(plain(text)).strip() == text
