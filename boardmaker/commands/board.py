@@ -26,6 +26,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
 from boardmaker.service import Verdict, Work, strays
+from boardmaker.sheets import cut_text, double_cuts
 
 PREVIEW_DPI = 72.0
 
@@ -187,9 +188,13 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         if board.shape.stock != setup.board.size:
             count = boards_from_sheet(setup.board.size, board.shape.stock)
             yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {count} such board(s)"
-        for cut in board.shape.corner_cuts:
-            along_x, along_y = (length_text(leg, setup.inches) for leg in (cut.along_x, cut.along_y))
-            yield f"{name}: cut {cut.corner}: {along_x} along x, {along_y} along y"
+        for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
+            yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
+        if pairs := double_cuts(board.shape.corner_cuts):
+            yield (
+                f"{name}: cuts {', '.join(pairs)} share a corner: measure both from the square corner, and mark both "
+                "before you cut"
+            )
     if lowest := built.boards[0].shape.in_case:
         yield from _protection(lowest.floor_height)
 

@@ -33,7 +33,7 @@ def make_plan_files(
     if not plan.removal and not any(service.rows or service.job for service in plan.services):
         raise ProblemsFound([error(f"{work.bike.file} has nothing to plan", hint="add panels, jobs or torques")])
     files = {
-        "plan.pdf": render_pdf(lay_plan(plan, owned), title=f"{work.bike.name}: removal and refit"),
+        "plan.pdf": render_pdf(lay_plan(plan, owned), title=f"{work.bike.name}: removal and refit", printer_scale=None),
         "plan.md": write_markdown(plan),
         "plan.csv": write_rows(plan),
     }
