@@ -7,10 +7,11 @@ the proper one, are held against it as well. Common practice, no source, beyond 
 from __future__ import annotations
 
 from boardmaker.inputs.model import Fastener, Hole
-from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, tip_past_joint
+from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, longer_than_own, tip_past_joint
 
 BLIND = ("metal thread", "threaded insert", "plastic boss")  # a clip nut, a well nut, a through hole are open
 SUNK = ("countersunk", "raised countersunk")
+SAME_LENGTH = 0.2  # mm; lengths in a file may be measured ones, with a calliper
 SAME_SIZE = 0.05  # mm; sizes of clips and shoulders are given to a tenth
 
 
@@ -19,9 +20,19 @@ def judge_stand_in(other: Fastener, proper: Fastener, hole: Hole) -> Fit:
     if wrong := _wrong_thread(other, proper) or _no_shoulder(other, proper) or _too_short(other, hole):
         return Fit(Verdict.MUST_NOT, wrong)
     fit = judge_fit(other, hole)
+    longer = too_long_to_propose(other, proper, hole)
+    if longer and fit.verdict < Verdict.MUST_NOT:
+        return longer
     if fit.verdict < Verdict.DOUBTFUL and (doubt := _bottoms_out(other, proper, hole) or _doubt(other, proper)):
         return Fit(Verdict.DOUBTFUL, doubt)
     return fit
+
+
+def too_long_to_propose(other: Fastener, proper: Fastener, hole: Hole) -> Fit | None:
+    """Say that `other` is longer than `proper` where something is behind the hole: then it is never a stand-in."""
+    if other.length_assumed:
+        return None
+    return longer_than_own(other.length, proper, hole, proper.length + SAME_LENGTH)
 
 
 def _wrong_thread(other: Fastener, proper: Fastener) -> str:
