@@ -11,6 +11,7 @@ from boardmaker.service.places import panel_height
 from boardmaker.service.plan import ByHand, Group, Plan, RefitStep, RemovalStep, Renewal, Service, make_plan
 from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
+from boardmaker.service.riders import staying_riders
 from boardmaker.service.spots import Spot, find_spots
 from boardmaker.service.strays import strays
 from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
@@ -46,6 +47,7 @@ __all__ = [
     "plan_work",
     "recognise",
     "remove_for",
+    "staying_riders",
     "strays",
     "try_in",
 ]

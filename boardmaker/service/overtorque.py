@@ -1,6 +1,7 @@
 """Torques that are too much: for the thread and its class, or for the plastic that the screw goes into.
 
-In: a bike. Out: problems. A torque is said to be doubtful, never corrected; without a class there is no verdict.
+In: a bike. Out: problems. A torque is said to be doubtful, never corrected; without a class there is no verdict on
+strength, only a word where the strongest class there is would be tightened too far: then a digit is wrong somewhere.
 """
 
 from __future__ import annotations
@@ -15,13 +16,15 @@ from boardmaker.standards import Thread
 # N·m for each mm³ of diameter cubed, well above what makers print: ST4.8 into a boss 4.4 N·m, M5 in a well nut
 # 3.8 N·m, M6 in a clip nut 10.8 N·m. Common practice, no source.
 SOFT = {"plastic boss": 0.04, "well nut": 0.03, "clip nut": 0.05}
+STRONGEST = "12.9"  # of the classes of ISO 898-1
 
 
 def overtorqued(bike: Bike) -> tuple[Problem, ...]:
     """Return a problem for each fastener and torque row that is tightened beyond what it bears.
 
     An error above the proof load, a warning above 75 % of it (a range is judged by its middle, and by its upper end
-    for the error), and a warning for a torque that strips plastic and thin nuts.
+    for the error), and a warning for a torque that strips plastic and thin nuts. Where no class is given, a warning
+    above 75 % of what class 12.9 bears: more is a slip of the pen.
     """
     return tuple(problem for found in (_fasteners(bike), _rows(bike), _soft(bike)) for problem in found if problem)
 
@@ -42,6 +45,8 @@ def _rows(bike: Bike) -> Iterator[Problem | None]:
 def _judged(
     name: str, torque: Torque, thread: Thread, property_class: str, head: str, where: Place | None
 ) -> Problem | None:
+    if not property_class:
+        return _implausible(name, torque, thread, where)
     bears = proof_load(thread, property_class, head)
     if bears is None:
         return None
@@ -56,6 +61,22 @@ def _judged(
         share = tension(aimed, thread.diameter) / bears
         return warning(f"{name}: {aimed:.4g} N·m is {share:.0%} of the proof load of {screw}", where, hint)
     return None
+
+
+def _implausible(name: str, torque: Torque, thread: Thread, where: Place | None) -> Problem | None:
+    """What no usual screw is tightened to, whatever it is made of; None where the strongest class would stand it."""
+    bears, highest = proof_load(thread, STRONGEST), highest_nm(torque)
+    if bears is None or tension(highest, thread.diameter) <= WARNED_SHARE * bears:
+        return None
+    share = tension(highest, thread.diameter) / bears
+    strongest = f"not even class {STRONGEST} would bear this"
+    if share <= 1.0:
+        strongest = f"even of class {STRONGEST} this is {share:.0%} of the proof load"
+    return warning(
+        f"{name}: {highest:.4g} N·m for {thread.designation}: no class is given; {strongest}: a slip of the pen?",
+        where,
+        f"compare torque and thread with the maker's manual (tension by T = K F d, K = {K:.2f})",
+    )
 
 
 def _soft(bike: Bike) -> Iterator[Problem]:
