@@ -141,6 +141,8 @@ def row_details(row: TorqueRow) -> Iterator[str]:
         yield f"{row.count} × {row.thread.designation}" if row.count > 1 else row.thread.designation
     elif row.count > 1:
         yield f"{row.count} of them"
+    if row.count > 1 and len(row.torque.stages) > 1:
+        yield f"each stage on all {row.count} before the next"
     yield from (part for part in (row.order, drive_text(row.tool), row.lubricate) if part)
     if row.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[row.threadlocker]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from boardmaker.inputs.model import Fastener, Hole
 from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, longer_than_own, tip_past_joint
+from boardmaker.units import with_article
 
 BLIND = ("metal thread", "threaded insert", "plastic boss")  # a clip nut, a well nut, a through hole are open
 SUNK = ("countersunk", "raised countersunk")
@@ -65,7 +66,8 @@ def _too_short(other: Fastener, hole: Hole) -> str:
 def _held_by(fastener: Fastener) -> str:
     if fastener.thread:
         return f"the thread {fastener.thread.designation}"
-    return f"the {fastener.kind} for a {fastener.diameter:g} mm hole"
+    across = f"{fastener.diameter:g}"
+    return f"the {fastener.kind} for {with_article(across)} mm hole"
 
 
 def _bottoms_out(other: Fastener, proper: Fastener, hole: Hole) -> str:

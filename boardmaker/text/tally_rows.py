@@ -15,6 +15,7 @@ from boardmaker.inputs.model import Fastener
 from boardmaker.service.shopping import Purchase
 from boardmaker.service.tally import Kind, Renewal, Share, Tally
 from boardmaker.text.csv_text import write_csv
+from boardmaker.units import with_article
 
 TALLY_COLUMNS = (
     "scope", "panel", "panel_name", "key", "item", "what", "designation", "into", "holes", "count", "spares", "renew",
@@ -161,7 +162,7 @@ def _fastener_parts(fastener: Fastener) -> Iterator[str]:
     if fastener.thread:
         yield f"{fastener.kind} {fastener.thread.designation}"
     else:
-        yield f"{fastener.kind} for a {decimal(fastener.diameter)} mm hole"
+        yield f"{fastener.kind} for {with_article(decimal(fastener.diameter))} mm hole"
     yield length
     if fastener.shoulder:
         yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"

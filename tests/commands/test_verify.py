@@ -6,6 +6,7 @@ import pikepdf
 import pytest
 
 from boardmaker.command_line import run
+from boardmaker.commands.common import demo_folder
 
 
 @pytest.fixture
@@ -82,9 +83,10 @@ def test_a_calibrated_file_is_true_on_its_printer(tmp_path, capsys):
     assert "on the printer that it was made for" in said
 
 
-@pytest.fixture
-def plan(tmp_path):
-    assert run(["plan", "--quiet", "--out", str(tmp_path / "plan")]) == 0
+@pytest.fixture(params=["fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter"])
+def plan(tmp_path, request):
+    bike = demo_folder() / f"{request.param}.yaml"
+    assert run(["plan", str(bike), "--quiet", "--out", str(tmp_path / "plan")]) == 0
     return tmp_path / "plan" / "plan.pdf"
 
 
