@@ -234,3 +234,9 @@ def _three_figures(value: float) -> str:
 
 def _short(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if value >= 1.0 else f"{value:.3g}"
+
+
+def with_article(number: str) -> str:
+    """Return a number in figures with "a" or "an" before it, as it is spoken: an 8, an 11, an 18, an 80, a 6."""
+    whole = number.partition(".")[0]
+    return f"an {number}" if whole.startswith("8") or whole in ("11", "18") else f"a {number}"

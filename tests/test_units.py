@@ -21,6 +21,7 @@ from boardmaker.units import (
     parse_size,
     parse_torque,
     show_value,
+    with_article,
 )
 
 BOUNDED = settings(max_examples=200, deadline=None, derandomize=True, database=None)
@@ -199,3 +200,15 @@ def test_how_quantities_are_printed():
         "a list",
         "a mapping",
     ]
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        ("8", "an 8"), ("8.5", "an 8.5"), ("80", "an 80"), ("11", "an 11"), ("18.2", "an 18.2"), ("6", "a 6"),
+        ("1.8", "a 1.8"), ("10", "a 10"), ("110", "a 110"), ("118", "a 118"), ("180", "a 180"),
+    ],
+)  # fmt: skip
+def test_a_number_has_the_article_that_is_spoken(number, said):
+    """An eight, an eleven, an eighteen; a hundred and eighty."""
+    assert with_article(number) == said

@@ -20,12 +20,13 @@ from boardmaker.inputs.model import Point, Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
 from boardmaker.packing.reading import Reading
-from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, WrongUsage, error
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
-from boardmaker.service import Verdict, Work, strays
+from boardmaker.service import Verdict, Work, staying_riders, strays
+from boardmaker.sheets import cut_text, double_cuts
 
 PREVIEW_DPI = 72.0
 
@@ -53,7 +54,7 @@ def make_board(
     """Write the boards' files into `out` and say what is on them."""
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *unprintable(work, "the boards")))
+    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_of_work(work)))
     options = BoardOptions(read_scale(scale), boards, effort, seed, print_as, arrange / 100)
     built = build_boards(work, owned, options, progress_line(quiet))
     files = board_files(built, pages)
@@ -63,6 +64,11 @@ def make_board(
     say_files(out, files, quiet)
     if built.cut_short:
         raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
+
+
+def _of_work(work: Work) -> Iterator[Problem]:
+    yield from staying_riders(work)
+    yield from unprintable(work, "the boards")
 
 
 def board_files(built: BoardSet, pages: str | None = None) -> dict[str, bytes]:
@@ -146,7 +152,7 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
     if not work.bike.checked:
         yield "this bike file is not checked: nobody has yet built and used a board from it"
     yield from _case_lines(built, case)
-    yield from _assumptions(work)
+    yield from _assumptions(built)
     yield from (
         f"MUST NOT: {one.hole_key} ({one.panel.tag} {one.number} on the board): screw {one.fastener.key}: "
         f"{one.fit.reason}"
@@ -187,9 +193,13 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         if board.shape.stock != setup.board.size:
             count = boards_from_sheet(setup.board.size, board.shape.stock)
             yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {count} such board(s)"
-        for cut in board.shape.corner_cuts:
-            along_x, along_y = (length_text(leg, setup.inches) for leg in (cut.along_x, cut.along_y))
-            yield f"{name}: cut {cut.corner}: {along_x} along x, {along_y} along y"
+        for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
+            yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
+        if pairs := double_cuts(board.shape.corner_cuts):
+            yield (
+                f"{name}: cuts {', '.join(pairs)} share a corner: measure both from the square corner, and mark both "
+                "before you cut"
+            )
     if lowest := built.boards[0].shape.in_case:
         yield from _protection(lowest.floor_height)
 
@@ -214,13 +224,15 @@ def _size(size: Point, setup: Setup) -> str:
     return " x ".join(length_text(side, setup.inches) for side in size)
 
 
-def _assumptions(work: Work) -> Iterator[str]:
+def _assumptions(built: BoardSet) -> Iterator[str]:
+    work = built.work
     used = {freed.fastener.key for freed in work.freed}
     fasteners = [fastener for fastener in work.bike.fasteners if fastener.key in used]
+    drawn = {one.figure.key for board in built.boards for one in board.placed if one.figure.kind == "panel"}
     assumed = {
         "head height 0.6 x thread": [one.key for one in fasteners if one.head.height_assumed],
         "head diameter 2 x thread": [one.key for one in fasteners if one.head.diameter_assumed],
         "length 20 mm": [one.key for one in fasteners if one.length_assumed],
-        "outline drawn around the holes": [p.key for p in work.bike.panels if p.outline_drawn and p.holes],
+        "outline drawn around the holes": [p.key for p in work.bike.panels if p.outline_drawn and p.key in drawn],
     }
     yield from (f"assumed {what}: {', '.join(keys)}" for what, keys in assumed.items() if keys)

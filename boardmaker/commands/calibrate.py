@@ -101,7 +101,7 @@ def _marks(setup: Setup, calibrated: bool) -> ScanMarks:
 def _say_check(found: ScanMeasurement, setup: Setup, quiet: bool) -> None:
     """Say what a scan of the check page shows. Raises ProblemsFound where its bars are still off."""
     off = [scale - 1.0 for scale in found.scale]
-    told = f"its bars are {off[0]:+.2%} and {off[1]:+.2%} off"
+    told = f"its bars are {_signed(off[0], 2)} and {_signed(off[1], 2)} off"
     if max(map(abs, off)) > TRUE + max(found.uncertainty):
         raise ProblemsFound(
             [
@@ -113,6 +113,11 @@ def _say_check(found: ScanMeasurement, setup: Setup, quiet: bool) -> None:
             ]
         )
     say(f"this is a scan of the check page: {told}, so the calibration holds; nothing was written", quiet)
+
+
+def _signed(share: float, decimals: int = 1) -> str:
+    """A share of one as `+1.5 %` or `−11.1 %`, the minus as long as the plus."""
+    return f"{100 * share:+.{decimals}f} %".replace("-", "\u2212")
 
 
 def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
@@ -127,7 +132,7 @@ def _implausible(lengths: Point, bars: Point, paper: str) -> Iterator[Problem]:
     for axis, length, bar in zip(AXES, lengths, bars, strict=True):
         if abs(length / bar - 1.0) > FARTHEST + ROUNDING:
             yield error(
-                f"the bar {axis} is {bar:g} mm long on {paper}; {length:g} mm is {length / bar - 1.0:+.1%} off: "
+                f"the bar {axis} is {bar:g} mm long on {paper}; {length:g} mm is {_signed(length / bar - 1.0)} off: "
                 "your print dialog scaled the page",
                 hint="print the test page again at 100 % (“actual size”); if the words at its bars name other lengths, "
                 f"it was made for other paper than {paper} (--paper) or other margins (--setup)",
@@ -139,7 +144,8 @@ def _doubts(scale: Point) -> Iterator[Problem]:
     across, along = scale
     if abs(across - along) < ALIKE and abs(across - 1.0) > SUSPICIOUS:
         yield warning(
-            f"both bars are off by about the same, {across - 1.0:+.1%}: more likely a scaled print than the printer",
+            f"both bars are off by about the same, {_signed(across - 1.0)}: "
+            "more likely a scaled print than the printer",
             hint="look once more for “fit” or “shrink” in the print dialog; print at 100 % and calibrate again",
         )
 

@@ -9,7 +9,7 @@ from boardmaker.commands.common import load_setup, load_work, say, say_files, sa
 from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.render.pdf import render_pdf
-from boardmaker.service import Plan, Verdict, make_plan
+from boardmaker.service import Plan, Verdict, make_plan, staying_riders
 from boardmaker.sheets import lay_plan
 from boardmaker.text import write_markdown, write_rows
 
@@ -28,12 +28,12 @@ def make_plan_files(
     """Write `plan.pdf`, `plan.md` and `plan.csv` into `out` and say what is in them."""
     work, warnings = load_work(bike, jobs, with_, without)
     owned, setup_warnings = load_setup(setup, paper)
-    say_warnings((*warnings, *setup_warnings, *unprintable(work, "the sheets")))
+    say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the sheets")))
     plan = make_plan(work)
     if not plan.removal and not any(service.rows or service.job for service in plan.services):
         raise ProblemsFound([error(f"{work.bike.file} has nothing to plan", hint="add panels, jobs or torques")])
     files = {
-        "plan.pdf": render_pdf(lay_plan(plan, owned), title=f"{work.bike.name}: removal and refit"),
+        "plan.pdf": render_pdf(lay_plan(plan, owned), title=f"{work.bike.name}: removal and refit", printer_scale=None),
         "plan.md": write_markdown(plan),
         "plan.csv": write_rows(plan),
     }

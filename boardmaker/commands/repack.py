@@ -25,7 +25,7 @@ from boardmaker.inputs.model import Bike, Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, warning
-from boardmaker.service import Work, plan_work
+from boardmaker.service import Work, plan_work, staying_riders
 
 
 def repack(
@@ -49,7 +49,7 @@ def repack(
     kept = read_kept_board(existing(board_file))
     work, warnings = _work(kept, board_file, bike)
     owned, setup_warnings = _setup(kept, setup, paper, board_size, case)
-    say_warnings((*warnings, *setup_warnings, *unprintable(work, "the boards")))
+    say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the boards")))
     most = boards or max(MOST_BOARDS, len(kept.boards))
     options = BoardOptions(read_scale(scale), most, effort, seed, print_as)
     kept_on = boards or len(kept.boards)

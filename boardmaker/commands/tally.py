@@ -12,7 +12,7 @@ from boardmaker.figures.wording import short_words
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.output import write_set
 from boardmaker.problems import WrongUsage, error
-from boardmaker.service import Verdict, Work
+from boardmaker.service import Verdict, Work, staying_riders
 from boardmaker.service.audit import AuditCheck, Harm, check_audit
 from boardmaker.service.bag import BagCheck, Held, StandIn, check_bag
 from boardmaker.service.shopping import Purchase, buy_after_audit, buy_for_bag
@@ -59,7 +59,7 @@ def make_tally(
     if (bag is not None) + (audit is not None) + template > 1:
         raise WrongUsage([error("--bag, --audit and --template are three jobs", hint="give one of them at a time")])
     work, warnings = load_work(bike, jobs, with_, without)
-    say_warnings(warnings)
+    say_warnings((*warnings, *staying_riders(work)))
     tally = count_work(work)
     if template:
         _write_templates(tally, out, force, quiet)
@@ -78,7 +78,8 @@ def _held_against(tally: Tally, bag: Path | None, audit: Path | None) -> tuple[l
         return _bag_result(tally, check_bag(tally, read_bag(existing(bag), tally.work.bike)))
     if audit:
         belongs = {one.hole_key: one.fastener.key for one in tally.work.freed}
-        found = read_audit(existing(audit), tally.work.bike, belongs)
+        marks = {f"{one.panel.tag} {one.number}": one.hole_key for one in tally.work.freed}
+        found = read_audit(existing(audit), tally.work.bike, belongs, marks)
         return _audit_result(tally, check_audit(tally.work, found))
     return [*_tally_lines(tally)], {}
 

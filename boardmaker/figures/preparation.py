@@ -21,7 +21,6 @@ from boardmaker.inputs.model import Fastener, Supply, Torque, TorqueRow
 from boardmaker.service import Plan, Renewal, is_threaded
 
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
-EACH_STAGE = "each stage on all {} before the next"
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
 WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel", re.IGNORECASE)
@@ -132,14 +131,6 @@ def stage_texts(row: TorqueRow) -> tuple[str, ...]:
     """Return the stages of a torque in working order, none where there is only one."""
     lines = torque_nm_lines(row.torque)
     return tuple(line.replace("–", " to ") for line in lines) if len(lines) > 1 else ()
-
-
-def stage_notes(row: TorqueRow) -> Iterator[str]:
-    """Yield how stages go over several screws and what to do before an angle (common practice, no source)."""
-    if len(row.torque.stages) > 1 and (row.count > 1 or row.order):
-        yield EACH_STAGE.format(row.count if row.count > 1 else "of them")
-    if any(stage.angle_deg is not None for stage in row.torque.stages):
-        yield f"mark the head{'s' * (row.count > 1)} before the turn"
 
 
 def ride_checks(plan: Plan) -> Iterator[str]:

@@ -5,7 +5,14 @@ from __future__ import annotations
 from boardmaker.figures.figure import Figure, Words
 from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
-from boardmaker.figures.wording import TorqueStyle, row_details, torque_nm_lines, torque_second_lines, torque_set_lines
+from boardmaker.figures.wording import (
+    TorqueStyle,
+    row_details,
+    stage_notes,
+    torque_nm_lines,
+    torque_second_lines,
+    torque_set_lines,
+)
 from boardmaker.inputs.model import TorqueRow
 from boardmaker.service import TorqueCard
 from boardmaker.service.adapter import Adapter
@@ -56,7 +63,7 @@ def _narrow_row(row: TorqueRow, width: float, torque: Cell) -> Cell:
 def _what(row: TorqueRow, width: float) -> list[Words]:
     """What is tightened, where, how and with what."""
     what = [Words(line, TEXT) for line in broken(printable(row.what, row.key), TEXT, width)]
-    details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row)])
+    details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row), *stage_notes(row)])
     return what + [Words(line, SMALL, grey=0.15) for line in broken(printable(details), SMALL, width)]
 
 

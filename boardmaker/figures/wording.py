@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from boardmaker.inputs.model import Fastener, Torque, TorqueRow, TorqueStage
 from boardmaker.service.adapter import Adapter
-from boardmaker.units import format_torque_in, format_torque_nm, handy_lbf
+from boardmaker.units import format_torque_in, format_torque_nm, handy_lbf, with_article
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
 HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
@@ -150,7 +150,7 @@ def _fastener_parts(fastener: Fastener) -> Iterator[str]:
     if fastener.thread:
         yield f"{fastener.kind} {fastener.thread.designation}"
     else:
-        yield f"{fastener.kind} for a {decimal(fastener.diameter)} mm hole"
+        yield f"{fastener.kind} for {with_article(decimal(fastener.diameter))} mm hole"
     yield length
     if fastener.shoulder:
         yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"
@@ -197,6 +197,14 @@ def row_details(row: TorqueRow) -> Iterator[str]:
         yield _renew_text(row.renew)
     if row.note:
         yield row.note
+
+
+def stage_notes(row: TorqueRow) -> Iterator[str]:
+    """Yield how stages go over several screws and what to do before an angle (common practice, no source)."""
+    if len(row.torque.stages) > 1 and (row.count > 1 or row.order):
+        yield f"each stage on all {row.count if row.count > 1 else 'of them'} before the next"
+    if any(stage.angle_deg is not None for stage in row.torque.stages):
+        yield f"mark the head{'s' * (row.count > 1)} before the turn"
 
 
 def _renew_text(renew: str) -> str:

@@ -1,4 +1,4 @@
-"""The audit of a strip-down: columns `hole` (panel/id) and `found`.
+"""The audit of a strip-down: columns `hole` (panel/id, or tag and number as on the board) and `found`.
 
 `found` is `ok`, `missing`, `other` (a fastener that the bike file does not know), or the key or designation of the
 fastener that was in it. A hole that is not listed, or has nothing under `found`, was not looked at; a line `others, ok`
@@ -17,12 +17,15 @@ from boardmaker.problems import Problem, ProblemsFound, error, nearest
 
 COLUMNS = ("hole", "found")
 OTHERS = "others"
+FORMS = "panel/id, such as seat/1, or tag and number as on the board, such as TC 1"
 WORDS = ("ok", "missing", "other")
 
 
-def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str]) -> Audit:
-    """Read an audit. `belongs`: fastener key by hole, of every hole whose fastener comes out.
+def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str], marks: Mapping[str, str] | None = None) -> Audit:
+    """Read an audit.
 
+    `belongs`: fastener key by hole, of every hole whose fastener comes out; `marks`: the hole by what the board shows,
+    such as `TC 1`.
     Raises ProblemsFound with every problem of the file.
     """
     if clash := [fastener.key for fastener in bike.fasteners if fastener.key.casefold() in WORDS]:
@@ -31,6 +34,7 @@ def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str]) -> Audit:
     listed = read_csv(path, COLUMNS)
     listed.need("hole")
     listed.need("found")
+    holes = {_plain(mark): hole for mark, hole in (marks or {}).items()} | {_plain(hole): hole for hole in belongs}
     finds: dict[str, AuditFind] = {}
     problems: list[Problem] = []
     others_ok = False
@@ -39,7 +43,7 @@ def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str]) -> Audit:
             if row.cells["hole"].casefold() == OTHERS:
                 others_ok |= _others_ok(row)
             elif row.cells["found"]:
-                _add(finds, row, bike, belongs)
+                _add(finds, row, bike, belongs, holes)
         except ProblemsFound as wrong:
             problems += wrong.problems
     if not finds and not others_ok and not problems:
@@ -57,15 +61,23 @@ def _others_ok(row: Row) -> bool:
     raise ProblemsFound([error("all other holes can only be `ok`", row.place("found"), "list the holes that are not")])
 
 
-def _add(finds: dict[str, AuditFind], row: Row, bike: Bike, belongs: Mapping[str, str]) -> None:
-    hole = row.cells["hole"]
-    if not hole:
-        raise ProblemsFound([error("this line names no hole", row.line, "write panel/id, such as seat/1")])
-    if hole not in belongs:
-        near = nearest(hole, belongs)
+def _plain(hole: str) -> str:
+    """Capitals and blanks aside, as people copy `TC 1` off a board."""
+    return "".join(hole.casefold().split())
+
+
+def _add(
+    finds: dict[str, AuditFind], row: Row, bike: Bike, belongs: Mapping[str, str], holes: Mapping[str, str]
+) -> None:
+    written = row.cells["hole"]
+    if not written:
+        raise ProblemsFound([error("this line names no hole", row.line, f"write {FORMS}")])
+    hole = written if written in belongs else holes.get(_plain(written))
+    if hole is None:
+        near = nearest(written, belongs)
         hint = f'did you mean "{near}"? ' if near else ""
-        hint += "A hole is panel/id, and its fastener must come out in the chosen jobs with the chosen equipment"
-        raise ProblemsFound([error(f'no fastener comes out of a hole "{hole}"', row.place("hole"), hint)])
+        hint += f"A hole is {FORMS}, and its fastener must come out in the chosen jobs with the chosen equipment"
+        raise ProblemsFound([error(f'no fastener comes out of a hole "{written}"', row.place("hole"), hint)])
     if hole in finds:
         raise ProblemsFound([error(f"the hole {hole} is listed twice", row.place("hole"), "take one line out")])
     finds[hole] = _find(hole, row, bike, belongs[hole])

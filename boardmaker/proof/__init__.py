@@ -28,7 +28,9 @@ from boardmaker.proof.judge import (
 from boardmaker.proof.marks import read_marks
 from boardmaker.proof.report import Bar, PageReport, Point, Proof
 from boardmaker.proof.structure import MAKE_IT_AGAIN, PageMake, Structure, read_structure
-from boardmaker.render.printer_scale import read_note
+from boardmaker.render.printer_scale import nothing_measured, read_note
+
+LEAST_BAR = 40.0  # mm; bars on sheets are longer, a cell of a plan may say "8 mm"
 
 __all__ = ["Bar", "PageReport", "Proof", "name_pages", "prove"]
 
@@ -51,7 +53,11 @@ def prove(content: bytes, name: str) -> Proof:
         remarks += found
         pages.append(page)
     remarks += judge_file(structure, noted)  # after the pages: what is measured weighs more than what is hinted
-    return Proof(tuple(pages), structure.fonts, plain, structure.print_scaling, noted, gather(remarks))
+    measured = any(bar.stated >= LEAST_BAR for page in pages for bar in page.bars) or not nothing_measured(
+        structure.keywords
+    )
+    problems = gather(remarks) if measured else ()
+    return Proof(tuple(pages), structure.fonts, plain, structure.print_scaling, noted, problems, measured)
 
 
 def _measure(

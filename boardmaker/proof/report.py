@@ -58,6 +58,7 @@ class Proof:
     print_scaling: str
     printer_scale: Point | None
     problems: tuple[Problem, ...]
+    measured: bool = True
 
     @property
     def errors(self) -> tuple[Problem, ...]:

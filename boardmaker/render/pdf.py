@@ -33,13 +33,14 @@ def render_pdf(
     *,
     title: str,
     subject: str = "",
-    printer_scale: Point = (1.0, 1.0),
+    printer_scale: Point | None = (1.0, 1.0),
     keywords: str = "",
 ) -> bytes:
     """Return a PDF file of one or more pages (mm).
 
     `printer_scale` is printed length by true length, across and along the portrait page: what is drawn on a page is
-    divided by it, about the lower left corner; the page itself keeps its size. `ValueError` for no pages.
+    divided by it, about the lower left corner; the page itself keeps its size. None for pages of no true size: the
+    file notes that nothing on them is measured. `ValueError` for no pages.
     """
     if not pages:
         raise ValueError("a PDF file needs a page")
@@ -49,7 +50,7 @@ def render_pdf(
     boxes = Boxes()
     for number, page in enumerate(pages):
         _name_page(canvas, number, page)
-        _scale_page(canvas, page, printer_scale)
+        _scale_page(canvas, page, printer_scale or (1.0, 1.0))
         _Pen(canvas, boxes).draw(page.items)
         canvas.showPage()
     canvas.save()

@@ -22,6 +22,7 @@ from boardmaker.service.plan import (
 )
 from boardmaker.service.recognition import Match, Measured, recognise
 from boardmaker.service.removal import remove_for
+from boardmaker.service.riders import staying_riders
 from boardmaker.service.spots import Spot, find_spots
 from boardmaker.service.strays import strays
 from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
@@ -59,6 +60,7 @@ __all__ = [
     "plan_work",
     "recognise",
     "remove_for",
+    "staying_riders",
     "strays",
     "try_in",
 ]

@@ -4,7 +4,8 @@ In: `Tally`, `Bag`. Out: `BagCheck`. Left-over fasteners are given to holes that
 filled: a largest flow from left-over kinds through holes to missing kinds (Ford and Fulkerson 1956; scipy's
 `maximum_flow`). Each hole takes one, each left-over kind gives what there is of it, each missing kind asks for no more
 than it lacks: which of its holes go without the proper screw is free. First by what fits, then, with what is still
-left, by what is doubtful, then by what cannot be judged; what must not go in is never proposed.
+left, by what is doubtful, then by what cannot be judged; what must not go in is never proposed,
+nor is one that is longer than the proper one where something is behind the hole.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
 from boardmaker.inputs.model import Bag, Fastener
-from boardmaker.service.stand_in import judge_stand_in
+from boardmaker.service.stand_in import judge_stand_in, too_long_to_propose
 from boardmaker.service.suitability import Fit, Verdict
 from boardmaker.service.tally import Kind, Tally
 from boardmaker.service.work import Freed
@@ -101,6 +102,7 @@ def _stand_ins(kinds: Mapping[str, Kind], held: Sequence[Held]) -> tuple[StandIn
         StandIn(fasteners[key], freed, judge_stand_in(fasteners[key], freed.fastener, freed.hole))
         for key in left
         for freed in holes
+        if too_long_to_propose(fasteners[key], freed.fastener, freed.hole) is None
     ]
     chosen: list[StandIn] = []
     for verdict in PROPOSED:

@@ -35,6 +35,15 @@ def _idle_jobs(bike: Bike) -> Iterator[Problem]:
             yield warning(f'job "{job.key}" takes nothing off and has no torques', job.where, hint)
 
 
+def _no_riders(bike: Bike) -> Iterator[Problem]:
+    for job in bike.jobs:
+        for key in job.apart:
+            if not bike.panel(key).rides_on:
+                message = f'job "{job.key}" takes "{key}" apart, but that panel rides on nothing'
+                hint = "name it under `remove`, or say at the panel what it `rides_on`"
+                yield warning(message, job.where, hint)
+
+
 def _idle_panels(bike: Bike) -> Iterator[Problem]:
     """Panels that nothing holds and nobody asks for: in no plan would a mechanic learn anything of them."""
     asked = {key for panel in bike.panels for key in (*panel.after, panel.rides_on)}
@@ -85,4 +94,4 @@ def _same_thing(first: TorqueRow, second: TorqueRow) -> bool:
     return len(threads) < 2 and _can_be_together(first.equipment, second.equipment)
 
 
-CHECKS = (_unused_fasteners, _idle_jobs, _idle_panels, _same_spots, _rows_twice)
+CHECKS = (_unused_fasteners, _idle_jobs, _no_riders, _idle_panels, _same_spots, _rows_twice)

@@ -7,10 +7,12 @@ the proper one, are held against it as well. Common practice, no source, beyond 
 from __future__ import annotations
 
 from boardmaker.inputs.model import Fastener, Hole
-from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, tip_past_joint
+from boardmaker.service.suitability import TOLERANCE, Fit, Verdict, judge_fit, longer_than_own, tip_past_joint
+from boardmaker.units import with_article
 
 BLIND = ("metal thread", "threaded insert", "plastic boss")  # a clip nut, a well nut, a through hole are open
 SUNK = ("countersunk", "raised countersunk")
+SAME_LENGTH = 0.2  # mm; lengths in a file may be measured ones, with a calliper
 SAME_SIZE = 0.05  # mm; sizes of clips and shoulders are given to a tenth
 
 
@@ -19,9 +21,19 @@ def judge_stand_in(other: Fastener, proper: Fastener, hole: Hole) -> Fit:
     if wrong := _wrong_thread(other, proper) or _no_shoulder(other, proper) or _too_short(other, hole):
         return Fit(Verdict.MUST_NOT, wrong)
     fit = judge_fit(other, hole)
+    longer = too_long_to_propose(other, proper, hole)
+    if longer and fit.verdict < Verdict.MUST_NOT:
+        return longer
     if fit.verdict < Verdict.DOUBTFUL and (doubt := _bottoms_out(other, proper, hole) or _doubt(other, proper)):
         return Fit(Verdict.DOUBTFUL, doubt)
     return fit
+
+
+def too_long_to_propose(other: Fastener, proper: Fastener, hole: Hole) -> Fit | None:
+    """Say that `other` is longer than `proper` where something is behind the hole: then it is never a stand-in."""
+    if other.length_assumed:
+        return None
+    return longer_than_own(other.length, proper, hole, proper.length + SAME_LENGTH)
 
 
 def _wrong_thread(other: Fastener, proper: Fastener) -> str:
@@ -54,7 +66,8 @@ def _too_short(other: Fastener, hole: Hole) -> str:
 def _held_by(fastener: Fastener) -> str:
     if fastener.thread:
         return f"the thread {fastener.thread.designation}"
-    return f"the {fastener.kind} for a {fastener.diameter:g} mm hole"
+    across = f"{fastener.diameter:g}"
+    return f"the {fastener.kind} for {with_article(across)} mm hole"
 
 
 def _bottoms_out(other: Fastener, proper: Fastener, hole: Hole) -> str:

@@ -104,7 +104,10 @@ def _shoulder_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator
             f"the {fastener.shoulder.length:.4g} mm shoulder does not clear the {stack:.4g} mm stack: {harm}",
         )
     elif spare > LOOSE_SHOULDER + TOLERANCE:
-        yield Fit(Verdict.DOUBTFUL, f"the shoulder is {spare:.4g} mm longer than the stack: the panel will rattle")
+        yield Fit(
+            Verdict.DOUBTFUL,
+            f"the panel is not held and rattles: the shoulder is {spare:.4g} mm longer than what it clamps",
+        )
 
 
 def bottoms_out(fastener: Fastener, hole: Hole) -> Fit | None:
@@ -121,6 +124,20 @@ def bottoms_out(fastener: Fastener, hole: Hole) -> Fit | None:
         Verdict.DOUBTFUL,
         f"the tip reaches {reach:.4g} mm past the joint and the thread is {hole.depth:.4g} mm deep: "
         "in a blind hole the screw is tight before the panel is",
+    )
+
+
+def longer_than_own(length: float, own: Fastener, hole: Hole, longest: float) -> Fit | None:
+    """Say that a screw is longer than the one that belongs into a hole with something behind it; None where it is not.
+
+    Whatever room the arithmetic leaves: a number in the file may be wrong, and what is behind may have moved. `longest`
+    is the length in mm up to which it counts as no longer. Common practice, no source.
+    """
+    if not hole.behind or own.length_assumed or length <= longest + TOLERANCE:
+        return None
+    return Fit(
+        Verdict.DOUBTFUL,
+        f"it is {length - own.length:.4g} mm longer than the one that belongs here, and the {hole.behind} is behind it",
     )
 
 

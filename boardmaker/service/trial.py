@@ -11,7 +11,8 @@ from itertools import product
 
 from boardmaker.inputs.model import Fastener, Head, Hole, Shoulder
 from boardmaker.service.recognition import Measured, diameter_comparison
-from boardmaker.service.suitability import Fit, Verdict, bottoms_out, judge_fit, tip_past_joint
+from boardmaker.service.suitability import Fit, Verdict, bottoms_out, judge_fit, longer_than_own, tip_past_joint
+from boardmaker.standards.deviations import length_limits
 
 ANY_HEAD = Head("button", 1.0, 1.0)  # the rules of screw and hole do not ask for the head
 
@@ -20,10 +21,14 @@ def try_in(measured: Measured, hole: Hole, own: Fastener) -> Fit:
     """Say whether the measured screw would do in a hole whose own fastener is `own`: the worst finding.
 
     A limit that the tolerance can cross makes the verdict doubtful; but a tip that reaches what is `behind` as
-    measured must not go in, whatever the tolerance. Shoulders: common practice, no source.
+    measured must not go in, whatever the tolerance. A length that the proper screw itself may have, as it comes off the
+    shelf and is measured, is not longer. Shoulders: common practice, no source.
     """
     findings = [*_thread_findings(measured, own)]  # of equally bad ones the first is said: what can hurt before harm
     if measured.length is not None:
+        longest = length_limits(own.length)[1] + measured.tolerance
+        longer = longer_than_own(measured.length, own, hole, longest)
+        findings += [longer] if longer else []
         findings.append(_judge_within_tolerance(measured, measured.length, hole, own))
         bottom = bottoms_out(_screw(measured, measured.length, measured.shoulder or 0.0, own), hole)
         findings += [bottom] if bottom else []

@@ -15,7 +15,8 @@ from boardmaker.figures.wording import TorqueStyle
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.model import Setup
 from boardmaker.service import Work
-from boardmaker.sheets.case_page import BoardInCase, case_pages
+from boardmaker.sheets.case_list import BoardInCase, cut_text, double_cuts
+from boardmaker.sheets.case_page import case_pages
 from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
@@ -31,6 +32,8 @@ __all__ = [
     "Dots",
     "Sheet",
     "Sheets",
+    "cut_text",
+    "double_cuts",
     "lay_plan",
     "lay_sheets",
     "lay_testpage",

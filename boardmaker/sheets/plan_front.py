@@ -24,7 +24,6 @@ from boardmaker.figures.preparation import (
     no_tool_text,
     renewal_text,
     ride_checks,
-    stage_notes,
     stage_texts,
     supply_text,
     wrench_note,
@@ -38,6 +37,7 @@ from boardmaker.figures.wording import (
     drive_text,
     row_details,
     size_words,
+    stage_notes,
     torque_second_text,
 )
 from boardmaker.fonts import text_width

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from boardmaker.drawing import DisplayItem, Page, Path
 from boardmaker.figures.cautions import TORQUE_CAUTION
@@ -12,13 +12,14 @@ from boardmaker.figures.screw_key import screw_key_rows
 from boardmaker.figures.table import Cell, stacked, words_cell
 from boardmaker.figures.torque_card import torque_rows
 from boardmaker.figures.wording import TorqueStyle, decimal
-from boardmaker.geometry import box_ring
+from boardmaker.geometry import Point, box_ring
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import TorqueCard, Work
 from boardmaker.service.adapter import Adapter
 from boardmaker.sheets.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.sheets.furniture import page_frame
 from boardmaker.sheets.order import order_caution, order_rows
+from boardmaker.sheets.page_title import TITLE_HEIGHT, page_title, title_above
 from boardmaker.sheets.paper import PageLayout
 
 INSET = 2.5
@@ -36,11 +37,14 @@ def torque_pages(
 
     Raises ProblemsFound for a card that is too narrow to read or wider than the page.
     """
-    width, height = layout.picture_size
+    width, _ = layout.picture_size
     if card_width is not None and not LEAST_CARD <= card_width <= width:
         raise ProblemsFound([_no_card_width(card_width, width)])
     wide = card_width or _card_width(width)
-    cards = [piece for card in work.cards for piece in _card(card, wide, height, style)]
+
+    def cards(height: float) -> list[Cell]:
+        return [piece for card in work.cards for piece in _card(card, wide, height, style)]
+
     return _pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
 
 
@@ -57,7 +61,7 @@ def order_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
         return ()
     width = _card_width(layout.picture_size[0])
     rows = [order_caution(width), *order_rows(work, width)]
-    return _pages(layout, rows, "order", f"Order of removal: {printable(work.bike.name, work.bike.file)}")
+    return _pages(layout, lambda _: rows, "order", f"Order of removal: {printable(work.bike.name, work.bike.file)}")
 
 
 def _card_width(width: float) -> float:
@@ -67,26 +71,34 @@ def _card_width(width: float) -> float:
 
 def screw_key_pages(layout: PageLayout, work: Work, material: str) -> tuple[Page, ...]:
     """Return the screw key, at true size."""
-    return _pages(
-        layout,
-        screw_key_rows(work, material),
-        "key",
-        f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}",
-    )
+    rows = screw_key_rows(work, material)
+    what = f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}"
+    return _pages(layout, lambda _: rows, "key", what)
 
 
-def _pages(layout: PageLayout, cells: Sequence[Cell], label: str, what: str) -> tuple[Page, ...]:
-    poured = pour(cells, *layout.picture_size)
+def _pages(layout: PageLayout, cells: Callable[[float], Sequence[Cell]], label: str, what: str) -> tuple[Page, ...]:
+    """Pour the cells that are made for a height, below a title; above the picture where it would cost a page more."""
+    width, height = layout.picture_size
+    full, below = (pour(cells(room), width, room) for room in (height, height - TITLE_HEIGHT))
+    titled = len(below) <= len(full) and all(_ends_within(page, height - TITLE_HEIGHT) for page in below)
+    poured, top = (below, layout.picture[3] - TITLE_HEIGHT) if titled else (full, layout.picture[3])
+    title = tuple((page_title if titled else title_above)(layout, what))
     pages = []
     for number, page in enumerate(poured, start=1):
         name = label if len(poured) == 1 else f"{label} {number}"
-        items = (*page_frame(layout, name, what), *_items(page, layout))
+        items = (*page_frame(layout, name, what), *title, *_items(page, (layout.picture[0], top)))
         pages.append(Page(layout.width, layout.height, items, name, name.capitalize()))
     return tuple(pages)
 
 
-def _items(cells: Sequence[Cell], layout: PageLayout) -> Iterator[DisplayItem]:
-    top_left = layout.picture[0], layout.picture[3]
+def _ends_within(cells: Sequence[Cell], height: float) -> bool:
+    """Whether nothing of a page's cells reaches below its picture."""
+    boxes = [label.box for cell in cells for label in cell.labels]
+    marks = [y for cell in cells for mark in cell.marks if isinstance(mark, Path) for _, y in mark.points]
+    return min([*(box[1] for box in boxes), *marks], default=0.0) >= -height - 1e-6
+
+
+def _items(cells: Sequence[Cell], top_left: Point) -> Iterator[DisplayItem]:
     for cell in cells:
         yield from cell_items(cell, top_left)
 

@@ -104,7 +104,8 @@ def advice(one: Wrong) -> str:
             )
         return f"{start}Before the bike is ridden, look at the {behind} behind this hole for damage."
     if one.harm is Harm.MUST_NOT:
-        return "Look at the thread and at the part that it held before the proper one goes in."
+        held = "thread" if one.freed.fastener.thread else "hole"
+        return f"Look at the {held} and at the part that it held before the proper one goes in."
     return ""
 
 

@@ -23,7 +23,6 @@ from boardmaker.figures.preparation import (
     no_tool_text,
     renewal_text,
     ride_checks,
-    stage_notes,
     stage_texts,
     supply_text,
     wrench_note,
@@ -61,7 +60,15 @@ from boardmaker.figures.step_wording import (
     where_text,
     with_text,
 )
-from boardmaker.figures.wording import TorqueStyle, drive_text, row_details, short_words, torque_second_text, unbroken
+from boardmaker.figures.wording import (
+    TorqueStyle,
+    drive_text,
+    row_details,
+    short_words,
+    stage_notes,
+    torque_second_text,
+    unbroken,
+)
 from boardmaker.inputs.model import Job, Panel
 from boardmaker.service import Group, Plan, RefitStep, RemovalStep, Service
 from boardmaker.text.markdown import plain

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.figures.step_wording import by_hand_text, hole_cautions, pocket_text, torque_text
-from boardmaker.figures.wording import drive_text, row_details, size_text
+from boardmaker.figures.wording import drive_text, row_details, size_text, stage_notes
 from boardmaker.service import Freed, Group, Plan, RemovalStep
 from boardmaker.text.csv_text import write_csv
 
@@ -81,5 +81,5 @@ def _torques(plan: Plan) -> Iterator[Row]:
                 "torque": torque_text(row.torque),
                 "threadlocker": "" if row.threadlocker == "none" else row.threadlocker,
                 "renew": row.renew,
-                "note": "; ".join((job, *row_details(row)) if job else row_details(row)),
+                "note": "; ".join(part for part in (job, *row_details(row), *stage_notes(row)) if part),
             }

@@ -59,7 +59,7 @@ def test_lengths_may_carry_their_unit(setup, pair):
     ("arguments", "code", "said"),
     [
         (["--measured", "170", "270"], 1, "your print dialog scaled the page"),
-        (["--measured", "180", "284"], 1, "+5.2% off"),
+        (["--measured", "180", "284"], 1, "+5.2 % off"),
         (["--measured", "270", "180"], 1, "changed round"),
         (["--measured", "long", "270"], 2, "--measured, across"),
         (["--measured", "180", "10 furlong"], 2, "--measured, along"),
@@ -198,3 +198,12 @@ panels:
 torques:
   plug: { what: Sump plug, torque: 25 N·m }
 """
+
+
+def test_a_share_has_a_minus_and_a_blank(tmp_path, capsys):
+    """As it is printed elsewhere: U+2212, as wide as the plus, and a blank before the sign (ISO 80000-1, 7.1.4)."""
+    setup = str(tmp_path / "setup.yaml")
+    assert run(["calibrate", "--measured", "160", "240", "--setup", setup]) == 1
+    said = capsys.readouterr().err
+    assert "160 mm is \u221211.1 % off" in said
+    assert "240 mm is \u221211.1 % off" in said

@@ -250,12 +250,43 @@ def test_plan_of_an_unknown_job_is_refused(bike, capsys):
     assert 'did you mean "oil"?' in capsys.readouterr().err
 
 
-def test_verify_finds_nothing_to_measure_on_a_plan_and_no_other_fault(bike, tmp_path, capsys):
-    """A plan has words only; its pages, boxes and fonts are as they should be."""
-    assert run(["plan", str(bike), "--out", str(tmp_path), "--quiet"]) == 0
-    assert run(["verify", str(tmp_path / "plan.pdf")]) == 1
-    errors = [line for line in capsys.readouterr().err.splitlines() if line.startswith("error")]
-    assert [line.split(": ")[-1] for line in errors] == [
-        "no test bar across the page",
-        "no test bar along the page",
-    ]
+RIDER = """
+  fairing: { name: Left fairing, side: left, tag: FL,
+             holes: [ { at: [0, 0], fastener: A }, { at: [200, 0], fastener: A }, { at: [90, 90], fastener: A } ] }
+  vent: { name: Left vent, side: left, tag: VL, rides_on: fairing,
+          holes: [ { at: [0, 0], fastener: B }, { at: [50, 0], fastener: B }, { at: [30, 30], fastener: B } ] }
+"""
+
+
+@pytest.fixture
+def rider(tmp_path):
+    path = tmp_path / "rider.yaml"
+    text = bike_text(RIDER, "  valves: { name: Valves, remove: [fairing], apart: [vent] }")
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_what_only_a_job_takes_off_is_said_wherever_it_is_left_out(rider, tmp_path, capsys):
+    """On the error stream of every command that counts or draws what comes off; nothing with the job."""
+    out = tmp_path / "out"
+    board = ["board", str(rider), "--effort", "quick", "--out", str(out / "board")]
+    commands = [["plan", str(rider), "--out", str(out / "plan")], ["tally", str(rider), "--out", str(out / "tally")]]
+    commands += [board, ["repack", str(out / "board" / "board.json"), "--effort", "quick", "--out", str(out / "again")]]
+    told = (
+        'VL Left vent stays on Left fairing here; job "valves" takes it off: its 3 screws have pockets only on boards'
+    )
+    for command in commands:
+        assert run(command) == 0
+        assert f"{told} made with --job valves" in capsys.readouterr().err
+    for command in (*commands[:2], board):
+        assert run([*command, "--job", "valves"]) == 0
+        assert told not in capsys.readouterr().err
+
+
+def test_an_outline_is_assumed_only_where_one_is_drawn(rider, tmp_path, capsys):
+    """The vent stays on the fairing without a job, so no board shows it."""
+    board = ["board", str(rider), "--effort", "quick", "--out", str(tmp_path / "out")]
+    assert run(board) == 0
+    assert "assumed outline drawn around the holes: fairing\n" in capsys.readouterr().out
+    assert run([*board, "--job", "valves"]) == 0
+    assert "assumed outline drawn around the holes: fairing, vent\n" in capsys.readouterr().out

@@ -183,3 +183,14 @@ def test_one_list_at_a_time(tally, tmp_path, capsys):
     """Wrong usage otherwise."""
     assert tally("--bag", tmp_path, "--audit", tmp_path) == 2
     assert "three jobs" in capsys.readouterr().err
+
+
+def test_an_audit_may_name_holes_as_the_board_does(tally, tmp_path, capsys):
+    """`L 1` is the pocket with that number; it is told with its hole in the file."""
+    path = tmp_path / "audit.csv"
+    path.write_text("hole,found\nL 1,B\nothers,ok\n", encoding="utf-8")
+    assert tally("--audit", path) == 0
+    assert "L 1 on the board (lid/1): B for K" in capsys.readouterr().out
+    path.write_text("hole,found\nL 9,B\n", encoding="utf-8")
+    assert tally("--audit", path) == 1
+    assert "or tag and number as on the board, such as TC 1" in capsys.readouterr().err

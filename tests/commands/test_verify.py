@@ -6,6 +6,7 @@ import pikepdf
 import pytest
 
 from boardmaker.command_line import run
+from boardmaker.commands.common import demo_folder
 
 
 @pytest.fixture
@@ -80,3 +81,37 @@ def test_a_calibrated_file_is_true_on_its_printer(tmp_path, capsys):
     said = capsys.readouterr().out
     assert "1.015 × 0.99 taken out" in said
     assert "on the printer that it was made for" in said
+
+
+@pytest.fixture(params=["fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter"])
+def plan(tmp_path, request):
+    bike = demo_folder() / f"{request.param}.yaml"
+    assert run(["plan", str(bike), "--quiet", "--out", str(tmp_path / "plan")]) == 0
+    return tmp_path / "plan" / "plan.pdf"
+
+
+def test_a_plan_has_nothing_to_measure(plan, capsys):
+    """It may be printed at any size, so there is nothing to find fault with; exit 0."""
+    assert run(["verify", str(plan)]) == 0
+    assert capsys.readouterr() == (
+        "plan.pdf: a plan: nothing on it is measured, so it may be printed at any size\n",
+        "",
+    )
+
+
+def test_no_board_is_taken_for_a_plan(good, plan):
+    """Neither a sheet whose bars are gone, nor one that got a plan's note, whatever else is noted in it."""
+    with pikepdf.open(plan) as document:
+        note = str(document.docinfo["/Keywords"])
+    blank, forged = good.parent / "blank.pdf", good.parent / "forged.pdf"
+    with pikepdf.open(good) as document:
+        scale = str(document.docinfo["/Keywords"])
+        document.docinfo["/Keywords"] = note
+        document.pages[0].contents_add(b"q 0.97 0 0 0.97 0 0 cm\n", prepend=True)
+        document.pages[0].contents_add(b"\nQ")
+        document.save(forged)
+    with pikepdf.open(good) as document:
+        document.docinfo["/Keywords"] = f"{note} {scale}"
+        document.pages[0].Contents = document.make_stream(b"")
+        document.save(blank)
+    assert [run(["verify", "--quiet", str(file)]) for file in (blank, forged)] == [1, 1]

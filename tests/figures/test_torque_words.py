@@ -4,8 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from boardmaker.figures.wording import TorqueStyle, torque_nm_lines, torque_second_lines, torque_set_lines
-from boardmaker.inputs.model import Torque, TorqueStage
+from boardmaker.figures.wording import (
+    TorqueStyle,
+    row_details,
+    stage_notes,
+    torque_nm_lines,
+    torque_second_lines,
+    torque_set_lines,
+)
+from boardmaker.inputs.model import Torque, TorqueRow, TorqueStage
 from boardmaker.service.adapter import Adapter
 from boardmaker.units import read_torque_unit
 
@@ -65,3 +72,19 @@ def test_another_word_is_no_unit_of_torque(text):
     """The message lists them."""
     with pytest.raises(ValueError, match="is no unit here"):
         read_torque_unit(text)
+
+
+@pytest.mark.parametrize(
+    ("torque", "count", "said"),
+    [
+        (HEAD, 6, ["each stage on all 6 before the next", "mark the heads before the turn"]),
+        (HEAD, 1, ["each stage on all of them before the next", "mark the head before the turn"]),
+        (SMALL, 6, []),
+    ],
+)
+def test_stages_of_several_screws_go_round_by_round(torque, count, said):
+    """Common practice, no source: who takes one bolt through all stages warps the head."""
+    row = TorqueRow("head", "Cylinder head", torque, count=count, order="crosswise")
+    assert [*stage_notes(row)] == said
+    assert [*row_details(row)] == ([f"{count} of them"] if count > 1 else []) + ["crosswise"]
+    assert torque_nm_lines(HEAD) == ("20 N·m", "then 38–42 N·m", "then turn 90°")

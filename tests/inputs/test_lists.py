@@ -142,6 +142,19 @@ def test_an_audit_as_people_write_it(bike, listed):
     assert read_audit(listed("hole,found\nlid/1,A\nlid/2,\n"), bike, BELONGS).finds == (AuditFind("lid/1", "ok"),)
 
 
+@pytest.mark.parametrize("mark", ["L 1", "l1", " L  1 ", "LID/1"])
+def test_an_audit_by_what_the_board_shows(bike, listed, mark):
+    """Tag and number, as `screw --hole` takes them; the number is the board's, not the hole's id."""
+    marks = {"L 1": "lid/2", "L 2": "lid/1"}
+    audit = read_audit(listed(f"hole,found\n{mark},missing\n"), bike, BELONGS, marks)
+    assert audit.finds == (AuditFind("lid/1" if "/" in mark else "lid/2", "missing"),)
+    (said,) = complaints(read_audit, listed("hole,found\nlid/2,ok\nL 1,ok\n"), bike, BELONGS, marks)
+    assert "listed twice" in said
+    (said,) = complaints(read_audit, listed("hole,found\nL 9,ok\n"), bike, BELONGS, marks)
+    assert "panel/id, such as seat/1" in said
+    assert "tag and number as on the board, such as TC 1" in said
+
+
 def test_the_line_others_says_that_the_rest_was_ok(bike, listed):
     """Only where it says ok itself."""
     audit = read_audit(listed("hole,found\nlid/1,Missing\nlid/2,\nothers,ok\n"), bike, BELONGS)

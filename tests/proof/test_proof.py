@@ -17,7 +17,7 @@ from spoiling import POINT, each_page, spoil
 from boardmaker.build import BoardOptions, build_boards
 from boardmaker.display_list import Page, Path, Text
 from boardmaker.inputs import override_setup
-from boardmaker.inputs.model import Setup
+from boardmaker.inputs.model import CaseSetup, Setup
 from boardmaker.problems import ProblemsFound, Severity
 from boardmaker.proof import Bar, prove
 from boardmaker.proof.report import TOLERANCE
@@ -111,6 +111,20 @@ def test_sheets_are_true(sheets):
     assert one_bar_each_way(proof)
     assert {font.split("-")[0] for font in proof.fonts} == {"DejaVuSansCondensed"}
     assert agrees_with_pdfplumber(sheets)
+
+
+@pytest.mark.parametrize("case", ["470 x 370 mm", "rounded"])
+def test_sheets_of_boards_in_a_case_are_true(scooter, case):
+    """The case is drawn reduced, with its true sizes at it, and cuts have their lengths: none is taken for a bar."""
+    setup = override_setup(Setup(), board=None, case="470 x 370 mm", paper=None)
+    if case == "rounded":
+        setup = replace(setup, case=CaseSetup((560.0, 400.0), (), 70.0, 200.0, (520.0, 360.0), 4.0))
+    built = build_boards(scooter, setup, BoardOptions(effort="quick"), lambda count, progress: None)
+    proof = prove(render_pdf(built.sheets.pages, title="sheets"), "sheets.pdf")
+    assert any(page.label == "case" for page in built.sheets.pages)
+    assert all(board.shape.corner_cuts for board in built.boards) == (case == "rounded")
+    assert proof.problems == ()
+    assert one_bar_each_way(proof)
 
 
 def test_the_torque_strip_is_true(scooter):

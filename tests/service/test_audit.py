@@ -21,6 +21,7 @@ EXTRA = """  K: { part: ISO 7380-2 - M6 x 12 - 10.9 }
   Q: { kind: push clip, hole: 6, length: 12, renew: true }
   U: { kind: screw, thread: M6, head: { shape: button } }
   W: { kind: screw, thread: M6, length: 16, with_it: [washer] }
+  V: { kind: screw, thread: M5, length: 16, head: { shape: button, diameter: 10 } }
 panels:"""
 PANELS = """  lid:
     name: Lid
@@ -73,6 +74,8 @@ def check(work, finds):
         (2, "other", Harm.CANNOT_SAY),
         (5, "A", Harm.MUST_NOT),  # another thread, but its tip ends before the radiator: 21 - 11 = 10 under 14
         (7, "B", Harm.MUST_NOT),
+        (5, "V", Harm.DOUBTFUL),  # 4 mm longer than C; 16 - 3 = 13 under 14, but the radiator is behind it
+        (1, "A", Harm.DOUBTFUL),  # 9 mm longer than K, however far away the tank is
     ],
 )
 def test_how_bad_a_wrong_fastener_is(work, hole, found, harm):

@@ -146,6 +146,22 @@ def test_the_hole_over_the_tank_keeps_its_own_screw(tmp_path):
     assert (lacking.missing, both.open_after(lacking)) == (2, 1)
 
 
+@pytest.mark.parametrize(("behind", "proposed"), [(", behind: fuel tank", []), ("", [("B", "lid/1")])])
+def test_a_longer_screw_is_never_proposed_over_something(tmp_path, behind, proposed):
+    """Room for 30 mm by the file, and still none: board and plan print "never a longer screw" (common practice)."""
+    holes = f"""  lid:
+    name: Lid
+    side: left
+    holes:
+      - {{ at: [0, 0], fastener: K, into: metal thread, stack: 3, depth: 30, room: 30{behind} }}
+      - {{ at: [90, 0], fastener: B, into: metal thread, stack: 3, depth: 14 }}"""
+    extra = "  K: { part: ISO 7380-2 - M6 x 12 - 10.9 }\npanels:"
+    tally = tally_from(tmp_path, bike_text(holes).replace("panels:", extra, 1))
+    check = check_bag(tally, bag_of({"K": 0, "B": 2}))
+    assert [(one.fastener.key, one.freed.hole_key) for one in check.stand_ins] == proposed
+    assert sum(check.open_after(held) for held in check.fasteners) == 1 - len(proposed)
+
+
 def test_washers_are_held_against_it_where_the_list_counts_any(tmp_path):
     """Else nothing is said about them."""
     extra = "  W: { kind: screw, thread: M6, length: 20, with_it: [washer, collar] }\npanels:"

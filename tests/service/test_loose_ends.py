@@ -46,6 +46,14 @@ def test_a_job_that_does_nothing(bike_from, job, row, count):
     assert len(found(bike_from, jobs=f"  oil: {job}", rest=row)) == count
 
 
+def test_a_panel_taken_apart_that_rides_on_nothing(bike_from):
+    """`apart` takes riders off their carrier; of another panel it says nothing."""
+    rider = f"{PANEL}\n  r: {{ name: R, side: left, rides_on: p, holes: [] }}"
+    assert found(bike_from, rider, "  oil: { name: Oil, apart: [r] }") == []
+    (said,) = found(bike_from, rider, "  oil: { name: Oil, apart: [r, p] }")
+    assert said == 'job "oil" takes "p" apart, but that panel rides on nothing'
+
+
 @pytest.mark.parametrize(
     ("seat", "after", "count"),
     [

@@ -111,3 +111,24 @@ def test_a_longer_one_may_bottom_out_in_a_blind_thread(into, depth, verdict):
     """Common practice, no source: it clamps nothing, or breaks the boss."""
     hole = Hole("1", (0.0, 0.0), "B", into=into, stack=3.0, depth=depth)
     assert judge_stand_in(screw(length=20.0), screw(length=12.0), hole).verdict is verdict
+
+
+# The rule that board and plan print: something behind, never a longer screw. Common practice, no source.
+@pytest.mark.parametrize(
+    ("length", "behind", "verdict"),
+    [
+        (20.0, "fuel tank", Verdict.DOUBTFUL),
+        (20.0, "", Verdict.FITS),
+        (16.2, "fuel tank", Verdict.FITS),  # nobody measures better with a calliper
+        (12.0, "fuel tank", Verdict.FITS),
+    ],
+)
+def test_longer_than_the_proper_one_is_doubtful_over_something(length, behind, verdict):
+    """Even where the file's arithmetic leaves room for it."""
+    hole = Hole("1", (0.0, 0.0), "B", into="metal thread", stack=3.0, depth=30.0, room=40.0, behind=behind)
+    assert judge_fit(screw(length=length), hole).verdict is Verdict.FITS
+    fit = judge_stand_in(screw(length=length), screw(length=16.0), hole)
+    assert fit.verdict is verdict
+    assert ("4 mm longer than the one that belongs here, and the fuel tank is behind it" in fit.reason) == (
+        verdict is Verdict.DOUBTFUL
+    )

@@ -47,7 +47,13 @@ CLIP_NUT = Hole("1", (0.0, 0.0), "A", into="clip nut", stack=10.5, depth=10.0)
         (Measured(M6, length=21.0), CLIP_NUT, SHOULDERED, SAY, "shoulder was not measured"),
         (Measured(M6, length=21.0, shoulder=0.0), CLIP_NUT, SHOULDERED, NOT, "no shoulder"),
         (Measured(M6, length=18.0, shoulder=8.0), CLIP_NUT, SHOULDERED, NOT, "does not clear"),  # one panel, not two
-        (Measured(M6, length=25.0, shoulder=15.0), CLIP_NUT, SHOULDERED, DOUBT, "rattle"),
+        (
+            Measured(M6, length=25.0, shoulder=15.0),
+            CLIP_NUT,
+            SHOULDERED,
+            DOUBT,
+            "the panel is not held and rattles: the shoulder is 4.5 mm",
+        ),
         (Measured(M6, length=21.0, shoulder=10.4), CLIP_NUT, SHOULDERED, DOUBT, "within 0.2 mm"),
         (Measured(M6, length=21.0, shoulder=11.0, shoulder_diameter=11.0), CLIP_NUT, SHOULDERED, DOUBT, "11 mm across"),
         (
@@ -123,13 +129,38 @@ def test_a_screw_measured_without_error_is_judged_like_one_of_the_file(measured,
     screw = replace(PLAIN, length=exact.length)
     bottom = bottoms_out(screw, hole)
     expected = max(judge_fit(screw, hole).verdict, bottom.verdict if bottom else FITS)
-    assert try_in(exact, hole, PLAIN).verdict is expected
+    assert try_in(exact, hole, screw).verdict is expected
 
 
 @BOUNDED
 @given(measurements, holes, st.floats(0.0, 2.0))
 def test_more_tolerance_never_makes_it_fit(measured, hole, more):
-    """Who measures worse knows less."""
-    if try_in(measured, hole, PLAIN).verdict is not FITS:
+    """Who measures worse knows less; but for "longer than the one that belongs here", which a ruler cannot see."""
+    own = replace(PLAIN, length=max(PLAIN.length, measured.length or 0.0))
+    if try_in(measured, hole, own).verdict is not FITS:
         looser = replace(measured, tolerance=measured.tolerance + more)
-        assert try_in(looser, hole, PLAIN).verdict is not FITS
+        assert try_in(looser, hole, own).verdict is not FITS
+
+
+OVER_TANK = replace(TANK, room=30.0)  # the file's own arithmetic leaves room for more than the screw of the hole
+
+
+# The rule that board and plan print: something behind, never a longer screw. Common practice, no source.
+@pytest.mark.parametrize(
+    ("length", "tolerance", "verdict"),
+    [
+        (20.0, 0.2, DOUBT),
+        (16.6, 0.2, DOUBT),
+        (16.5, 0.2, FITS),  # a 16 mm screw may be 16.35 mm (js15 by ISO 4759-1), and be measured 0.2 mm too long
+        (17.2, 1.0, FITS),  # a ruler
+        (17.5, 1.0, DOUBT),
+        (12.0, 0.2, FITS),
+    ],
+)
+def test_longer_than_the_proper_one_is_doubtful_over_something(length, tolerance, verdict):
+    """However much room there is; without anything behind the hole the arithmetic alone speaks."""
+    measured = Measured(M6, length=length, tolerance=tolerance)
+    fit = try_in(measured, OVER_TANK, PLAIN)
+    assert fit.verdict is verdict
+    assert ("longer than the one that belongs here, and the fuel tank is behind it" in fit.reason) == (verdict is DOUBT)
+    assert try_in(measured, replace(OVER_TANK, behind=""), PLAIN).verdict is FITS
