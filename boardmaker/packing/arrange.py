@@ -144,7 +144,7 @@ class _Improvement:
     def _settled(self, layout: Layout) -> Layout | None:
         pieces = sum(len(poses[pose].pieces) for poses, pose in zip(self._bodies, layout.poses, strict=True))
         self._meter.spend(SQUEEZE_WORK + PIECE_WORK * pieces)
-        settled, factor = squeeze(self._bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=1.0)
+        settled, factor, _ = squeeze(self._bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=1.0)
         return settled if factor >= 1.0 else None
 
     def _keep(self, layout: Layout) -> bool:

@@ -225,7 +225,7 @@ class _Quest:
         return scale, layout
 
     def _squeezed(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:
-        return squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=ceiling)
+        return squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=ceiling)[:2]
 
     def _stretched(self, factor: float, scale: float) -> float:
         """The factor of the scale for a factor of the zones, which hold parts of true size and grow slower.

@@ -36,10 +36,11 @@ _ALIKE = 0.01  # of the area: zones that differ less from those searched with ne
 
 @dataclass(frozen=True)
 class Found:
-    """A layout that fits at a scale, as far as the reference zones tell."""
+    """A layout that fits at a scale, as far as the reference zones tell, and the items in the way of a larger one."""
 
     scale: float
     layout: Layout
+    critical: tuple[int, ...] = ()
 
 
 class Hunt:
@@ -57,7 +58,7 @@ class Hunt:
         self.scale = scale
         self.best: Found | None = None
         self._line: Found | None = None  # the last find of the line that is followed now
-        self._base: Layout | None = None  # what that line goes on from
+        self._base: Found | None = None  # what that line goes on from
         self._begun = self._gained = 0.0  # work done when that line began, and when it last gained
         self._bodies, self._rooms, self._clearance = bodies, rooms, clearance
         self._random, self._meter = random, meter
@@ -109,7 +110,7 @@ class Hunt:
 
     def _advance(self, search: Search, found: Found, goal: float, work: float) -> bool:
         """Go on from a find with a larger target; False where there is none."""
-        self._line, self._base, self._gained = found, found.layout, self._meter.used
+        self._line, self._base, self._gained = found, found, self._meter.used
         if self.best is None or found.scale > self.best.scale:
             self.best = found
         steps = _STEPS if work < _EASY else _STEPS[1:]
@@ -123,21 +124,21 @@ class Hunt:
         assert self._line is not None
         assert self.best is not None
         if found is not None and found.scale >= _NEARLY_AS_LARGE * self._line.scale:
-            self._base = found.layout
+            self._base = found
         if self._meter.used - self._gained <= max(_STALL, self._gained - self._begun):
             assert self._base is not None
-            search.place(self._base)
-            search.disturb()
+            search.place(self._base.layout)
+            search.disturb(self._base.critical)
             return
         fresh = self._line is self.best
         self._begun = self._gained = self._meter.used
-        self._line, self._base = None if fresh else self.best, self.best.layout
+        self._line, self._base = None if fresh else self.best, self.best
         self._raise(self.best.scale * (_FRESH if fresh else _STEPS[1]))
         search.place(self.best.layout)
         if fresh:
             search.shuffle()
         else:
-            search.disturb()
+            search.disturb(self.best.critical)
 
     def _try(self, search: Search, limit: float) -> Found | None:
         """Separate as well as possible and squeeze what came of it; None if that is hopeless."""
@@ -157,5 +158,5 @@ class Hunt:
         self._meter.spend(SQUEEZE_WORK + PIECE_WORK * sum(len(poses[pose].pieces) for poses, pose in chosen))
         first = target / self.scale
         wanted = _NEARLY_AS_LARGE * self._line.scale / self.scale if self._line is not None else _FARTHEST * first
-        layout, factor = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first, wanted=wanted)
-        return Found(factor * self.scale, layout)
+        found = squeeze(self._bodies, layout, self._rooms, self._clearance, first=first, wanted=wanted)
+        return Found(found.factor * self.scale, found.layout, found.critical)

@@ -1,7 +1,8 @@
 """Small linear programmes with sparse rows, solved by an interior point method.
 
-In: maximise `gain @ x` where every row holds `row @ x <= limit` and every |x| stays in its box. Out: the best x. Apart
-because it is plain mathematics; it saves the project a dependency for a few hundred rows with at most five entries.
+In: maximise `gain @ x` where every row holds `row @ x <= limit` and every |x| stays in its box. Out: the best x, and
+what each row costs. Apart because it is plain mathematics; it saves the project a dependency for a few hundred rows
+with at most five entries.
 Method: Mehrotra, "On the implementation of a primal-dual interior point method", SIAM J. Optimization 2 (1992).
 """
 
@@ -51,13 +52,15 @@ def _added_up(places: NDArray[np.int64], values: Floats, size: int) -> Floats:
     return np.bincount(places.ravel(), values.ravel(), size).astype(np.float64, copy=False)
 
 
-def maximise(gain: Floats, rows: Rows, box: Floats) -> Floats:
-    """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7.
+def maximise(gain: Floats, rows: Rows, box: Floats) -> tuple[Floats, Floats]:
+    """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7, and the price of each row.
+
+    The price is what the gain would win if the row's limit rose by 1: 0 where the row does not bind.
 
     If the rows contradict one another it returns some x: the caller has to check.
     """
+    count, size = len(rows.limits), len(gain)
     rows = _with_box(rows, box)
-    size = len(gain)
     x, slack, price = np.zeros(size), np.maximum(rows.limits, 1.0), np.ones(len(rows.limits))
     for _ in range(_ROUNDS):
         short = rows.limits - rows.times(x) - slack
@@ -76,7 +79,7 @@ def maximise(gain: Floats, rows: Rows, box: Floats) -> Floats:
         x = x + primal * d_x
         slack = np.maximum(slack + primal * d_slack, _LEAST)
         price = np.maximum(price + dual * d_price, _LEAST)
-    return np.clip(x, -box, box)
+    return np.clip(x, -box, box), price[:count]
 
 
 def _with_box(rows: Rows, box: Floats) -> Rows:

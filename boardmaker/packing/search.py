@@ -8,6 +8,7 @@ added up as shifted tables. Overlaps that stay grow heavier from round to round,
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -81,16 +82,21 @@ class Search:
         """The overlap of all items now, 0 if the grid shows none."""
         return float(self._overlaps.sum()) / 2
 
-    def disturb(self) -> None:
-        """Let two items change places, of like size or not, now and then several times; forget all weights."""
+    def disturb(self, critical: Sequence[int] = ()) -> None:
+        """Let two items change places, of like size or not, now and then several times; forget all weights.
+
+        One of the two is a `critical` item, if there are any: others are not in the way.
+        """
         count = len(self._spots)
         if count < 2:
             return
         for _ in range(int(self._random.geometric(_ONCE))):
-            rank, other = sorted(self._random.choice(count, 2, replace=False).tolist())
+            one = int(self._random.choice(critical or count))
+            others = self._by_size
             if self._random.random() < _ALIKE:
-                other = min(other, rank + max(1, count // 8))
-            self._exchange(self._by_size[rank], self._by_size[other])
+                rank, near = others.index(one), max(1, count // 8)
+                others = others[max(0, rank - near) : rank + near + 1]
+            self._exchange(one, int(self._random.choice([item for item in others if item != one])))
         self._settle_all()
 
     def shuffle(self) -> None:

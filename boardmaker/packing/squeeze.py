@@ -4,13 +4,15 @@ In: bodies, a layout that nearly fits, rooms and clearance. Out: a layout of the
 which all bodies can be multiplied (about their middles) so that it fits exactly; below 1 if they have to shrink. Apart
 because it is continuous and exact where the search is coarse. Each step finds, for all convex pieces that are near one
 another, the direction that keeps them apart best, and solves a linear programme: the largest factor, with every pair
-kept apart in its direction. Such a step can only err towards too small, so every layout on the way fits.
+kept apart in its direction. Such a step can only err towards too small, so every layout on the way fits. The prices of
+the last programme tell which items stand in the way of a larger factor.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +36,8 @@ _STEPS = 40
 _HOPE = 15  # times the last gain: more is not to be expected of all steps to come
 _HOPELESS = 0.95  # of the wanted factor: where bodies that small do not fit yet
 
+_PRICED = 0.02  # of the highest price: what costs less hardly stands in the way
+
 _Part = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
 
 
@@ -51,6 +55,14 @@ class Pieces:
     strangers: NDArray[np.bool_]  # of which two pieces the places count, each two once, (pieces, pieces)
 
 
+class Squeezed(NamedTuple):
+    """A layout, the factor at which it fits (0: not at all), and the items in the way of a larger one."""
+
+    layout: Layout
+    factor: float
+    critical: tuple[int, ...]
+
+
 def squeeze(
     bodies: Bodies,
     layout: Layout,
@@ -60,11 +72,10 @@ def squeeze(
     first: float = 1.0,
     ceiling: float = np.inf,
     wanted: float = 0.0,
-) -> tuple[Layout, float]:
+) -> Squeezed:
     """Slide and grow, beginning with the factor `first`, until nothing gives or the factor is `ceiling`.
 
-    Returns the layout and its factor, 0 if it found no way to make it fit. It gives up where a factor above `wanted` is
-    not in sight.
+    It gives up where a factor above `wanted` is not in sight.
     """
     return _Crowd(bodies, layout, rooms, clearance).grow(first, ceiling, wanted)
 
@@ -78,6 +89,7 @@ class _Crowd:
         self._fine = [self._pieces_in(number, room, rough=False) for number, room in enumerate(rooms)]
         self._rough = [self._pieces_in(number, room, rough=True) for number, room in enumerate(rooms)]
         self._middles = layout.middles.copy()
+        self._critical: tuple[int, ...] = ()
 
     def _pieces_in(self, number: int, room: Room, *, rough: bool) -> Pieces:
         inside = [item for item, where in enumerate(self._layout.rooms) if where == number]
@@ -95,7 +107,7 @@ class _Crowd:
         strangers = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
         return Pieces(corners, normals, owner, extent, strangers)
 
-    def grow(self, first: float, ceiling: float, wanted: float) -> tuple[Layout, float]:
+    def grow(self, first: float, ceiling: float, wanted: float) -> Squeezed:
         """Step until the steps are tiny; a step whose rows cannot all hold starts again from smaller bodies."""
         factor, step, fits = min(first, ceiling), _FIRST_STEP, False
         for _ in range(_STEPS):
@@ -117,7 +129,8 @@ class _Crowd:
                 factor = ceiling
             if step < _LAST_STEP or factor == ceiling or factor + _HOPE * max(abs(change), _GAIN * step) <= wanted:
                 break
-        return Layout(self._layout.rooms, self._layout.poses, self._middles), factor if fits else 0.0
+        layout = Layout(self._layout.rooms, self._layout.poses, self._middles)
+        return Squeezed(layout, factor if fits else 0.0, self._critical)
 
     def _solve(self, rows: Rows, factor: float, step: float, ceiling: float) -> tuple[Floats, float, bool]:
         """The slide of all items and the change of the factor, and whether all rows hold then."""
@@ -127,7 +140,8 @@ class _Crowd:
         gain[-1] = 1.0
         box = np.full(2 * count + 1, step)
         box[-1] = _LOSS
-        best = maximise(gain, rows, box)
+        best, prices = maximise(gain, rows, box)
+        self._critical = _held_by(rows, prices, count)
         holds = bool(np.all(rows.times(best) <= rows.limits + _TRUE))
         return best[:-1].reshape(count, 2), float(best[-1]), holds
 
@@ -197,6 +211,13 @@ class _Crowd:
         columns = np.stack([2 * one, 2 * one + 1, 2 * other, 2 * other + 1, last], axis=1).astype(np.int64)
         values = np.concatenate([normals, np.where(moves, -normals, 0.0), growth[:, None]], axis=1)
         return columns, values, limits
+
+
+def _held_by(rows: Rows, prices: Floats, items: int) -> tuple[int, ...]:
+    """The items in the rows that cost something."""
+    dear = prices > _PRICED * np.max(prices, initial=0.0)
+    moved = rows.columns[dear][rows.values[dear] != 0.0]
+    return tuple(np.unique(moved[moved < 2 * items] // 2).tolist())
 
 
 def _capped(rows: Rows, column: int, most: float) -> Rows:
