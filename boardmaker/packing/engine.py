@@ -23,12 +23,13 @@ from boardmaker.packing.squeeze import squeeze
 from boardmaker.packing.start import first_layout, started_layout
 from boardmaker.packing.wishes import exchanged
 
-_DENSE = 0.80  # share of the rooms' area, zones with their clearance, at which the search starts
+_DENSE = 0.75  # share of the rooms' area, zones with their clearance, at which the search starts
 _DRIFT = 1.12  # a factor further from 1 asks for the true zones
+_DRIFTED, _ALIKE = 1.004, 1e-4  # a growth that is worth true zones, unless zones grow like the scale within so much
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.7  # of the scale, where nothing was found
 _GRACE = 3.0  # times the work at most, while nothing fits: a small drawing is better than none
-_SETTLED = 1.001  # a larger factor is worth another look at the true zones
+_SETTLED = 1.0002  # a larger factor is worth another look at the true zones
 _BEYOND = 1.25  # times what is missing is taken off a scale that is too large: looks from above end, not creep
 _SETTLINGS = 5
 _LESS = 0.998  # of a scale at which the judge found something
@@ -121,7 +122,9 @@ class _Quest:
         self._hunt = self._hunt_at(scale)
         while self._goes_on(scale, lowest, highest):
             before = self._meter.used
-            found = self._hunt.run(layout, self._limit(scale, lowest), scale, min(_DRIFT * scale, highest))
+            limit = self._limit(scale, lowest)
+            longest = limit if self.best is None else self._meter.limit  # first the true zones, then what is larger
+            found = self._hunt.run(layout, limit, longest, scale, min(_DRIFT * scale, highest), self._drifted(scale))
             if found is None and scale <= lowest and self._meter.used == before:
                 break
             if found is None:
@@ -191,6 +194,11 @@ class _Quest:
     def _least_area(self, scale: float) -> float:
         """What no packing can save: the zones' own areas, mm²."""
         return sum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self._zones(scale)[1])
+
+    def _drifted(self, scale: float) -> float:
+        """The scale from which zones of this one tell too little of the truth."""
+        grow_alike = abs(self._stretched(_DRIFTED, scale) / _DRIFTED - 1) < _ALIKE
+        return np.inf if grow_alike else scale * _DRIFTED
 
     def _hunt_at(self, scale: float) -> Hunt:
         bodies = self._zones(scale)[1]
