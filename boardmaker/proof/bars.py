@@ -40,21 +40,27 @@ class FoundBar:
 
 
 def find_bars(marks: Marks) -> tuple[FoundBar, ...]:
-    """Return every test bar whose length is written at it, each once, in the order of the words."""
-    found: dict[Segment, FoundBar] = {}
+    """Return every test bar whose length is written at it, each once, in the order of the words.
+
+    Of several words that could name a bar the nearest do: lengths of cuts may end up not far from a bar.
+    """
+    found: dict[Segment, tuple[float, FoundBar]] = {}
     for words in marks.words:
-        if (match := _STATED.match(words.text)) and (bar := _nearest_bar(words, match[1], marks.segments)):
-            found.setdefault((bar.start, bar.end), bar)
-    return tuple(found.values())
+        if (match := _STATED.match(words.text)) and (near := _nearest_bar(words, match[1], marks.segments)):
+            key = near[1].start, near[1].end
+            if key not in found or near[0] < found[key][0]:
+                found[key] = near
+    return tuple(bar for _, bar in found.values())
 
 
-def _nearest_bar(words: Words, stated: str, segments: Sequence[Segment]) -> FoundBar | None:
+def _nearest_bar(words: Words, stated: str, segments: Sequence[Segment]) -> tuple[float, FoundBar] | None:
+    """The bar that the words may name, and how far it is from them in mm."""
     near = sorted((_gap(words, one), one) for one in segments if _may_name(words, one))
     for gap, segment in near:
         ends = _end_lines(segment, segments) if gap <= NEAR * words.height else None
         if ends:
             start, end = (_crossing(segment, end_line) for end_line in ends)
-            return FoundBar(float(stated.replace(",", ".")), start, end, ends, words)
+            return gap, FoundBar(float(stated.replace(",", ".")), start, end, ends, words)
     return None
 
 
