@@ -29,7 +29,7 @@ _DRIFTED, _ALIKE = 1.004, 1e-4  # a growth that is worth true zones, unless zone
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.7  # of the scale, where nothing was found
 _GRACE = 3.0  # times the work at most, while nothing fits: a small drawing is better than none
-_SETTLED = 1.0002  # a larger factor is worth another look at the true zones
+_SETTLED = 1.0005  # a larger factor is worth another look at the true zones
 _BEYOND = 1.25  # times what is missing is taken off a scale that is too large: looks from above end, not creep
 _SETTLINGS = 5
 _LESS = 0.998  # of a scale at which the judge found something
@@ -121,7 +121,7 @@ class _Quest:
             scale, layout = self._restart(start, lowest, highest)
         self._hunt = self._hunt_at(scale)
         while self._goes_on(scale, lowest, highest):
-            before = self._meter.used
+            before, best = self._meter.used, self.best
             limit = self._limit(scale, lowest)
             longest = limit if self.best is None else self._meter.limit  # first the true zones, then what is larger
             found = self._hunt.run(layout, limit, longest, scale, min(_DRIFT * scale, highest), self._drifted(scale))
@@ -131,6 +131,8 @@ class _Quest:
                 scale = max(lowest, scale * _RETREAT)
             else:
                 scale, layout = self._settle(found, lowest, highest)
+            if self._hunt.exhausted and self.best is not None and self.best is best:
+                break
             if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
                 self._hunt = self._hunt_at(scale)
         self._meter.finish()
@@ -247,7 +249,7 @@ class _Quest:
         if not others:
             return factor
         near = min(others, key=lambda other: abs(np.log(other / scale)))
-        power = np.log(self._area(near) / self._area(scale)) / np.log(near / scale)
+        power = np.log(self._least_area(near) / self._least_area(scale)) / np.log(near / scale)
         return float(factor ** (2 / min(2.0, max(_STEEPEST, power))))
 
     def _keep(self, scale: float, items: tuple[Item, ...], bodies: Bodies, layout: Layout) -> bool:

@@ -58,6 +58,7 @@ class Hunt:
     ) -> None:
         self.scale = scale
         self.best: Found | None = None
+        self.exhausted = False  # whether an item alone has no room at a larger scale
         self._line: Found | None = None  # the last find of the line that is followed now
         self._base: Found | None = None  # what that line goes on from
         self._begun = self._gained = 0.0  # work done when that line began, and when it last gained
@@ -85,7 +86,7 @@ class Hunt:
         line stalls, the next one begins at a shuffled layout, and the one after that again at the best. What was found
         so far is in `best`.
         """
-        self.best, self._line = None, None
+        self.best, self._line, self.exhausted = None, None, False
         self._begun = self._gained = self._meter.used
         if not self._raise(first):
             return None
@@ -120,7 +121,10 @@ class Hunt:
         if self.best is None or found.scale > self.best.scale:
             self.best = found
         steps = _STEPS if work < _EASY else _STEPS[1:]
-        if found.scale >= goal or not any(self._raise(min(goal, found.scale * step)) for step in steps):
+        if found.scale >= goal:
+            return False
+        self.exhausted = not any(self._raise(min(goal, found.scale * step)) for step in steps)
+        if self.exhausted:
             return False
         search.place(found.layout)
         return True

@@ -123,7 +123,7 @@ class _Crowd:
                 continue
             if holds:
                 self._middles, factor, fits = self._middles + slide, factor + change, True
-            if not holds or 0 <= change < _GAIN * step:
+            if not holds or abs(change) < _GAIN * step:
                 step /= 4
             if fits and factor >= ceiling - _ENOUGH:
                 factor = ceiling

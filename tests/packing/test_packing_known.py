@@ -57,8 +57,8 @@ def test_rectangle_on_a_board_with_cut_corners():
     board = ((cut, 0.0), (wide - cut, 0.0), (wide, cut), (wide, high - cut))
     board += tuple((wide - x, high - y) for x, y in board)
     expected = (wide + high - 2 * cut - 2 * margin * sqrt(2)) / (300 + 200)
-    scale = solve(items_of({"a": rectangle(300.0, 200.0)}, (0,)), Region(board, margin), 6.0, 3.0, effort="quick")
-    assert scale == pytest.approx(expected, abs=3e-4)
+    scale = solve(items_of({"a": rectangle(300.0, 200.0)}, (0,)), Region(board, margin), 6.0, 3.0)
+    assert scale == pytest.approx(expected, abs=2e-4)
     assert scale <= expected
 
 
