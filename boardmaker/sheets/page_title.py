@@ -24,4 +24,4 @@ def page_title(layout: PageLayout, text: str) -> Iterator[Text]:
 def title_above(layout: PageLayout, text: str) -> Iterator[Text]:
     """Yield a small title in the strip above the picture, for a page whose picture is full."""
     x0, _, x1, y1 = layout.picture
-    yield Text((x0, y1 + (MARKS - SMALL) / 2), broken(text, SMALL, x1 - x0, bold=True)[0], SMALL, bold=True)
+    yield Text((x0, y1 + MARKS - SMALL), broken(text, SMALL, x1 - x0, bold=True)[0], SMALL, bold=True)
