@@ -29,11 +29,12 @@ from boardmaker.former import Former, former_places
 from boardmaker.geometry import bounds
 from boardmaker.inputs.kept_board import KeptShape
 from boardmaker.inputs.model import Fastener, Setup
-from boardmaker.packing import arrange, drawn_home, items_too_large, largest_scale, pack, read_packing, violations
+from boardmaker.no_room import Asked, no_room
+from boardmaker.packing import arrange, drawn_home, largest_scale, pack, read_packing, violations
 from boardmaker.packing.problem import Effort, Item, Packing, Progress, Region, Relations
 from boardmaker.packing.reading import Reading
 from boardmaker.poses import item_of, placed_at
-from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.problems import Problem, ProblemsFound
 from boardmaker.relations import relations_of
 from boardmaker.service import Work
 from boardmaker.sheets import BoardInCase, BoardOnPaper, Sheets, lay_sheets, picture_size
@@ -356,16 +357,29 @@ class _Layout:
         return relations_of(self.work, {one[0].key: str(index) for index, one in figures if one[0].kind == "panel"})
 
     def _nothing_fits(self) -> Problem:
+        """The error; where the user chose the scale, with the one that would fit."""
+        chosen = isinstance(self.options.scale, float)
         scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
-        items = self.items_at(scale)
-        lacking = items_too_large(items, self.regions(1))
-        names = [figures[0].key or figures[0].kind for figures in self.figures_at(scale)]
-        too_large = [f"{names[int(one.key)]} lacks {one.missing:.0f} mm" for one in lacking]
-        said = f"; too large by themselves: {', '.join(too_large)}" if too_large else ""
-        return error(
-            f"{len(items)} figures do not fit on {self.options.boards} board(s) at a scale of 1:{1 / scale:.3g}{said}",
-            hint="larger stock (--board), more boards (--boards), fewer jobs (--job), or --scale auto",
+        asked = Asked(scale, chosen, self.setup.inches, self._fitting_below(scale))
+        figures, regions = self.figures_at(scale), self.regions(self.options.boards)
+        return no_room(figures, self.items_at(scale), regions, self.clearance, asked)
+
+    def _fitting_below(self, scale: float) -> float | None:
+        """A scale below one at which nothing fits, that fits on as many boards: a short search."""
+        if scale <= SMALLEST_SCALE:
+            return None
+        count = self.options.boards
+        found = largest_scale(
+            self.items_at,
+            self.regions(count),
+            clearance=self.clearance,
+            lowest=SMALLEST_SCALE,
+            highest=scale,
+            effort="quick",
+            seed=self.options.seed,
+            report=lambda progress: self.report("looking for a scale that fits", progress),
         )
+        return found.scale if found else None
 
 
 def _packing_on(count: int) -> str:

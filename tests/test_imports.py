@@ -35,11 +35,12 @@ ALLOWED = {
     "output": {"problems"},
     "poses": {"figures", "packing", "drawing"},
     "relations": {"inputs.model", "service", "packing"},
+    "no_room": {"figures", "packing", "problems"},
     "former": {"geometry", "inputs.kept_board", "packing", "drawing", "poses"},
     "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
     "build": BESIDE
     | {"inputs.model", "inputs.kept_board", "service", "figures", "case", "packing", "drawing", "sheets"}
-    | {"cutouts", "poses", "relations", "former"},
+    | {"cutouts", "poses", "relations", "former", "no_room"},
     "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
     "command_line": {"", "problems", "commands"},
     "__main__": {"command_line"},

@@ -1,6 +1,7 @@
-"""Which items do not fit anywhere even if they are alone: for a message that says what to change.
+"""Why items do not fit: which ones not even alone, and whether all together need more area than there is.
 
-Apart because it answers another question than the search, from the same bodies and rooms.
+For a message that says what to change. Apart because it answers other questions than the search, from the same bodies
+and rooms.
 """
 
 from __future__ import annotations
@@ -9,11 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from boardmaker.packing.arena import Arena, nearest_free, suitable_pitch
 from boardmaker.packing.bodies import Bodies, Body, Layout, bodies_of
 from boardmaker.packing.problem import Item, Region
-from boardmaker.packing.room import Room, room_of
+from boardmaker.packing.room import Room, free_area, room_of
 from boardmaker.packing.shapes import Floats
 from boardmaker.packing.squeeze import squeeze
 
@@ -24,10 +26,11 @@ _FINE = 0.002  # of the factor, before it is slid
 
 @dataclass(frozen=True)
 class TooLarge:
-    """An item that fits in no region, and by how many mm the best of its poses and regions falls short."""
+    """An item that fits in no region: by how many mm its best pose falls short, and that pose's width and height."""
 
     key: str
     missing: float
+    size: tuple[float, float]
 
 
 def items_too_large(items: Sequence[Item], regions: Sequence[Region]) -> tuple[TooLarge, ...]:
@@ -37,16 +40,31 @@ def items_too_large(items: Sequence[Item], regions: Sequence[Region]) -> tuple[T
     have to lose of its own longer side.
     """
     rooms = [room_of(region) for region in regions]
-    lacks = [(item.key, _lack(poses, rooms)) for item, poses in zip(items, bodies_of(items), strict=True)]
-    return tuple(TooLarge(key, missing) for key, missing in lacks if missing > _ROUNDING)
+    lacks = [_lack(item.key, poses, rooms) for item, poses in zip(items, bodies_of(items), strict=True)]
+    return tuple(lack for lack in lacks if lack is not None)
 
 
-def _lack(poses: Sequence[Body], rooms: Sequence[Room]) -> float:
-    """What the best pose lacks in the best room, mm; 0 if one fits."""
+def crowding(items: Sequence[Item], regions: Sequence[Region], clearance: float) -> float:
+    """The least share of the regions' area that the items take up: above 1, no arrangement holds them all.
+
+    Zones that stay `clearance` mm apart do not overlap when each is grown by half of it, and then lie in what they may
+    cover, grown by as much. Rounded corners are taken smaller for zones, not for regions.
+    """
+    half = clearance / 2
+    taken = sum(min(shapely.Polygon(pose.zone).buffer(half).area for pose in item.poses) for item in items)
+    parts = [part for region in regions for part in shapely.get_parts(free_area(region)) if part.area > 0]
+    room = sum(part.area + part.length * half + np.pi * half**2 for part in parts)
+    return float(taken / room) if room > 0 else float(np.inf)
+
+
+def _lack(key: str, poses: Sequence[Body], rooms: Sequence[Room]) -> TooLarge | None:
+    """What the best pose lacks in the best room; None if one fits."""
     choices = [(body, room) for body in poses for room in rooms]
     if any(_factor_from(room.low + room.size / 2, body, room) >= 1 for body, room in choices):
-        return 0.0
-    return min(_shortfall(body, room) for body, room in choices)
+        return None
+    missing, body = min(((_shortfall(body, room), body) for body, room in choices), key=lambda choice: choice[0])
+    width, height = np.ptp(body.ring, axis=0).tolist()
+    return TooLarge(key, missing, (width, height)) if missing > _ROUNDING else None
 
 
 def _shortfall(body: Body, room: Room) -> float:

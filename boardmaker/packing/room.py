@@ -15,8 +15,6 @@ from boardmaker.packing.problem import Region
 from boardmaker.packing.shapes import Floats, array_of, convex_pieces
 
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
-
-
 SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
 
 
@@ -50,8 +48,7 @@ def room_of(region: Region, slack: float = 0.0) -> Room:
     normals = np.stack([sides[:, 1], -sides[:, 0]], axis=1) / np.hypot(*sides.T)[:, None]
     keep_outs = [shapely.Polygon(ring) for ring in region.keep_outs]
     notches = shapely.difference(outline.convex_hull, outline)
-    free = outline.buffer(-region.margin, join_style="mitre")
-    free = shapely.difference(free, shapely.union_all(keep_outs).buffer(region.margin))
+    free = free_area(region)
     return Room(
         normals=normals,
         offsets=np.sum(normals * hull, axis=1) - region.margin - slack,
@@ -62,6 +59,13 @@ def room_of(region: Region, slack: float = 0.0) -> Room:
         area=float(free.area),
         edge=float(free.length),
     )
+
+
+def free_area(region: Region) -> shapely.Geometry:
+    """What zones may cover: the outline less its margin and keep-outs."""
+    keep_outs = shapely.union_all([shapely.Polygon(ring) for ring in region.keep_outs])
+    inner = shapely.Polygon(region.outline).buffer(-region.margin, join_style="mitre")
+    return shapely.difference(inner, keep_outs.buffer(region.margin))
 
 
 def _obstacles(shape: shapely.Geometry) -> tuple[Obstacle, ...]:

@@ -1,10 +1,11 @@
 """The judge sees every planted fault and nothing else."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
-from boardmaker.packing import TooLarge, items_too_large, violations
+from boardmaker.packing import TooLarge, crowding, items_too_large, violations
 from boardmaker.packing.problem import Item, Placement, Pose, Region
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -60,7 +61,7 @@ def test_items_that_fit_nowhere_are_named_with_what_is_missing():
     high = tuple((-y, x) for x, y in long)
     board = Region(((0.0, 0.0), (54.0, 0.0), (54.0, 34.0), (0.0, 34.0)), margin=3.0)
     items = (Item("long", (Pose(0, long),)), Item("turned", (Pose(0, high), Pose(90, SQUARE))), ITEMS[0])
-    assert items_too_large(items, [board]) == (TooLarge("long", pytest.approx(2.0)),)
+    assert items_too_large(items, [board]) == (TooLarge("long", pytest.approx(2.0), (50.0, 20.0)),)
 
 
 def test_corner_cuts_can_make_an_item_too_large():
@@ -71,6 +72,18 @@ def test_corner_cuts_can_make_an_item_too_large():
     assert found.missing == pytest.approx(5.0, abs=0.01)
 
 
+def test_crowding_is_the_share_of_what_zones_and_half_their_clearance_claim():
+    """Two squares of 10 mm, 2 mm apart, fill 22 x 10 mm: grown by 1 mm they take up nearly as much as the grown board.
+
+    A third one is too much. A board that is all margin holds nothing.
+    """
+    room = Region(((0.0, 0.0), (22.0, 0.0), (22.0, 10.0), (0.0, 10.0)))
+    share = crowding(ITEMS, [room], 2.0)
+    assert share == pytest.approx(2 * (100 + 40 + math.pi) / (220 + 64 + math.pi), abs=0.01)
+    assert crowding((*ITEMS, Item("third", (Pose(0, SQUARE),))), [room], 2.0) > 1
+    assert crowding(ITEMS, [Region(room.outline, margin=5.0)], 0.0) == math.inf
+
+
 def test_item_that_fits_beside_a_keep_out_is_not_too_large():
     """A keep-out in the middle leaves room at the side; where it does not, what is missing is what is missing there."""
     board = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
@@ -78,5 +91,5 @@ def test_item_that_fits_beside_a_keep_out_is_not_too_large():
     fits, not_quite = (tuple((x * side / 10, y * side / 10) for x, y in SQUARE) for side in (47.9, 49.0))
     items = [Item("fits", (Pose(0, fits),)), Item("not quite", (Pose(0, not_quite),))]
     assert items_too_large(items, [Region(board, 0.0, (keep_out,))]) == (
-        TooLarge("not quite", pytest.approx(1.0, abs=0.1)),
+        TooLarge("not quite", pytest.approx(1.0, abs=0.1), pytest.approx((49.0, 49.0))),
     )
