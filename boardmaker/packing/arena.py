@@ -32,15 +32,15 @@ class Space:
 
 
 class Arena:
-    """Spaces and tables of all bodies in all rooms."""
+    """Spaces and tables of all bodies in all rooms; `numbers` is by item and pose the number of a body's footprint."""
 
     def __init__(self, bodies: Bodies, rooms: Sequence[Room], clearance: float, pitch: float) -> None:
         self.bodies, self.rooms, self.clearance, self.pitch = bodies, tuple(rooms), clearance, pitch
         self.factor = 1.0
         self._footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
         firsts = np.cumsum([0] + [len(poses) for poses in bodies])
-        self._numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
-        self._tables = Tables([footprint for poses in self._footprints for footprint in poses])
+        self.numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
+        self.tables = Tables([footprint for poses in self._footprints for footprint in poses])
         self.spaces: list[list[list[Space | None]]] = []  # by room, item and pose; None where the body is too large
         self.rescale(1.0)
 
@@ -57,15 +57,6 @@ class Arena:
     def cell(self) -> float:
         """The distance of two nodes now, mm."""
         return self.pitch * self.factor
-
-    @property
-    def cells_made(self) -> int:
-        """How many cells of tables were made so far."""
-        return self._tables.made
-
-    def table(self, still: int, still_pose: int, moving: int, moving_pose: int) -> Table:
-        """The overlap of two items in given poses, by displacement."""
-        return self._tables.between(self._numbers[still][still_pose], self._numbers[moving][moving_pose])
 
     def _spaces_in(self, room: Room) -> list[list[Space | None]]:
         growth = max(0.0, room.margin - self.factor * self.clearance / 2)
@@ -97,7 +88,7 @@ class Arena:
 
 def _block(free: Cells, first: Node, table: Table) -> None:
     """Take away the nodes at which a table shows any overlap with a barrier that stands at node (0, 0)."""
-    window = overlap_of_windows(free.shape, first, table.overlap.shape, table.first)
+    window = overlap_of_windows(free.shape, first, table.overlap.shape, (table.column, table.row))
     if window is not None:
         mine, theirs = window
         free[mine] &= table.overlap[theirs] == 0

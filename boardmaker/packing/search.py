@@ -9,7 +9,7 @@ added up as shifted tables. Overlaps that stay grow heavier from round to round,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,13 +27,14 @@ _ONCE = 0.6  # of all disturbances exchange just two items
 _PROGRESS = 0.999  # of the least overlap so far: less than this counts as progress
 
 
-@dataclass(frozen=True)
-class Spot:
-    """Where one item stands: room, pose and the node of its middle."""
+class Spot(NamedTuple):
+    """Where one item stands: room, pose, column and row of its middle; and the number of the pose's footprint."""
 
     room: int
     pose: int
-    node: Node
+    column: int
+    row: int
+    number: int
 
 
 class Search:
@@ -52,13 +53,13 @@ class Search:
         self._spots = []
         for room, pose, middle in zip(layout.rooms, layout.poses, layout.middles, strict=True):
             column, row = np.rint((middle - rooms[room].low) / cell).astype(int).tolist()
-            self._spots.append(Spot(room, pose, (column, row)))
+            self._spots.append(Spot(room, pose, column, row, 0))
         self._settle_all()
 
     def layout(self) -> Layout:
         """Where the items stand now."""
         rooms, cell = self._arena.rooms, self._arena.cell
-        middles = [rooms[spot.room].low + np.array(spot.node) * cell for spot in self._spots]
+        middles = [rooms[spot.room].low + np.array((spot.column, spot.row)) * cell for spot in self._spots]
         spots = self._spots
         return Layout(tuple(spot.room for spot in spots), tuple(spot.pose for spot in spots), np.array(middles))
 
@@ -107,8 +108,8 @@ class Search:
 
     def _exchange(self, one: int, other: int) -> None:
         mine, theirs = self._spots[one], self._spots[other]
-        self._spots[one] = Spot(theirs.room, mine.pose, theirs.node)
-        self._spots[other] = Spot(mine.room, theirs.pose, mine.node)
+        self._spots[one] = mine._replace(room=theirs.room, column=theirs.column, row=theirs.row)
+        self._spots[other] = theirs._replace(room=mine.room, column=mine.column, row=mine.row)
 
     def _settle_all(self) -> None:
         self._spots = [self._settled(item, spot) for item, spot in enumerate(self._spots)]
@@ -123,8 +124,11 @@ class Search:
         for room, pose in choices:
             space = spaces[room][item][pose]
             if space is not None:
-                return Spot(room, pose, nearest_free(space, spot.node))
-        return spot
+                return self._spot(item, room, pose, nearest_free(space, (spot.column, spot.row)))
+        return self._spot(item, spot.room, spot.pose, (spot.column, spot.row))
+
+    def _spot(self, item: int, room: int, pose: int, node: Node) -> Spot:
+        return Spot(room, pose, *node, self._arena.numbers[item][pose])
 
     def _move_troubled(self) -> None:
         troubled = np.flatnonzero(self._overlaps.sum(axis=1) > 0)
@@ -152,7 +156,7 @@ class Search:
                     least = float(costs[at])
                     free = np.flatnonzero(costs == 0) if least == 0 else np.array([at])
                     row, column = divmod(int(free[self._random.integers(len(free))]), space.blocked.shape[1])
-                    chosen = Spot(room, pose, (column + space.first[0], row + space.first[1]))
+                    chosen = self._spot(item, room, pose, (column + space.first[0], row + space.first[1]))
         self._spots[item] = chosen
         self._measure(item)
 
@@ -167,40 +171,39 @@ class Search:
         assert space is not None
         rows, columns = space.blocked.shape
         left, bottom = space.first
-        costs, made = space.blocked.copy(), self._arena.cells_made
-        work, table_of = costs.size + MAP_WORK, self._arena.table
+        costs, tables, number = space.blocked.copy(), self._arena.tables, self._arena.numbers[item][pose]
+        work, made, known = costs.size + MAP_WORK, tables.made, tables.known[number]
         for other, (spot, weight) in enumerate(zip(self._spots, self._weights[item].tolist(), strict=True)):
-            if other == item or spot.room != room:
+            where, _, their_column, their_row, still = spot
+            if other == item or where != room:
                 continue
-            table = table_of(other, spot.pose, item, pose)
-            height, width = table.shape
-            x, y = spot.node[0] + table.first[0] - left, spot.node[1] + table.first[1] - bottom
+            overlap, column, row, width, height = known[still] or tables.between(still, number)
+            x, y = their_column + column - left, their_row + row - bottom
             if x >= columns or y >= rows or x + width <= 0 or y + height <= 0:
                 continue
             x0, y0, x1, y1 = x if x > 0 else 0, y if y > 0 else 0, x + width, y + height  # a slice may end beyond
-            part, under = table.overlap[y0 - y : rows - y, x0 - x : columns - x], costs[y0:y1, x0:x1]
+            part, under = overlap[y0 - y : rows - y, x0 - x : columns - x], costs[y0:y1, x0:x1]
             under += part if weight == 1.0 else part * np.float32(weight)
             work += part.size + STEP_WORK
-        self._meter.spend(work + TABLE_WORK * (self._arena.cells_made - made))
+        self._meter.spend(work + TABLE_WORK * (tables.made - made))
         return costs
 
     def _measure_all(self) -> None:
-        self._overlaps: Floats = np.zeros((len(self._spots), len(self._spots)))
-        for item in range(len(self._spots)):
-            for other in range(item):
-                self._overlaps[item, other] = self._overlaps[other, item] = self._overlap(item, other)
+        self._overlaps: Floats = np.array([self._overlaps_of(item) for item in range(len(self._spots))])
 
     def _measure(self, item: int) -> None:
         """Look up the plain overlaps of one item with all others."""
-        overlaps = [self._overlap(item, other) if other != item else 0.0 for other in range(len(self._spots))]
-        self._overlaps[item] = self._overlaps[:, item] = overlaps
+        self._overlaps[item] = self._overlaps[:, item] = self._overlaps_of(item)
 
-    def _overlap(self, item: int, other: int) -> float:
-        mine, theirs = self._spots[item], self._spots[other]
-        if mine.room != theirs.room:
-            return 0.0
-        table = self._arena.table(other, theirs.pose, item, mine.pose)
-        column = mine.node[0] - theirs.node[0] - table.first[0]
-        row = mine.node[1] - theirs.node[1] - table.first[1]
-        height, width = table.shape
-        return float(table.overlap[row, column]) if 0 <= row < height and 0 <= column < width else 0.0
+    def _overlaps_of(self, item: int) -> list[float]:
+        room, _, x, y, number = self._spots[item]
+        tables, found = self._arena.tables, [0.0] * len(self._spots)
+        known = tables.known[number]
+        for other, (where, _, their_x, their_y, still) in enumerate(self._spots):
+            if other == item or where != room:
+                continue
+            overlap, first_column, first_row, width, height = known[still] or tables.between(still, number)
+            column, row = x - their_x - first_column, y - their_y - first_row
+            if 0 <= row < height and 0 <= column < width:
+                found[other] = overlap.item(row, column)
+        return found

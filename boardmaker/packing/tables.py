@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from boardmaker.packing.shapes import Cells, Floats, covered_cells
+
+_MOST_CELLS = 25e6  # of tables in memory: 100 MB
 
 Costs = NDArray[np.float32]
 Spectrum = NDArray[np.complex64]
@@ -29,13 +32,17 @@ class Footprint:
     first: tuple[int, int]
 
 
-@dataclass(frozen=True)
-class Table:
-    """Overlap of a still and a moving body, by the moving one's displacement; `first` is the displacement of [0, 0]."""
+class Table(NamedTuple):
+    """Overlap of a still and a moving body by the moving one's displacement, (height, width).
+
+    `column` and `row` are the displacement of [0, 0].
+    """
 
     overlap: Costs
-    first: tuple[int, int]
-    shape: tuple[int, int]  # of the array: rows and columns
+    column: int
+    row: int
+    width: int
+    height: int
 
 
 def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
@@ -55,28 +62,37 @@ class Tables:
         self._footprints = tuple(footprints)
         self._spectra: dict[tuple[int, int, int], Spectrum] = {}
         self._tables: dict[tuple[int, int], Table] = {}
-        self._known: list[list[Table | None]] = [[None] * len(keys) for _ in keys]  # by numbers: asked for most of all
+        self.known: list[list[Table | None]] = [[None] * len(keys) for _ in keys]  # by moving and still number
         self.made = 0  # cells of tables made so far
+        self._held = 0  # of which are in memory
 
     def between(self, still: int, moving: int) -> Table:
-        """The table of two footprints by number."""
-        table = self._known[moving][still]
-        if table is None:
-            kinds = self._kinds[still], self._kinds[moving]
-            table = self._known[moving][still] = self._tables.get(kinds) or self._make(*kinds)
+        """The table of two footprints by number: who asks often looks at `known` first."""
+        kinds = self._kinds[still], self._kinds[moving]
+        table = self.known[moving][still] = self._tables.get(kinds) or self._make(*kinds)
         return table
 
     def _make(self, still: int, moving: int) -> Table:
+        if self._held > _MOST_CELLS:
+            self._forget()
         one, other = self._footprints[still], self._footprints[moving]
         size = _transform_size(one, other)
         spectrum = self._spectrum(still, size) * np.conj(self._spectrum(moving, size))
         table = _table(one, other, np.fft.irfft2(spectrum, size))
-        height, width = table.shape
-        opposite = (1 - width - table.first[0], 1 - height - table.first[1])
-        self._tables[moving, still] = Table(np.ascontiguousarray(table.overlap[::-1, ::-1]), opposite, (height, width))
+        back, width, height = table.overlap[::-1, ::-1], table.width, table.height  # a view: half of the memory
+        self._tables[moving, still] = Table(back, 1 - width - table.column, 1 - height - table.row, width, height)
         self._tables[still, moving] = table
         self.made += table.overlap.size
+        self._held += table.overlap.size
         return table
+
+    def _forget(self) -> None:
+        """Begin anew: of many items' tables, most are of poses that nobody has any more."""
+        for row in self.known:
+            row[:] = [None] * len(row)
+        self._tables.clear()
+        self._spectra.clear()
+        self._held = 0
 
     def _spectrum(self, number: int, size: tuple[int, int]) -> Spectrum:
         key = (number, *size)
@@ -107,8 +123,8 @@ def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
     rows = np.arange(1 - moving.cells.shape[0], still.cells.shape[0])
     columns = np.arange(1 - moving.cells.shape[1], still.cells.shape[1])
     whole = np.maximum(np.rint(counts[rows[:, None], columns]), 0.0)
-    first = (int(columns[0]) + still.first[0] - moving.first[0], int(rows[0]) + still.first[1] - moving.first[1])
-    return Table(np.sqrt(whole).astype(np.float32), first, (len(rows), len(columns)))
+    column, row = (int(nodes[0]) + still.first[axis] - moving.first[axis] for axis, nodes in enumerate((columns, rows)))
+    return Table(np.sqrt(whole).astype(np.float32), column, row, len(columns), len(rows))
 
 
 def _fast_length(least: int) -> int:

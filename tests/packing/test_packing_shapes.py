@@ -78,7 +78,7 @@ def test_tables_count_common_cells(seed):
     tables = Tables([footprint_of(ring, 0.0, pitch) for ring in (one, other)])
     table = tables.between(0, 1)
     for row, column in ((0, 0), (20, 31), (35, 30), (44, 52)):
-        shift = (np.array([column, row]) + table.first) * pitch
+        shift = np.array([column + table.column, row + table.row]) * pitch
         common = shapely.Polygon(one).intersection(shapely.Polygon(other + shift)).area
         assert table.overlap[row, column] ** 2 * pitch**2 == pytest.approx(common, rel=0.1, abs=120)
 
@@ -92,4 +92,4 @@ def test_tables_are_the_same_seen_from_either_body():
     assert np.array_equal(forth.overlap, correlated(prints[0], prints[1]).overlap)
     assert tables.between(2, 1) is forth
     height, width = forth.overlap.shape
-    assert (forth.first[0] + width - 1, forth.first[1] + height - 1) == (-back.first[0], -back.first[1])
+    assert (forth.column + width - 1, forth.row + height - 1) == (-back.column, -back.row)
