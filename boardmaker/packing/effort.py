@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
 
-WORK: dict[Effort, float] = {"quick": 4e9, "normal": 1.6e10, "thorough": 4e10}
+WORK: dict[Effort, float] = {"quick": 6e9, "normal": 2.5e10, "thorough": 4e10}
 STEP_WORK = 5000  # of handling one table, whatever its size
 MAP_WORK = 15_000  # of one cost map, whatever is added up in it
 TABLE_WORK = 20  # of making one cell of a table

@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from boardmaker.packing.alone import crowding
 from boardmaker.packing.bodies import Bodies, Layout, bodies_of, placements_of
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.hunt import Found, Hunt
@@ -29,12 +30,16 @@ _DRIFTED, _ALIKE = 1.004, 1e-4  # a growth that is worth true zones, unless zone
 _FLOOR = 1e-3  # of a growth, or mm² of all items: keeps quotients finite
 _RETREAT = 0.7  # of the scale, where nothing was found
 _GRACE = 3.0  # times the work at most, while nothing fits: a small drawing is better than none
-_SETTLED = 1.0005  # a larger factor is worth another look at the true zones
+_CAUTIOUS = 0.9985  # of the scale at which true zones are first asked for
+_WORTH = 1.003  # a larger factor is worth another look at the true zones: a hunt makes up for less
+_SETTLED = 1.0005  # the same at the end, when no hunt follows
 _BEYOND = 1.25  # times what is missing is taken off a scale that is too large: looks from above end, not creep
+_NOTCH = 1 - 1e-6  # and at least so much: what fits but for rounding does not stay so for ever
 _SETTLINGS = 5
 _LESS = 0.998  # of a scale at which the judge found something
-_STAGES = 3  # of the work, each ending on true zones
+_SHARES = 3  # of the work, while nothing fits, for as many reference scales
 _APART = 1.04  # of two scales, whose zones tell how fast zones grow
+_TOO_CROWDED = 1 + 1e-9  # of the area; 1 is a perfect dissection
 _STEEPEST = 1.0  # power of the scale with which areas of zones grow at least; 2 where nothing is of true size
 
 
@@ -107,6 +112,7 @@ class _Quest:
         self._hunt: Hunt | None = None
         self._first_fit = 0.0  # work done when something fitted for the first time
         self.best: Packing | None = None
+        self._kept: Found | None = None  # the same, as bodies
 
     def climb(self, lowest: float, highest: float, start: Packing | None) -> Packing | None:
         """Hunt at one reference scale after the other until the work is done; then settle on the true zones."""
@@ -123,25 +129,25 @@ class _Quest:
         while self._goes_on(scale, lowest, highest):
             before, best = self._meter.used, self.best
             limit = self._limit(scale, lowest)
-            longest = limit if self.best is None else self._meter.limit  # first the true zones, then what is larger
-            found = self._hunt.run(layout, limit, longest, scale, min(_DRIFT * scale, highest), self._drifted(scale))
+            found = self._hunt.run(layout, limit, scale, min(_DRIFT * scale, highest), self._drifted(scale))
             if found is None and scale <= lowest and self._meter.used == before:
                 break
             if found is None:
                 scale = max(lowest, scale * _RETREAT)
             else:
-                scale, layout = self._settle(found, lowest, highest)
+                scale, layout = self._settle(self._likely(found), lowest, highest)
             if self._hunt.exhausted and self.best is not None and self.best is best:
                 break
-            if found is None or not self._hunt.suits(self._zones(scale)[1], scale):
+            if found is None or self.best is best or not self._hunt.suits(self._zones(scale)[1], scale):
                 self._hunt = self._hunt_at(scale)
+        self._polish(lowest, highest)
         self._meter.finish()
         return self.best
 
     def hurry(self, lowest: float, highest: float) -> Packing | None:
         """The best packing so far, also from the midst of a hunt."""
         if self._hunt is not None and self._hunt.best is not None:
-            self._settle(self._hunt.best, lowest, highest)
+            self._settle(self._likely(self._hunt.best), lowest, highest)
         return self.best
 
     def _goes_on(self, scale: float, lowest: float, highest: float) -> bool:
@@ -178,7 +184,11 @@ class _Quest:
             before, scale = scale, min(highest, max(lowest, scale * growth))
             if abs(scale / before - 1) < 0.03:
                 break
-        return None if scale <= lowest and self._least_area(lowest) > room else scale
+        return None if scale <= lowest and self._is_too_crowded(lowest) else scale
+
+    def _is_too_crowded(self, scale: float) -> bool:
+        """Whether no arrangement can hold all items: their areas alone say so."""
+        return crowding(self._zones(scale)[0], self._regions, self._clearance) > _TOO_CROWDED
 
     def _longest_growth(self, scale: float) -> float:
         """How many times as large every item alone could be, by width and height."""
@@ -199,27 +209,33 @@ class _Quest:
 
     def _drifted(self, scale: float) -> float:
         """The scale from which zones of this one tell too little of the truth."""
-        grow_alike = abs(self._stretched(_DRIFTED, scale) / _DRIFTED - 1) < _ALIKE
-        return np.inf if grow_alike else scale * _DRIFTED
+        return np.inf if self._grow_alike(scale) else scale * _DRIFTED
+
+    def _grow_alike(self, scale: float) -> bool:
+        """Whether all zones grow like the scale, as far as is known."""
+        return abs(self._stretched(_DRIFTED, scale) / _DRIFTED - 1) < _ALIKE
 
     def _hunt_at(self, scale: float) -> Hunt:
         bodies = self._zones(scale)[1]
         return Hunt(bodies, scale, self._rooms, self._clearance + SURPLUS, self._random, self._meter)
 
     def _limit(self, scale: float, lowest: float) -> float:
-        """Until something fits, a third of what is left for each reference scale but the last; then by stages."""
+        """Until something fits, a third of what is left for each reference scale but the last; then all there is."""
         used, limit = self._meter.used, self._end()
-        if self.best is None:
-            return max(limit, used + limit / _STAGES) if scale <= lowest else used + max(limit - used, limit) / _STAGES
-        return min(limit, used + limit / _STAGES)
+        if self.best is not None:
+            return limit
+        return max(limit, used + limit / _SHARES) if scale <= lowest else used + max(limit - used, limit) / _SHARES
 
-    def _settle(self, found: Found, lowest: float, highest: float) -> tuple[float, Layout]:
-        """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from."""
-        scale, layout = found.scale, found.layout
-        if self._hunt is not None:
-            scale = self._hunt.scale * self._stretched(scale / self._hunt.scale, scale)
+    def _settle(self, found: Found, lowest: float, highest: float, worth: float = _WORTH) -> tuple[float, Layout]:
+        """Squeeze on the true zones of ever better guesses at the scale; returns where to go on from.
+
+        It ends where the best packing is not beaten, or not by more than the factor `worth`.
+        """
+        scale, layout, too_large = found.scale, found.layout, np.inf
         for _ in range(_SETTLINGS):
             scale = min(highest, max(lowest, scale))
+            if self._kept is not None and scale < self._kept.scale:
+                return self._kept.scale, self._kept.layout
             items, bodies = self._zones(scale)
             settled, factor = self._squeezed(bodies, layout, highest / scale)
             if factor >= 1:
@@ -228,11 +244,36 @@ class _Quest:
                 if not self._keep(scale, items, bodies, layout):
                     scale *= _LESS
                     continue
-            if factor == 0 or 1 <= factor < _SETTLED or scale * factor < lowest:
+            if factor == 0 or 1 <= factor < worth or scale * factor < lowest:
                 break
-            layout = settled if factor < 1 else layout
-            scale *= self._stretched(factor if factor > 1 else factor**_BEYOND, scale)
+            if factor < 1:
+                layout, too_large = settled, min(too_large, scale)
+            guess = self._next_guess(scale, factor, too_large)
+            if self.best is not None and guess < self.best.scale * worth:
+                break
+            scale = guess
         return scale, layout
+
+    def _next_guess(self, scale: float, factor: float, too_large: float) -> float:
+        """A better scale where zones of this one could be larger by a factor; below those known to be too large."""
+        guess = scale * self._stretched(factor if factor > 1 else min(factor**_BEYOND, _NOTCH), scale)
+        return guess if guess < too_large else float(np.sqrt(scale * too_large))
+
+    def _likely(self, found: Found) -> Found:
+        """A find on a hunt's zones at the scale at which it is likely to fit on true ones.
+
+        Rather too small than too large: what does not fit is asked for again, what could still grow is hunted on.
+        """
+        assert self._hunt is not None
+        grown = self._hunt.scale * self._stretched(found.scale / self._hunt.scale, found.scale)
+        least = self.best.scale * _SETTLED if self.best is not None else 0.0
+        cautious = grown if self._grow_alike(found.scale) else max(grown * _CAUTIOUS, min(grown, least))
+        return replace(found, scale=cautious)
+
+    def _polish(self, lowest: float, highest: float) -> None:
+        """The last of what the best packing can grow."""
+        if self._kept is not None:
+            self._settle(self._kept, lowest, highest, _SETTLED)
 
     def _squeezed(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:
         return squeeze(bodies, layout, self._rooms, self._clearance + SURPLUS, ceiling=ceiling)[:2]
@@ -261,7 +302,7 @@ class _Quest:
         if violations(items, placements, self._regions, self._clearance):
             return False
         self._first_fit = self._first_fit if self.best else self._meter.used
-        self.best = Packing(scale, placements)
+        self.best, self._kept = Packing(scale, placements), Found(scale, layout)
         self._meter.best_scale = scale
         return True
 

@@ -26,11 +26,11 @@ _HASTE = 20  # rounds, while nothing fits: a smaller target is the better hope
 _STEPS = (1.02, 1.006)  # from one target to the next, the large one only while it is easy
 _EASY = 4e7  # of work: a separation that took less asks for a large step
 _BACK, _FARTHEST = 0.95, 0.8  # of the target: how to retreat while nothing fits, and how far at most
-_MORE = 1.0005  # times as large as at first, or the true zones are not worth asking for
 _NEARLY_AS_LARGE = 0.995  # as the line's last find: good enough to go on from, so that the line does not stand still
 _PAUSE = 6e8  # of work without gain: a few tries
 _FRESH = 0.98  # of the best scale: what a line from elsewhere is first asked for
-_STALL = 2e9  # of work without gain, or as much as the line took to get there: time for another line
+_STALL = 1e9  # of work without gain, or as much as the line took to get there: time for another line
+_LATE_STALL = 0.07  # of all work so far: the same, the longer the search
 _NEARLY = 2.0  # of overlap for each item, in roots of cells: the squeeze can make up for so much
 _ALIKE = 0.01  # of the area: zones that differ less from those searched with need no new tables
 
@@ -76,23 +76,20 @@ class Hunt:
         ]
         return all(abs(area / expected - 1) < _ALIKE for area, expected in areas)
 
-    def run(
-        self, layout: Layout, limit: float, longest: float, first: float, goal: float, drifted: float
-    ) -> Found | None:
+    def run(self, layout: Layout, limit: float, first: float, goal: float, drifted: float) -> Found | None:
         """Search from a layout, at scale `first`, until the goal or the limit of work; None if nothing fitted.
 
-        It works beyond the limit, up to `longest`, while it knows nothing larger than at first, and stops where it is
-        beyond `drifted` and makes no progress. A line of layouts leads from one find to the next larger one. Where a
-        line stalls, the next one begins at a shuffled layout, and the one after that again at the best. What was found
-        so far is in `best`.
+        It also ends where it is beyond `drifted` and makes no progress. A line of layouts leads from one find to the
+        next larger one. Where a line stalls, the next one begins at a shuffled layout, and the one after that again at
+        the best. What was found so far is in `best`.
         """
         self.best, self._line, self.exhausted = None, None, False
         self._begun = self._gained = self._meter.used
         if not self._raise(first):
             return None
         search, least = Search(self._arena, layout, self._random, self._meter), _FARTHEST * first
-        while (before := self._meter.used) < (end := longest if self._is_stale(first) else limit):
-            found = self._try(search, end)
+        while (before := self._meter.used) < limit:
+            found = self._try(search, limit)
             if self._line is None and found is None:
                 self._retreat(search, least)
             elif self.best is not None and self.best.scale > drifted and self._meter.used - self._gained > _PAUSE:
@@ -102,10 +99,6 @@ class Hunt:
             elif found is not None and not self._advance(search, found, goal, self._meter.used - before):
                 break
         return self.best
-
-    def _is_stale(self, first: float) -> bool:
-        """Whether there is a find but not yet one that is worth a look at the true zones."""
-        return self.best is not None and self.best.scale <= first * _MORE
 
     def _retreat(self, search: Search, least: float) -> None:
         """Ask for less; at the least, shuffle."""
@@ -135,7 +128,8 @@ class Hunt:
         assert self.best is not None
         if found is not None and found.scale >= _NEARLY_AS_LARGE * self._line.scale:
             self._base = found
-        if self._meter.used - self._gained <= max(_STALL, self._gained - self._begun):
+        stall = max(_STALL, _LATE_STALL * self._meter.used, self._gained - self._begun)
+        if self._meter.used - self._gained <= stall:
             assert self._base is not None
             search.place(self._base.layout)
             search.disturb(self._base.critical)

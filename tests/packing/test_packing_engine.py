@@ -5,6 +5,7 @@ import pytest
 
 from boardmaker.packing import largest_scale, pack, violations
 from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region
+from boardmaker.packing.squeeze import squeeze
 
 BOARD = (
     (40.0, 0.0),
@@ -257,3 +258,24 @@ def test_no_items():
     """Nothing to place is placed at the highest scale."""
     found = largest_scale(lambda _: (), [Region(BOARD)], clearance=0.0, lowest=0.1, highest=1.0)
     assert found == Packing(1.0, ())
+
+
+def test_rounding_does_not_keep_a_packing_from_being_settled(monkeypatch):
+    """A squeeze that always ends a hair below the size asked for: a hair less is asked for, not nothing found."""
+
+    def a_hair_less(bodies, layout, rooms, clearance, **wishes):
+        found = squeeze(bodies, layout, rooms, clearance, **wishes)
+        return found._replace(factor=min(found.factor, 1 - 1e-10)) if found.factor < 1 + 1e-7 else found
+
+    monkeypatch.setattr("boardmaker.packing.engine.squeeze", a_hair_less)
+    region = Region(rectangle(400.0, 300.0))
+    found = largest_scale(
+        lambda scale: [Item("one", (Pose(0, rectangle(40.0 * scale, 30.0 * scale)),))],
+        [region],
+        clearance=0.0,
+        lowest=1.0,
+        highest=100.0,
+        effort="quick",
+    )
+    assert found is not None
+    assert found.scale == pytest.approx(10.0, rel=1e-4)
