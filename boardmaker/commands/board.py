@@ -29,6 +29,7 @@ from boardmaker.service import Verdict, Work, staying_riders, strays
 from boardmaker.sheets import cut_text, double_cuts
 
 PREVIEW_DPI = 72.0
+READS_POORLY = 0.6  # of the measure; chance alone gives about a half
 
 
 def make_board(
@@ -61,6 +62,8 @@ def make_board(
     write_set(out, "board", files, force)
     for line in summary(built, case):
         say(line, quiet)
+    if options.scale == "auto" and not arrange and built.reading.total < READS_POORLY:
+        say("--arrange gives up to 2 % of the scale for boards that read more like the bike", quiet)
     say_files(out, files, quiet)
     if built.cut_short:
         raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
