@@ -283,17 +283,8 @@ class _Layout:
     def _search_on(self, count: int, lowest: float) -> Packing | None:
         if isinstance(self.options.scale, float):
             return self._at_scale(count, self.options.scale)
-        found = largest_scale(
-            self.items_at,
-            self.regions(count),
-            clearance=self.clearance,
-            lowest=lowest,
-            highest=LARGEST_SCALE,
-            effort=self.options.effort,
-            seed=self.options.seed,
-            report=lambda progress: self.report(_packing_on(count), progress),
-            start=self._start_near(count, self._kept.scale) if self._kept else None,
-        )
+        start = self._start_near(count, self._kept.scale) if self._kept else None
+        found = self._largest(count, lowest, LARGEST_SCALE, self.options.effort, _packing_on(count), start)
         if found is not None and found.cut_short:
             return found
         if found is not None and self.options.scale != "auto":
@@ -368,18 +359,24 @@ class _Layout:
         """A scale below one at which nothing fits, that fits on as many boards: a short search."""
         if scale <= SMALLEST_SCALE:
             return None
-        count = self.options.boards
-        found = largest_scale(
+        found = self._largest(self.options.boards, SMALLEST_SCALE, scale, "quick", "looking for a scale that fits")
+        return found.scale if found else None
+
+    def _largest(
+        self, count: int, lowest: float, highest: float, effort: Effort, what: str, start: Packing | None = None
+    ) -> Packing | None:
+        """The largest scale that the search finds on so many boards; `what` is said of its progress."""
+        return largest_scale(
             self.items_at,
             self.regions(count),
             clearance=self.clearance,
-            lowest=SMALLEST_SCALE,
-            highest=scale,
-            effort="quick",
+            lowest=lowest,
+            highest=highest,
+            effort=effort,
             seed=self.options.seed,
-            report=lambda progress: self.report("looking for a scale that fits", progress),
+            report=lambda progress: self.report(what, progress),
+            start=start,
         )
-        return found.scale if found else None
 
 
 def _packing_on(count: int) -> str:
