@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from boardmaker.build import BoardOptions, build_boards
+from boardmaker.boards.build import BoardOptions, build_boards
 from boardmaker.commands.board import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.service import plan_work
 
 DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")

@@ -11,9 +11,9 @@ import boardmaker
 
 ROOT = Path(boardmaker.__file__).parent
 
-# What each part may import of the others. `figures.figure`, `figures.lettering` and the like are vocabulary that later
-# stages share, so a later stage may import an earlier one, never the other way round.
+# What each part may import of the others. A later stage may import an earlier one, never the other way round.
 BESIDE = {"problems", "units", "geometry", "fonts", "standards", "display_list"}
+WORDS = BESIDE | {"model", "service", "wording", "typeset"}
 ALLOWED = {
     "problems": set(),
     "display_list": set(),
@@ -21,32 +21,27 @@ ALLOWED = {
     "standards": set(),
     "geometry": set(),
     "units": {"problems"},
-    "inputs": BESIDE,
-    "service": BESIDE | {"inputs.model"},
-    "figures": BESIDE | {"inputs.model", "service"},
-    "case": BESIDE | {"inputs.model"},
+    "model": {"problems", "geometry", "standards"},
+    "inputs": BESIDE | {"model"},
+    "service": BESIDE | {"model"},
+    "wording": BESIDE | {"model", "service"},
+    "typeset": BESIDE | {"model", "wording"},
+    "figures": WORDS,
+    "case": BESIDE | {"model"},
     "packing": set(),
-    "drawing": BESIDE | {"inputs.model", "figures"},
-    "sheets": BESIDE | {"inputs.model", "service", "figures", "case", "drawing"},
+    "drawing": BESIDE | {"model", "figures", "typeset"},
+    "sheets": WORDS | {"figures", "case", "drawing"},
     "render": {"display_list", "fonts"},
-    "text": BESIDE | {"inputs.model", "service", "figures"},
+    "text": WORDS,
     "scan": {"problems", "geometry"},
     "proof": {"problems", "render.printer_scale"},
     "output": {"problems"},
-    "poses": {"figures", "packing", "drawing"},
-    "relations": {"inputs.model", "service", "packing"},
-    "no_room": {"figures", "packing", "problems"},
-    "former": {"geometry", "inputs.kept_board", "packing", "drawing", "poses"},
-    "cutouts": BESIDE | {"figures", "packing", "drawing", "sheets", "poses"},
-    "build": BESIDE
-    | {"inputs.model", "inputs.kept_board", "service", "figures", "case", "packing", "drawing", "sheets"}
-    | {"cutouts", "poses", "relations", "former", "no_room"},
-    "board_file": BESIDE | {"", "build", "figures", "drawing", "sheets"},
+    "boards": WORDS | {"", "inputs", "figures", "case", "packing", "drawing", "sheets"},
     "command_line": {"", "problems", "commands"},
     "__main__": {"command_line"},
 }
 DOORS = {
-    "pydantic": {"inputs"},
+    "pydantic": {"inputs", "boards"},  # boards: the board file is read back as it was written
     "ruamel": {"inputs"},
     "svgelements": {"inputs"},
     "defusedxml": {"inputs"},

@@ -5,12 +5,12 @@ which is told a polygon and does not ask why it has that form.
 """
 
 from boardmaker.case.cuts import CornerCut, cut_triangle
-from boardmaker.case.fitting import BoardShape, InCase, Span, boards_from_sheet, shape_boards, still_fits
+from boardmaker.case.fitting import Blank, InCase, Span, boards_from_sheet, shape_boards, still_fits
 from boardmaker.case.section import section as case_section
 from boardmaker.case.stack import Layer, layer_of, stack_heights, stack_problem
 
 __all__ = [
-    "BoardShape",
+    "Blank",
     "CornerCut",
     "InCase",
     "Layer",

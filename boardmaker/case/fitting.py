@@ -15,10 +15,10 @@ from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.case.cuts import CornerCut, apply_cuts, least_cuts, rounded_down
-from boardmaker.case.placement import Spot, best_spots, turned_back
+from boardmaker.case.placement import StockPlace, best_spots, turned_back
 from boardmaker.case.section import free_region
 from boardmaker.geometry import Point, Ring, box_ring, ring_of
-from boardmaker.inputs.model import CaseSetup, Setup
+from boardmaker.model import CaseSetup, Setup
 from boardmaker.problems import Problem, ProblemsFound, error
 
 SQUARE = (0.0, 90.0)  # degrees
@@ -39,7 +39,7 @@ class InCase:
 
 
 @dataclass(frozen=True)
-class BoardShape:
+class Blank:
     """One board: the rectangle that it is cut from, its outline (lower left of the rectangle at the origin)."""
 
     stock: Point
@@ -61,20 +61,20 @@ class Span:
     high: float | None = None  # None: up to the rim
 
 
-def shape_boards(setup: Setup, spans: Sequence[Span]) -> tuple[BoardShape, ...]:
+def shape_boards(setup: Setup, spans: Sequence[Span]) -> tuple[Blank, ...]:
     """Return a board for each span, the lowest in the case first; their `floor_height` is the span's lower end.
 
     Raises ProblemsFound where no board of this stock fits into the case.
     """
     stock = setup.board.size
     if setup.case is None:
-        return (BoardShape(stock, box_ring(0.0, 0.0, *stock)),) * len(spans)
+        return (Blank(stock, box_ring(0.0, 0.0, *stock)),) * len(spans)
     step = SIXTEENTH if setup.inches else 1.0
     return tuple(_in_case(setup.case, stock, span, step) for span in spans)
 
 
 @lru_cache(maxsize=256)
-def _in_case(case: CaseSetup, stock: Point, span: Span, step: float) -> BoardShape:
+def _in_case(case: CaseSetup, stock: Point, span: Span, step: float) -> Blank:
     # Walls that stand upright are the same at every height: one search serves all boards.
     region = free_region(case, span.low, span.high) if case.floor else free_region(case)
     key = shapely.to_wkb(region)
@@ -82,11 +82,11 @@ def _in_case(case: CaseSetup, stock: Point, span: Span, step: float) -> BoardSha
     if board is None or board.in_case is None:
         raise ProblemsFound([_too_small(case, region, stock)])
     placed = InCase(board.in_case.turn, board.in_case.at, span.low)
-    return BoardShape(board.stock, board.outline, board.corner_cuts, placed)
+    return Blank(board.stock, board.outline, board.corner_cuts, placed)
 
 
 @lru_cache(maxsize=256)
-def _best_in(region_wkb: bytes, stock: Point, step: float) -> BoardShape | None:
+def _best_in(region_wkb: bytes, stock: Point, step: float) -> Blank | None:
     region = shapely.from_wkb(region_wkb)
     spots = best_spots(region, stock)
     near = [spot for spot in spots if spot.turn_deg in SQUARE and spot.area >= NEAR * spots[0].area]
@@ -96,11 +96,11 @@ def _best_in(region_wkb: bytes, stock: Point, step: float) -> BoardShape | None:
     return next((board for spot in spots if (board := _sound(spot, region, stock, step))), None)
 
 
-def _turn(board: BoardShape) -> float:
+def _turn(board: Blank) -> float:
     return board.in_case.turn if board.in_case else 0.0
 
 
-def _sound(spot: Spot, region: BaseGeometry, stock: Point, step: float) -> BoardShape | None:
+def _sound(spot: StockPlace, region: BaseGeometry, stock: Point, step: float) -> Blank | None:
     """The board of a spot, made smaller by a step or two if rounding brought it out of the region."""
     for trim in range(_TRIMS):
         board = _cut_out(spot, stock, step, trim)
@@ -109,7 +109,7 @@ def _sound(spot: Spot, region: BaseGeometry, stock: Point, step: float) -> Board
     return None
 
 
-def _cut_out(spot: Spot, stock: Point, step: float, trim: int) -> BoardShape | None:
+def _cut_out(spot: StockPlace, stock: Point, step: float, trim: int) -> Blank | None:
     """The board of a spot: sides in whole steps unless they are the stock's own, legs rounded to the safe side."""
     x0, y0, x1, y1 = spot.box
     width = _whole_side(x1 - x0, stock[0], step, trim)
@@ -119,7 +119,7 @@ def _cut_out(spot: Spot, stock: Point, step: float, trim: int) -> BoardShape | N
     outline = apply_cuts((width, height), cuts) if cuts is not None and min(width, height) > 0.0 else None
     if cuts is None or outline is None:
         return None
-    return BoardShape((width, height), ring_of(outline), cuts, InCase(_tidy(spot.turn_deg), _moved(x, y, spot)))
+    return Blank((width, height), ring_of(outline), cuts, InCase(_tidy(spot.turn_deg), _moved(x, y, spot)))
 
 
 def _whole_side(side: float, stock: float, step: float, trim: int) -> float:
@@ -130,20 +130,20 @@ def _tidy(turn_deg: float) -> float:
     return int(turn_deg) if turn_deg == int(turn_deg) else turn_deg
 
 
-def _moved(x: float, y: float, spot: Spot) -> Point:
+def _moved(x: float, y: float, spot: StockPlace) -> Point:
     """The move after the turn that brings a board whose lower left lies at (x, y) in its own frame to its place."""
     place = turned_back(shapely.get_coordinates(shapely.Point(x, y)), -spot.turn_deg)[0]
     return float(place[0]), float(place[1])
 
 
-def lies_in(board: BoardShape, region: BaseGeometry) -> bool:
+def lies_in(board: Blank, region: BaseGeometry) -> bool:
     """Whether the board, where its `in_case` puts it, lies in the region."""
     assert board.in_case is not None
     outline = affinity.rotate(Polygon(board.outline), board.in_case.turn, origin=(0, 0))
     return bool(region.buffer(TOLERANCE).covers(affinity.translate(outline, *board.in_case.at)))
 
 
-def still_fits(board: BoardShape, case: CaseSetup, span: Span) -> bool:
+def still_fits(board: Blank, case: CaseSetup, span: Span) -> bool:
     """Whether a board lies in its case at other heights than those that it was made for."""
     return lies_in(board, free_region(case, span.low, span.high))
 

@@ -30,7 +30,7 @@ _WHOLE = 1e-9  # of the stock's area: nothing is lost
 
 
 @dataclass(frozen=True, eq=False)
-class Spot:
+class StockPlace:
     """A box in a convex part of the region, both turned back by `turn_deg` about the origin; `area` is kept, mm²."""
 
     turn_deg: float
@@ -39,13 +39,13 @@ class Spot:
     area: float
 
 
-def best_spots(region: BaseGeometry, stock: Point, most_cuts: int = MOST_CUTS) -> tuple[Spot, ...]:
+def best_spots(region: BaseGeometry, stock: Point, most_cuts: int = MOST_CUTS) -> tuple[StockPlace, ...]:
     """Return the places for a board of at most this stock, the best first; boards square to the walls are preferred.
 
     Before legs are rounded, the first loses hardly more area than can be (see the tests' brute force).
     """
     parts = sorted(_parts(region, stock), key=lambda one: -one.rough)
-    found: list[tuple[Spot, _Part]] = []
+    found: list[tuple[StockPlace, _ConvexPart]] = []
     for part in islice(parts, _PARTS):
         if min(area_of(part.ring), stock[0] * stock[1]) > _most(found):
             found += [(spot, part) for turn in (0.0, 90.0) for spot in _square(part.ring, turn, stock, most_cuts)]
@@ -59,12 +59,12 @@ def best_spots(region: BaseGeometry, stock: Point, most_cuts: int = MOST_CUTS) -
     return _preferred([spot for spot, _ in found if spot.area > 0.0])
 
 
-def _most(found: Sequence[tuple[Spot, _Part]]) -> float:
+def _most(found: Sequence[tuple[StockPlace, _ConvexPart]]) -> float:
     return max((spot.area for spot, _ in found), default=0.0)
 
 
 @dataclass(frozen=True, eq=False)
-class _Part:
+class _ConvexPart:
     """A convex part of the region, the choice that made it, and a first look at what it holds, mm²."""
 
     hull: Floats
@@ -74,12 +74,12 @@ class _Part:
     rough: float
 
 
-def _parts(region: BaseGeometry, stock: Point) -> Iterator[_Part]:
+def _parts(region: BaseGeometry, stock: Point) -> Iterator[_ConvexPart]:
     for hull, obstacles in hull_and_obstacles(region):
         for angles in ways_past(hull, obstacles):
             ring = part_for(hull, obstacles, angles)
             rough = max(kept_area(turned, box) for turned, box in _square_looks(ring, stock))
-            yield _Part(hull, obstacles, angles, ring, rough)
+            yield _ConvexPart(hull, obstacles, angles, ring, rough)
 
 
 def _square_looks(ring: Floats, stock: Point) -> Iterator[tuple[Floats, Box]]:
@@ -108,15 +108,15 @@ def _boxes(ring: Floats, stock: Point) -> Iterator[Box]:
             yield float(corner[0]), float(corner[1]), float(corner[0] + size[0]), float(corner[1] + size[1])
 
 
-def _square(ring: Floats, turn: float, stock: Point, most_cuts: int) -> Iterator[Spot]:
+def _square(ring: Floats, turn: float, stock: Point, most_cuts: int) -> Iterator[StockPlace]:
     """The largest box, which lies against the walls or is the whole stock, and the best one."""
     turned = turned_back(ring, turn)
     box = next(_boxes(turned, stock))
-    yield Spot(turn, box, turned, kept_area(turned, box, most_cuts))
+    yield StockPlace(turn, box, turned, kept_area(turned, box, most_cuts))
     yield _climbed(ring, turn, stock, most_cuts)
 
 
-def _turned(ring: Floats, stock: Point, most_cuts: int) -> Iterator[Spot]:
+def _turned(ring: Floats, stock: Point, most_cuts: int) -> Iterator[StockPlace]:
     """The best places at the most promising of other turns."""
     looks = sorted(_TURNS, key=lambda turn: (-_look(turned_back(ring, turn), stock, most_cuts), turn))
     for turn in looks[:_SEARCHED]:
@@ -127,22 +127,22 @@ def _look(ring: Floats, stock: Point, most_cuts: int) -> float:
     return max(kept_area(ring, box, most_cuts) for box in _boxes(ring, stock))
 
 
-def _climbed(ring: Floats, turn: float, stock: Point, most_cuts: int) -> Spot:
+def _climbed(ring: Floats, turn: float, stock: Point, most_cuts: int) -> StockPlace:
     """The best box at one turn, from the best of the beginnings."""
     turned = turned_back(ring, turn)
     begin = max(_boxes(turned, stock), key=lambda box: kept_area(turned, box, most_cuts))
     if kept_area(turned, begin, most_cuts) >= stock[0] * stock[1] * (1 - _WHOLE):
-        return Spot(turn, begin, turned, stock[0] * stock[1])  # nothing is lost, and it lies in the middle
+        return StockPlace(turn, begin, turned, stock[0] * stock[1])  # nothing is lost, and it lies in the middle
 
     def kept(values: Floats) -> float:
         return kept_area(turned, _box_from(values, turned, stock), most_cuts)
 
     values = _maximum(kept, [*begin], [6.0, 6.0, -6.0, -6.0])
     box = _box_from(values, turned, stock)
-    return Spot(turn, box, turned, kept_area(turned, box, most_cuts))
+    return StockPlace(turn, box, turned, kept_area(turned, box, most_cuts))
 
 
-def _turned_climb(ring: Floats, turn: float, stock: Point, most_cuts: int) -> Spot:
+def _turned_climb(ring: Floats, turn: float, stock: Point, most_cuts: int) -> StockPlace:
     """The best box at any turn near this one; the turn then rounded to what can be set by hand."""
     turned = turned_back(ring, turn)
     begin = max(_boxes(turned, stock), key=lambda box: kept_area(turned, box, most_cuts))
@@ -156,10 +156,10 @@ def _turned_climb(ring: Floats, turn: float, stock: Point, most_cuts: int) -> Sp
     here = turned_back(ring, fine)
     rounded = _maximum(lambda v: kept_area(here, _box_from(v, here, stock), most_cuts), [*values[:4]], [1.0] * 4)
     box = _box_from(rounded, here, stock)
-    return Spot(fine, box, here, kept_area(here, box, most_cuts))
+    return StockPlace(fine, box, here, kept_area(here, box, most_cuts))
 
 
-def _refined(part: _Part, spot: Spot, stock: Point, most_cuts: int) -> Spot:
+def _refined(part: _ConvexPart, spot: StockPlace, stock: Point, most_cuts: int) -> StockPlace:
     """The lines past the obstacles turned a little, together with the box, where that keeps more."""
     if not part.angles or spot.area >= stock[0] * stock[1] * (1 - _WHOLE):
         return spot
@@ -173,7 +173,7 @@ def _refined(part: _Part, spot: Spot, stock: Point, most_cuts: int) -> Spot:
 
     values = _maximum(kept, [*spot.box, *part.angles], [3.0, 3.0, -3.0, -3.0, *[4.0] * len(part.angles)])
     ring = ring_of(values)
-    found = Spot(spot.turn_deg, _box_from(values, ring, stock), ring, kept(values))
+    found = StockPlace(spot.turn_deg, _box_from(values, ring, stock), ring, kept(values))
     return found if found.area > spot.area else spot
 
 
@@ -204,11 +204,11 @@ def _maximum(kept, begin: Sequence[float], steps: Sequence[float]) -> Floats:  #
     return np.asarray(found.x, dtype=np.float64)
 
 
-def _preferred(spots: Sequence[Spot]) -> tuple[Spot, ...]:
+def _preferred(spots: Sequence[StockPlace]) -> tuple[StockPlace, ...]:
     """By area; a board square to the walls comes first where it is as good as any: it does not rattle."""
     most = max((spot.area for spot in spots), default=0.0)
 
-    def rank(spot: Spot) -> tuple[bool, bool, float]:
+    def rank(spot: StockPlace) -> tuple[bool, bool, float]:
         near = spot.area >= _SQUARE * most and spot.turn_deg in (0.0, 90.0)
         return not near, not (near and spot.turn_deg == 0.0 and spot.area >= most * (1 - 1e-6)), -spot.area
 

@@ -8,7 +8,7 @@ import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.inputs.model import CaseSetup
+from boardmaker.model import CaseSetup
 
 SLICES = 5  # of a board's height at which an outline that is not a rectangle is cut
 QUARTER = 16  # sides of a quarter circle around a keep-out's corner

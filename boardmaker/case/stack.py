@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from boardmaker.inputs.model import CaseSetup, Fastener
+from boardmaker.model import CaseSetup, Fastener
 from boardmaker.problems import Problem, error
 
 AIR = 1.0  # mm between the highest part below and the longest tip above

@@ -10,13 +10,13 @@ from pathlib import Path
 
 import click
 
-from boardmaker.board_file import write_board_file
-from boardmaker.build import BoardOptions, BoardSet, PrintAs, build_boards
-from boardmaker.case import BoardShape, boards_from_sheet
+from boardmaker.boards.board_file.writing import write_board_file
+from boardmaker.boards.build import BoardOptions, BoardSet, PrintAs, build_boards
+from boardmaker.case import Blank, boards_from_sheet
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings, unprintable
 from boardmaker.drawing import Drawing, Page
-from boardmaker.figures.wording import length_text, scale_text
-from boardmaker.inputs.model import Point, Setup
+from boardmaker.geometry import Point
+from boardmaker.model import Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort, Progress
 from boardmaker.packing.reading import Reading
@@ -27,6 +27,7 @@ from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
 from boardmaker.service import Verdict, Work, staying_riders, strays
 from boardmaker.sheets import cut_text, double_cuts
+from boardmaker.wording.numbers import length_text, scale_text
 
 PREVIEW_DPI = 72.0
 READS_POORLY = 0.6  # of the measure; chance alone gives about a half
@@ -207,7 +208,7 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         yield from _protection(lowest.floor_height)
 
 
-def _lying(shape: BoardShape) -> str:
+def _lying(shape: Blank) -> str:
     assert shape.in_case is not None
     turned = f"turned {shape.in_case.turn:g} degrees, " if shape.in_case.turn else ""
     x, y = shape.in_case.at

@@ -10,7 +10,7 @@ from pathlib import Path
 from boardmaker.commands.common import existing, length_option, load_setup, say, say_warnings
 from boardmaker.geometry import Point
 from boardmaker.inputs import write_setup_value
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
 from boardmaker.scan import ScanMarks, ScanMeasurement, measure_scan
 from boardmaker.sheets import DOT, testpage_bars, testpage_dots

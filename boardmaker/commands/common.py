@@ -10,7 +10,7 @@ import click
 
 from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs import override_setup, read_bike, read_setup
-from boardmaker.inputs.model import Bike, Setup
+from boardmaker.model import Bike, Setup
 from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, format_problem, nearest, warning
 from boardmaker.service import Work, plan_work
 from boardmaker.units import parse_length

@@ -8,16 +8,17 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import length_option, load_setup, load_work, say, say_files, say_warnings
-from boardmaker.figures.wording import TorqueStyle, decimal, torque_nm_text, torque_set_lines
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Work
-from boardmaker.service.adapter import Adapter
+from boardmaker.service.torque.adapter import Adapter
 from boardmaker.sheets import lay_testpage, lay_torque_strip
-from boardmaker.sheets.strip import adapter_note
+from boardmaker.sheets.board.reference import adapter_note
 from boardmaker.units import read_torque_unit
+from boardmaker.wording.numbers import decimal
+from boardmaker.wording.torques import TorqueStyle, torque_nm_text, torque_set_lines
 
 LEAST_SHARE = 0.25  # of the true torque; beyond it a slip of the hand on the grip outweighs the wrench's accuracy
 TOO_LONG = "take an adapter shorter than the wrench, or put it square to the wrench (--adapter-angle 90)"

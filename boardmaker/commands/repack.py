@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from boardmaker.build import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
+from boardmaker.boards.board_file.reading import KeptBoard, changed_since, problem_without_bike, read_kept_board
+from boardmaker.boards.build import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
+from boardmaker.boards.former import moves
 from boardmaker.commands.board import board_files, progress_line, read_scale, summary
 from boardmaker.commands.common import (
     demo_folder,
@@ -17,15 +19,13 @@ from boardmaker.commands.common import (
     say_warnings,
     unprintable,
 )
-from boardmaker.figures.wording import scale_text
-from boardmaker.former import moves
-from boardmaker.inputs import changed_since, override_setup, problem_without_bike, read_kept_board
-from boardmaker.inputs.kept_board import KeptBoard
-from boardmaker.inputs.model import Bike, Setup
+from boardmaker.inputs import override_setup
+from boardmaker.model import Bike, Setup
 from boardmaker.output import write_set
 from boardmaker.packing.problem import Effort
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, warning
 from boardmaker.service import Work, plan_work, staying_riders
+from boardmaker.wording.numbers import scale_text
 
 
 def repack(

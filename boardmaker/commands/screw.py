@@ -9,13 +9,23 @@ from itertools import groupby
 from pathlib import Path
 
 from boardmaker.commands.common import length_option, load_bike_or_demo, say, say_warnings
-from boardmaker.figures.wording import decimal, drive_text, size_text
-from boardmaker.inputs.model import Bike, Fastener
 from boardmaker.inputs.values import read_drive
+from boardmaker.model import Bike, Fastener
 from boardmaker.problems import ProblemsFound, WrongUsage, error, nearest
-from boardmaker.service import Match, Measured, Spot, Verdict, find_spots, has_another_thread, recognise, try_in
-from boardmaker.service.recognition import Comparison
+from boardmaker.service import (
+    HoleOnBoard,
+    Match,
+    Measured,
+    Verdict,
+    has_another_thread,
+    holes_on_board,
+    recognise,
+    try_in,
+)
+from boardmaker.service.fit.recognition import Comparison
 from boardmaker.standards import Thread, parse_thread
+from boardmaker.wording.fasteners import drive_text, size_text
+from boardmaker.wording.numbers import decimal
 
 TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
 SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
@@ -56,12 +66,12 @@ def find_screw(
     measured = Measured(turned, across, threadless, **sizes, drive=_drive(drive), tolerance=_tolerance(tolerance))
     _check(measured)
     found, warnings = load_bike_or_demo(bike)
-    spots = find_spots(found, jobs, with_, without)
+    holes = holes_on_board(found, jobs, with_, without)
     say_warnings(warnings)
     if hole is not None:
-        _say_hole(_Hand(found, measured, spots), _spot(hole, spots, found), quiet)
+        _say_hole(_Hand(found, measured, holes), _hole_named(hole, holes, found), quiet)
     else:
-        _say_kinds(_Hand(found, measured, _of_jobs(spots, jobs)), quiet)
+        _say_kinds(_Hand(found, measured, _of_jobs(holes, jobs)), quiet)
 
 
 @dataclass(frozen=True)
@@ -70,7 +80,7 @@ class _Hand:
 
     bike: Bike
     measured: Measured
-    spots: tuple[Spot, ...]
+    holes: tuple[HoleOnBoard, ...]
 
 
 def _length(option: str, text: str | None) -> float | None:
@@ -121,32 +131,32 @@ def _check(measured: Measured) -> None:
         )
 
 
-def _of_jobs(spots: tuple[Spot, ...], jobs: Sequence[str]) -> tuple[Spot, ...]:
+def _of_jobs(holes: tuple[HoleOnBoard, ...], jobs: Sequence[str]) -> tuple[HoleOnBoard, ...]:
     """With a job chosen, only what comes out in it."""
-    return tuple(spot for spot in spots if spot.jobs) if jobs else spots
+    return tuple(place for place in holes if place.jobs) if jobs else holes
 
 
-def _spot(text: str, spots: tuple[Spot, ...], bike: Bike) -> Spot:
+def _hole_named(text: str, holes: tuple[HoleOnBoard, ...], bike: Bike) -> HoleOnBoard:
     """The hole of a key such as `knee-left/1`, or of what the board shows, such as `KL 1`."""
     wanted = text.strip().casefold()
-    for spot in spots:
-        if wanted == spot.key.casefold() or wanted.replace(" ", "") == spot.mark.casefold().replace(" ", ""):
-            return spot
+    for place in holes:
+        if wanted == place.key.casefold() or wanted.replace(" ", "") == place.mark.casefold().replace(" ", ""):
+            return place
     if any(wanted == f"{panel.key}/{hole.id}".casefold() for panel in bike.panels for hole in panel.holes):
         raise ProblemsFound([error(f'hole "{text}" is not there with this equipment', hint="look at --without")])
-    near = nearest(text, [spot.key for spot in spots]) or nearest(text, [spot.mark for spot in spots])
+    near = nearest(text, [place.key for place in holes]) or nearest(text, [place.mark for place in holes])
     hint = f'did you mean "{near}"?' if near else "write panel/hole, such as knee-left/1, or as on the board: KL 1"
     raise ProblemsFound([error(f'no hole "{text}" in {bike.file}', hint=hint)])
 
 
-def _say_hole(hand: _Hand, spot: Spot, quiet: bool) -> None:
-    own = hand.bike.fastener(spot.hole.fastener)
-    fit = try_in(hand.measured, spot.hole, own)
+def _say_hole(hand: _Hand, place: HoleOnBoard, quiet: bool) -> None:
+    own = hand.bike.fastener(place.hole.fastener)
+    fit = try_in(hand.measured, place.hole, own)
     known = next(match for match in recognise(hand.measured, hand.bike) if match.fastener is own)
-    place = spot.key if spot.mark == spot.key else f"{spot.mark} ({spot.key})"
-    behind = f"; behind it: {spot.hole.behind}" if spot.hole.behind else ""
+    named = place.key if place.mark == place.key else f"{place.mark} ({place.key})"
+    behind = f"; behind it: {place.hole.behind}" if place.hole.behind else ""
     say(_in_hand(hand), quiet)
-    say(_wrapped(f"{place}, {spot.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
+    say(_wrapped(f"{named}, {place.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
     say(_wrapped(f"{fit.verdict.words}: {fit.reason}"), quiet and fit.verdict is Verdict.FITS)
     say(_wrapped(_own_words(known)), quiet)
     say(CAUTION, quiet)
@@ -169,7 +179,7 @@ def _say_kinds(hand: _Hand, quiet: bool) -> None:
         say(f"\nIt can be {' or '.join(match.fastener.key for match in possible)}:", quiet)
     else:
         say("\n" + "\n".join(_nearest(matches)), False)
-    for line in (line for match in possible for line in _belongs(match, hand.spots)):
+    for line in (line for match in possible for line in _belongs(match, hand.holes)):
         say(line, quiet)
     if open_:
         say("\n" + _wrapped(f"Not ruled out, the file does not say enough: {', '.join(open_)}"), quiet)
@@ -186,11 +196,11 @@ def _nearest(matches: Sequence[Match]) -> Iterator[str]:
         yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_differences(match)}")
 
 
-def _belongs(match: Match, spots: tuple[Spot, ...]) -> Iterator[str]:
+def _belongs(match: Match, holes: tuple[HoleOnBoard, ...]) -> Iterator[str]:
     """A kind and a line for each panel that has it: tag, name, numbers on the board, jobs."""
-    own = [spot for spot in spots if spot.hole.fastener == match.fastener.key]
+    own = [place for place in holes if place.hole.fastener == match.fastener.key]
     yield _wrapped(f"  {match.fastener.key}  {_kind(match.fastener)}: {_agreement(match)}; {_how_many(len(own))}")
-    rows = [_row([*group]) for _, group in groupby(own, key=lambda spot: spot.panel.key)]
+    rows = [_row([*group]) for _, group in groupby(own, key=lambda place: place.panel.key)]
     tag, name = (max((len(row[column]) for row in rows), default=0) for column in (0, 1))
     for row in rows:
         first = f"       {row[0]:{tag}}  {row[1]:{name}}  {row[2]}"
@@ -201,10 +211,10 @@ def _how_many(count: int) -> str:
     return f"{count} of them" if count else "none of them comes out here"
 
 
-def _row(spots: Sequence[Spot]) -> tuple[str, str, str, str]:
-    panel = spots[0].panel
-    numbers = [str(spot.number) if spot.number else f"{spot.key} stays in" for spot in spots]
-    jobs = dict.fromkeys(job for spot in spots for job in spot.jobs)
+def _row(holes: Sequence[HoleOnBoard]) -> tuple[str, str, str, str]:
+    panel = holes[0].panel
+    numbers = [str(place.number) if place.number else f"{place.key} stays in" for place in holes]
+    jobs = dict.fromkeys(job for place in holes for job in place.jobs)
     return panel.tag, panel.name, ", ".join(numbers), ", ".join(jobs)
 
 
@@ -223,12 +233,12 @@ def _where_to(hand: _Hand) -> Iterator[str]:
     if not (measured.thread or measured.diameter or measured.threadless) or measured.length is None:
         yield "\nGive --thread and --length to hear where it must not go and where else it would do."
         return
-    others = [spot for spot in hand.spots if has_another_thread(measured, _own(hand, spot))]
+    others = [place for place in hand.holes if has_another_thread(measured, _own(hand, place))]
     groups: dict[Finding, list[str]] = {}
-    for spot in hand.spots:
-        if spot not in others:
-            fit = try_in(measured, spot.hole, _own(hand, spot))
-            groups.setdefault((fit.verdict, spot.hole.behind, fit.reason), []).append(spot.mark)
+    for place in hand.holes:
+        if place not in others:
+            fit = try_in(measured, place.hole, _own(hand, place))
+            groups.setdefault((fit.verdict, place.hole.behind, fit.reason), []).append(place.mark)
     yield ""
     for finding in sorted(groups, key=lambda one: (-one[0], not one[1])):
         yield _finding_line(finding, groups[finding])
@@ -237,8 +247,8 @@ def _where_to(hand: _Hand) -> Iterator[str]:
     yield CAUTION
 
 
-def _own(hand: _Hand, spot: Spot) -> Fastener:
-    return hand.bike.fastener(spot.hole.fastener)
+def _own(hand: _Hand, place: HoleOnBoard) -> Fastener:
+    return hand.bike.fastener(place.hole.fastener)
 
 
 def _finding_line(finding: Finding, marks: Sequence[str]) -> str:
@@ -249,10 +259,10 @@ def _finding_line(finding: Finding, marks: Sequence[str]) -> str:
     return _wrapped(f"{HEADINGS[verdict]} {places}{behind_it}{why}")
 
 
-def _threads(hand: _Hand, spots: Iterable[Spot]) -> str:
+def _threads(hand: _Hand, holes: Iterable[HoleOnBoard]) -> str:
     counts: dict[str, int] = {}
-    for spot in spots:
-        own = _own(hand, spot)
+    for place in holes:
+        own = _own(hand, place)
         name = own.thread.designation if own.thread else own.kind
         counts[name] = counts.get(name, 0) + 1
     return ", ".join(f"{count} × {name}".replace(" ", "\u00a0") for name, count in counts.items())

@@ -8,15 +8,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import existing, load_work, say, say_files, say_warnings
-from boardmaker.figures.wording import short_words
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.output import write_set
 from boardmaker.problems import WrongUsage, error
 from boardmaker.service import Verdict, Work, staying_riders
-from boardmaker.service.audit import AuditCheck, Harm, check_audit
-from boardmaker.service.bag import BagCheck, Held, StandIn, check_bag
-from boardmaker.service.shopping import Purchase, buy_after_audit, buy_for_bag
-from boardmaker.service.tally import SPARE_RULE, Tally, count_work
+from boardmaker.service.counting.audit import AuditCheck, Harm, check_audit
+from boardmaker.service.counting.bag import BagCheck, Held, StandIn, check_bag
+from boardmaker.service.counting.shopping import Purchase, buy_after_audit, buy_for_bag
+from boardmaker.service.counting.tally import SPARE_RULE, Tally, count_work
 from boardmaker.text.owner_note import (
     advice,
     audit_summary,
@@ -36,6 +35,7 @@ from boardmaker.text.tally_rows import (
     shopping_csv,
     tally_csv,
 )
+from boardmaker.wording.fasteners import short_words
 
 SCREEN = 110  # letters in a line of running text
 

@@ -5,9 +5,10 @@ drawn is decided here, so that every format shows the same board.
 """
 
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Page, Path, Text, Window
-from boardmaker.drawing.board import draw_board, label_items
+from boardmaker.drawing.board import draw_board
 from boardmaker.drawing.cut_lengths import CutLine
 from boardmaker.drawing.placed import Placed, place_figure
+from boardmaker.typeset.lettering import label_items
 
 __all__ = [
     "Circle",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from boardmaker.display_list import Circle, DisplayItem, Drawing, Path, Text
+from boardmaker.display_list import Circle, DisplayItem, Drawing, Path
 from boardmaker.drawing.cut_lengths import CutLine, cut_length_marks
 from boardmaker.drawing.placed import Placed
-from boardmaker.figures.figure import Label, Pocket
-from boardmaker.figures.lettering import PAD, baselines
+from boardmaker.figures.figure import Pocket
 from boardmaker.figures.symbols import fixing_marks, ghost_marks, true_place_marks
 from boardmaker.geometry import Point, Ring, distance
+from boardmaker.typeset.lettering import label_items
 
 # Line widths of the ISO 128 series, mm.
 FINE, THIN, MEDIUM, THICK, HEAVY = 0.18, 0.25, 0.35, 0.5, 0.7
@@ -82,14 +82,3 @@ def _crossed_out(pocket: Pocket) -> Iterator[DisplayItem]:
     (x, y), reach = pocket.at, pocket.head_diameter / 2 * 0.7071
     yield Path(((x - reach, y - reach), (x + reach, y + reach)), line_width=HEAVY)
     yield Path(((x - reach, y + reach), (x + reach, y - reach)), line_width=HEAVY)
-
-
-def label_items(label: Label, reading_deg: int) -> Iterator[Text]:
-    """Yield the lines of a label, set in its box to read at 0 or 90 degrees."""
-    x0, y0, x1, y1 = label.box
-    for words, depth in zip(label.lines, baselines(label.lines), strict=True):
-        if reading_deg == 0:
-            at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - PAD}[label.align], y1 - depth
-        else:
-            at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - PAD}[label.align]
-        yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.grey)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.figures.figure import Box, Figure
+from boardmaker.figures.figure import Figure
 from boardmaker.geometry import Point, Ring, bounds, box_ring, shift_point, turn_point
+from boardmaker.typeset.label import Box
 
 
 @dataclass(frozen=True)

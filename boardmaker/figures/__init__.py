@@ -7,14 +7,15 @@ does not know where it will lie. The reduction to the panel scale happens here a
 
 from __future__ import annotations
 
-from boardmaker.figures.figure import Figure, FixingMark, Ghost, Label, Pocket, Words
+from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel
 from boardmaker.figures.parking import draw_parking
 from boardmaker.figures.screw_key import draw_screw_key
 from boardmaker.figures.title_block import draw_board_mark, draw_title
 from boardmaker.figures.torque_card import draw_torque_card
-from boardmaker.inputs.model import BoardSetup
+from boardmaker.model import BoardSetup
 from boardmaker.service import Work
+from boardmaker.typeset.label import Label, Words
 
 __all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_board_mark", "draw_figures"]
 

@@ -7,37 +7,12 @@ on the board they run at 0 or 90 degrees.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.geometry import Point, Ring
-
-Box = tuple[float, float, float, float]  # x0, y0, x1, y1
-
-
-@dataclass(frozen=True)
-class Words:
-    """One line of a label: text, capital height, weight."""
-
-    text: str
-    height: float = 2.5
-    bold: bool = False
-    grey: float = 0.0
-
-
-@dataclass(frozen=True)
-class Label:
-    """Lines of type in a box. They read from the box's top line down, set to its left edge or its middle."""
-
-    lines: tuple[Words, ...]
-    box: Box
-    align: Literal["start", "middle", "end"] = "middle"
-
-    @property
-    def text(self) -> str:
-        """All lines as one."""
-        return " ".join(line.text for line in self.lines)
+from boardmaker.geometry import Point, Ring, shift_point
+from boardmaker.typeset.label import Label
 
 
 @dataclass(frozen=True)
@@ -58,6 +33,10 @@ class Pocket:
     def moved(self) -> bool:
         """Whether the pocket had to leave its true place."""
         return self.at != self.true_at
+
+    def shifted(self, by: Point) -> Pocket:
+        """Return the pocket and its true place moved by so many mm."""
+        return replace(self, at=shift_point(self.at, by), true_at=shift_point(self.true_at, by))
 
 
 @dataclass(frozen=True)

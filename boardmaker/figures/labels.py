@@ -19,9 +19,9 @@ import shapely
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.figures.figure import Box
-from boardmaker.figures.lettering import box_at
 from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
+from boardmaker.typeset.label import Box
+from boardmaker.typeset.lettering import box_at
 
 GAP = 0.3  # mm between a head's rim and its label's box
 APART = 1.8  # mm between two labels' boxes, so that they do not read as one

@@ -7,7 +7,7 @@ practice, no source, but for ISO 273.
 
 from __future__ import annotations
 
-from boardmaker.inputs.model import Fastener
+from boardmaker.model import Fastener
 from boardmaker.standards import clearance_hole
 
 PUSH_FIT = 0.85  # of the thread's diameter, in stock that gives way

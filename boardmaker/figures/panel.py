@@ -9,21 +9,22 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.figures.figure import Figure, FixingMark, Ghost, Label, Pocket, Words
+from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.labels import Spot, Surroundings, Wanted, place_labels
-from boardmaker.figures.lettering import SMALL, TEXT, lines_size, printable
 from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.pockets import Spot as PocketSpot
 from boardmaker.figures.pockets import spread_pockets
 from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
 from boardmaker.figures.titles import place_title, taken_by
-from boardmaker.figures.wording import torque_nm_text
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.geometry import Point, Ring, scale_ring
-from boardmaker.inputs.model import BoardSetup, Panel
+from boardmaker.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
-from boardmaker.service.places import panel_height, place_on_bike, place_on_panel
+from boardmaker.service.removal.places import panel_height, place_on_bike, place_on_panel
+from boardmaker.typeset.label import Label, Words
+from boardmaker.typeset.lettering import SMALL, TEXT, lines_size, printable
+from boardmaker.wording.torques import torque_nm_text
 
 # Which way the front of the bike lies in a panel's frame; seen from front or rear the arrow points upwards.
 FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}

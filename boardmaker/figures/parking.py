@@ -6,12 +6,14 @@ from collections import Counter
 from collections.abc import Sequence
 
 from boardmaker.display_list import Path
-from boardmaker.figures.figure import Figure, Pocket, Words
-from boardmaker.figures.lettering import NAME, SMALL
+from boardmaker.figures.figure import Figure, Pocket
+from boardmaker.figures.framed import framed
 from boardmaker.figures.material import pocket_hole
-from boardmaker.figures.table import Cell, framed, stacked, words_cell
-from boardmaker.inputs.model import BoardSetup, Fastener
+from boardmaker.model import BoardSetup, Fastener
 from boardmaker.service import Work
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import NAME, SMALL
+from boardmaker.typeset.table import Cell, stacked, words_cell
 
 PLACES = 6
 WRITING_ROOM = 7.0  # mm under a pocket for a word in pencil
@@ -55,4 +57,4 @@ def _pockets(kinds: Sequence[Fastener], board: BoardSetup, columns: int) -> Cell
         low = y - widest / 2 - WRITING_ROOM + 0.5
         lines.append(Path(((x - widest / 2, low), (x + widest / 2, low)), line_width=0.18))
     rows = -(-len(kinds) // columns)
-    return Cell(across * columns, down * rows, marks=tuple(lines), pockets=tuple(pockets))
+    return Cell(across * columns, down * rows, marks=tuple(lines), carried=tuple(pockets))

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections import Counter
 
 from boardmaker.display_list import Path
-from boardmaker.figures.figure import Figure, Words
-from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.figures.figure import Figure
+from boardmaker.figures.framed import framed
 from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.silhouette import draw_silhouette, moved
-from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
-from boardmaker.figures.wording import fastener_details, size_text
 from boardmaker.geometry import box_ring
-from boardmaker.inputs.model import Fastener
+from boardmaker.model import Fastener
 from boardmaker.service import Work
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
+from boardmaker.wording.fasteners import fastener_details, size_text
 
 TEXT_WIDTH = 40.0
 LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from boardmaker.display_list import Circle, Path
 from boardmaker.geometry import Point, Ring, shift_ring
-from boardmaker.inputs.model import Fastener
+from boardmaker.model import Fastener
 
 LINE = 0.35
 THIN = 0.18

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from boardmaker.figures.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
-from boardmaker.figures.figure import Figure, Words
-from boardmaker.figures.lettering import HEADING, NAME, SMALL, TEXT, broken, printable, shown_name
-from boardmaker.figures.step_wording import must_not_text
+from boardmaker.figures.figure import Figure
+from boardmaker.figures.framed import framed
 from boardmaker.figures.symbols import ARROW_RADIUS, RADIUS, arrow_marks, fixing_marks, ghost_marks
-from boardmaker.figures.table import Cell, beside, framed, stacked, words_cell
-from boardmaker.figures.wording import scale_text
 from boardmaker.service import Verdict, Work
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import HEADING, NAME, SMALL, TEXT, broken, printable, shown_name
+from boardmaker.typeset.table import Cell, beside, stacked, words_cell
+from boardmaker.wording.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
+from boardmaker.wording.numbers import scale_text
+from boardmaker.wording.steps import must_not_text
 
 WIDTHS = (88.0, 130.0, 62.0)  # mm; the first is the most pleasant to read
 

@@ -9,9 +9,9 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.figures.figure import Box, Label, Words
-from boardmaker.figures.lettering import HEADING, NAME, TEXT, balanced, lines_size
 from boardmaker.geometry import Point
+from boardmaker.typeset.label import Box, Label, Words
+from boardmaker.typeset.lettering import HEADING, NAME, TEXT, balanced, lines_size
 
 STEP = 2.5  # mm between two places that are tried inside
 OUTER_STEP = 4.0  # and outside

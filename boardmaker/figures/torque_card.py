@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from boardmaker.figures.figure import Figure, Words
-from boardmaker.figures.lettering import NAME, PAD, SMALL, TEXT, broken, printable
-from boardmaker.figures.table import Cell, beside, framed, in_columns, stacked, words_cell
-from boardmaker.figures.wording import (
-    TorqueStyle,
-    row_details,
-    stage_notes,
-    torque_nm_lines,
-    torque_second_lines,
-    torque_set_lines,
-)
-from boardmaker.inputs.model import TorqueRow
+from boardmaker.figures.figure import Figure
+from boardmaker.figures.framed import framed
+from boardmaker.model import TorqueRow
 from boardmaker.service import TorqueCard
-from boardmaker.service.adapter import Adapter
+from boardmaker.service.torque.adapter import Adapter
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable
+from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
+from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torques import TorqueStyle, torque_nm_lines, torque_second_lines, torque_set_lines
 
 WHAT_WIDTH = 46.0
 TORQUE_WIDTH = 26.0

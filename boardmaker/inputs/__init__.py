@@ -4,22 +4,18 @@ Apart from the other stages because the outside world ends here: after `inputs` 
 degrees, every reference exists, every outline is simple.
 """
 
-from boardmaker.inputs.audit import read_audit
-from boardmaker.inputs.bag import read_bag
-from boardmaker.inputs.bike import read_bike
-from boardmaker.inputs.kept_board import changed_since, problem_without_bike, read_kept_board
+from boardmaker.inputs.bike.reading import read_bike
+from boardmaker.inputs.lists.audit import read_audit
+from boardmaker.inputs.lists.bag import read_bag
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
-from boardmaker.inputs.write_back import write_setup_value
+from boardmaker.inputs.yaml.write_back import write_setup_value
 
 __all__ = [
-    "changed_since",
     "override_setup",
     "paper_of",
-    "problem_without_bike",
     "read_audit",
     "read_bag",
     "read_bike",
-    "read_kept_board",
     "read_setup",
     "write_setup_value",
 ]

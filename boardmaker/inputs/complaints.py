@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from boardmaker.inputs.schema import MAPPING, PLAIN, Shape, keys_of, shape_of
 from boardmaker.inputs.trimming import empty_paths, without_entries, without_keys
-from boardmaker.inputs.yaml_reader import HASH_HINT, Document, Path_, starts_comment
+from boardmaker.inputs.yaml.reader import HASH_HINT, Document, Path_, starts_comment
 from boardmaker.problems import Problem, ProblemsFound, Severity, error, nearest
 
 FORMAT = 1

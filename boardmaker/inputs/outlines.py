@@ -13,7 +13,7 @@ from shapely import MultiPoint
 from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.curves import smooth_ring
 from boardmaker.inputs.simple_rings import OutlineError, simple_ring
-from boardmaker.inputs.svg_reader import read_largest_ring
+from boardmaker.inputs.svg.reader import read_largest_ring
 from boardmaker.problems import nearest
 
 AROUND_HOLES = 25.0  # mm on the bike from a hole to an outline that is drawn around the holes

@@ -8,14 +8,14 @@ from pathlib import Path
 
 from shapely import Polygon
 
-from boardmaker.geometry import ring_of
+from boardmaker.geometry import Point, ring_of
 from boardmaker.inputs.complaints import check_shape, in_file_order, split_hint
-from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, Point, PrinterSetup, Setup
+from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.outlines import outline_from_points
-from boardmaker.inputs.references import Findings
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.yaml_reader import Document, Path_, read_yaml
+from boardmaker.inputs.yaml.reader import Document, Path_, read_yaml
+from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
 from boardmaker.problems import Problem, ProblemsFound, Severity, WrongUsage, error
 from boardmaker.standards import paper as standard_paper
 from boardmaker.units import is_in_inches, parse_length, parse_size

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from boardmaker.inputs.yaml_reader import Path_
+from boardmaker.inputs.yaml.reader import Path_
 
 COLLECTIONS = ("equipment", "fasteners", "panels", "jobs", "torques")  # sections of entries that stand for themselves
 

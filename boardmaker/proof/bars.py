@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from boardmaker.proof.marks import Marks, Segment, Words
+from boardmaker.proof.marks import PageMarks, Segment, WordsOnPage
 from boardmaker.proof.report import Point
 
 _STATED = re.compile(r"\s*(\d{1,5}(?:[.,]\d+)?)\s?mm\s*(?:$|[=(])")
@@ -31,7 +31,7 @@ class FoundBar:
     start: Point
     end: Point
     end_lines: tuple[Segment, Segment]
-    words: Words
+    words: WordsOnPage
 
     @property
     def upright(self) -> bool:
@@ -39,7 +39,7 @@ class FoundBar:
         return abs(self.end[1] - self.start[1]) > abs(self.end[0] - self.start[0])
 
 
-def find_bars(marks: Marks) -> tuple[FoundBar, ...]:
+def find_bars(marks: PageMarks) -> tuple[FoundBar, ...]:
     """Return every test bar whose length is written at it, each once, in the order of the words.
 
     Of several words that could name a bar the nearest do: lengths of cuts may end up not far from a bar.
@@ -53,7 +53,7 @@ def find_bars(marks: Marks) -> tuple[FoundBar, ...]:
     return tuple(bar for _, bar in found.values())
 
 
-def _nearest_bar(words: Words, stated: str, segments: Sequence[Segment]) -> tuple[float, FoundBar] | None:
+def _nearest_bar(words: WordsOnPage, stated: str, segments: Sequence[Segment]) -> tuple[float, FoundBar] | None:
     """The bar that the words may name, and how far it is from them in mm."""
     near = sorted((_gap(words, one), one) for one in segments if _may_name(words, one))
     for gap, segment in near:
@@ -64,7 +64,7 @@ def _nearest_bar(words: Words, stated: str, segments: Sequence[Segment]) -> tupl
     return None
 
 
-def _may_name(words: Words, segment: Segment) -> bool:
+def _may_name(words: WordsOnPage, segment: Segment) -> bool:
     length = math.dist(*segment)
     return length > SHORTEST * words.height and abs(_cross(words.direction, _direction(segment))) <= SLOPE
 
@@ -91,7 +91,7 @@ def _crossing(bar: Segment, end_line: Segment) -> Point:
     return x + along_x * way, y + along_y * way
 
 
-def _gap(words: Words, segment: Segment) -> float:
+def _gap(words: WordsOnPage, segment: Segment) -> float:
     """How far apart the words' base line and a line along them are, in mm; 0 where they cover each other."""
     ends = (words.start, words.end)
     return min(*(_off(point, segment) for point in ends), *(_off(point, ends) for point in segment))

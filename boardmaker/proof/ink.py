@@ -28,7 +28,7 @@ PALE = 250  # of 255; anything darker is ink
 CLEAR = 0.3  # of its length must be light on one side at least, or it is a line in the dark
 
 
-class Strip:
+class DrawnStrip:
     """A picture of the part of a page around some points; `box` is that part in mm, within what is printed."""
 
     def __init__(self, page: pypdfium2.PdfPage, points: tuple[Point, ...]) -> None:
@@ -103,7 +103,7 @@ def beyond_the_page(page: pypdfium2.PdfPage) -> float:
 
 def visible(page: pypdfium2.PdfPage, bar: FoundBar) -> bool:
     """Whether the bar and both its end lines can be seen on white paper."""
-    strip = Strip(page, (bar.start, bar.end, *bar.end_lines[0], *bar.end_lines[1]))
+    strip = DrawnStrip(page, (bar.start, bar.end, *bar.end_lines[0], *bar.end_lines[1]))
     lines = ((bar.start, bar.end), *bar.end_lines)
     if any(strip.share_dark(line, REACH) < INKED for line in lines):
         return False

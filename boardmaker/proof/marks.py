@@ -1,6 +1,6 @@
 """Straight lines and lines of words on a page, as PDFium sees them: through every matrix, in mm on the page.
 
-In comes a page of PDFium, out come `Marks`. Nothing is judged here.
+In comes a page of PDFium, out come `PageMarks`. Nothing is judged here.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _OFF_LINE = 0.3
 
 
 @dataclass(frozen=True)
-class Words:
+class WordsOnPage:
     """A line of words: from the first letter to the last on its base line, its direction, height of the font (mm)."""
 
     text: str
@@ -38,11 +38,11 @@ class Words:
 
 
 @dataclass(frozen=True)
-class Marks:
+class PageMarks:
     """The straight stroked lines and the words of a page."""
 
     segments: tuple[Segment, ...]
-    words: tuple[Words, ...]
+    words: tuple[WordsOnPage, ...]
 
 
 @dataclass(frozen=True)
@@ -54,10 +54,10 @@ class _Letter:
     mirrored: bool
 
 
-def read_marks(page: pypdfium2.PdfPage) -> Marks:
+def read_marks(page: pypdfium2.PdfPage) -> PageMarks:
     """Return what may be test bars and their words."""
     segments = tuple(segment for item, matrix in _paths(page) for segment in _segments(item, matrix))
-    return Marks(segments, tuple(_lines(page)))
+    return PageMarks(segments, tuple(_lines(page)))
 
 
 def _paths(page: pypdfium2.PdfPage) -> Iterator[tuple[pypdfium2.PdfObject, pypdfium2.PdfMatrix]]:
@@ -99,7 +99,7 @@ def _point(segment: object, matrix: pypdfium2.PdfMatrix) -> tuple[Point, int]:
     return (across * MM_PER_POINT, up * MM_PER_POINT), pdfium.FPDFPathSegment_GetType(segment)
 
 
-def _lines(page: pypdfium2.PdfPage) -> Iterator[Words]:
+def _lines(page: pypdfium2.PdfPage) -> Iterator[WordsOnPage]:
     """Letters one after another on one base line make a line of words, whatever the file keeps together."""
     run: list[_Letter] = []
     for letter in _letters(page):
@@ -115,10 +115,10 @@ def _lines(page: pypdfium2.PdfPage) -> Iterator[Words]:
         yield _joined(run)
 
 
-def _joined(run: list[_Letter]) -> Words:
+def _joined(run: list[_Letter]) -> WordsOnPage:
     first, last = run[0], run[-1]
     text = "".join(letter.letter for letter in run)
-    return Words(text, first.at, last.at, first.direction, first.height, first.mirrored)
+    return WordsOnPage(text, first.at, last.at, first.direction, first.height, first.mirrored)
 
 
 def _follows(before: _Letter, letter: _Letter) -> bool:

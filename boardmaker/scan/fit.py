@@ -24,7 +24,7 @@ LEAST_DISCS = 5
 
 
 @dataclass(frozen=True)
-class Fit:
+class PageFit:
     """The fitted map, the places that it was fitted to, and how well a pixel can be told (`grain`, mm, one sigma)."""
 
     drawn: Places
@@ -87,17 +87,17 @@ class Fit:
         return student * math.sqrt(variances[1]), student * math.sqrt(variances[2])
 
 
-def fit_page(drawn: Places, seen: Places, grain: float, worst: float) -> Fit:
+def fit_page(drawn: Places, seen: Places, grain: float, worst: float) -> PageFit:
     """Return the fit to all discs that were seen (not NaN).
 
     Where all were seen and one lies more than `worst` mm (on the page) off, and leaving out one mends that, it is left
     out. At least 5 discs must be left then, as one that is out of place among fewer would not show.
     """
     known = ~np.isnan(seen)
-    whole = Fit(drawn[known], seen[known], grain)
+    whole = PageFit(drawn[known], seen[known], grain)
     if whole.largest_residual <= worst or not known.all() or len(drawn) <= LEAST_DISCS:
         return whole
-    fewer = [Fit(np.delete(drawn, number), np.delete(seen, number), grain) for number in range(len(drawn))]
+    fewer = [PageFit(np.delete(drawn, number), np.delete(seen, number), grain) for number in range(len(drawn))]
     best = min(fewer, key=lambda fit: fit.largest_residual)
     return best if best.largest_residual <= worst else whole
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.scan.centres import is_covered, measure_centre, middle_grey
-from boardmaker.scan.fit import LEAST_DISCS, Fit, Places, fit_page
+from boardmaker.scan.fit import LEAST_DISCS, PageFit, Places, fit_page
 from boardmaker.scan.model import ScanMarks, ScanMeasurement
 from boardmaker.scan.picture import USUAL_RESOLUTIONS, Picture, read_picture
 from boardmaker.scan.search import find_discs
@@ -49,7 +49,7 @@ def measure_scan(content: bytes, name: str, marks: ScanMarks, dots_per_inch: flo
     )
 
 
-def _fit(picture: Picture, name: str, drawn: Places, marks: ScanMarks, told: str) -> Fit:
+def _fit(picture: Picture, name: str, drawn: Places, marks: ScanMarks, told: str) -> PageFit:
     """Find the discs and fit the page to them; refuse what does not fit."""
     rough = find_discs(picture, drawn, marks.diameter)
     seen = _measured(picture, rough, drawn, marks.diameter)
@@ -68,11 +68,11 @@ def _measured(picture: Picture, rough: Places, drawn: Places, diameter: float) -
     known = ~np.isnan(rough)
     if known.sum() < LEAST_DISCS:
         return rough
-    size = diameter * Fit(drawn[known], rough[known], 0.0).mean_scale
+    size = diameter * PageFit(drawn[known], rough[known], 0.0).mean_scale
     return np.array([place if np.isnan(place) else measure_centre(picture, place, size) for place in rough])
 
 
-def _is_check_page(picture: Picture, fit: Fit, marks: ScanMarks) -> bool:
+def _is_check_page(picture: Picture, fit: PageFit, marks: ScanMarks) -> bool:
     corner, across, along = fit.columns
     place = complex(corner + across * marks.check_place[0] + along * marks.check_place[1])
     size = marks.diameter * fit.mean_scale
@@ -80,7 +80,7 @@ def _is_check_page(picture: Picture, fit: Fit, marks: ScanMarks) -> bool:
     return is_covered(picture, place, size, ink)
 
 
-def _refuse_resolution(name: str, fit: Fit, picture: Picture, told: str) -> None:
+def _refuse_resolution(name: str, fit: PageFit, picture: Picture, told: str) -> None:
     """Complain about a resolution that cannot be right, or is right and too low."""
     stretched = any(abs(scale - 1) > PLAUSIBLE for scale in fit.scale)
     meant = _meant_resolution(fit.scale, picture.dots_per_inch) if stretched else None
@@ -100,7 +100,7 @@ def _meant_resolution(scale: Point, dots_per_inch: Point) -> int | None:
     return nearest if off(nearest) <= PLAUSIBLE else None
 
 
-def _refuse_stretch(name: str, fit: Fit) -> None:
+def _refuse_stretch(name: str, fit: PageFit) -> None:
     if any(abs(scale - 1) > PLAUSIBLE for scale in fit.scale):
         raise ProblemsFound([_print_dialog(name, fit.scale)])
 
@@ -123,7 +123,7 @@ def _not_found(name: str, known: NDArray[np.bool_], coarse: bool, told: str) -> 
     )
 
 
-def _not_flat(name: str, fit: Fit) -> Problem:
+def _not_flat(name: str, fit: PageFit) -> Problem:
     return error(
         f"{name}: the black discs do not lie as on the test page: up to {fit.largest_residual:.2f} mm off, "
         f"its corners {abs(fit.skew_deg):.1f} degrees out of square",

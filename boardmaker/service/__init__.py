@@ -4,11 +4,16 @@ In: a `Bike`, the chosen jobs, the equipment that is on. Out: `Work`. Apart from
 the count of fasteners must be right even where nothing is ever printed.
 """
 
-from boardmaker.service.equipment import only_present
-from boardmaker.service.loose_ends import loose_ends
-from boardmaker.service.overtorque import overtorqued
-from boardmaker.service.places import panel_height
-from boardmaker.service.plan import (
+from boardmaker.service.doubts.loose_ends import loose_ends
+from boardmaker.service.doubts.overtorque import overtorqued
+from boardmaker.service.doubts.strays import strays
+from boardmaker.service.fit.recognition import Match, Measured, recognise
+from boardmaker.service.fit.suitability import Fit, Verdict, judge_fit, misfits
+from boardmaker.service.fit.trial import has_another_thread, try_in
+from boardmaker.service.removal.equipment import only_present
+from boardmaker.service.removal.holes import HoleOnBoard, holes_on_board
+from boardmaker.service.removal.places import panel_height
+from boardmaker.service.removal.plan import (
     ByHand,
     Group,
     Plan,
@@ -20,20 +25,16 @@ from boardmaker.service.plan import (
     is_threaded,
     make_plan,
 )
-from boardmaker.service.recognition import Match, Measured, recognise
-from boardmaker.service.removal import remove_for
-from boardmaker.service.riders import staying_riders
-from boardmaker.service.spots import Spot, find_spots
-from boardmaker.service.strays import strays
-from boardmaker.service.suitability import Fit, Verdict, judge_fit, misfits
-from boardmaker.service.trial import has_another_thread, try_in
-from boardmaker.service.work import Freed, Step, TorqueCard, Work, plan_work
+from boardmaker.service.removal.riders import staying_riders
+from boardmaker.service.removal.units import remove_for
+from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, plan_work
 
 __all__ = [
     "ByHand",
     "Fit",
     "Freed",
     "Group",
+    "HoleOnBoard",
     "Match",
     "Measured",
     "Plan",
@@ -42,13 +43,12 @@ __all__ = [
     "Renewal",
     "Service",
     "Shared",
-    "Spot",
     "Step",
     "TorqueCard",
     "Verdict",
     "Work",
-    "find_spots",
     "has_another_thread",
+    "holes_on_board",
     "is_threaded",
     "judge_fit",
     "loose_ends",

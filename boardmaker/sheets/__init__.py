@@ -10,20 +10,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.drawing import Drawing, Page, Placed, Window
-from boardmaker.figures.lettering import printable
-from boardmaker.figures.wording import TorqueStyle
 from boardmaker.geometry import Point, Ring
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.service import Work
-from boardmaker.sheets.case_list import BoardInCase, cut_text, double_cuts
-from boardmaker.sheets.case_page import case_pages
-from boardmaker.sheets.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
+from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
+from boardmaker.sheets.board.reference import STRIP_STYLE, order_pages, screw_key_pages, torque_pages
+from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
+from boardmaker.sheets.case.cutting_list import BoardInCase, cut_text, double_cuts
+from boardmaker.sheets.case.page import case_pages
 from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
 from boardmaker.sheets.paper import Box, PageLayout, lay_page, page_for, shorten_roll
-from boardmaker.sheets.plan import lay_plan
-from boardmaker.sheets.strip import STRIP_STYLE, order_pages, screw_key_pages, torque_pages
+from boardmaker.sheets.plan.pages import lay_plan
 from boardmaker.sheets.testpage import DOT, Dots, bar_lengths, dots, draw_testpages
-from boardmaker.sheets.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
+from boardmaker.typeset.lettering import printable
+from boardmaker.wording.torques import TorqueStyle
 
 __all__ = [
     "DOT",

@@ -9,8 +9,8 @@ from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, bounds, box_ring, turn_point, turn_ring
 from boardmaker.sheets.bars import END_LINE, bar, length_in_words
+from boardmaker.sheets.board.tiling import Tile
 from boardmaker.sheets.paper import BOTTOM, LEFT, Box, PageLayout
-from boardmaker.sheets.tiling import Tile
 
 BAR = 100.0
 SHORT_BAR = 50.0  # on paper too small for the long one

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.drawing import Text
-from boardmaker.figures.lettering import HEADING, SMALL, broken
 from boardmaker.fonts import text_width
 from boardmaker.sheets.paper import MARKS, PageLayout
+from boardmaker.typeset.lettering import HEADING, SMALL, broken
 
 TITLE_HEIGHT = 10.0  # mm of a page's picture that a title takes
 

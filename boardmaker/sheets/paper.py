@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boardmaker.inputs.model import Margins, Paper, PrinterSetup, Setup
+from boardmaker.model import Margins, Paper, PrinterSetup, Setup
 from boardmaker.problems import Problem, ProblemsFound, error
 
 Box = tuple[float, float, float, float]

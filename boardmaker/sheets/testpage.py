@@ -12,12 +12,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from boardmaker.drawing import Circle, DisplayItem, Page, Path, Text
-from boardmaker.figures.lettering import broken
 from boardmaker.figures.material import hole_for_thread
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.sheets.bars import along, bar, length_in_words
 from boardmaker.sheets.paper import Box, PageLayout
+from boardmaker.typeset.lettering import broken
 
 CARD = (85.60, 53.98)
 CARD_RADIUS = 3.18
@@ -79,7 +79,7 @@ class Dots:
 
 
 @dataclass(frozen=True)
-class _Block:
+class _TestShape:
     """Something to lay on the page: its size, a function that draws it with its lower left corner at a point."""
 
     width: float
@@ -138,7 +138,7 @@ def _field(layout: PageLayout) -> Box:
     return x + FIELD, y + FIELD, x1 - 2 * DOT_EDGE, y1 - 1.0
 
 
-def _in_rows(blocks: Sequence[_Block], field: Box) -> list[tuple[DisplayItem, ...]]:
+def _in_rows(blocks: Sequence[_TestShape], field: Box) -> list[tuple[DisplayItem, ...]]:
     """The items of each page: blocks beside each other while there is room, then below, then on the next page."""
     left, low, right, top = field
     pages: list[list[DisplayItem]] = [[]]
@@ -192,7 +192,7 @@ def _dots(layout: PageLayout, calibrated: bool) -> Iterator[Circle]:
         yield Circle(place, DOT, line_width=0.0, fill=0.0)
 
 
-def _heading(width: float, note: str) -> _Block:
+def _heading(width: float, note: str) -> _TestShape:
     width = min(width, WIDEST_TEXT)
     height = 7.0 if width > 130.0 else 5.0
     title = broken("Scale test page", height, width, bold=True)
@@ -202,7 +202,7 @@ def _heading(width: float, note: str) -> _Block:
     )
 
 
-def _numbered(width: float, steps: Sequence[str]) -> Iterator[_Block]:
+def _numbered(width: float, steps: Sequence[str]) -> Iterator[_TestShape]:
     """A block a step, so that a small page may break between them."""
     width = min(width, WIDEST_TEXT)
     for number, step in enumerate(steps, start=1):
@@ -215,12 +215,12 @@ def _numbered(width: float, steps: Sequence[str]) -> Iterator[_Block]:
         )
 
 
-def _paragraph(width: float, text: str) -> _Block:
+def _paragraph(width: float, text: str) -> _TestShape:
     width = min(width, WIDEST_TEXT)
     return _lines(width, [(0.0, line, 2.5, False, 2.5 + LEAD) for line in broken(text, 2.5, width)])
 
 
-def _lines(width: float, lines: Sequence[tuple[float, str, float, bool, float]], gap: float = GAP) -> _Block:
+def _lines(width: float, lines: Sequence[tuple[float, str, float, bool, float]], gap: float = GAP) -> _TestShape:
     """Lines of type from the top down: indent, text, height, bold, and how far down the next one is."""
     whole = sum(down for *_, down in lines)
 
@@ -230,10 +230,10 @@ def _lines(width: float, lines: Sequence[tuple[float, str, float, bool, float]],
             yield Text((x + indent, top - height), text, height, bold=bold)
             top -= down
 
-    return _Block(width, whole, draw, gap)
+    return _TestShape(width, whole, draw, gap)
 
 
-def _square(width: float) -> _Block:
+def _square(width: float) -> _TestShape:
     side = min(LARGEST_SQUARE, math.floor(width / 10.0) * 10.0)
 
     def draw(x: float, low: float) -> Iterator[DisplayItem]:
@@ -244,17 +244,17 @@ def _square(width: float) -> _Block:
         yield Text((x + side / 2, low + side - 5.0), f"square {side:g} × {side:g} mm", 2.5, "middle")
         yield Text((x + side / 2, low + 3.0), f"both diagonals {side * math.sqrt(2):.1f} mm", 2.5, "middle")
 
-    return _Block(side, side, draw)
+    return _TestShape(side, side, draw)
 
 
-def _card() -> _Block:
+def _card() -> _TestShape:
     def draw(x: float, low: float) -> Iterator[DisplayItem]:
         yield Path(_rounded(x, low, *CARD, CARD_RADIUS), closed=True, line_width=0.25)
         middle, height = x + CARD[0] / 2, low + CARD[1] / 2
         yield Text((middle, height + 2.0), "lay a bank card here", 3.5, "middle")
         yield Text((middle, height - 4.0), "ISO/IEC 7810 ID-1: 85.60 × 53.98 mm", 2.5, "middle")
 
-    return _Block(*CARD, draw)
+    return _TestShape(*CARD, draw)
 
 
 def _rounded(left: float, low: float, width: float, height: float, radius: float) -> Ring:
@@ -271,7 +271,7 @@ def _rounded(left: float, low: float, width: float, height: float, radius: float
     )
 
 
-def _gauge(material: str) -> _Block:
+def _gauge(material: str) -> _TestShape:
     """Circles of the thread diameters, and below each the hole to punch for it in this material."""
     holes = [hole_for_thread(float(size), material) for size in THREADS]
     widths = [max(size, hole) for size, hole in zip(THREADS, holes, strict=True)]
@@ -290,7 +290,7 @@ def _gauge(material: str) -> _Block:
         yield Text((x, low + 22.5), f"holes to punch in {material}", 2.5)
         yield from draw(x, low)
 
-    return _Block(width, CARD[1], labelled)
+    return _TestShape(width, CARD[1], labelled)
 
 
 def _gauge_circle(centre: Point, diameter: float, words: str) -> Iterator[DisplayItem]:
@@ -301,7 +301,7 @@ def _gauge_circle(centre: Point, diameter: float, words: str) -> Iterator[Displa
     yield Text((x, y - THREADS[-1] / 2 - 4.0), words, 2.5, "middle")
 
 
-def _ladders() -> _Block:
+def _ladders() -> _TestShape:
     """Line widths and text heights, to see what the printer and the eye can do."""
     samples = [(height, f"{height:g} mm  Aa{'  0O 1lI' if height < 5.0 else ''}") for height in TEXT_HEIGHTS]
     width = max(text_width(words, height) for height, words in samples)
@@ -316,4 +316,4 @@ def _ladders() -> _Block:
             yield Text((x + 33.0, y - 0.25), f"{line_width:g} mm", 2.5)
             y += 5.0
 
-    return _Block(max(width, 45.0), 69.0, draw)
+    return _TestShape(max(width, 45.0), 69.0, draw)

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from boardmaker.inputs.model import Fastener
-from boardmaker.service.audit import AuditCheck, Harm, Move, Wrong, is_fuel
-from boardmaker.service.shopping import Purchase
-from boardmaker.service.stand_in import differences
-from boardmaker.service.work import Freed, Work
+from boardmaker.model import Fastener
+from boardmaker.service.counting.audit import AuditCheck, Harm, Move, Wrong, is_fuel
+from boardmaker.service.counting.shopping import Purchase
+from boardmaker.service.fit.stand_in import differences
+from boardmaker.service.removal.work import Freed, Work
 from boardmaker.text.markdown import escaped, wrapped
 
 SECTIONS = (

@@ -7,7 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from boardmaker.figures.cautions import (
+from boardmaker.model import Job, Panel
+from boardmaker.service import Group, Plan, RefitStep, RemovalStep, Service
+from boardmaker.text.markdown import plain
+from boardmaker.wording.cautions import (
     BEFORE_THE_RIDE,
     CHECKED,
     HELD_CAUTION,
@@ -17,7 +20,8 @@ from boardmaker.figures.cautions import (
     TORQUE_CAUTION,
     UNCHECKED,
 )
-from boardmaker.figures.preparation import (
+from boardmaker.wording.fasteners import drive_text, short_words
+from boardmaker.wording.preparation import (
     RENEW_OLD_FIRST,
     have_too,
     no_tool_text,
@@ -28,7 +32,7 @@ from boardmaker.figures.preparation import (
     wrench_note,
     wrench_texts,
 )
-from boardmaker.figures.step_wording import (
+from boardmaker.wording.steps import (
     BOTH_SIDES,
     HOLD,
     HOLD_FIRST,
@@ -60,18 +64,8 @@ from boardmaker.figures.step_wording import (
     where_text,
     with_text,
 )
-from boardmaker.figures.wording import (
-    TorqueStyle,
-    drive_text,
-    row_details,
-    short_words,
-    stage_notes,
-    torque_second_text,
-    unbroken,
-)
-from boardmaker.inputs.model import Job, Panel
-from boardmaker.service import Group, Plan, RefitStep, RemovalStep, Service
-from boardmaker.text.markdown import plain
+from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torques import TorqueStyle, torque_second_text, unbroken
 
 STYLE = TorqueStyle(in_words=True)
 

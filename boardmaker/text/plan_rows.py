@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from boardmaker.figures.step_wording import by_hand_text, hole_cautions, pocket_text, torque_text
-from boardmaker.figures.wording import drive_text, row_details, size_text, stage_notes
 from boardmaker.service import Freed, Group, Plan, RemovalStep
 from boardmaker.text.csv_text import write_csv
+from boardmaker.wording.fasteners import drive_text, size_text
+from boardmaker.wording.steps import by_hand_text, hole_cautions, pocket_text, torque_text
+from boardmaker.wording.torque_rows import row_details, stage_notes
 
 COLUMNS = (
     "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "also_holds", "size",

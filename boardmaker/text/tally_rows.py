@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from boardmaker.figures.wording import decimal, drive_text, fastener_words, head_words, short_words
-from boardmaker.inputs.model import Fastener
-from boardmaker.service.shopping import Purchase
-from boardmaker.service.tally import Kind, Renewal, Share, Tally
+from boardmaker.model import Fastener
+from boardmaker.service.counting.shopping import Purchase
+from boardmaker.service.counting.tally import Kind, RenewalCount, Share, Tally
 from boardmaker.text.csv_text import write_csv
+from boardmaker.wording.fasteners import drive_text, fastener_words, head_words, short_words
+from boardmaker.wording.numbers import decimal
 
 TALLY_COLUMNS = (
     "scope", "panel", "panel_name", "key", "item", "what", "designation", "into", "holes", "count", "spares", "renew",
@@ -49,7 +50,7 @@ def _kind_rows(kind: Kind) -> Iterator[Cells]:
         yield *start, one.item, "", "", "", "", one.count, one.spares, "", "kept with the fastener"
 
 
-def _renewal_row(one: Renewal) -> Cells:
+def _renewal_row(one: RenewalCount) -> Cells:
     reason = "at least: the file does not say how many" if one.at_least else ""
     start = ("torque row", "", "", one.row.key)
     return *start, one.item, one.row.what, "", one.row.where_on_bike, "", one.count, "", "renew", reason
@@ -93,7 +94,7 @@ def purchase_words(one: Purchase) -> str:
     return fastener_words(one.fastener)
 
 
-def _row_words(one: Renewal) -> str:
+def _row_words(one: RenewalCount) -> str:
     return one.item if one.item == one.row.what else f"{one.item} ({one.row.what})"
 
 
@@ -136,7 +137,7 @@ def renew_words(renew: str) -> str:
     return {"": "", "yes": "renew"}.get(renew, f"renew {renew}")
 
 
-def renewal_words(one: Renewal) -> str:
+def renewal_words(one: RenewalCount) -> str:
     """Return what a torque row renews: `at least 1 gasket (Valve cover)`, `all 6 of: Cylinder head`."""
     if one.item == one.row.what:
         return f"all {one.count} of: {one.item}" if one.count > 1 else one.item

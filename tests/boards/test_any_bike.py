@@ -8,10 +8,10 @@ import board_judge as judge
 import pytest
 from bikes import bike_text, noted_bike_text, random_bike_text, small_panel_with_many_screws
 
-from boardmaker.inputs.model import BoardSetup, Setup
+from boardmaker.model import BoardSetup, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import Verdict, make_plan, plan_work
-from boardmaker.service.tally import count_work
+from boardmaker.service.counting.tally import count_work
 
 GREEK_AND_CYRILLIC = ["Αριστερό κάλυμμα", "Правый обтекатель", "Καπάκι φίλτρου", "Щиток приборов"]
 

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from bikes import bike_text, random_bike_text
 
-from boardmaker.inputs.model import BoardSetup, CaseSetup, KeepOut, Setup
+from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 

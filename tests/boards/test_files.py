@@ -17,7 +17,7 @@ from lxml import etree
 from PIL import Image, ImageFilter
 
 from boardmaker.inputs import override_setup
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import BoardOnPaper, lay_sheets
 

@@ -5,7 +5,7 @@ import re
 import pytest
 from bikes import random_bike_text
 
-from boardmaker.inputs.model import BoardSetup, Setup
+from boardmaker.model import BoardSetup, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 

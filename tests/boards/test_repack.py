@@ -9,9 +9,10 @@ import board_judge as judge
 import pytest
 from click.testing import CliRunner
 
+from boardmaker.boards.board_file.reading import read_kept_board
 from boardmaker.command_line import boardmaker
 from boardmaker.commands.common import demo_folder
-from boardmaker.inputs import read_bike, read_kept_board
+from boardmaker.inputs import read_bike
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 

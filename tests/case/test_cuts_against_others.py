@@ -11,7 +11,7 @@ import shapely
 from shapely import Polygon, affinity
 
 from boardmaker.case.cuts import apply_cuts, entries, kept_area, least_cuts
-from boardmaker.case.fitting import BoardShape, InCase, lies_in
+from boardmaker.case.fitting import Blank, InCase, lies_in
 from boardmaker.case.placement import best_spots
 from boardmaker.case.section import rounded_rectangle
 
@@ -143,6 +143,6 @@ def test_kept_area_is_the_area_of_the_board_that_its_cuts_leave(seed):
         return
     size = box[2] - box[0], box[3] - box[1]
     board = apply_cuts(size, cuts)
-    assert lies_in(BoardShape(size, tuple(board.exterior.coords)[:-1], cuts, InCase(0, (box[0], box[1]))), region)
+    assert lies_in(Blank(size, tuple(board.exterior.coords)[:-1], cuts, InCase(0, (box[0], box[1]))), region)
     assert board.area <= kept_area(ring, box) + 1e-6
     assert board.area >= kept_area(ring, box) - 4 * 0.0012 * size[0] * size[1] - 1e-6

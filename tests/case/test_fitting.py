@@ -12,7 +12,7 @@ from shapely import Polygon, affinity
 from boardmaker.case import Span, boards_from_sheet, layer_of, stack_heights, stack_problem
 from boardmaker.case import shape_boards as shape_at_heights
 from boardmaker.case.section import free_region, section
-from boardmaker.inputs.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Setup, Shoulder
+from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Setup, Shoulder
 from boardmaker.problems import ProblemsFound
 from boardmaker.standards import parse_thread
 

@@ -11,7 +11,7 @@ import shapely
 
 from boardmaker.case.convex import LEAST_AREA, area_of, hull_and_obstacles, part_for, ways_past
 from boardmaker.case.section import free_region
-from boardmaker.inputs.model import CaseSetup, KeepOut
+from boardmaker.model import CaseSetup, KeepOut
 
 
 def parted(case):

@@ -9,7 +9,7 @@ import pytest
 from bikes import bike_text
 from pypdf import PdfReader
 
-from boardmaker import build
+from boardmaker.boards import build
 from boardmaker.command_line import boardmaker, run
 from boardmaker.commands.common import demo_folder
 from boardmaker.packing.effort import Meter

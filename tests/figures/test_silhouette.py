@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from boardmaker.figures.silhouette import draw_silhouette
-from boardmaker.inputs.model import Fastener, Head, Shoulder
 from boardmaker.inputs.values import HEAD_SHAPES
+from boardmaker.model import Fastener, Head, Shoulder
 from boardmaker.standards import parse_thread
 
 

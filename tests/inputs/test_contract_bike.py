@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from boardmaker.inputs import read_bike
-from boardmaker.inputs.model import Equipment, Fixing, Head, Hole, Job, Shoulder, Supply, Torque, TorqueStage
+from boardmaker.model import Equipment, Fixing, Head, Hole, Job, Shoulder, Supply, Torque, TorqueStage
 
 FILE = Path("fixtures/inputs/contract-bike.yaml")
 NO_EQUIPMENT = Equipment()

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from boardmaker.inputs import read_bike
-from boardmaker.inputs.mirrors import swap_words
-from boardmaker.inputs.model import Equipment
+from boardmaker.inputs.bike.mirrors import swap_words
+from boardmaker.model import Equipment
 from boardmaker.problems import ProblemsFound
 
 HEAD = "format: 1\nbike: { name: Test bike }\n"

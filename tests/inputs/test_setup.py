@@ -7,15 +7,7 @@ from pathlib import Path
 import pytest
 
 from boardmaker.inputs import override_setup, paper_of, read_setup
-from boardmaker.inputs.model import (
-    BoardSetup,
-    CaseSetup,
-    KeepOut,
-    Margins,
-    Paper,
-    PrinterSetup,
-    Setup,
-)
+from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
 from boardmaker.problems import ProblemsFound
 
 A4 = Paper("A4", 210.0, 297.0)  # ISO 216

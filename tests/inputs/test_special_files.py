@@ -8,7 +8,7 @@ import pytest
 
 from boardmaker.inputs import read_bike
 from boardmaker.inputs.complaints import MOST_PROBLEMS
-from boardmaker.inputs.yaml_reader import read_yaml
+from boardmaker.inputs.yaml.reader import read_yaml
 from boardmaker.problems import ProblemsFound, Severity, format_problem
 
 HEAD = "format: 1\nbike: { name: Test bike }\n"

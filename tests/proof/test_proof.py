@@ -14,10 +14,10 @@ import spoiling
 from pikepdf import Array, Dictionary, Name
 from spoiling import POINT, each_page, spoil
 
-from boardmaker.build import BoardOptions, build_boards
+from boardmaker.boards.build import BoardOptions, build_boards
 from boardmaker.display_list import Page, Path, Text
 from boardmaker.inputs import override_setup
-from boardmaker.inputs.model import CaseSetup, Setup
+from boardmaker.model import CaseSetup, Setup
 from boardmaker.problems import ProblemsFound, Severity
 from boardmaker.proof import Bar, prove
 from boardmaker.proof.report import TOLERANCE

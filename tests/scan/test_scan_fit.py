@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scan_samples import A4, marks_for
 
-from boardmaker.scan.fit import Fit, fit_page
+from boardmaker.scan.fit import PageFit, fit_page
 
 DRAWN = np.array([complex(*place) for place in marks_for(A4).places])
 
@@ -41,7 +41,7 @@ def test_95_of_100_ranges_hold_the_true_scale(across, down, missing):
     held = np.zeros(2)
     for _ in range(1500):
         errors = chance.normal(0, across, len(drawn)) + 1j * chance.normal(0, down, len(drawn))
-        fit = Fit(drawn, seen + errors, 0.0)
+        fit = PageFit(drawn, seen + errors, 0.0)
         held += [
             abs(scale - true) <= within
             for scale, true, within in zip(fit.scale, (1.01, 0.98), fit.uncertainty, strict=True)
@@ -51,7 +51,7 @@ def test_95_of_100_ranges_hold_the_true_scale(across, down, missing):
 
 def test_the_uncertainty_has_a_floor():
     """Centres that fit by luck say no more than pixels can: Student's t 2.776 for 4 degrees (tables, from memory)."""
-    fit = Fit(DRAWN, laid((1.0, 1.0), 0.0), 0.01)
+    fit = PageFit(DRAWN, laid((1.0, 1.0), 0.0), 0.01)
     spread = np.sqrt(((DRAWN.real - DRAWN.real.mean()) ** 2).sum())
     assert fit.uncertainty[0] >= 2.776 * 0.01 / spread * 0.999
     assert fit.uncertainty[0] == pytest.approx(2.776 * 0.01 / spread, rel=0.1)

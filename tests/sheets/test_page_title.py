@@ -9,9 +9,9 @@ import pytest
 from boardmaker.drawing import Path, Text
 from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.service import plan_work
-from boardmaker.sheets import strip
+from boardmaker.sheets.board import reference as strip
 from boardmaker.sheets.paper import lay_page
 
 STEMS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from bikes import bike_text
 
-from boardmaker.inputs.model import Audit, AuditFind
+from boardmaker.model import Audit, AuditFind
 from boardmaker.service import plan_work
-from boardmaker.service.audit import check_audit
+from boardmaker.service.counting.audit import check_audit
 from boardmaker.text.owner_note import advice, reason_words
 
 PANELS = """

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from boardmaker.figures.preparation import have_too, ride_checks
 from boardmaker.service import make_plan, plan_work
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.text.markdown import plain
+from boardmaker.wording.preparation import have_too, ride_checks
 
 READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
 NASTY = [

@@ -13,11 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from boardmaker.inputs import read_audit, read_bag, read_bike
-from boardmaker.inputs.model import Audit, AuditFind
+from boardmaker.model import Audit, AuditFind
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
-from boardmaker.service.audit import check_audit
-from boardmaker.service.tally import count_work
+from boardmaker.service.counting.audit import check_audit
+from boardmaker.service.counting.tally import count_work
 from boardmaker.text.owner_note import owner_note
 from boardmaker.text.tally_rows import TALLY_COLUMNS, audit_template, bag_template, tally_csv
 

@@ -1,0 +1,144 @@
+"""A board file read back: the bike as it was, the setup, the scale, and where everything lay.
+
+In: the path of a `board.json`. Out: a `KeptBoard`. The bike stands in the board file itself, resolved, so that a board
+can be packed again when the bike file is gone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from boardmaker.boards.board_file.numbers import odd_numbers
+from boardmaker.geometry import Point
+from boardmaker.inputs.setup import LARGEST_BOARD, SMALLEST_BOARD
+from boardmaker.model import Bike, Setup
+from boardmaker.problems import Problem, ProblemsFound, error
+
+FORMAT = 1
+LARGEST_FILE = 50_000_000  # bytes; a board of many hundred panels has a tenth of that
+REMEDY = "take the board.json as `boardmaker board` wrote it, or make the boards anew with `boardmaker board BIKE`"
+
+
+@dataclass(frozen=True)
+class KeptItem:
+    """One thing on a board: what it is, where its origin lay, its turn in degrees and its zone, mm on the board."""
+
+    kind: str
+    at: Point
+    turn: float
+    zone: tuple[Point, ...]
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class KeptShape:
+    """One board of the file: the rectangle that it was cut from, its outline, what lay on it."""
+
+    stock: Point
+    outline: tuple[Point, ...]
+    items: tuple[KeptItem, ...]
+
+
+@dataclass(frozen=True)
+class KeptBike:
+    """Which bike file the board was made from, for which jobs, with which equipment; `model` is the bike itself."""
+
+    name: str
+    file: str
+    sha256: str
+    jobs: tuple[str, ...] = ()
+    equipment: tuple[str, ...] = ()
+    model: Bike | None = None
+
+
+@dataclass(frozen=True)
+class KeptBoard:
+    """What a board file says, as far as packing it again needs it."""
+
+    format: int
+    bike: KeptBike
+    setup: Setup
+    scale: float
+    boards: tuple[KeptShape, ...] = field(default=())
+
+
+def read_kept_board(path: Path) -> KeptBoard:
+    """Return what the board file says. Raises ProblemsFound where it is no sound board file."""
+    content = _content(path)
+    if content.get("format") != FORMAT or "boards" not in content:
+        raise _wrong(path, f"this is no board file of format {FORMAT}")
+    try:
+        kept = TypeAdapter(KeptBoard).validate_python(content)
+    except ValidationError as wrong:
+        first = wrong.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise _wrong(path, f"at {where}: {first['msg'].lower()}") from None
+    faults = [*_faults(kept), *odd_numbers(kept.setup, "setup"), *odd_numbers(kept.bike.model, "bike.model")]
+    if faults:
+        raise _wrong(path, faults[0])
+    return kept
+
+
+def _content(path: Path) -> dict[str, Any]:
+    if path.stat().st_size > LARGEST_FILE:
+        raise _wrong(path, "the file is too large for a board file")
+    try:
+        content = json.loads(path.read_bytes(), parse_constant=_no_number)
+    except (ValueError, RecursionError) as wrong:
+        raise _wrong(path, f"this is no JSON file ({str(wrong).splitlines()[0][:80]})") from None
+    except OSError as wrong:
+        raise _wrong(path, f"it cannot be read ({wrong.strerror})") from None
+    if not isinstance(content, dict):
+        raise _wrong(path, "this is no board file")
+    return content
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no length")
+
+
+def _faults(kept: KeptBoard) -> list[str]:
+    """What the types alone do not say."""
+    board = kept.setup.board
+    sizes = (*board.size, *(side for shape in kept.boards for side in shape.stock))
+    lengths = (board.thickness, board.margin, board.clearance, board.finger_room)
+    numbers = [number for shape in kept.boards for item in shape.items for number in (*item.at, item.turn)]
+    checks = (
+        (0.0 < kept.scale <= 1.0, f"a scale of {kept.scale:g} is not above 0 and at most 1"),
+        (bool(kept.boards), "there are no boards in it"),
+        (all(SMALLEST_BOARD <= side <= LARGEST_BOARD for side in sizes), "a board's size is out of all reason"),
+        (all(0.0 <= length < LARGEST_BOARD for length in lengths), "a length of its setup is out of all reason"),
+        (2 * board.margin < min(board.size), "the margin leaves nothing of the board"),
+        (board.clearance < min(board.size), "the clearance between two figures is as much as the board"),
+        (all(math.isfinite(number) for number in numbers), "a place on a board is no number"),
+        (all(len(item.zone) >= 3 for shape in kept.boards for item in shape.items), "an item has no zone"),
+    )
+    return [message for sound, message in checks if not sound]
+
+
+def _wrong(path: Path, what: str) -> ProblemsFound:
+    return ProblemsFound([error(f"{path}: {what}", hint=REMEDY)])
+
+
+def changed_since(kept: KeptBike, places: Sequence[Path]) -> tuple[Path | None, bool]:
+    """Return where the bike file is, the first of the places that has it, and whether it has changed since."""
+    for path in places:
+        if path.is_file():
+            return path, hashlib.sha256(path.read_bytes()).hexdigest() != kept.sha256
+    return None, False
+
+
+def problem_without_bike(path: Path, kept: KeptBike) -> Problem:
+    """Return the error for a board file that does not hold its bike, where the bike file is gone too."""
+    return error(
+        f"{path} does not hold the bike, and {kept.file} is neither beside it nor here",
+        hint=f"put {kept.file} beside the board file",
+    )

@@ -1,0 +1,163 @@
+"""Where things lay on earlier boards, as a beginning and a wish for packing them again.
+
+Beside `build`, because a packing knows nothing of earlier boards. Things are known by kind, key and, where several are
+alike, by their order.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+
+from boardmaker.boards.board_file.reading import KeptItem, KeptShape
+from boardmaker.boards.poses import pose_of
+from boardmaker.drawing import Placed
+from boardmaker.geometry import Point
+from boardmaker.packing.problem import Item, Placement
+
+Name = tuple[str, str]  # kind and key
+
+NEAR = 20.0  # mm; a figure that moved less is found at once
+
+
+@dataclass(frozen=True)
+class Former:
+    """The earlier boards: for each item's key the board that it lay on and the thing itself."""
+
+    boards: tuple[KeptShape, ...]
+    scale: float
+    places: dict[str, tuple[int, KeptItem]]
+
+    def wishing(self, items: Sequence[Item]) -> tuple[Item, ...]:
+        """The items with the wish to lie where they lay, as shares of the board."""
+        return tuple(replace(item, wish=self._share(item.key) or item.wish) for item in items)
+
+    def _share(self, key: str) -> Point | None:
+        if key not in self.places:
+            return None
+        board, thing = self.places[key]
+        x, y = middle(thing.zone)
+        width, height = self.boards[board].stock
+        return min(1.0, max(0.0, x / width)), min(1.0, max(0.0, y / height))
+
+    def as_they_were(self, items: Sequence[Item], stocks: Sequence[Point]) -> Iterator[tuple[Placement, ...]]:
+        """The old places on the new boards: all slid alike, by the middle first, then along the corners."""
+        if len(stocks) < len(self.boards) or any(item.key not in self.places for item in items):
+            return
+        for x_share, y_share in ((0.5, 0.5), (0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)):
+            slides = [
+                ((new[0] - old.stock[0]) * x_share, (new[1] - old.stock[1]) * y_share)
+                for old, new in zip(self.boards, stocks, strict=False)
+            ]
+            yield tuple(self._placed(item, slides) for item in items)
+
+    def homes(self, items: Sequence[Item], stocks: Sequence[Point]) -> dict[str, Placement]:
+        """Where each item would like to be on the new boards.
+
+        Where it was, by the middle of a board as large or larger; drawn in where boards became smaller.
+        """
+        places = self.in_proportion(items, stocks)
+        smaller = any(
+            new[0] < old.stock[0] or new[1] < old.stock[1] for old, new in zip(self.boards, stocks, strict=False)
+        )
+        if not smaller:
+            places = next(self.as_they_were(items, stocks), places)
+        return {placement.key: placement for placement in places}
+
+    def _placed(self, item: Item, slides: Sequence[Point]) -> Placement:
+        board, thing = self.places[item.key]
+        slide_x, slide_y = slides[board]
+        pose = pose_of(item, thing.turn, thing.zone, thing.at) or 0
+        return Placement(item.key, board, pose, (thing.at[0] + slide_x, thing.at[1] + slide_y))
+
+    def in_proportion(self, items: Sequence[Item], stocks: Sequence[Point]) -> tuple[Placement, ...]:
+        """The old places drawn together as much as the boards have become smaller; for a search to begin from."""
+        return tuple(self._drawn_in(item, stocks) for item in items if item.key in self.places)
+
+    def _drawn_in(self, item: Item, stocks: Sequence[Point]) -> Placement:
+        board, thing = self.places[item.key]
+        board = min(board, len(stocks) - 1)
+        share = self._share(item.key) or (0.5, 0.5)
+        pose = pose_of(item, thing.turn, thing.zone, thing.at) or 0
+        x, y = middle(item.poses[pose].zone)
+        return Placement(item.key, board, pose, (share[0] * stocks[board][0] - x, share[1] * stocks[board][1] - y))
+
+
+def middle(zone: Sequence[Point]) -> Point:
+    """Return the middle of a zone's bounding box."""
+    x0, y0, x1, y1 = shapely.MultiPoint(zone).bounds
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def former_places(boards: Sequence[KeptShape], scale: float, names: Sequence[Name]) -> Former:
+    """Return where the things of these names lay; an item's key is its number in `names`."""
+    lay = {
+        (name, number): (board, thing)
+        for name, number, board, thing in _numbered(
+            [((thing.kind, thing.key), board, thing) for board, shape in enumerate(boards) for thing in shape.items]
+        )
+    }
+    seen: Counter[Name] = Counter()
+    places: dict[str, tuple[int, KeptItem]] = {}
+    for index, name in enumerate(names):
+        if (name, seen[name]) in lay:
+            places[str(index)] = lay[name, seen[name]]
+        seen[name] += 1
+    return Former(tuple(boards), scale, places)
+
+
+def _numbered(things: Sequence[tuple[Name, int, KeptItem]]) -> Iterator[tuple[Name, int, int, KeptItem]]:
+    seen: Counter[Name] = Counter()
+    for name, board, thing in things:
+        yield name, seen[name], board, thing
+        seen[name] += 1
+
+
+@dataclass(frozen=True)
+class FigureMove:
+    """What became of one thing: `words` say how it moved, empty where it is near its old place."""
+
+    kind: str
+    key: str
+    words: str
+
+
+def moves(before: Sequence[KeptShape], after: Sequence[tuple[Point, Sequence[Placed]]]) -> tuple[FigureMove, ...]:
+    """Return what moved between earlier boards and new ones, each given as its stock and what lies on it.
+
+    Places are compared from the middle of each board, so that a board trimmed all round moves nothing.
+    """
+    names = [(placed.figure.kind, placed.figure.key) for _, on_board in after for placed in on_board]
+    former = former_places(before, 1.0, names)
+    found = []
+    index = 0
+    for board, (stock, on_board) in enumerate(after):
+        for placed in on_board:
+            if (was := former.places.get(str(index))) is not None:  # marks that tell boards apart are new and no matter
+                words = _moved(was, before, board, stock, placed)
+                found.append(FigureMove(placed.figure.kind, placed.figure.key, words))
+            index += 1
+    return tuple(found)
+
+
+def _moved(was: tuple[int, KeptItem], before: Sequence[KeptShape], board: int, stock: Point, placed: Placed) -> str:
+    former_board, thing = was
+    words = [f"to board {board + 1}"] if board != former_board else []
+    if thing.turn != placed.turn_deg:
+        words.append(f"turned from {thing.turn:g} to {placed.turn_deg} degrees")
+    x, y = middle(placed.figure.zone)
+    old_x, old_y = middle(thing.zone)
+    old_stock = before[former_board].stock
+    way = (x - stock[0] / 2 - old_x + old_stock[0] / 2, y - stock[1] / 2 - old_y + old_stock[1] / 2)
+    if board == former_board and math.hypot(*way) > NEAR:
+        words.append(_direction(*way))
+    return ", ".join(words)
+
+
+def _direction(x: float, y: float) -> str:
+    sides = [f"{abs(x):.0f} mm {'right' if x > 0 else 'left'}"] if abs(x) >= 5.0 else []
+    return " and ".join([*sides, *([f"{abs(y):.0f} mm {'up' if y > 0 else 'down'}"] if abs(y) >= 5.0 else [])])

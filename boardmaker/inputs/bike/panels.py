@@ -1,0 +1,229 @@
+"""Panels: outlines read, holes numbered, mirrors carried out, references checked."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from boardmaker.geometry import Ring
+from boardmaker.inputs.bike.mirrors import References, mirror_panel, mirror_ring
+from boardmaker.inputs.findings import Findings
+from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
+from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
+from boardmaker.inputs.simple_rings import OutlineError
+from boardmaker.model import Equipment, Fixing, Hole, Panel, View
+
+
+@dataclass(frozen=True)
+class Known:
+    """The keys that a panel may refer to; `broken` ones exist but have a mistake of their own."""
+
+    panels: Collection[str]
+    fasteners: Collection[str]
+    equipment: Collection[str]
+
+
+def build_panels(shapes: Mapping[str, PanelShape], folder: Path, known: Known, findings: Findings) -> tuple[Panel, ...]:
+    """Return the panels that could be built, in the file's order; complaints go to `findings`."""
+    builder = _Builder(shapes, folder, known, findings)
+    built = [builder.panel(key) for key in shapes]
+    return tuple(panel for panel in built if panel is not None)
+
+
+@dataclass(frozen=True)
+class _Corners:
+    """An outline before it is rounded; no points where it is to be drawn around the holes."""
+
+    points: Ring = ()
+    smooth: bool = False
+
+
+_REMEDIES = {
+    "name": "such as name: Left knee cover",
+    "side": "write side: left, right or centre",
+    "holes": "write `holes: []` for a panel without screws",
+}
+
+
+class _Builder:
+    """Builds each panel once, its mirror image's original first."""
+
+    def __init__(self, shapes: Mapping[str, PanelShape], folder: Path, known: Known, findings: Findings) -> None:
+        self.shapes, self.folder, self.known, self.findings = shapes, folder, known, findings
+        self.built: dict[str, Panel | None] = {}
+        self.corners: dict[str, _Corners] = {}
+        self.being_built: list[str] = []
+
+    def panel(self, key: str) -> Panel | None:
+        if key not in self.built:
+            self.being_built.append(key)
+            shape = self.shapes[key]
+            self.built[key] = self._mirrored(key, shape) if shape.mirrors else self._own(key, shape)
+            self.being_built.pop()
+        return self.built[key]
+
+    def _own(self, key: str, shape: PanelShape) -> Panel | None:
+        path = ("panels", key)
+        missing = [name for name in ("name", "side") if getattr(shape, name) is None]
+        missing += ["holes"] if shape.holes is None else []
+        for name in missing:
+            self.findings.error(path, f"`{key}` lacks the key `{name}`", _REMEDIES[name], key=True)
+        if shape.without_holes is not None:
+            self.findings.error(
+                (*path, "without_holes"),
+                "`without_holes` goes with `mirrors` only",
+                "take the hole out from `holes`",
+                True,
+            )
+        if missing or shape.name is None or shape.side is None:
+            return None
+        blank = Panel(key, shape.name, "", shape.side, "side", (), (), where=self.findings.place(path))
+        return self._with_own_keys(blank, shape)
+
+    def _mirrored(self, key: str, shape: PanelShape) -> Panel | None:
+        path = ("panels", key, "mirrors")
+        original_key = shape.mirrors or ""
+        if original_key not in self.known.panels:
+            self.findings.known(path, "panel", [original_key], self.known.panels)
+            return None
+        if original_key in self.being_built:
+            circle = [*self.being_built[self.being_built.index(original_key) :], original_key]
+            self.findings.error(path, f"these panels mirror each other in a circle: {' -> '.join(circle)}")
+            return None
+        original = self.panel(original_key) if original_key in self.shapes else None
+        if original is None:
+            return None  # its own mistake has been said
+        image = mirror_panel(original, key, References(self.known.panels, self.known.fasteners, self.known.equipment))
+        image = replace(image, where=self.findings.place(("panels", key)))
+        return self._with_own_keys(self._without_holes(image, shape), shape)
+
+    def _without_holes(self, panel: Panel, shape: PanelShape) -> Panel:
+        if shape.without_holes is None:
+            return panel
+        path = ("panels", panel.key, "without_holes")
+        if shape.holes is not None:
+            self.findings.warning(path, "`holes` written here replaces them all, so `without_holes` changes nothing")
+        dropped = self.findings.known(path, "hole", shape.without_holes, [hole.id for hole in panel.holes])
+        return replace(panel, holes=tuple(hole for hole in panel.holes if hole.id not in dropped))
+
+    def _with_own_keys(self, panel: Panel, shape: PanelShape) -> Panel:
+        """The panel with everything that is written at it; what is not written stays."""
+        path = ("panels", panel.key)
+        panel = replace(
+            panel,
+            name=shape.name or panel.name,
+            tag=self._tag(panel.key, shape),
+            side=shape.side or panel.side,
+            on_bike=shape.on_bike or panel.on_bike,
+            rides_on=self._rides_on(panel, shape),
+            after=panel.after if shape.after is None else self._others(panel.key, "after", shape.after),
+            note=panel.note if shape.note is None else shape.note,
+            equipment=self._equipment(path, shape, panel.equipment),
+        )
+        if shape.holes is not None:
+            panel = replace(panel, holes=self._holes(panel.key, shape.holes))
+        if shape.fixings is not None:
+            panel = replace(panel, fixings=tuple(self._fixing(path, i, one) for i, one in enumerate(shape.fixings)))
+        return self._with_outline(replace(panel, view=self._view(panel, shape)), shape)
+
+    def _tag(self, key: str, shape: PanelShape) -> str:
+        if shape.tag is not None and not (len(shape.tag) <= 3 and shape.tag.isalpha()):
+            self.findings.error(("panels", key, "tag"), f'the tag "{shape.tag}" is not 1 to 3 letters')
+        return shape.tag or ""
+
+    def _view(self, panel: Panel, shape: PanelShape) -> View:
+        path = ("panels", panel.key, "view")
+        if panel.side != "centre":
+            if shape.view not in (None, "side"):
+                message = f"a {panel.side} panel is seen from its side; `view` is for centre panels"
+                self.findings.error(path, message, "take `view` out")
+            return "side"
+        if shape.view == "side":
+            self.findings.error(path, "a centre panel is seen from the top, the front or the rear", "write view: top")
+        own = shape.view if shape.view != "side" else None
+        return own or (panel.view if panel.view != "side" else "top")
+
+    def _rides_on(self, panel: Panel, shape: PanelShape) -> str:
+        if shape.rides_on is None:
+            return panel.rides_on
+        found = self._others(panel.key, "rides_on", (shape.rides_on,))
+        return found[0] if found else ""
+
+    def _others(self, key: str, name: str, keys: tuple[str, ...]) -> tuple[str, ...]:
+        """References to other panels: known ones, and not to itself."""
+        path = ("panels", key, name)
+        if key in keys:
+            self.findings.error(path, f"`{key}` refers to itself in `{name}`", "take it out")
+        return tuple(one for one in self.findings.known(path, "panel", keys, self.known.panels) if one != key)
+
+    def _equipment(
+        self, path: tuple[str | int, ...], shape: PanelShape | HoleShape | FixingShape, otherwise: Equipment
+    ) -> Equipment:
+        known = self.known.equipment
+        present, absent = otherwise.present, otherwise.absent
+        if shape.present is not None:
+            present = self.findings.known((*path, "with"), "equipment", shape.present, known)
+        if shape.absent is not None:
+            absent = self.findings.known((*path, "without"), "equipment", shape.absent, known)
+        return Equipment(present, absent)
+
+    def _holes(self, key: str, shapes: list[HoleShape]) -> tuple[Hole, ...]:
+        holes: list[Hole] = []
+        for index, shape in enumerate(shapes):
+            hole = self._hole(key, index, shape)
+            if any(other.id == hole.id for other in holes):
+                path = ("panels", key, "holes", index)
+                self.findings.error(path, f'two holes of `{key}` have the id "{hole.id}"', "give each its own `id`")
+            holes.append(hole)
+        return tuple(holes)
+
+    def _hole(self, key: str, index: int, shape: HoleShape) -> Hole:
+        path = ("panels", key, "holes", index)
+        self.findings.known((*path, "fastener"), "fastener", (shape.fastener,), self.known.fasteners)
+        held = self.findings.known((*path, "also_holds"), "panel", shape.also_holds, self.known.panels)
+        if key in held:
+            self.findings.error((*path, "also_holds"), f"this screw is `{key}`'s own already", "take it out")
+        return Hole(
+            id=shape.id or str(index + 1),
+            at=shape.at,
+            fastener=shape.fastener,
+            also_holds=tuple(one for one in held if one != key),
+            into=shape.into or "",
+            stack=shape.stack,
+            depth=shape.depth,
+            room=shape.room if shape.room is not None else shape.depth if shape.behind else None,
+            behind=shape.behind,
+            note=shape.note,
+            equipment=self._equipment(path, shape, Equipment()),
+            where=self.findings.document.place(path),
+        )
+
+    def _fixing(self, path: tuple[str | int, ...], index: int, shape: FixingShape) -> Fixing:
+        at = (*path, "fixings", index)
+        equipment = self._equipment(at, shape, Equipment())
+        return Fixing(shape.kind, shape.at, shape.note, equipment, self.findings.document.place(at))
+
+    def _with_outline(self, panel: Panel, shape: PanelShape) -> Panel:
+        """The outline as written; the mirror image's; or one drawn around the holes."""
+        original = self.corners.get(panel.mirrors, _Corners())
+        try:
+            corners = self.corners[panel.key] = self._corners(shape, original)
+            if shape.outline is not None or (corners.points and corners.smooth != original.smooth):
+                panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
+        except OutlineError as wrong:
+            self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)
+            return panel
+        if corners.points:
+            return replace(panel, outline_drawn=False)
+        drawn = outline_around([hole.at for hole in panel.holes]) if panel.holes else ()
+        return replace(panel, outline=drawn, outline_drawn=bool(drawn))
+
+    def _corners(self, shape: PanelShape, original: _Corners) -> _Corners:
+        """The points of the outline and whether to round it, each as written here, else as at the original."""
+        if isinstance(shape.outline, OutlineFile):
+            points = points_of_svg(self.folder, shape.outline.file)
+            return _Corners(points, shape.outline.smooth or bool(shape.smooth))
+        if shape.outline is not None:
+            return _Corners(shape.outline, bool(shape.smooth))
+        return _Corners(mirror_ring(original.points), original.smooth if shape.smooth is None else shape.smooth)

@@ -1,0 +1,56 @@
+"""What the builders of one file share: where they are, and what they have found wrong so far."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field
+
+from boardmaker.inputs.yaml.reader import Document, Path_
+from boardmaker.problems import Place, Problem, error, nearest, warning
+
+
+@dataclass
+class Findings:
+    """Problems of one file, collected while it is built."""
+
+    document: Document
+    problems: list[Problem] = field(default_factory=list)
+
+    def error(self, path: Path_, message: str, hint: str = "", key: bool = False) -> None:
+        """Note an error at a value, or at its key."""
+        self.problems.append(error(message, self.document.place(path, key), hint))
+
+    def warning(self, path: Path_, message: str, hint: str = "") -> None:
+        """Note a warning at a value."""
+        self.problems.append(warning(message, self.document.place(path), hint))
+
+    def place(self, path: Path_) -> Place:
+        """Return the place of a key, for complaints of later stages."""
+        return self.document.place(path, key=True)
+
+    def written(self, path: Path_) -> str:
+        """Return a text as it stands in the file, "" where there is none."""
+        found = self.document.data
+        for step in path:
+            found = found.get(step, "") if isinstance(found, dict) else ""
+        return " ".join(str(found).split())
+
+    def known(self, path: Path_, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
+        """Return those of the keys that are known; complain of every other one, with the nearest that is."""
+        kept = []
+        for index, key in enumerate(keys):
+            if key in allowed:
+                kept.append(key)
+            else:
+                at = (*path, index) if (*path, index) in self.document.values else path
+                self.error(at, f'there is no {what} "{key}"', suggestion(key, allowed))
+        return tuple(dict.fromkeys(kept))
+
+
+def suggestion(key: str, allowed: Collection[str]) -> str:
+    """Return a hint that names the nearest allowed key, or the allowed ones where none is near."""
+    near = nearest(key, allowed)
+    if near:
+        return f'did you mean "{near}"?'
+    names = list(allowed)
+    return f"there are: {', '.join(names[:12])}{' …' if len(names) > 12 else ''}" if names else "none is described here"

@@ -1,0 +1,1 @@
+"""SVG drawings as closed outlines in mm."""

@@ -1,0 +1,171 @@
+"""An SVG drawing as closed outlines in mm.
+
+In: a file. Out: the points of its largest closed outline, y up, from the lower left of the viewBox. What is not drawn
+(`defs`, symbols that nobody uses, clip paths, hidden groups) does not count; nothing outside of the file is read, and
+nothing that grows without end is followed. SVG 1.1 (W3C Recommendation, 2011): chapter 5 structure, 7 coordinates,
+8 paths, 9 shapes. defusedxml is imported here and nowhere else, svgelements here and in `svg_paths`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+from defusedxml import ElementTree
+from defusedxml.common import DefusedXmlException
+from shapely import Polygon
+from svgelements import Matrix
+
+from boardmaker.geometry import Point
+from boardmaker.inputs.simple_rings import OutlineError
+from boardmaker.inputs.svg.paths import closed_rings, element_name, measure, path_data, read_length
+
+MM_PER_PX = 25.4 / 96  # a CSS pixel is 1/96 in (CSS Values and Units Level 3)
+MOST_ELEMENTS = 5000  # also after `use` is carried out
+DEEPEST = 60
+_TRANSFORMS = {"matrix", "translate", "scale", "rotate", "skewX", "skewY"}
+_HIDDEN = re.compile(r"(?:^|;)\s*display\s*:\s*none", re.IGNORECASE)
+
+
+def read_largest_ring(path: Path) -> list[Point]:
+    """Return the largest closed outline of a drawing, circles only where there is nothing else. Raises OutlineError."""
+    root = _parse(path)
+    outlines = list(_SvgDrawing(root).outlines())
+    rings = [one.points for one in outlines if not one.is_circle] or [one.points for one in outlines]
+    if not rings:
+        raise OutlineError("has no closed path", "draw the outline as one closed path")
+    return max(rings, key=lambda ring: Polygon(ring).area)
+
+
+def _parse(path: Path) -> Element:
+    try:
+        root: Element = ElementTree.parse(str(path), forbid_dtd=False).getroot()
+    except DefusedXmlException:
+        raise OutlineError("declares entities or points outside of itself", "save it as plain SVG") from None
+    except (ElementTree.ParseError, ValueError, LookupError, OSError) as wrong:
+        raise OutlineError(f"is no XML: {wrong}", "save it as plain SVG") from None
+    if element_name(root) != "svg":
+        raise OutlineError("is no SVG drawing", "save it as plain SVG")
+    return root
+
+
+@dataclass(frozen=True)
+class _Outline:
+    points: list[Point]
+    is_circle: bool
+
+
+class _SvgDrawing:
+    """Walks through what is drawn, from the outermost coordinates to the innermost."""
+
+    def __init__(self, root: Element) -> None:
+        self.root = root
+        self.by_id = {str(element.get("id")): element for element in reversed([*root.iter()])}
+        self.count = 0
+
+    def outlines(self) -> Iterator[_Outline]:
+        """Yield every closed outline that is drawn, in mm."""
+        to_mm = _root_matrix(self.root)
+        for child in self.root:
+            yield from self._drawn(child, to_mm, 0)
+
+    def _drawn(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+        self.count += 1
+        if self.count > MOST_ELEMENTS or depth > DEEPEST:
+            raise OutlineError("has too many parts to be an outline", "draw the outline as one closed path")
+        if element.get("display") == "none" or _HIDDEN.search(element.get("style", "")):
+            return
+        matrix = _transform(element) * outer
+        match element_name(element):
+            case "g" | "a" | "switch":
+                for child in element:
+                    yield from self._drawn(child, matrix, depth + 1)
+            case "svg":
+                yield from self._framed(element, element, matrix, depth)
+            case "use":
+                yield from self._used(element, matrix, depth)
+            case name:
+                for ring in closed_rings(path_data(element), matrix):
+                    yield _Outline(ring, name == "circle")
+
+    def _framed(self, element: Element, frame: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+        """An inner `svg`, or a `symbol` in the frame of its `use`."""
+        for child in element:
+            yield from self._drawn(child, _frame_matrix(element, frame) * outer, depth + 1)
+
+    def _used(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+        links = [str(value) for key, value in element.attrib.items() if key.rsplit("}", 1)[-1] == "href"]
+        if links and not links[0].startswith("#"):
+            raise OutlineError(f"refers to another file: {links[0][:60]}", "draw everything in one file")
+        target = self.by_id.get(links[0][1:]) if links else None
+        if target is None:
+            return
+        moved = Matrix.translate(measure(element, "x"), measure(element, "y")) * outer
+        if element_name(target) == "symbol":
+            yield from self._framed(target, element, _transform(target) * outer, depth)
+        else:
+            yield from self._drawn(target, moved, depth + 1)
+
+
+def _transform(element: Element) -> Matrix:
+    text = element.get("transform", "")
+    try:
+        if set(re.findall(r"[a-zA-Z]+(?=\s*\()", text)) <= _TRANSFORMS:
+            return Matrix(text) if text.strip() else Matrix()
+    except (ValueError, TypeError, IndexError):
+        pass
+    raise OutlineError(f"has a transform that cannot be read: {text[:60]}", "save it as plain SVG")
+
+
+def _view_box(element: Element) -> tuple[float, float, float, float] | None:
+    numbers = [read_length(part) for part in re.split(r"[\s,]+", element.get("viewBox", "").strip())]
+    if len(numbers) != 4 or any(number is None for number in numbers):
+        return None
+    x, y, width, height = (number or 0.0 for number in numbers)
+    return (x, y, width, height) if width > 0 and height > 0 else None
+
+
+def _root_matrix(root: Element) -> Matrix:
+    """From the drawing's own units to mm, y up, with the lower left of the viewBox at [0, 0]."""
+    width, height, box = read_length(root.get("width")), read_length(root.get("height")), _view_box(root)
+    if box is None:
+        if not height:
+            raise OutlineError("has neither a viewBox nor a height, so its lower left is unknown", "give it a viewBox")
+        return Matrix(MM_PER_PX, 0, 0, -MM_PER_PX, 0, height * MM_PER_PX)
+    scale_x, scale_y = _scales(root, box, width, height)
+    x, y, _, box_height = box
+    across, up = scale_x * MM_PER_PX, scale_y * MM_PER_PX
+    return Matrix(across, 0, 0, -up, -x * across, (y + box_height) * up)
+
+
+def _scales(element: Element, box: Sequence[float], width: float | None, height: float | None) -> tuple[float, float]:
+    """Px of the frame per unit of the viewBox, as `preserveAspectRatio` says (SVG 1.1, 7.8)."""
+    scale_x = width / box[2] if width else None
+    scale_y = height / box[3] if height else None
+    both = [scale for scale in (scale_x, scale_y) if scale is not None] or [1.0]
+    keep = element.get("preserveAspectRatio", "xMidYMid meet")
+    if "none" in keep:
+        return scale_x or both[0], scale_y or both[0]
+    scale = max(both) if "slice" in keep else min(both)
+    return scale, scale
+
+
+def _frame_matrix(element: Element, frame: Element) -> Matrix:
+    """From the units inside an inner `svg` or `symbol` to those around its frame."""
+    x, y, box = measure(frame, "x"), measure(frame, "y"), _view_box(element)
+    if box is None:
+        return Matrix.translate(x, y)
+    width, height = (read_length(frame.get(name) or element.get(name)) for name in ("width", "height"))
+    scale_x, scale_y = _scales(element, box, width, height)
+    keep = element.get("preserveAspectRatio", "xMidYMid")
+    spare_x = ((width or scale_x * box[2]) - scale_x * box[2]) * _share(keep, "x")
+    spare_y = ((height or scale_y * box[3]) - scale_y * box[3]) * _share(keep, "Y")
+    return Matrix(scale_x, 0, 0, scale_y, x + spare_x - box[0] * scale_x, y + spare_y - box[1] * scale_y)
+
+
+def _share(keep: str, axis: str) -> float:
+    """How much of the room to spare lies before the picture."""
+    return 0.0 if f"{axis}Min" in keep or "none" in keep else 1.0 if f"{axis}Max" in keep else 0.5

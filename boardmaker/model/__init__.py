@@ -1,0 +1,55 @@
+"""The domain: a bike, what its owner owns, the lists of a strip-down. What every later stage speaks of.
+
+Frozen records without behaviour beyond look-ups. Apart from `inputs`, which only fills them: no stage needs to know how
+a file is read.
+"""
+
+from boardmaker.model.bike import (
+    Bike,
+    Equipment,
+    Fastener,
+    Fixing,
+    Head,
+    Hole,
+    Job,
+    Panel,
+    Shoulder,
+    Side,
+    Supply,
+    Torque,
+    TorqueRow,
+    TorqueStage,
+    View,
+)
+from boardmaker.model.lists import Audit, AuditFind, Bag, BagCount, Found
+from boardmaker.model.setup import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
+
+__all__ = [
+    "Audit",
+    "AuditFind",
+    "Bag",
+    "BagCount",
+    "Bike",
+    "BoardSetup",
+    "CaseSetup",
+    "Equipment",
+    "Fastener",
+    "Fixing",
+    "Found",
+    "Head",
+    "Hole",
+    "Job",
+    "KeepOut",
+    "Margins",
+    "Panel",
+    "Paper",
+    "PrinterSetup",
+    "Setup",
+    "Shoulder",
+    "Side",
+    "Supply",
+    "Torque",
+    "TorqueRow",
+    "TorqueStage",
+    "View",
+]

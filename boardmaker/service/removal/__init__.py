@@ -1,0 +1,1 @@
+"""What comes off for the chosen jobs, in which order, and which fasteners that frees."""

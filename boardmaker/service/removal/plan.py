@@ -1,0 +1,296 @@
+"""The work as a person does it beside the bike: removal, service, refit, tools, what to renew.
+
+In: `Work`. Out: `Plan`, plain data that the sheets, the Markdown list and the CSV table are all made from. Nothing is
+decided here that `Work` does not say; it is put in working order, counted, and turned round for the way back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
+from boardmaker.service.removal.units import panel_waits
+from boardmaker.service.removal.work import Freed, Step, Work
+
+CONNECTIONS = ("connector", "hose")  # what ties a panel, or a rider on it, to the bike when all screws are out
+THREADED = ("screw", "shoulder screw", "tapping screw", "bolt", "nut")  # kinds that can carry a panel
+
+CONDITIONS = ("when ", "if ")
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Fasteners of a group that go through the same other panels too."""
+
+    freed: tuple[Freed, ...]
+    panels: tuple[Panel, ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fasteners of one kind on one panel that come out (or go in) one after the other: one tick.
+
+    `done` counts all that are out (or in) after it; `last` is the one that still carries the panel. `shared` names the
+    other panels that they hold: on the way out those that stay on the bike, on the way back all.
+    """
+
+    freed: tuple[Freed, ...]
+    done: int
+    last: bool = False
+    shared: tuple[Shared, ...] = ()
+
+    @property
+    def panel(self) -> Panel:
+        """The panel that has their pockets."""
+        return self.freed[0].panel
+
+    @property
+    def fastener(self) -> Fastener:
+        """What they are."""
+        return self.freed[0].fastener
+
+
+@dataclass(frozen=True)
+class ByHand:
+    """Fixings of one panel that are alike, down to their note."""
+
+    panel: Panel
+    kind: str
+    note: str
+    count: int
+
+
+@dataclass(frozen=True)
+class RemovalStep:
+    """One unit leaves the bike: fasteners in order of their numbers, then what is let go by hand, then connections.
+
+    `staying` holds riders to their carrier and is left alone. `behind` are the carriers that this unit has to make way
+    for, `opens` the jobs that name it. `rode_on`: its carrier, where a job takes it
+    apart. `walk`: the side differs from the step before.
+    """
+
+    number: int
+    step: Step
+    groups: tuple[Group, ...]
+    by_hand: tuple[ByHand, ...]
+    connections: tuple[ByHand, ...]
+    staying: tuple[ByHand, ...]
+    behind: tuple[Panel, ...]
+    opens: tuple[Job, ...]
+    rode_on: Panel | None
+    walk: bool
+
+    @property
+    def carrier(self) -> Panel:
+        """The panel that gives the unit its name, side and tag."""
+        return self.step.carrier
+
+
+@dataclass(frozen=True)
+class RefitStep:
+    """The same unit goes back on, everything in reverse: `groups` count what is in again."""
+
+    removal: RemovalStep
+    groups: tuple[Group, ...]
+    walk: bool
+
+    @property
+    def screws(self) -> int:
+        """How many of its fasteners are started by hand and tightened."""
+        return sum(len(group.freed) for group in self.groups if is_threaded(group.fastener))
+
+    @property
+    def clips(self) -> tuple[str, ...]:
+        """The kinds of its fasteners that are pushed or turned home without a thread, each once."""
+        kinds = (group.fastener.kind for group in self.groups if not is_threaded(group.fastener))
+        return tuple(dict.fromkeys(kinds))
+
+
+@dataclass(frozen=True)
+class Service:
+    """A job (None: of no job) with those of its torque rows that no job before it in the plan has."""
+
+    job: Job | None
+    rows: tuple[TorqueRow, ...]
+
+
+@dataclass(frozen=True)
+class Renewal:
+    """A part that is replaced: a kind of fastener, or what a torque row names; `count` pieces."""
+
+    part: Fastener | TorqueRow
+    count: int
+
+    @property
+    def is_conditional(self) -> bool:
+        """Whether the file says when to renew it (`renew: when the pin no longer clicks`), not that or what."""
+        return self.part.renew.startswith(CONDITIONS)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All of the job in working order. `tools` are as the bike file writes them, `fasteners` with their count."""
+
+    work: Work
+    removal: tuple[RemovalStep, ...]
+    services: tuple[Service, ...]
+    refit: tuple[RefitStep, ...]
+    fasteners: tuple[tuple[Fastener, int], ...]
+    tools: tuple[str, ...]
+    renewals: tuple[Renewal, ...]
+
+    @property
+    def count(self) -> int:
+        """How many fasteners come out."""
+        return len(self.work.freed)
+
+    @property
+    def rows(self) -> tuple[TorqueRow, ...]:
+        """Every torque row of the plan, once, in working order."""
+        return tuple(row for service in self.services for row in service.rows)
+
+
+def is_threaded(fastener: Fastener) -> bool:
+    """Say whether a fastener is screwed in; a clip, a rivet or a quarter turn carries no panel (common practice)."""
+    return fastener.kind in THREADED
+
+
+def make_plan(work: Work) -> Plan:
+    """Put the work in the order in which a person does it."""
+    removal = tuple(_removal(work))
+    services = tuple(_services(work))
+    counts = Counter(freed.fastener.key for freed in work.freed)
+    fasteners = tuple((one, counts[one.key]) for one in work.bike.fasteners if counts[one.key])
+    rows = [row for service in services for row in service.rows]
+    return Plan(
+        work,
+        removal,
+        services,
+        tuple(_refit(work, removal)),
+        fasteners,
+        _tools([one.drive for one, _ in fasteners] + [row.tool for row in rows]),
+        tuple(_renewals(fasteners, rows)),
+    )
+
+
+def _removal(work: Work) -> Iterator[RemovalStep]:
+    done, side = 0, ""
+    behind = _behind(work)
+    off: set[str] = set()
+    for number, step in enumerate(work.steps, start=1):
+        carrier, riders = step.carrier, step.riders
+        members = {panel.key for panel in (carrier, *riders)}
+        off |= members
+        yield RemovalStep(
+            number,
+            step,
+            tuple(replace(one, shared=_shared(work.bike, one.freed, off)) for one in _groups(step.freed, done)),
+            _alike(carrier, _no_connections(carrier)),
+            tuple(one for panel in (*riders, carrier) for one in _alike(panel, _connections(panel))),
+            tuple(one for panel in riders for one in _alike(panel, _no_connections(panel))),
+            behind[carrier.key],
+            tuple(job for job in work.jobs or work.bike.jobs if members.intersection((*job.remove, *job.apart))),
+            work.bike.panel(carrier.rides_on) if carrier.rides_on else None,
+            carrier.side != side,
+        )
+        done, side = done + len(step.freed), carrier.side
+
+
+def _groups(freed: Iterable[Freed], done: int) -> Iterator[Group]:
+    """Runs of one kind in order of the numbers; a screw that is a panel's last of several stands alone: it carries it.
+
+    Common practice, no source: a push clip, a rivet or a quarter turn in its place carries nothing.
+    """
+    for _, on_panel in groupby(freed, key=lambda one: one.panel.key):
+        run = list(on_panel)
+        carries = len(run) > 1 and is_threaded(run[-1].fastener)
+        others, last = (run[:-1], run[-1:]) if carries else (run, [])
+        for _, alike in groupby(others, key=lambda one: one.fastener.key):
+            group = tuple(alike)
+            done += len(group)
+            yield Group(group, done)
+        if last:
+            done += 1
+            yield Group(tuple(last), done, last=True)
+
+
+def _shared(bike: Bike, freed: Iterable[Freed], off: Collection[str] = ()) -> tuple[Shared, ...]:
+    """The fasteners that hold other panels too, together where these are the same; panels that are `off` left out."""
+    found: dict[tuple[str, ...], list[Freed]] = {}
+    for one in freed:
+        if held := tuple(key for key in one.hole.also_holds if not _is_off(bike, key, off)):
+            found.setdefault(held, []).append(one)
+    return tuple(Shared(tuple(some), tuple(map(bike.panel, held))) for held, some in found.items())
+
+
+def _is_off(bike: Bike, key: str, off: Collection[str]) -> bool:
+    """A panel is off the bike by itself or on a carrier, also if a job takes it apart later."""
+    while key and key not in off:
+        key = bike.panel(key).rides_on
+    return bool(key)
+
+
+def _connections(panel: Panel) -> list[Fixing]:
+    return [one for one in panel.fixings if one.kind in CONNECTIONS]
+
+
+def _no_connections(panel: Panel) -> list[Fixing]:
+    return [one for one in panel.fixings if one.kind not in CONNECTIONS]
+
+
+def _alike(panel: Panel, fixings: Iterable[Fixing]) -> tuple[ByHand, ...]:
+    counts = Counter((one.kind, one.note) for one in fixings)
+    return tuple(ByHand(panel, kind, note, count) for (kind, note), count in counts.items())
+
+
+def _behind(work: Work) -> dict[str, tuple[Panel, ...]]:
+    """Per carrier the carriers of this work that wait for its unit."""
+    places = {panel.key: place for place, step in enumerate(work.steps) for panel in (step.carrier, *step.riders)}
+    behind: list[dict[str, Panel]] = [{} for _ in work.steps]
+    waits = panel_waits(work.bike)
+    for key, place in places.items():
+        for before in waits[key]:
+            if (front := places.get(before, place)) < place:
+                behind[front][work.steps[place].carrier.key] = work.steps[place].carrier
+    return {step.carrier.key: tuple(found.values()) for step, found in zip(work.steps, behind, strict=True)}
+
+
+def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
+    done, side = 0, ""
+    for step in reversed(removal):
+        groups = []
+        for group in reversed(step.groups):
+            done += len(group.freed)
+            freed = group.freed[::-1]
+            groups.append(Group(freed, done, group.last, _shared(work.bike, freed)))
+        yield RefitStep(step, tuple(groups), step.carrier.side != side)
+        side = step.carrier.side
+
+
+def _services(work: Work) -> Iterator[Service]:
+    seen: set[str] = set()
+    rows_of = {card.key: card.rows for card in work.cards}
+    for job in work.jobs or work.bike.jobs:
+        yield Service(job, tuple(row for row in rows_of.pop(job.key, ()) if row.key not in seen))
+        seen.update(row.key for row in work.bike.torques if job.key in row.jobs)
+    yield from (Service(None, rows) for rows in rows_of.values())
+
+
+def _tools(names: Iterable[str]) -> tuple[str, ...]:
+    """Each once, by name, sizes by their number: T8 before T25."""
+    return tuple(sorted({name for name in names if name}, key=_by_name_then_size))
+
+
+def _by_name_then_size(name: str) -> tuple[tuple[str, float], ...]:
+    parts = re.findall(r"(\D*)(\d+(?:\.\d+)?)?", name.casefold())
+    return tuple((words.strip(), float(number or 0)) for words, number in parts)
+
+
+def _renewals(fasteners: Iterable[tuple[Fastener, int]], rows: Iterable[TorqueRow]) -> Iterator[Renewal]:
+    """A row's own parts are as many as it counts; what else it names to renew is taken as one."""
+    yield from (Renewal(fastener, count) for fastener, count in fasteners if fastener.renew)
+    yield from (Renewal(row, row.count if row.renew == "yes" else 1) for row in rows if row.renew)

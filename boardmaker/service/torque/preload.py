@@ -1,0 +1,60 @@
+"""What a torque does to a screw: its tension, held against what its thread and head bear.
+
+In: a torque in N·m, a thread, a property class. Out: forces in N and shares of the proof load. Apart because fasteners
+and torque rows are judged alike. One formula for all: T = K F d with K = 0.20, for dry or as-delivered steel; oil,
+grease and threadlocker pull harder at the same torque, so the share of a lubricated screw is higher than said here.
+"""
+
+from __future__ import annotations
+
+from boardmaker.model import Torque
+from boardmaker.standards import StrengthClass, Thread, strength
+
+K = 0.20  # nut factor of T = K F d: steel, dry or as delivered (engitoolbox.org, rulesofthumb.pages.dev; 0.13 oiled)
+WARNED_SHARE = (
+    0.75  # of the proof load: what a joint that is taken apart again is tightened to (rulesofthumb.pages.dev)
+)
+REDUCED_HEAD = 0.8  # of the load in the thread: "reduced loadability" (scopes of ISO 7380-2:2022 and ISO 14581)
+REDUCED_SHAPES = ("button", "flanged button", "countersunk", "raised countersunk")
+
+
+def tension(torque_nm: float, diameter: float) -> float:
+    """Return the screw's tension F in N from T = K F d; the thread's diameter in mm."""
+    return torque_nm / (K * diameter / 1000.0)
+
+
+def tightening_torque_nm(force: float, diameter: float) -> float:
+    """Return the torque T = K F d in N·m that gives a tension in N; the thread's diameter in mm."""
+    return K * force * diameter / 1000.0
+
+
+def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
+    """Return the proof load in N: stress area x proof stress (ISO 898-1), for a flat head 80 % of it.
+
+    None for a tapping thread and where the class says nothing of a screw's strength (none given, a nut's class).
+    """
+    known = _strength(thread, property_class)
+    if known is None or thread.stress_area is None:
+        return None
+    reduced = known.reduced or head_shape in REDUCED_SHAPES
+    return thread.stress_area * known.proof_mpa * (REDUCED_HEAD if reduced else 1.0)
+
+
+def _strength(thread: Thread, property_class: str) -> StrengthClass | None:
+    try:
+        return strength(property_class, thread.diameter) if property_class else None
+    except ValueError:
+        return None
+
+
+def aimed_nm(torque: Torque) -> float:
+    """Return the torque in N·m that a wrench is set to: the middle of a range; of several stages the largest.
+
+    Stages that are angles are left out: how far an angle stretches a screw is no matter of T = K F d.
+    """
+    return max((stage.low_nm + stage.high_nm) / 2 for stage in torque.stages if stage.low_nm and stage.high_nm)
+
+
+def highest_nm(torque: Torque) -> float:
+    """Return the largest torque in N·m that is allowed, angles left out."""
+    return max(stage.high_nm for stage in torque.stages if stage.high_nm)

@@ -1,0 +1,1 @@
+"""Boards on paper: the page map, tiles with cut marks, and the pages to have beside the bike."""

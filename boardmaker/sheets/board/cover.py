@@ -1,0 +1,194 @@
+"""The first sheet: every board with its tiles at a glance, and what to do with the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import takewhile
+
+from shapely import Polygon
+
+from boardmaker.drawing import DisplayItem, Path, Placed, Text
+from boardmaker.fonts import text_width
+from boardmaker.geometry import Point, Ring, box_ring
+from boardmaker.service import Work
+from boardmaker.sheets.board.tiling import Tile
+from boardmaker.sheets.paper import PageLayout
+from boardmaker.typeset.lettering import NAME, TEXT, broken, printable
+from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
+from boardmaker.wording.numbers import scale_text
+
+MEASURE = (
+    "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: if "
+    "one is more than half a millimetre off the length written at it, stop. Mend the print settings, or calibrate the "
+    "printer (boardmaker testpage), before you print the rest."
+)
+GLUE_SAFELY = "Spray glue is flammable and bad to breathe: outdoors, no flame near, gloves on."
+CUT_BOARD = "Cut the board along its outline with a sharp knife along a steel rule, the other hand behind the blade."
+PUNCH_AND_USE = (
+    "Punch or drill each hole to the size in the screw key; wear glasses. Try one screw of each kind in a scrap first. "
+    "Long screws stand out below: lay the board on battens.",
+    "While you work, every screw goes into its own pocket as it comes out. Refit in reverse: the last panel first, and "
+    "on each panel from the highest number down.",
+)
+STEPS_FOR_TILES = (
+    MEASURE,
+    "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "
+    "left and the lower side, where “cut here” stands; the glue strips at the right and the upper side stay on.",
+    "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
+    f"map shows columns), then glue the whole to the board. {GLUE_SAFELY}",
+    CUT_BOARD,
+    *PUNCH_AND_USE,
+)
+STEPS_FOR_CUTOUTS = (
+    MEASURE,
+    "Cut each figure out along its dashed line. A figure that is larger than a sheet comes on several: cut those where "
+    "“cut here” stands and join them at the glue strips.",
+    f"Lay the figures out on the board as on the map, or as you like, then glue them on. {GLUE_SAFELY}",
+    CUT_BOARD,
+    *PUNCH_AND_USE,
+)
+CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"
+HEADING_HEIGHT = 16.0
+LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
+STEPS_GAP = 9.0  # mm between the maps and the steps
+INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
+MAP_GAP = 8.0
+MAP_HEADING = 5.0
+SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
+
+
+def draw_cover(
+    layout: PageLayout,
+    work: Work,
+    scale: float,
+    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]],
+    steps: Sequence[str],
+    remark: str,
+) -> tuple[tuple[DisplayItem, ...], ...]:
+    """Return what is on the cover: maps of all boards (outline, figures on it, tiles) above the steps.
+
+    A remark stands in the heading. Where the paper is too small for both, the steps follow on pages of their own.
+    """
+    x0, y0, x1, y1 = layout.picture
+    heading = tuple(_heading(work, scale, len(boards), remark, (x0, y1), x1 - x0))
+    lines = _step_lines(steps, x1 - x0)
+    beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - sum(down for *_, down in lines)
+    together = beside_maps >= LEAST_MAPS
+    maps = tuple(_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT)))
+    if not together:
+        return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
+    lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
+    return ((*heading, *maps, *_set(lines, (x0, lowest - STEPS_GAP))),)
+
+
+def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:
+    x, y = top_left
+    name = broken(printable(work.bike.name, work.bike.file), 7.0, width, bold=True)[0]
+    yield Text((x, y - 7.0), name, 7.0, bold=True)
+    count = len(work.freed)
+    panels = len({one.panel.key for one in work.freed})
+    facts = f"{boards} board{'s' * (boards != 1)}, {panels} panels at {scale_text(scale)}, {count} pockets"
+    yield Text((x, y - 12.5), facts, 3.5 if text_width(facts, 3.5) <= width else TEXT)
+    if remark:
+        yield Text((x, y - 16.5), remark, TEXT, bold=True)
+
+
+def _step_lines(steps: Sequence[str], width: float) -> list[tuple[str, str, float]]:
+    """Numbered steps and the caution, line by line: the mark before it, its words, how far down the next one is."""
+    numbered = [(f"{number}", step) for number, step in enumerate(steps, start=1)]
+    lines = []
+    for mark, text in (*numbered, ("!", CAUTION)):
+        found = broken(text, TEXT, width - INDENT)
+        lines += [(mark * (index == 0), line, LINE) for index, line in enumerate(found)]
+        lines[-1] = (*lines[-1][:2], LINE + PARAGRAPH)
+    return lines
+
+
+def _paged(lines: Sequence[tuple[str, str, float]], height: float) -> list[list[tuple[str, str, float]]]:
+    """The lines of each page, a page broken before a step where that can be."""
+    pages: list[list[tuple[str, str, float]]] = [[]]
+    for index, line in enumerate(lines):
+        step = [line, *takewhile(lambda one: not one[0], lines[index + 1 :])] if line[0] else [line]
+        used = sum(down for *_, down in pages[-1])
+        if pages[-1] and used + min(sum(down for *_, down in step), height) > height:
+            pages.append([])
+        pages[-1].append(line)
+    return pages
+
+
+def _set(lines: Sequence[tuple[str, str, float]], top_left: Point) -> Iterator[Text]:
+    """The lines from the top down."""
+    x, y = top_left[0], top_left[1] - TEXT
+    for mark, line, down in lines:
+        if mark:
+            yield Text((x, y), mark, TEXT, bold=True)
+        yield Text((x + INDENT, y), line, TEXT)
+        y -= down
+
+
+def _maps(
+    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], room: tuple[float, float, float, float]
+) -> Iterator[DisplayItem]:
+    x0, y0, x1, y1 = room
+    columns = max(range(1, len(boards) + 1), key=lambda count: _map_scale(boards, count, x1 - x0, y1 - y0))
+    cell_width, cell_height = _map_cell(len(boards), columns, x1 - x0, y1 - y0)
+    for index, (outline, placed, tiles) in enumerate(boards):
+        column, row = index % columns, index // columns
+        left = x0 + column * (cell_width + MAP_GAP)
+        low = y1 - cell_height - row * (cell_height + MAP_GAP)
+        yield from _map(index, outline, placed, tiles, (left, low, left + cell_width, low + cell_height))
+
+
+def _map_cell(count: int, columns: int, width: float, height: float) -> Point:
+    """Width and height of the room for one map, where so many stand in so many columns."""
+    rows = -(-count // columns)
+    return (width - MAP_GAP * (columns - 1)) / columns, (height - MAP_GAP * (rows - 1)) / rows
+
+
+def _map_scale(
+    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], columns: int, width: float, height: float
+) -> float:
+    """The scale at which the largest board fits into its cell."""
+    cell_width, cell_height = _map_cell(len(boards), columns, width, height)
+    across = max(x for outline, _, _ in boards for x, _ in outline)
+    along = max(y for outline, _, _ in boards for _, y in outline)
+    return min(cell_width / across, (cell_height - MAP_HEADING) / along)
+
+
+def _map(
+    index: int, outline: Ring, placed: Sequence[Placed], tiles: Sequence[Tile], room: tuple[float, float, float, float]
+) -> Iterator[DisplayItem]:
+    x0, y0, x1, y1 = room
+    width, height = max(x for x, _ in outline), max(y for _, y in outline)
+    scale = min((x1 - x0) / width, (y1 - y0 - MAP_HEADING) / height)
+    low = y1 - MAP_HEADING - height * scale
+
+    def shrunk(ring: Sequence[Point]) -> Ring:
+        return tuple((x0 + x * scale, low + y * scale) for x, y in ring)
+
+    yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
+    for one in placed:
+        ring = shrunk(one.figure.outline or one.figure.zone)
+        yield Path(ring, closed=True, line_width=0.18, grey=0.35)
+        yield from _tag(one, ring, scale)
+    for tile in tiles:
+        (left, bottom), _, (right, top), _ = shrunk(box_ring(*tile.trim))
+        yield Path(box_ring(left, bottom, right, top), closed=True, line_width=0.25)
+        yield from _tile_name(tile.name, (left, top))
+    yield Path(shrunk(outline), closed=True, line_width=0.5)
+
+
+def _tag(placed: Placed, ring: Ring, scale: float) -> Iterator[Text]:
+    """A panel's tag in the middle of its picture."""
+    figure = placed.figure
+    if figure.kind == "panel" and scale > SMALLEST_TAGGED:
+        middle = Polygon(ring).representative_point()
+        yield Text((middle.x, middle.y - 1.0), figure.labels[0].lines[0].text, 2.0, "middle", grey=0.2)
+
+
+def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:
+    """A tile's name in its upper left corner, on white."""
+    width, height = text_width(name, NAME, bold=True) + 1.6, NAME + 1.6
+    x, y = corner
+    yield Path(box_ring(x, y - height, x + width, y), closed=True, line_width=0.25, fill=1.0)
+    yield Text((x + 0.8, y - height + 0.8), name, NAME, bold=True)

@@ -1,0 +1,57 @@
+"""The order of removal: which panel comes off after which, what lets go by hand, and every note of the bike file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.service import RemovalStep, Work, make_plan
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
+from boardmaker.typeset.table import Cell, beside, stacked, words_cell
+from boardmaker.wording.cautions import HELD_CAUTION
+from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
+
+NUMBER_WIDTH = 9.0
+TAG_WIDTH = 14.0
+
+
+def order_rows(work: Work, width: float) -> tuple[Cell, ...]:
+    """Return one row a step, `width` mm wide."""
+    return tuple(_row(step, width) for step in make_plan(work).removal)
+
+
+def _row(step: RemovalStep, width: float) -> Cell:
+    room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
+    name = shown_name(step.carrier)
+    lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
+    for note in _notes(step):
+        lines += [Words(line, SMALL) for line in broken(printable(note), SMALL, room)]
+    return beside(
+        [
+            words_cell([Words(f"{step.number}", NAME)], NUMBER_WIDTH),
+            words_cell([Words(printable(step.carrier.tag, "?"), NAME, bold=True)], TAG_WIDTH),
+            words_cell(lines, room + 2 * PAD),
+        ]
+    )
+
+
+def _count(step: RemovalStep) -> str:
+    return f" ({len(step.step.freed)})" if step.step.freed else ""
+
+
+def _notes(step: RemovalStep) -> Iterator[str]:
+    yield from panel_notes(step)
+    yield from (f"by hand: {by_hand_text(one)}" for one in (*step.by_hand, *step.connections))
+    yield from (note for group in step.groups for note in hole_notes(group))
+    if riders := riders_text(step, shown_name):
+        yield riders
+    yield from (staying_text(one, shown_name) for one in step.staying)
+
+
+def order_caution(width: float) -> Cell:
+    """Return what stands above the rows."""
+    text = (
+        "In brackets: how many fasteners. Refit from the bottom up; `boardmaker plan` makes sheets with every step to "
+        f"tick off. The maker's manual comes first. {HELD_CAUTION}"
+    )
+    return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width - 2 * PAD)])])

@@ -1,0 +1,1 @@
+"""The plan on paper: what to have ready, removal, service, refit, hang tags."""

@@ -1,0 +1,130 @@
+"""The room that lines of type take: sizes from the shipped font, words that it can show, names broken in lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from boardmaker.display_list import Text
+from boardmaker.fonts import missing_glyphs, text_box, text_width
+from boardmaker.geometry import Point
+from boardmaker.model import Job, Panel
+from boardmaker.typeset.label import Box, Label, Words
+
+PAD = 0.4  # mm of air around the ink, inside a label's box
+LEAD = 0.9  # mm between the ink of two lines
+
+# A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
+_BELONG = re.compile(
+    r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket) \d\S*|\S+ ·"
+)
+
+_NO_BREAK = "\N{NO-BREAK SPACE}"
+_LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
+_WORD = re.compile(rf"[\S{_NO_BREAK}]+")
+
+SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
+TEXT = 2.5  # ISO 3098 series from here on
+NAME = 3.5
+HEADING = 5.0
+
+
+def lines_size(lines: Sequence[Words]) -> Point:
+    """Return width and height in mm of a box that holds the lines, air included."""
+    widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
+    return max(widths) + 2 * PAD, sum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
+
+
+def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
+    """Return how far each line's baseline lies below the top of the lines' box, mm."""
+    depths, down = [], PAD
+    for words in lines:
+        _, above, below = _ink(words)
+        depths.append(down + above)
+        down += above + below + LEAD
+    return tuple(depths)
+
+
+def _ink(words: Words) -> tuple[float, float, float]:
+    return text_box(words.text, words.height, words.bold)
+
+
+def box_at(centre: Point, size: Point) -> Box:
+    """Return the box of this size around a centre."""
+    (x, y), (width, height) = centre, size
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
+def printable(text: str, *instead: str) -> str:
+    """Return the first of the texts that the shipped font can show; of the last its plain characters where none is."""
+    for candidate in (text, *instead):
+        if candidate and not missing_glyphs(candidate):
+            return candidate
+    missing = missing_glyphs(text)
+    return "".join("?" if letter in missing else letter for letter in text)
+
+
+def shown_name(thing: Panel | Job) -> str:
+    """Return the name of a panel or a job, its key where the font lacks the name's script."""
+    return printable(thing.name, thing.key)
+
+
+def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
+    """Break a text into lines of at most `width` mm, between words where that can be; numbers stay with their units."""
+    lines: list[str] = []
+    for word in _words(text):
+        joined = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(joined, height, bold) <= width:
+            lines[-1] = joined
+        elif text_width(word, height, bold) > width and (looser := _LOOSE.sub(" ", word)) != word:
+            lines.extend(broken(looser, height, width, bold))
+        else:
+            lines.extend(_pieces(word, height, width, bold))
+    return tuple(lines)
+
+
+def _words(text: str) -> list[str]:
+    """What a line may break between: words, with what belongs together in one."""
+    words: list[str] = []
+    for word in _WORD.findall(text):
+        if words and _BELONG.fullmatch(f"{words[-1].rpartition(' ')[2]} {word}"):
+            words[-1] = f"{words[-1]} {word}"
+        else:
+            words.append(word)
+    return words
+
+
+def _pieces(word: str, height: float, width: float, bold: bool) -> list[str]:
+    """A word in pieces that fit: whole, unless it is wider than a line."""
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and text_width(pieces[-1] + letter, height, bold) > width:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
+
+
+def balanced(text: str, count: int) -> tuple[str, ...]:
+    """Break a text between words into at most `count` lines of about equal length."""
+    words = text.split()
+    if count >= len(words):
+        return tuple(words)
+    share = len(text) / count
+    lines = [""]
+    for word in words:
+        full = len(lines[-1]) + len(word) / 2 > share
+        if lines[-1] and full and len(lines) < count:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return tuple(lines)
+
+
+def label_items(label: Label, reading_deg: int) -> Iterator[Text]:
+    """Yield the lines of a label, set in its box to read at 0 or 90 degrees."""
+    x0, y0, x1, y1 = label.box
+    for words, depth in zip(label.lines, baselines(label.lines), strict=True):
+        if reading_deg == 0:
+            at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - PAD}[label.align], y1 - depth
+        else:
+            at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - PAD}[label.align]
+        yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.grey)

@@ -1,0 +1,144 @@
+"""What to have ready, what the service asks for, and the last look before the ride, in words.
+
+One source for the sheets and the Markdown list, apart from `step_wording`, which is about panels.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from boardmaker.model import Fastener, Supply, Torque, TorqueRow
+from boardmaker.service import Plan, Renewal, is_threaded
+from boardmaker.wording.cautions import (
+    BRAKES_FIRM,
+    BRAKES_FIRM_PUMPED,
+    LIGHTS_WORK,
+    NOTHING_DRIPS,
+    STEERING_FREE,
+    STORE_EMPTY,
+)
+from boardmaker.wording.fasteners import LOCKER_WORDS
+from boardmaker.wording.torques import torque_nm_lines
+
+RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
+SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
+WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
+WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel", re.IGNORECASE)
+
+
+def supply_text(supply: Supply) -> str:
+    """Return a supply: `2 × Spark plug`, `4 L Engine oil`."""
+    return f"{supply.count} × {supply.what}" if supply.count.isdigit() else f"{supply.count} {supply.what}"
+
+
+def have_too(plan: Plan) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield what to have ready beside the supplies of the jobs, under its titles."""
+    parts = {"To renew": tuple(parts_to_have(plan)), "Threadlocker": lockers_to_have(plan)}
+    yield from ((title, texts) for title, texts in parts.items() if texts)
+
+
+def parts_to_have(plan: Plan) -> Iterator[str]:
+    """Yield the parts to renew that are no supply of a job by their name: `2 × gasket (Valve cover)`."""
+    supplies = _supplies(plan)
+    for renewal in plan.renewals:
+        if supplies.isdisjoint(map(_plain_name, _names(renewal))):
+            yield f"{'up to ' * renewal.is_conditional}{_counted_part(renewal)}"
+
+
+def _supplies(plan: Plan) -> set[str]:
+    return {_plain_name(supply.what) for service in plan.services if service.job for supply in service.job.supplies}
+
+
+def _names(renewal: Renewal) -> tuple[str, ...]:
+    """What a supply of the same part may be called: `gasket`, or `Valve cover gasket`."""
+    part = renewal.part
+    if isinstance(part, Fastener):
+        return (f"{part.kind} {part.key}",)
+    return (part.what,) if part.renew == "yes" or renewal.is_conditional else (part.renew, f"{part.what} {part.renew}")
+
+
+def _plain_name(name: str) -> str:
+    return name.strip().casefold().removesuffix("s")
+
+
+def _counted_part(renewal: Renewal) -> str:
+    """`2 × push clip Q`, `1 × gasket (Valve cover)`; screws by their thread, or they would read as what they hold."""
+    part, count = renewal.part, renewal.count
+    itself = part.renew == "yes" or renewal.is_conditional
+    if isinstance(part, TorqueRow) and itself and part.thread and count > 1:
+        return f"{part.what}: {count} × {part.thread.designation}"
+    own = part.what if isinstance(part, TorqueRow) else f"{part.kind} {part.key}"
+    return f"{count} × {own if itself else f'{part.renew} ({own})'}"
+
+
+def lockers_to_have(plan: Plan) -> tuple[str, ...]:
+    """Return the threadlockers that the plan uses, from light to strong, but for those that are a supply of a job."""
+    used = {one.threadlocker for one, _ in plan.fasteners} | {row.threadlocker for row in plan.rows}
+    supplies = _supplies(plan)
+    return tuple(words for key, words in LOCKER_WORDS.items() if key in used and words not in supplies)
+
+
+def renewal_text(renewal: Renewal) -> str:
+    """Return a part to renew in words, with what the file says about it."""
+    words = _counted_part(renewal).removeprefix("1 × ")
+    return f"{words}, renew {renewal.part.renew}" if renewal.is_conditional else words
+
+
+def wrench_texts(plan: Plan) -> tuple[str, ...]:
+    """Return the torque wrench to have with the range that it must reach; none where nothing has a torque."""
+    low, high = _torque_span(plan)
+    if not high:
+        return ()
+    wrench = "torque wrenches" if _is_wide(low, high) else "torque wrench"
+    first, last = f"{low:.3g}", f"{high:.3g}"
+    return (f"{wrench}, {first} to {last} N·m" if first != last else f"{wrench}, {first} N·m",)
+
+
+def wrench_note(plan: Plan) -> str:
+    """Return that one wrench is too few, where it is."""
+    return SEVERAL_WRENCHES if _is_wide(*_torque_span(plan)) else ""
+
+
+def _is_wide(low: float, high: float) -> bool:
+    return high > WRENCH_REACH * low
+
+
+def _torque_span(plan: Plan) -> tuple[float, float]:
+    """The smallest and the largest torque of the work in N·m; noughts where there is none."""
+    values = [
+        value
+        for torque in _torques(plan)
+        for stage in torque.stages
+        if stage.low_nm is not None and stage.high_nm is not None
+        for value in (stage.low_nm, stage.high_nm)
+    ]
+    return (min(values), max(values)) if values else (0.0, 0.0)
+
+
+def _torques(plan: Plan) -> Iterator[Torque]:
+    parts: list[Fastener | TorqueRow] = [one for one, _ in plan.fasteners]
+    yield from (part.torque for part in (*parts, *plan.rows) if part.torque)
+
+
+def no_tool_text(plan: Plan) -> str:
+    """Return what must be looked up because the file names no tool for it; "" for nothing."""
+    without = [f"{one.kind} {one.key}" for one, _ in plan.fasteners if is_threaded(one) and not one.drive]
+    without += dict.fromkeys(row.what for row in plan.rows if not row.tool)
+    return f"no tool in the file for: {', '.join(without)}" if without else ""
+
+
+def stage_texts(row: TorqueRow) -> tuple[str, ...]:
+    """Return the stages of a torque in working order, none where there is only one."""
+    lines = torque_nm_lines(row.torque)
+    return tuple(line.replace("–", " to ") for line in lines) if len(lines) > 1 else ()
+
+
+def ride_checks(plan: Plan) -> Iterator[str]:
+    """Yield what is looked at before the first ride (common practice, no source)."""
+    if plan.count:
+        yield STORE_EMPTY
+    yield from (STEERING_FREE, LIGHTS_WORK)
+    opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
+    yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
+    yield NOTHING_DRIPS

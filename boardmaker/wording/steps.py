@@ -1,0 +1,230 @@
+"""Removal and refit in words: what lets go by hand, where a screw's pocket is, what to beware of.
+
+One source for the sheets, the Markdown list and the table. `Names` gives the name of a panel or a job as its reader can
+show it: a font may lack the script, a text file does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from boardmaker.model import Fastener, Job, Panel, Torque
+from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
+from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
+from boardmaker.wording.torques import torque_nm_text
+
+Names = Callable[[Panel | Job], str]
+
+BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
+HOLD = "last: hold it"
+HOLD_FIRST = "first: hold it"
+NO_TORQUE = "torque: see manual"
+REFIT_WORDS = {
+    "grommet pin": "push into the grommet until it seats",
+    "hook": "hang in first",
+    "tab": "guide into its slot, no force",
+    "interlocking tape": "press together",
+    "clip": "press home until it holds",
+    "strap": "put back on",
+    "connector": "plug in before the panel closes, then pull gently to test it",
+    "hose": "push on before the panel closes, clamp in place, no kink",
+    "other": "refit and lock; pull to test",
+}
+CLIP_WORDS = {
+    "push clip": "push clips home",
+    "screw rivet": "press screw rivets home",
+    "quarter turn": "close quarter turns",
+}
+WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
+HOW_TO_REMOVE = (
+    "Work from the top of the sheet down. Take the screws of a panel in the order of their numbers; each goes into the "
+    "pocket of its number, with its washer or collar. Tick a line when it is done."
+)
+HOW_TO_REFIT = (
+    "Everything in reverse. Plug connectors and hoses first, hang the panel in, push pins and tabs home, start every "
+    "screw by hand, and only then tighten: an angled screw ruins its thread."
+)
+HOW_TO_HANG = (
+    "Cut the tags out, punch the ring, tie one to each panel as it comes off. Hang left parts left and right parts "
+    "right, each in front of the one before it. In the drawing the upper ones hang at the back; the lowest of a part, "
+    "the last one off, hangs in front and goes back on first."
+)
+
+
+def pocket_text(freed: Freed) -> str:
+    """Return a pocket as the board prints it beside the hole: number and fastener key."""
+    return f"{freed.number} {freed.fastener.key}"
+
+
+def pockets_text(group: Group, step: RemovalStep) -> str:
+    """Return the pockets of a group, which follow each other; those of a rider with the tag of its picture."""
+    first, last = pocket_text(group.freed[0]), pocket_text(group.freed[-1])
+    pockets = {1: first, 2: f"{first}, {last}"}.get(len(group.freed), f"{first} to {last}")
+    return pockets if group.panel.key == step.carrier.key else f"{group.panel.tag}: {pockets}"
+
+
+def where_text(group: Group, step: RemovalStep, hold: str) -> str:
+    """Return the pockets of a group in words; for the one that carries the panel with what to mind."""
+    words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
+    return f"{words} · {hold}" if group.last else words
+
+
+def count_text(group: Group) -> str:
+    """Return how many of what: `3 × D`."""
+    return f"{len(group.freed)} × {group.fastener.key}"
+
+
+def tool_text(fastener: Fastener) -> str:
+    """Return the tool in words; a clip or rivet without a drive goes by its kind."""
+    return drive_text(fastener.drive) or fastener.kind
+
+
+def by_hand_text(one: ByHand) -> str:
+    """Return what lets go by hand: `2 × hook, slide the panel back`; of kind `other` the note alone."""
+    words = one.kind if not one.note else one.note if one.kind == "other" else f"{one.kind}, {one.note}"
+    return f"{one.count} × {words}" if one.count > 1 else words
+
+
+def refit_by_hand_text(one: ByHand) -> str:
+    """Return how a fixing goes back, with the note that says where it is and how it came off."""
+    words = one.kind if one.kind != "other" else "by hand"
+    times = f"{one.count} × {words}" if one.count > 1 else words
+    note = f" (removal: {one.note})" if one.note else ""
+    return f"{times}: {REFIT_WORDS[one.kind]}{note}"
+
+
+def riders_text(step: RemovalStep, names: Names) -> str:
+    """Return what leaves with the panel, still fastened to it; "" for nothing."""
+    riders = ", ".join(names(rider) for rider in step.step.riders)
+    return f"stays on it: {riders}" if riders else ""
+
+
+def bench_text(step: RemovalStep, names: Names) -> str:
+    """Return where a rider that is taken off its carrier after all is found; "" for any other panel."""
+    return f"it is still on {names(step.rode_on)}, which is off" if step.rode_on else ""
+
+
+def bench_back_text(step: RemovalStep, names: Names) -> str:
+    """Return where such a rider goes back."""
+    return f"it goes on {names(step.rode_on)}, before that goes on the bike" if step.rode_on else ""
+
+
+def riders_back_text(step: RemovalStep, names: Names) -> str:
+    """Return what comes back with the panel."""
+    riders = ", ".join(names(rider) for rider in step.step.riders)
+    return f"comes back with it: {riders}" if riders else ""
+
+
+def staying_text(one: ByHand, names: Names) -> str:
+    """Return a fixing between a rider and its carrier: it is left alone."""
+    return f"leave done up on {names(one.panel)}: {by_hand_text(one)}"
+
+
+def behind_text(step: RemovalStep, names: Names) -> str:
+    """Return which panels can be reached when this one is off; "" for none."""
+    return f"frees: {', '.join(names(panel) for panel in step.behind)}" if step.behind else ""
+
+
+def opens_text(step: RemovalStep, names: Names) -> str:
+    """Return the jobs that this panel comes off for; "" for none."""
+    return f"off for: {', '.join(names(job) for job in step.opens)}" if step.opens else ""
+
+
+def panel_notes(step: RemovalStep) -> Iterator[str]:
+    """Yield the notes of the panel and of its riders."""
+    yield from (panel.note for panel in (step.carrier, *step.step.riders) if panel.note)
+
+
+def hole_notes(group: Group) -> Iterator[str]:
+    """Yield the notes of a group's holes, each with its pocket."""
+    yield from (f"{pocket_text(freed)}: {freed.hole.note}" for freed in group.freed if freed.hole.note)
+
+
+def hole_cautions(group: Group) -> Iterator[str]:
+    """Yield what is behind the holes, and which screws must not or may not go back."""
+    for behind in dict.fromkeys(freed.hole.behind for freed in group.freed if freed.hole.behind):
+        pockets = ", ".join(pocket_text(freed) for freed in group.freed if freed.hole.behind == behind)
+        yield f"▲ {pockets}: {behind} behind, never a longer screw"
+    for freed in group.freed:
+        if freed.fit.verdict is Verdict.MUST_NOT:
+            yield f"✖ {pocket_text(freed)}: must not go back in: {freed.fit.reason}"
+        elif freed.fit.verdict is Verdict.DOUBTFUL:
+            yield f"doubtful, {pocket_text(freed)}: {freed.fit.reason}"
+
+
+def with_text(fastener: Fastener) -> str:
+    """Return what goes into the pocket with the fastener; "" for nothing."""
+    return f"with {', '.join(fastener.with_it)}" if fastener.with_it else ""
+
+
+def refit_details(group: Group) -> Iterator[str]:
+    """Yield what goes with the fasteners of a group: washers, threadlocker, what to renew."""
+    fastener = group.fastener
+    if fastener.with_it:
+        yield with_text(fastener)
+    if fastener.threadlocker in LOCKER_WORDS:
+        yield LOCKER_WORDS[fastener.threadlocker]
+    if fastener.renew:
+        yield renew_text(fastener.renew)
+
+
+def torque_text(torque: Torque | None) -> str:
+    """Return a torque in words: `9 to 11 N·m`, `20 N·m, then 40 N·m, then turn 90°`; "" for none."""
+    return torque_nm_text(torque).replace("–", " to ") if torque else ""
+
+
+def group_torque_text(group: Group) -> str:
+    """Return a group's torque; what has a thread and no torque in the file is the manual's business."""
+    fastener = group.fastener
+    return torque_text(fastener.torque) or (NO_TORQUE if fastener.thread else "")
+
+
+def start_all_text(step: RefitStep) -> str:
+    """Return the reminder to start all screws of a panel before one is tightened; "" where there is only one."""
+    if step.screws == 2:
+        return "Start both screws by hand before you tighten either."
+    return f"Start all {step.screws} screws by hand before you tighten any." if step.screws > 1 else ""
+
+
+def clips_last_text(step: RefitStep) -> str:
+    """Return when clips are pushed home on a panel that has screws too (common practice, no source); else ""."""
+    if not step.screws or not step.clips:
+        return ""
+    screws = "screws are" if step.screws > 1 else "screw is"
+    return f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} tight"
+
+
+def loosened_texts(group: Group, names: Names) -> Iterator[str]:
+    """Yield which panels that stay on the bike these fasteners held too, so that nobody lets them drop."""
+    for one in group.shared:
+        several = len(one.panels) > 1
+        now = "they are looser now, support them" if several else "it is looser now, support it"
+        yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {now}"
+
+
+def through_texts(group: Group, names: Names) -> Iterator[str]:
+    """Yield which other panels these fasteners go through."""
+    for one in group.shared:
+        go, them = ("goes", "it") if len(one.freed) == 1 else ("go", "them")
+        holes = "both holes" if len(one.panels) == 1 else "all holes"
+        yield f"{_pockets(one)} {go} through {_panels(one, names)} too: line up {holes} before you start {them}"
+
+
+def _pockets(shared: Shared) -> str:
+    return ", ".join(map(pocket_text, shared.freed))
+
+
+def _panels(shared: Shared, names: Names) -> str:
+    *others, last = map(names, shared.panels)
+    return f"{', '.join(others)} and {last}" if others else last
+
+
+def must_not_text(freed: Freed, names: Names) -> str:
+    """Return which screw must not go back in where, and why."""
+    where = f"{names(freed.panel)} {freed.number}"
+    return f"✖ {where}: screw {freed.fastener.key} must not go back in: {freed.fit.reason}."
+
+
+def must_nots(plan: Plan, names: Names) -> Iterator[str]:
+    """Yield every screw of the work that must not go back in."""
+    yield from (must_not_text(one, names) for one in plan.work.freed if one.fit.verdict is Verdict.MUST_NOT)

@@ -1,0 +1,141 @@
+"""Which panels come off, in which order, and which fasteners that frees."""
+
+from __future__ import annotations
+
+import networkx
+import pytest
+from bikes import bike_text, random_bike_text
+
+from boardmaker.problems import ProblemsFound
+from boardmaker.service import plan_work
+from boardmaker.service.removal.units import panel_waits
+
+SIMPLE = """
+  seat: { name: Seat, side: centre, holes: [] }
+  low: { name: Low, side: left, on_bike: [500, 300], after: [seat], holes: [ { at: [0, 0], fastener: A } ] }
+  high: { name: High, side: left, on_bike: [500, 800], after: [low], holes: [ { at: [0, 0], fastener: B } ] }
+  other: { name: Other, side: right, on_bike: [500, 300], holes: [ { at: [0, 0], fastener: C } ] }
+"""
+
+RIDER = """
+  seat: { name: Seat, side: centre, holes: [] }
+  carrier: { name: Carrier, side: left, holes: [ { at: [0, 0], fastener: A } ] }
+  rider: { name: Rider, side: left, rides_on: carrier, after: [seat],
+           holes: [ { at: [0, 0], fastener: B }, { at: [50, 0], fastener: C, also_holds: [neighbour] },
+                    { at: [90, 0], fastener: C, also_holds: [carrier] } ] }
+  neighbour: { name: Neighbour, side: left, holes: [ { at: [0, 0], fastener: B } ] }
+"""
+
+
+def carriers(work):
+    return [step.carrier.key for step in work.steps]
+
+
+def freed(work):
+    return [one.hole_key for one in work.freed]
+
+
+def test_a_job_takes_off_what_must_come_off_before_what_it_names(bike_from):
+    """`remove` names the goal; `after` brings the rest, nothing else comes off."""
+    bike = bike_from(bike_text(SIMPLE, "  job: { name: Job, remove: [high] }"))
+    assert carriers(plan_work(bike, ["job"])) == ["seat", "low", "high"]
+    assert freed(plan_work(bike, ["job"])) == ["low/1", "high/1"]
+
+
+def test_without_a_job_every_panel_comes_off(bike_from):
+    """No job chosen means all panels."""
+    bike = bike_from(bike_text(SIMPLE))
+    assert sorted(carriers(plan_work(bike))) == ["high", "low", "other", "seat"]
+
+
+def test_an_unknown_job_is_refused_with_the_nearest(bike_from):
+    """The error names the job that looks alike."""
+    bike = bike_from(bike_text(SIMPLE, "  air-filter: { name: Job, remove: [high] }"))
+    with pytest.raises(ProblemsFound) as found:
+        plan_work(bike, ["air-fliter"])
+    assert 'did you mean "air-filter"?' in found.value.problems[0].hint
+
+
+def test_a_screw_that_also_holds_a_panel_comes_out_first_and_counts_once(bike_from):
+    """The other panel cannot come off before the screw's own panel."""
+    bike = bike_from(
+        bike_text(
+            """
+  under: { name: Under, side: left, holes: [ { at: [0, 0], fastener: B } ] }
+  over: { name: Over, side: left, holes: [ { at: [0, 0], fastener: A, also_holds: [under] } ] }
+""",
+            "  job: { name: Job, remove: [under] }",
+        )
+    )
+    assert freed(plan_work(bike, ["job"])) == ["over/1", "under/1"]
+
+
+def test_a_rider_stays_on_its_carrier_but_for_screws_that_hold_others(bike_from):
+    """Naming the rider takes the carrier off; the rider's own screws stay in."""
+    bike = bike_from(bike_text(RIDER, "  job: { name: Job, remove: [rider] }"))
+    work = plan_work(bike, ["job"])
+    assert carriers(work) == ["seat", "carrier"]
+    assert freed(work) == ["rider/2", "carrier/1"]
+
+
+def test_what_waits_for_a_rider_waits_for_its_carrier(bike_from):
+    """A screw of the rider holds the neighbour: the carrier leaves first."""
+    bike = bike_from(bike_text(RIDER, "  job: { name: Job, remove: [neighbour] }"))
+    assert carriers(plan_work(bike, ["job"])) == ["seat", "carrier", "neighbour"]
+
+
+def test_apart_takes_a_rider_off_its_carrier(bike_from):
+    """Then all of its screws come out, after the carrier is off."""
+    bike = bike_from(bike_text(RIDER, "  job: { name: Job, remove: [carrier], apart: [rider] }"))
+    work = plan_work(bike, ["job"])
+    assert carriers(work) == ["carrier", "seat", "rider"] or carriers(work) == ["seat", "carrier", "rider"]
+    assert freed(work) == ["carrier/1", "rider/1", "rider/2", "rider/3"]
+
+
+def test_equipment_that_is_off_takes_its_panels_and_holes_along(bike_from):
+    """References to what is not there are dropped with it."""
+    bike = bike_from(
+        bike_text(
+            """
+  speaker: { name: Speaker, side: left, with: audio, holes: [ { at: [0, 0], fastener: A } ] }
+  cover: { name: Cover, side: left, after: [speaker],
+           holes: [ { at: [0, 0], fastener: B }, { at: [40, 0], fastener: C, without: audio } ] }
+""",
+            rest="equipment: { audio: Speakers }\n",
+        )
+    )
+    assert freed(plan_work(bike)) == ["speaker/1", "cover/1"]
+    assert sorted(freed(plan_work(bike, without=["audio"]))) == ["cover/1", "cover/2"]
+
+
+def test_numbers_run_from_low_to_high_on_each_panel(bike_from):
+    """The highest screw carries the panel and comes out last (common practice, no source)."""
+    bike = bike_from(
+        bike_text(
+            "  p: { name: P, side: left, on_bike: [0, 100], holes: [ { at: [0, 90], fastener: A },"
+            " { at: [0, 10], fastener: B }, { at: [0, 50], fastener: C } ] }"
+        )
+    )
+    assert [(one.hole.id, one.number) for one in plan_work(bike).freed] == [("2", 1), ("3", 2), ("1", 3)]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_order_is_a_topological_order(bike_from, seed):
+    """Held against networkx: every panel comes after all that it waits for."""
+    bike = bike_from(random_bike_text(seed, panels=4 + seed))
+    graph = networkx.DiGraph((before, key) for key, waits in panel_waits(bike).items() for before in waits)
+    graph.add_nodes_from(panel.key for panel in bike.panels)
+    assert networkx.is_directed_acyclic_graph(graph)
+    order = carriers(plan_work(bike))
+    assert sorted(order) == sorted(graph.nodes)
+    assert all(order.index(before) < order.index(after) for before, after in graph.edges)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_job_removes_just_the_ancestors_of_its_goal(bike_from, seed):
+    """Held against networkx: the closure is the set of ancestors."""
+    text = random_bike_text(seed, panels=15) + "jobs: { job: { name: Job, remove: [panel-14] } }\n"
+    bike = bike_from(text)
+    graph = networkx.DiGraph((before, key) for key, waits in panel_waits(bike).items() for before in waits)
+    graph.add_node("panel-14")
+    assert set(carriers(plan_work(bike, ["job"]))) == networkx.ancestors(graph, "panel-14") | {"panel-14"}

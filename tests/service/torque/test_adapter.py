@@ -1,0 +1,59 @@
+"""What to set on a torque wrench with an adapter on, against published examples."""
+
+from __future__ import annotations
+
+import cmath
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardmaker.service.torque.adapter import Adapter
+
+BOUNDED = settings(max_examples=200, deadline=None, derandomize=True, database=None)
+
+
+@pytest.mark.parametrize(
+    ("true", "wrench", "adapter", "angle", "published"),
+    [
+        (20.0, 12.0, 3.0, 0.0, 16.0),  # azmanual.top 699226 page 2, a tool maker's manual
+        (80.0, 40.0, 5.0, 0.0, 71.1),  # agentcalc.com torque-wrench-extension-calculator
+        (80.0, 40.0, 5.0, 90.0, 80.0),  # the same page: square to the wrench nothing changes
+        (30.0, 12.0, 6.0, 0.0, 20.0),  # torqwrench.com extens.php
+        (100.0, 12.0, 9.0, 0.0, 57.14),  # themonterocollective, 9 in on a wrench of 1 ft
+        (50.0, 30.0, 15.0, 0.0, 33.33),  # bit1024.com: 30 of 45 in all
+    ],
+)
+def test_published_examples(true, wrench, adapter, angle, published):
+    """T L / (L + E cos a), in any unit of length and torque."""
+    assert true * Adapter(wrench, adapter, angle).share == pytest.approx(published, abs=0.05)
+
+
+def test_an_adapter_that_points_back_asks_for_more():
+    """Y = T L / (L - E) (engineersedge.com, torque_wrench_2)."""
+    assert Adapter(300.0, 60.0, 180.0).share == pytest.approx(300 / 240)
+    with pytest.raises(ValueError, match="beyond the grip"):
+        _ = Adapter(300.0, 300.0, 180.0).share
+
+
+lengths = st.floats(10.0, 900.0)
+
+
+@BOUNDED
+@given(lengths, lengths, st.floats(0.0, 89.0))
+def test_moments_balance(wrench, adapter, angle):
+    """The hand pulls square to the wrench until it clicks: the moment of that about the nut is the true torque."""
+    drive, hand = 0j, complex(-wrench, 0.0)
+    nut = drive + cmath.rect(adapter, math.radians(angle))
+    force = complex(0.0, Adapter(wrench, adapter, angle).share / wrench)  # for 1 N·m at the nut
+    arm = hand - nut
+    assert abs(arm.real * force.imag - arm.imag * force.real) == pytest.approx(1.0)
+
+
+@BOUNDED
+@given(lengths, lengths)
+def test_a_longer_adapter_asks_for_less(wrench, adapter):
+    """And none, or one square to the wrench, for no change."""
+    assert Adapter(wrench, adapter * 1.1).share < Adapter(wrench, adapter).share < 1.0
+    assert Adapter(wrench, adapter, 90.0).share == 1.0

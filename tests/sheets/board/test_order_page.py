@@ -1,0 +1,33 @@
+"""The order of removal on paper: every step, every note, once."""
+
+from __future__ import annotations
+
+from bikes import bike_text
+
+from boardmaker.service import plan_work
+from boardmaker.sheets.board.order import order_rows
+
+PANELS = """
+  seat: { name: Seat, side: centre, note: key under the flap, holes: [] }
+  cover: { name: Cover, side: left, after: [seat],
+           holes: [ { at: [0, 0], fastener: A, note: longest of all }, { at: [90, 0], fastener: C } ],
+           fixings: [ { kind: hook }, { kind: hook }, { kind: connector, note: unplug the lamp } ] }
+  vent: { name: Vent, side: left, rides_on: cover, holes: [ { at: [0, 0], fastener: B } ] }
+"""
+
+
+def test_every_step_says_what_lets_go_and_every_note(bike_from):
+    """Numbers, tags, counts, hand-held fixings, notes of panels and holes, what stays on."""
+    rows = order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0)
+    texts = [" ".join(label.text for label in row.labels) for row in rows]
+    assert len(texts) == 2
+    assert texts[0].startswith("1 S Seat key under the flap")
+    for words in (
+        "Cover (2)",
+        "by hand: 2 × hook",
+        "connector, unplug the lamp",
+        "A: longest of all",
+        "stays on it: Vent",
+    ):
+        assert words in texts[1]
+    assert max(row.width for row in rows) <= 120.0 + 1e-6

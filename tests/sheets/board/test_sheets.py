@@ -1,0 +1,85 @@
+"""What every sheet carries, the test page, and calibrated pages that stay on the paper."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import replace
+
+import pdfplumber
+import pytest
+
+from boardmaker.display_list import Path
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
+from boardmaker.render.pdf import render_pdf
+from boardmaker.sheets import lay_testpage, testpage
+from boardmaker.sheets.paper import lay_page
+
+MM = 25.4 / 72
+PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
+
+
+def paper(name):
+    return override_setup(Setup(), board=None, case=None, paper=name)
+
+
+def bars(page):
+    """Lengths of the straight lines of a page as pdfplumber (another engine than wrote it) sees them, in mm."""
+    lines = [(abs(line["x1"] - line["x0"]) * MM, abs(line["bottom"] - line["top"]) * MM) for line in page.lines]
+    across = [dx for dx, dy in lines if dy < 1e-3]
+    along = [dy for dx, dy in lines if dx < 1e-3]
+    return across, along
+
+
+def test_every_sheet_has_a_test_bar_on_both_axes(demo):
+    """100 mm, to a hundredth of a millimetre, on every page."""
+    with pdfplumber.open(io.BytesIO(demo.files["sheets.pdf"])) as pdf:
+        for page in pdf.pages:
+            across, along = bars(page)
+            assert any(math.isclose(length, 100.0, abs_tol=0.01) for length in across), page.page_number
+            assert any(math.isclose(length, 100.0, abs_tol=0.01) for length in along), page.page_number
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_the_test_page_has_bars_of_the_lengths_that_it_says(name):
+    """Whole centimetres, as long as the page allows; also the square and the bank card (ISO/IEC 7810 ID-1)."""
+    setup = paper(name)
+    pages = lay_testpage(setup, "test")
+    across, along = testpage.bar_lengths(pages[0] and _layout(setup, pages[0]))
+    with pdfplumber.open(io.BytesIO(render_pdf(pages, title="t"))) as pdf:
+        found = bars(pdf.pages[0])
+        assert any(math.isclose(length, across, abs_tol=0.01) for length in found[0])
+        assert any(math.isclose(length, along, abs_tol=0.01) for length in found[1])
+    assert across % 10 == 0
+    assert across > 0.6 * pages[0].width - 40 or setup.paper.roll
+
+
+def _layout(setup, page):
+    layout = lay_page(setup)
+    return replace(layout, height=page.height) if setup.paper.roll else layout
+
+
+def test_the_card_on_the_test_page_is_id_1():
+    """85.60 x 53.98 mm, corner radius 3.18 mm (ISO/IEC 7810; radius between 2.88 and 3.48)."""
+    assert testpage.CARD == (85.60, 53.98)
+    (page,) = lay_testpage(paper("A4"), "test")
+    ring = next(item for item in page.items if isinstance(item, Path) and len(item.points) == 76)
+    xs, ys = [x for x, _ in ring.points], [y for _, y in ring.points]
+    assert max(xs) - min(xs) == pytest.approx(85.60)
+    assert max(ys) - min(ys) == pytest.approx(53.98)
+
+
+@pytest.mark.parametrize("scale", [(0.97, 0.97), (1.015, 0.99), (1.03, 1.03)])
+@pytest.mark.parametrize("name", ["A4", "letter", "roll of 610 mm"])
+def test_a_calibrated_page_stays_on_the_paper(name, scale):
+    """Drawn with the inverse of the printer's scale, the picture still lies within the printer's margins."""
+    setup = paper(name)
+    setup = replace(setup, printer=replace(setup.printer, scale=scale))
+    margins = setup.printer.margins
+    layout = lay_page(setup)
+    x0, y0, x1, y1 = layout.picture
+    assert x0 / scale[0] >= margins.left - 1e-9
+    assert y0 / scale[1] >= margins.bottom - 1e-9
+    assert x1 / scale[0] <= layout.width - margins.right + 1e-9
+    assert y1 / scale[1] <= layout.height - margins.top + 1e-9

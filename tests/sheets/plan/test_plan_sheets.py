@@ -1,0 +1,225 @@
+"""The plan on paper: everything said, nothing over anything else, steps in one piece, on any paper."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from itertools import pairwise
+from math import ceil
+
+import pdfplumber
+import pytest
+from bikes import bike_text, noted_bike_text, random_bike_text
+from plan_judge import MM, faults_of, pages_of, runs_of, text_of
+
+from boardmaker.display_list import Page, Path, Text
+from boardmaker.fonts import text_width
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
+from boardmaker.render.pdf import render_pdf
+from boardmaker.service import make_plan, plan_work
+from boardmaker.sheets import lay_plan
+from boardmaker.typeset.blocks import Block, pour_blocks
+from boardmaker.typeset.cells import lines_of
+from boardmaker.typeset.table import Cell
+
+DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
+
+
+def pdf_of(work, paper="A4"):
+    setup = override_setup(Setup(), board=None, case=None, paper=paper)
+    return render_pdf(lay_plan(make_plan(work), setup), title="plan")
+
+
+def test_the_judge_sees_words_over_words_and_outside():
+    """Or the tests below would prove nothing."""
+    page = Page(100.0, 100.0, (Text((20.0, 50.0), "one"), Text((22.0, 51.0), "two"), Text((92.0, 20.0), "three")))
+    faults = [fault for _, fault in faults_of(render_pdf([page], title="wrong"))]
+    assert len(faults) == 2
+    assert set(faults[0]) == {"one", "two"}
+    assert faults[1] == "three"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("stem", DEMOS)
+def test_no_words_over_others_or_off_the_page(demo_bike, stem, paper):
+    """Read back with pdfplumber, every page of every demo."""
+    assert not faults_of(pdf_of(plan_work(demo_bike(stem)), paper))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_random_bikes_on_random_paper(bike_from, seed):
+    """Long names, notes everywhere, up to eighty panels."""
+    names = ["Lid", "A very long name for a panel that nobody would ever want to say aloud " * 2, "W" * 90]
+    bike = bike_from(noted_bike_text(seed, panels=(3, 12, 30, 80)[seed % 4], names=names))
+    assert not faults_of(pdf_of(plan_work(bike), PAPERS[seed % len(PAPERS)]))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_note_is_printed_in_the_removal_and_in_the_refit(bike_from, seed):
+    """Notes of panels, holes and fixings both ways; a fixing that stays done up only on the way out."""
+    work = plan_work(bike_from(noted_bike_text(seed, panels=10)))
+    said = text_of(pdf_of(work))
+    for step in make_plan(work).removal:
+        for panel in (step.carrier, *step.step.riders):
+            assert said.count(panel.note) == 2
+        for freed in step.step.freed:
+            assert said.count(freed.hole.note) == 2
+        for one in (*step.by_hand, *step.connections, *step.staying):
+            assert not one.note or said.count(one.note) == 2 - (one in step.staying)
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+@pytest.mark.parametrize("stem", DEMOS)
+def test_a_step_stays_on_one_page(demo_bike, stem, paper):
+    """No panel of a demo is said to go on on another page."""
+    work = plan_work(demo_bike(stem))
+    said = text_of(pdf_of(work, paper))
+    assert work.steps
+    assert not [step.carrier.name for step in work.steps if f"{step.carrier.name} (continued)" in said]
+
+
+def test_a_step_higher_than_a_page_goes_on_under_its_heading(bike_from):
+    """Sixty lines on one panel."""
+    holes = ", ".join(f"{{ at: [{4 * i}, {4 * i}], fastener: {'AB'[i % 2]} }}" for i in range(60))
+    pdf = pdf_of(plan_work(bike_from(bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}"))), "A5")
+    assert "Lid (continued)" in text_of(pdf)
+    assert "out 60 of 60" in text_of(pdf)
+    assert not faults_of(pdf)
+
+
+def test_a_job_of_torques_alone_has_no_removal(bike_from):
+    """No panel comes off: no empty sheets, no tags."""
+    rows = "torques: { plug: { what: Sump plug, torque: [20 N·m, 40 N·m, 90 deg], jobs: [oil] } }\n"
+    panel = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    work = plan_work(bike_from(bike_text(panel, "  oil: { name: Oil }", rows)), ["oil"])
+    pdf = pdf_of(work)
+    said = text_of(pdf)
+    assert "20 N·m then 40 N·m then turn 90°" in said  # a line a stage
+    assert "Before you ride" in said
+    assert "Board and bag" not in said
+    assert "Removal and refit" in said
+    assert "Start all" not in said
+    assert "panels hang" not in said
+    assert len(pages_of(pdf)) == 1
+
+
+def test_a_script_beyond_the_font_prints_the_key(bike_from):
+    """As on the boards."""
+    work = plan_work(
+        bike_from(bike_text("  p: { name: 座席, tag: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"))
+    )
+    assert "座" not in text_of(pdf_of(work))
+    assert "P p " in text_of(pdf_of(work))
+
+
+def test_tags_are_one_a_unit_and_not_cut_by_the_page(bike_from):
+    """As many rings to punch as units; each whole inside the page."""
+    work = plan_work(bike_from(random_bike_text(3, panels=40)))
+    rings = [
+        (curve, page) for page in pages_of(pdf_of(work)) for curve in page["curves"] if abs(curve["width"] - 6.0) < 0.05
+    ]
+    assert len(rings) == len(work.steps)
+
+
+@pytest.mark.parametrize("words", range(1, 9))
+def test_a_tag_is_cut_out_without_cutting_its_words(bike_from, words):
+    """A name of one or two lines, many panels behind, many riders, many jobs: all that is said ends above the line."""
+    name = "Upper fairing " * words
+    panels = f"  front: {{ name: {name.strip()}, side: left, holes: [ {{ at: [0, 0], fastener: A }} ] }}\n"
+    for index in range(5):
+        holds = f"name: Panel {index} {'and cover ' * words}, side: left, holes: [ {{ at: [0, 0], fastener: A }} ]"
+        panels += f"  p{index}: {{ after: [front], {holds} }}\n  r{index}: {{ rides_on: front, {holds} }}\n"
+    jobs = "".join(f"  j{index}: {{ name: Job {index}, remove: [front] }}\n" for index in range(words))
+    page = lay_plan(make_plan(plan_work(bike_from(bike_text(panels, jobs)))), Setup())[-1]
+    cuts = {item.points[0][1] for item in page.items if isinstance(item, Path) and item.dash}
+    baselines = [item.at[1] for item in page.items if isinstance(item, Text) and item.at[1] > min(cuts)]
+    assert len(cuts) > 2
+    assert min(y - max(cut for cut in cuts if cut <= y + 2.5) for y in baselines) >= 2.0 - 1e-9
+    assert words < 3 or "…" in text_of(render_pdf([page], title="tags"))
+
+
+def test_the_same_plan_gives_the_same_bytes(demo_bike):
+    """No clock, no hash order."""
+    work = plan_work(demo_bike(DEMOS[2]))
+    assert pdf_of(work) == pdf_of(work)
+
+
+def test_stages_stand_each_behind_its_own_box(demo_bike):
+    """Three stages of the tourer's cylinder head are three lines, and no torque is broken over two."""
+    for paper in ("A4", "A5"):
+        with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[0])), paper))) as file:
+            runs = [run for page in file.pages for run in runs_of(page)]
+        texts = [run[0].strip() for run in runs]
+        at = texts.index("then turn 90°")
+        assert texts[at - 2 : at] == ["20 N·m", "then 40 N·m"]
+        assert "each stage on all 6 before the next" in texts
+        assert not [text for text in texts if text.startswith(("N·m", "lbf·"))]
+
+
+def test_a_torque_is_never_broken_over_two_lines():
+    """A line breaks between stages, in the file's own notes too; a number never stands without its unit."""
+    text = "then 20 N·m, then 35 to 40 N·m, then turn 90°; at last 10–12.5 lbf·ft."
+    for width in range(ceil(text_width("10–12.5 lbf·ft.", 3.5)), 120):
+        lines = lines_of(text, 3.5, width)
+        assert " ".join(lines).replace("\xa0", " ") == text
+        assert not [line for line in lines if line.startswith(("N·m", "lbf·ft"))]
+        inside = ("to", "turn", "90", "40", "35")
+        assert width < text_width("then 35 to 40 N·m,", 3.5) or not [one for one in lines if one.startswith(inside)]
+
+
+def test_a_torque_wider_than_its_line_is_broken_between_words():
+    """Not in the middle of a word."""
+    assert lines_of("35 to 40 N·m", 3.5, 18.0) == ("35 to", "40\xa0N·m")
+
+
+def test_the_closing_check_is_the_last_of_the_refit(demo_bike):
+    """After the last step, before the tags."""
+    said = text_of(pdf_of(plan_work(demo_bike(DEMOS[2]))))
+    assert said.index("in 33 of 33") < said.index("Before you ride") < said.index("Where the panels hang")
+    assert "Brake lever and pedal are firm: pump them first" in said
+
+
+def test_a_page_that_goes_on_with_a_side_says_so(demo_bike):
+    """Each page of steps begins with the side that one has to stand on."""
+    work = plan_work(demo_bike(DEMOS[0]))
+    with pdfplumber.open(BytesIO(pdf_of(work))) as file:
+        tops = [max(runs_of(page), key=lambda run: run[2])[0] for page in file.pages]
+    sides = {"CENTRE", "LEFT SIDE", "RIGHT SIDE"}
+    begun = [top for top in tops if top.removesuffix(" (continued)") in sides]
+    assert "RIGHT SIDE (continued)" in begun
+    names = [step.carrier.name for step in work.steps]
+    assert not [top for top in tops if any(name in top for name in names)]
+    assert len(begun) > 10
+
+
+def test_no_second_rule_under_a_heading(demo_bike):
+    """Rows that follow a heading without intro begin without a rule: no two lines nearer than a line of type."""
+    for paper in ("A4", "A5"):
+        with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[0])), paper))) as file:
+            for page in file.pages:
+                heights = sorted(
+                    line["top"] * MM
+                    for line in page.lines
+                    if abs(line["top"] - line["bottom"]) < 0.01 and line["width"] * MM > 80.0
+                )
+                assert all(high - low > 2.0 for low, high in pairwise(heights))
+
+
+def test_the_last_page_is_not_nearly_empty():
+    """Short steps go over to it while that costs no page."""
+    cell = Cell(100.0, 30.0)
+    blocks = [Block(cell, (), cell) for _ in range(7)]
+    pages = pour_blocks(blocks, 1, 200.0)
+    assert [len(page) for page in pages] == [4, 3]
+    assert [len(page) for page in pour_blocks(blocks[:6], 1, 200.0)] == [6]
+    high = Block(Cell(100.0, 190.0), (), cell)
+    assert [len(page) for page in pour_blocks([high, *blocks[:1]], 1, 200.0)] == [1, 1]
+
+
+def test_what_may_stay_has_a_third_box(demo_bike):
+    """Seven clips of the tourer are renewed when they are worn; four others always."""
+    said = text_of(pdf_of(plan_work(demo_bike(DEMOS[0])), "A4"))
+    assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones on the rest" in said
+    assert said.count("still good") == 1
+    assert "up to 7 × push clip P" in said

@@ -1,0 +1,84 @@
+"""Torques in the words that are printed."""
+
+from __future__ import annotations
+
+import pytest
+
+from boardmaker.model import Torque, TorqueRow, TorqueStage
+from boardmaker.service.torque.adapter import Adapter
+from boardmaker.units import read_torque_unit
+from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torques import TorqueStyle, torque_nm_lines, torque_second_lines, torque_set_lines
+
+HEAD = Torque((TorqueStage(20.0, 20.0), TorqueStage(38.0, 42.0), TorqueStage(angle_deg=90.0)))
+SMALL = Torque((TorqueStage(5.0, 6.0),))
+
+
+@pytest.mark.parametrize(
+    ("torque", "style", "lines"),
+    [
+        (HEAD, TorqueStyle(), ("14.8 lbf·ft", "28–31 lbf·ft")),
+        (HEAD, TorqueStyle(in_words=True), ("14.8 lbf·ft", "28–31 lbf·ft", "a quarter turn")),
+        (HEAD, TorqueStyle("none", in_words=True), ("a quarter turn",)),
+        (SMALL, TorqueStyle(), ("44.3–53.1 lbf·in",)),
+        (SMALL, TorqueStyle("lbf·ft"), ("3.69–4.43 lbf·ft",)),
+        (SMALL, TorqueStyle("kgf·m"), ("0.51–0.612 kgf·m",)),
+        (SMALL, TorqueStyle("kgf·cm"), ("51–61.2 kgf·cm",)),
+        (SMALL, TorqueStyle("none"), ()),
+    ],
+)
+def test_the_second_unit(torque, style, lines):
+    """1 lbf·ft = 1.3558179483314004 N·m, 1 lbf·in = 0.1129848290276167 N·m (pint, scipy.constants; SP 811), 1 kgf·m =
+    9.80665 N·m, exact: 5 N·m are 3.6878 lbf·ft, 44.254 lbf·in, 0.50986 kgf·m."""
+    assert torque_second_lines(torque, style) == lines
+
+
+@pytest.mark.parametrize(
+    ("angle", "words"),
+    [(30.0, "a twelfth of a turn"), (45.0, "an eighth of a turn"), (180.0, "half a turn"), (75.0, None)],
+)
+def test_an_angle_in_a_mechanic_s_words(angle, words):
+    """Where there are such words."""
+    torque = Torque((TorqueStage(20.0, 20.0), TorqueStage(angle_deg=angle)))
+    assert torque_second_lines(torque, TorqueStyle("none", in_words=True)) == ((words,) if words else ())
+    assert torque_nm_lines(torque)[1] == f"then turn {angle:g}°"
+
+
+def test_what_to_set_is_said_for_each_stage_but_the_angle():
+    """A wrench of 12 in with 3 in on it: four fifths (azmanual.top 699226: 16 for 20)."""
+    adapter = Adapter(304.8, 76.2)
+    assert torque_set_lines(HEAD, adapter) == ("set 16 N·m", "then 30.4–33.6 N·m")
+    assert torque_set_lines(HEAD, adapter, "") == ("set 11.8 lbf·ft", "then 22.4–24.8 lbf·ft")
+    assert torque_set_lines(SMALL, adapter, "") == ("set 35.4–42.5 lbf·in",)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [("ft-lb", "lbf·ft"), ("lbf.ft", "lbf·ft"), ("IN LB", "lbf·in"), ("kgf m", "kgf·m"), ("Nm", "N·m")],
+)
+def test_a_unit_is_read_however_it_is_written(text, unit):
+    """And comes back as it is printed."""
+    assert read_torque_unit(text) == unit
+
+
+@pytest.mark.parametrize("text", ["", "furlong", "mm", "☃", "lbf·ft·m"])
+def test_another_word_is_no_unit_of_torque(text):
+    """The message lists them."""
+    with pytest.raises(ValueError, match="is no unit here"):
+        read_torque_unit(text)
+
+
+@pytest.mark.parametrize(
+    ("torque", "count", "said"),
+    [
+        (HEAD, 6, ["each stage on all 6 before the next", "mark the heads before the turn"]),
+        (HEAD, 1, ["each stage on all of them before the next", "mark the head before the turn"]),
+        (SMALL, 6, []),
+    ],
+)
+def test_stages_of_several_screws_go_round_by_round(torque, count, said):
+    """Common practice, no source: who takes one bolt through all stages warps the head."""
+    row = TorqueRow("head", "Cylinder head", torque, count=count, order="crosswise")
+    assert [*stage_notes(row)] == said
+    assert [*row_details(row)] == ([f"{count} of them"] if count > 1 else []) + ["crosswise"]
+    assert torque_nm_lines(HEAD) == ("20 N·m", "then 38–42 N·m", "then turn 90°")
