@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from boardmaker.boards.build import BoardOptions, build_boards
+from boardmaker.boards import BoardOptions, build_boards
 from boardmaker.commands.board import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike

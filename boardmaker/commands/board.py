@@ -10,8 +10,8 @@ from pathlib import Path
 
 import click
 
+from boardmaker.boards import BoardOptions, BoardSet, PrintAs, build_boards
 from boardmaker.boards.board_file.writing import write_board_file
-from boardmaker.boards.build import BoardOptions, BoardSet, PrintAs, build_boards
 from boardmaker.case import Blank, boards_from_sheet
 from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings, unprintable
 from boardmaker.drawing import Drawing, Page

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from boardmaker.boards import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
 from boardmaker.boards.board_file.reading import KeptBoard, changed_since, problem_without_bike, read_kept_board
-from boardmaker.boards.build import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
 from boardmaker.boards.former import moves
 from boardmaker.commands.board import board_files, progress_line, read_scale, summary
 from boardmaker.commands.common import (

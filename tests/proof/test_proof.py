@@ -14,7 +14,7 @@ import spoiling
 from pikepdf import Array, Dictionary, Name
 from spoiling import POINT, each_page, spoil
 
-from boardmaker.boards.build import BoardOptions, build_boards
+from boardmaker.boards import BoardOptions, build_boards
 from boardmaker.display_list import Page, Path, Text
 from boardmaker.inputs import override_setup
 from boardmaker.model import CaseSetup, Setup

@@ -10,7 +10,7 @@ from dataclasses import MISSING, asdict, fields, is_dataclass
 from typing import Any
 
 from boardmaker import __version__
-from boardmaker.boards.build import Board, BoardSet
+from boardmaker.boards.board_set import Board, BoardSet
 from boardmaker.drawing import Placed
 from boardmaker.figures import Pocket
 from boardmaker.sheets import Sheet

@@ -1,0 +1,49 @@
+"""The figures of a bike at any scale, and the same as the packing engine sees them.
+
+In: the work, the board stock. Out: figures, items. Every answer depends on the scale alone and is kept, because a
+search asks for the same scale several times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+from boardmaker.boards.former import Former
+from boardmaker.boards.poses import item_of
+from boardmaker.figures import Figure, draw_figures
+from boardmaker.model import BoardSetup
+from boardmaker.packing.problem import Item
+from boardmaker.service import Work
+
+FiguresAt = Callable[[float], tuple[tuple[Figure, ...], ...]]
+
+
+class FigureItems:
+    """For each thing to be placed its alternatives, and its item; with a `former`, items wish to lie where they lay."""
+
+    def __init__(self, figures_at: FiguresAt, former: Former | None = None) -> None:
+        self.figures_at = figures_at
+        self._former = former
+
+    def items_at(self, scale: float) -> tuple[Item, ...]:
+        """Return the figures as the packing engine sees them: zones in all their poses."""
+        items = tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
+        return self._former.wishing(items) if self._former else items
+
+    def names_at(self, scale: float) -> list[tuple[str, str]]:
+        """Return kind and key of every thing, in the order of the items."""
+        return [(figures[0].kind, figures[0].key) for figures in self.figures_at(scale)]
+
+    def panels_at(self, scale: float) -> dict[str, str]:
+        """Return the item's key by the panel's key."""
+        return {key: str(index) for index, (kind, key) in enumerate(self.names_at(scale)) if kind == "panel"}
+
+    def wishing(self, former: Former) -> FigureItems:
+        """Return the same figures whose items wish to lie where they lay on earlier boards."""
+        return FigureItems(self.figures_at, former)
+
+
+def figure_items(work: Work, board: BoardSetup) -> FigureItems:
+    """Return the figures of a work for boards of this stock."""
+    return FigureItems(lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board)))

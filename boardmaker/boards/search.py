@@ -1,0 +1,185 @@
+"""The search for scale and number of boards: figures and the packing engine asked in turn.
+
+In: the work, the setup, what the user asked for. Out: a `Candidate`. A search only answers; it keeps nothing between
+two answers, so that the order in which it is asked does not matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from boardmaker.boards.candidate import Candidate
+from boardmaker.boards.figure_items import FigureItems
+from boardmaker.boards.former import Former
+from boardmaker.boards.no_room import Asked, no_room
+from boardmaker.boards.options import BoardOptions, Report
+from boardmaker.boards.poses import placed_at
+from boardmaker.boards.stack import BoardStack, highest_stack, layers_of, lowered
+from boardmaker.model import Setup
+from boardmaker.packing import largest_scale, pack
+from boardmaker.packing.problem import Packing, Progress
+from boardmaker.problems import Problem, ProblemsFound
+from boardmaker.service import Work
+from boardmaker.standards import standard_scales
+
+LARGEST_SCALE = 1.0
+SMALLEST_SCALE = 0.02
+GOOD_SCALE = 1 / 6  # as few boards as keep the scale at 1:6 or larger
+LOOKS_AT_HEIGHTS = 3  # in a case whose walls lean in, before the boards are made for the lowest heights there can be
+
+Look = Callable[[BoardStack], Packing | None]  # a packing on these boards, if one is found
+
+
+@dataclass(frozen=True)
+class BoardSearch:
+    """What is searched for: the figures of a work on boards of a setup; `former` are boards to begin from."""
+
+    work: Work
+    setup: Setup
+    options: BoardOptions
+    report: Report
+    figures: FigureItems
+    former: Former | None = None
+
+    @property
+    def clearance(self) -> float:
+        """Room between two zones, mm: heads of neighbours need fingers between them too."""
+        return max(self.setup.board.clearance, self.setup.board.finger_room)
+
+    def largest(self) -> Candidate:
+        """Return the fewest boards that keep a good scale, else the largest scale that the most boards give.
+
+        A number of boards that would stand too high in the case is passed over, and so is every larger one. Raises
+        ProblemsFound where nothing fits.
+        """
+        most = self.options.boards
+        for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
+            found = self.at_own_heights(count, self._above(lowest))
+            if found is None:
+                continue
+            too_high = None if found.cut_short else found.too_high()
+            return found if too_high is None else self._on_fewer(count, too_high)
+        raise ProblemsFound([self._nothing_fits()])
+
+    def _on_fewer(self, count: int, too_high: Problem) -> Candidate:
+        """The most boards below `count` that the case can hold, however small the drawing."""
+        for fewer in range(count - 1, 0, -1):
+            found = self.at_own_heights(fewer, self._above(SMALLEST_SCALE))
+            if found and not found.too_high():
+                return found
+        raise ProblemsFound([too_high])
+
+    def at_own_heights(self, count: int, look: Look) -> Candidate | None:
+        """Return what is found on so many boards that lie where their own screws hold them up; None for nothing.
+
+        The heights are guessed, then lowered to what came out; the last guess is lower than any screws can make them.
+        """
+        stack = highest_stack(self.work, self.setup, count)
+        for attempt in range(LOOKS_AT_HEIGHTS + 1):
+            packing = look(stack)
+            if packing is None:
+                return None
+            found = self.candidate(stack, packing)
+            if (real := found.lower_than_taken()) is None:
+                return found
+            last = attempt == LOOKS_AT_HEIGHTS - 1 or found.cut_short
+            stack = lowered(self.work, self.setup, stack, real, to_the_floor=last)
+        raise AssertionError("no board lies lower than a stack without any screws")
+
+    def candidate(self, stack: BoardStack, packing: Packing) -> Candidate:
+        """Return a packing on boards as a candidate: with the figures where it puts them."""
+        figures = self.figures.figures_at(packing.scale)
+        placed = tuple(
+            (
+                *(
+                    placed_at(alternatives, placement)
+                    for alternatives, placement in zip(figures, packing.placements, strict=True)
+                    if placement.region == index
+                ),
+                *marks,
+            )
+            for index, marks in enumerate(stack.marks)
+        )
+        layers = tuple(layers_of(self.work, placed, self.setup.board.thickness))
+        return Candidate(self.setup, stack, packing, placed, layers)
+
+    def at_scale(self, stack: BoardStack, scale: float, start: Packing | None = None) -> Packing | None:
+        """Return a packing at exactly this scale, begun from another one; None where none is found."""
+        placements = pack(
+            self.figures.items_at(scale),
+            stack.regions,
+            clearance=self.clearance,
+            effort=self.options.effort,
+            seed=self.options.seed,
+            start=start.placements if start else None,
+            report=self.reporting(_packing_on(stack)),
+        )
+        return Packing(scale, placements) if placements else None
+
+    def beginning(self, stack: BoardStack, scale: float) -> Packing | None:
+        """Return the former boards drawn together onto these; None where there are none."""
+        if self.former is None:
+            return None
+        return Packing(scale, self.former.in_proportion(self.figures.items_at(scale), stack.stocks))
+
+    def reporting(self, what: str) -> Callable[[Progress], None]:
+        """Return a report of the packing engine's progress under these words."""
+        return lambda progress: self.report(what, progress)
+
+    def _above(self, lowest: float) -> Look:
+        """What the user asked for, if it is at least so large."""
+        return lambda stack: self._asked_for(stack, lowest)
+
+    def _asked_for(self, stack: BoardStack, lowest: float) -> Packing | None:
+        if isinstance(self.options.scale, float):
+            return self.at_scale(stack, self.options.scale)
+        found = largest_scale(
+            self.figures.items_at,
+            stack.regions,
+            clearance=self.clearance,
+            lowest=lowest,
+            highest=LARGEST_SCALE,
+            effort=self.options.effort,
+            seed=self.options.seed,
+            report=self.reporting(_packing_on(stack)),
+            start=self.beginning(stack, self.former.scale) if self.former else None,
+        )
+        if found is not None and not found.cut_short and self.options.scale != "auto":
+            found = self._at_standard_scale(stack, found)
+        return found if found and (found.cut_short or found.scale >= lowest) else None
+
+    def _at_standard_scale(self, stack: BoardStack, found: Packing) -> Packing | None:
+        for scale in standard_scales():
+            if SMALLEST_SCALE <= scale <= found.scale and (packing := self.at_scale(stack, scale, found)):
+                return packing
+        return None
+
+    def _nothing_fits(self) -> Problem:
+        """The error; where the user chose the scale, with the one that would fit."""
+        stack = highest_stack(self.work, self.setup, self.options.boards)
+        chosen = self.options.scale if isinstance(self.options.scale, float) else None
+        scale = chosen or SMALLEST_SCALE
+        asked = Asked(scale, chosen is not None, self.setup.inches, self._fitting_below(scale, stack))
+        figures, items = self.figures.figures_at(scale), self.figures.items_at(scale)
+        return no_room(figures, items, stack.regions, self.clearance, asked)
+
+    def _fitting_below(self, scale: float, stack: BoardStack) -> float | None:
+        """A scale below one at which nothing fits, that fits on these boards: a short search."""
+        if scale <= SMALLEST_SCALE:
+            return None
+        found = largest_scale(
+            self.figures.items_at,
+            stack.regions,
+            clearance=self.clearance,
+            lowest=SMALLEST_SCALE,
+            highest=scale,
+            effort="quick",
+            seed=self.options.seed,
+            report=self.reporting("looking for a scale that fits"),
+        )
+        return found.scale if found else None
+
+
+def _packing_on(stack: BoardStack) -> str:
+    return "packing on 1 board" if len(stack.spans) == 1 else f"packing on {len(stack.spans)} boards"
