@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from boardmaker.boards.arranging import arranged, read
-from boardmaker.boards.board_file.reading import KeptShape
+from boardmaker.boards.board_file.form import BoardEntry
 from boardmaker.boards.board_set import BoardSet
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.figure_items import figure_items
@@ -32,7 +32,7 @@ def repack_boards(
     work: Work,
     setup: Setup,
     options: BoardOptions,
-    kept: Sequence[KeptShape],
+    kept: Sequence[BoardEntry],
     scale: float,
     kept_on: int,
     report: Report,

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from boardmaker.boards.board_file.reading import KeptItem, KeptShape
+from boardmaker.boards.board_file.form import BoardEntry, ItemEntry
 from boardmaker.boards.poses import pose_of
 from boardmaker.drawing import Placed
 from boardmaker.geometry import Point
@@ -28,9 +28,9 @@ NEAR = 20.0  # mm; a figure that moved less is found at once
 class Former:
     """The earlier boards: for each item's key the board that it lay on and the thing itself."""
 
-    boards: tuple[KeptShape, ...]
+    boards: tuple[BoardEntry, ...]
     scale: float
-    places: dict[str, tuple[int, KeptItem]]
+    places: dict[str, tuple[int, ItemEntry]]
 
     def wishing(self, items: Sequence[Item]) -> tuple[Item, ...]:
         """The items with the wish to lie where they lay, as shares of the board."""
@@ -93,16 +93,16 @@ def middle(zone: Sequence[Point]) -> Point:
     return (x0 + x1) / 2, (y0 + y1) / 2
 
 
-def former_places(boards: Sequence[KeptShape], scale: float, names: Sequence[Name]) -> Former:
+def former_places(boards: Sequence[BoardEntry], scale: float, names: Sequence[Name]) -> Former:
     """Return where the things of these names lay; an item's key is its number in `names`."""
     lay = {
         (name, number): (board, thing)
         for name, number, board, thing in _numbered(
-            [((thing.kind, thing.key), board, thing) for board, shape in enumerate(boards) for thing in shape.items]
+            [(thing.name, board, thing) for board, shape in enumerate(boards) for thing in shape.items]
         )
     }
     seen: Counter[Name] = Counter()
-    places: dict[str, tuple[int, KeptItem]] = {}
+    places: dict[str, tuple[int, ItemEntry]] = {}
     for index, name in enumerate(names):
         if (name, seen[name]) in lay:
             places[str(index)] = lay[name, seen[name]]
@@ -110,7 +110,7 @@ def former_places(boards: Sequence[KeptShape], scale: float, names: Sequence[Nam
     return Former(tuple(boards), scale, places)
 
 
-def _numbered(things: Sequence[tuple[Name, int, KeptItem]]) -> Iterator[tuple[Name, int, int, KeptItem]]:
+def _numbered(things: Sequence[tuple[Name, int, ItemEntry]]) -> Iterator[tuple[Name, int, int, ItemEntry]]:
     seen: Counter[Name] = Counter()
     for name, board, thing in things:
         yield name, seen[name], board, thing
@@ -126,7 +126,7 @@ class FigureMove:
     words: str
 
 
-def moves(before: Sequence[KeptShape], after: Sequence[tuple[Point, Sequence[Placed]]]) -> tuple[FigureMove, ...]:
+def moves(before: Sequence[BoardEntry], after: Sequence[tuple[Point, Sequence[Placed]]]) -> tuple[FigureMove, ...]:
     """Return what moved between earlier boards and new ones, each given as its stock and what lies on it.
 
     Places are compared from the middle of each board, so that a board trimmed all round moves nothing.
@@ -144,7 +144,7 @@ def moves(before: Sequence[KeptShape], after: Sequence[tuple[Point, Sequence[Pla
     return tuple(found)
 
 
-def _moved(was: tuple[int, KeptItem], before: Sequence[KeptShape], board: int, stock: Point, placed: Placed) -> str:
+def _moved(was: tuple[int, ItemEntry], before: Sequence[BoardEntry], board: int, stock: Point, placed: Placed) -> str:
     former_board, thing = was
     words = [f"to board {board + 1}"] if board != former_board else []
     if thing.turn != placed.turn_deg:

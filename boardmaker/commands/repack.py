@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.boards import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
-from boardmaker.boards.board_file.reading import KeptBoard, changed_since, problem_without_bike, read_kept_board
+from boardmaker.boards.board_file.form import BoardFile
+from boardmaker.boards.board_file.reading import changed_since, problem_without_bike, read_board_file
 from boardmaker.boards.former import moves
 from boardmaker.commands.board import board_files, progress_line, read_scale, summary
 from boardmaker.commands.common import (
@@ -46,7 +47,7 @@ def repack(
     quiet: bool,
 ) -> None:
     """Write the boards' files into `out` and say what moved."""
-    kept = read_kept_board(existing(board_file))
+    kept = read_board_file(existing(board_file))
     work, warnings = _work(kept, board_file, bike)
     owned, setup_warnings = _setup(kept, setup, paper, board_size, case)
     say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the boards")))
@@ -63,7 +64,7 @@ def repack(
         raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
 
 
-def _work(kept: KeptBoard, board_file: Path, bike: Path | None) -> tuple[Work, tuple[Problem, ...]]:
+def _work(kept: BoardFile, board_file: Path, bike: Path | None) -> tuple[Work, tuple[Problem, ...]]:
     """The work from the bike in the board file, or from its bike file where the board file holds none."""
     beside = (board_file.parent, board_file.parent.parent, Path(), demo_folder())
     places = [existing(bike)] if bike else [folder / Path(kept.bike.file).name for folder in beside]
@@ -74,7 +75,7 @@ def _work(kept: KeptBoard, board_file: Path, bike: Path | None) -> tuple[Work, t
     return work, (*warnings, *_told(found, changed, kept))
 
 
-def _model(kept: KeptBoard, board_file: Path, found: Path | None) -> tuple[Bike, tuple[Problem, ...]]:
+def _model(kept: BoardFile, board_file: Path, found: Path | None) -> tuple[Bike, tuple[Problem, ...]]:
     if kept.bike.model is not None:
         return kept.bike.model, ()
     if found is None:
@@ -82,7 +83,7 @@ def _model(kept: KeptBoard, board_file: Path, found: Path | None) -> tuple[Bike,
     return load_bike(found)
 
 
-def _told(found: Path | None, changed: bool, kept: KeptBoard) -> Iterator[Problem]:
+def _told(found: Path | None, changed: bool, kept: BoardFile) -> Iterator[Problem]:
     if found is None:
         yield warning(f"{kept.bike.file} is not here: packed from the board file alone")
     elif changed and kept.bike.model is not None:
@@ -95,7 +96,7 @@ def _told(found: Path | None, changed: bool, kept: KeptBoard) -> Iterator[Proble
 
 
 def _setup(
-    kept: KeptBoard, setup: Path | None, paper: str | None, board_size: str | None, case: str | None
+    kept: BoardFile, setup: Path | None, paper: str | None, board_size: str | None, case: str | None
 ) -> tuple[Setup, tuple[Problem, ...]]:
     """The setup that the board was made with, or another one from a file; the command line wins over both."""
     if setup is not None:
@@ -103,7 +104,7 @@ def _setup(
     return override_setup(kept.setup, board=board_size, case=case, paper=paper), ()
 
 
-def _changes(built: BoardSet, kept: KeptBoard) -> Iterator[str]:
+def _changes(built: BoardSet, kept: BoardFile) -> Iterator[str]:
     if abs(built.scale / kept.scale - 1.0) < 1e-6:
         yield f"the scale stays at {scale_text(built.scale)}"
     else:

@@ -16,13 +16,12 @@ from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, Printe
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.yaml.reader import Document, Path_, read_yaml
 from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
+from boardmaker.model.setup import LARGEST_BOARD, SMALLEST_BOARD
 from boardmaker.problems import Problem, ProblemsFound, Severity, WrongUsage, error
 from boardmaker.standards import paper as standard_paper
 from boardmaker.units import is_in_inches, parse_length, parse_size
 
 LONGEST_SHEET = 10_000.0  # mm of a roll
-LARGEST_BOARD = 10_000.0  # mm
-SMALLEST_BOARD = 60.0
 UNIT_HINT = "write 20 x 30 in for inches; without a unit it is mm"
 
 

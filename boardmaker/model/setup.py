@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from boardmaker.geometry import Point
 
+LARGEST_BOARD = 10_000.0  # mm
+SMALLEST_BOARD = 60.0
+
 
 @dataclass(frozen=True)
 class BoardSetup:

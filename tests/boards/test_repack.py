@@ -9,7 +9,7 @@ import board_judge as judge
 import pytest
 from click.testing import CliRunner
 
-from boardmaker.boards.board_file.reading import read_kept_board
+from boardmaker.boards.board_file.reading import read_board_file
 from boardmaker.command_line import boardmaker
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
@@ -108,7 +108,7 @@ def test_what_is_no_board_file_is_refused(tmp_path, content, words):
     path = tmp_path / "board.json"
     path.write_text(content, encoding="utf-8")
     with pytest.raises(ProblemsFound, match=words):
-        read_kept_board(path)
+        read_board_file(path)
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_a_damaged_board_file_is_refused(scooter_set, tmp_path, key, value, word
     path = tmp_path / "board.json"
     path.write_text(json.dumps(read(scooter_set) | {key: value}), encoding="utf-8")
     with pytest.raises(ProblemsFound, match=words):
-        read_kept_board(path)
+        read_board_file(path)
 
 
 @pytest.mark.parametrize(
@@ -153,7 +153,7 @@ def test_an_edited_bike_in_a_board_file_is_refused(scooter_set, tmp_path, way, v
     thing[last] = value
     (tmp_path / "board.json").write_text(json.dumps(content), encoding="utf-8")
     with pytest.raises(ProblemsFound, match=words):
-        read_kept_board(tmp_path / "board.json")
+        read_board_file(tmp_path / "board.json")
 
 
 def test_a_setup_of_an_edited_board_file_is_refused(scooter_set, tmp_path):
@@ -162,4 +162,4 @@ def test_a_setup_of_an_edited_board_file_is_refused(scooter_set, tmp_path):
     content["setup"]["printer"]["margins"]["right"] = -1
     (tmp_path / "board.json").write_text(json.dumps(content), encoding="utf-8")
     with pytest.raises(ProblemsFound, match=r"at setup.printer.margins.right: -1 is less than nought"):
-        read_kept_board(tmp_path / "board.json")
+        read_board_file(tmp_path / "board.json")

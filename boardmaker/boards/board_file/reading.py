@@ -1,6 +1,6 @@
 """A board file read back: the bike as it was, the setup, the scale, and where everything lay.
 
-In: the path of a `board.json`. Out: a `KeptBoard`. The bike stands in the board file itself, resolved, so that a board
+In: the path of a `board.json`. Out: a `BoardFile`. The bike stands in the board file itself, resolved, so that a board
 can be packed again when the bike file is gone.
 """
 
@@ -10,73 +10,27 @@ import hashlib
 import json
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from boardmaker.boards.board_file.form import FORMAT, BikeEntry, BoardFile
 from boardmaker.boards.board_file.numbers import odd_numbers
-from boardmaker.geometry import Point
-from boardmaker.inputs.setup import LARGEST_BOARD, SMALLEST_BOARD
-from boardmaker.model import Bike, Setup
+from boardmaker.model.setup import LARGEST_BOARD, SMALLEST_BOARD
 from boardmaker.problems import Problem, ProblemsFound, error
 
-FORMAT = 1
 LARGEST_FILE = 50_000_000  # bytes; a board of many hundred panels has a tenth of that
 REMEDY = "take the board.json as `boardmaker board` wrote it, or make the boards anew with `boardmaker board BIKE`"
 
 
-@dataclass(frozen=True)
-class KeptItem:
-    """One thing on a board: what it is, where its origin lay, its turn in degrees and its zone, mm on the board."""
-
-    kind: str
-    at: Point
-    turn: float
-    zone: tuple[Point, ...]
-    key: str = ""
-
-
-@dataclass(frozen=True)
-class KeptShape:
-    """One board of the file: the rectangle that it was cut from, its outline, what lay on it."""
-
-    stock: Point
-    outline: tuple[Point, ...]
-    items: tuple[KeptItem, ...]
-
-
-@dataclass(frozen=True)
-class KeptBike:
-    """Which bike file the board was made from, for which jobs, with which equipment; `model` is the bike itself."""
-
-    name: str
-    file: str
-    sha256: str
-    jobs: tuple[str, ...] = ()
-    equipment: tuple[str, ...] = ()
-    model: Bike | None = None
-
-
-@dataclass(frozen=True)
-class KeptBoard:
-    """What a board file says, as far as packing it again needs it."""
-
-    format: int
-    bike: KeptBike
-    setup: Setup
-    scale: float
-    boards: tuple[KeptShape, ...] = field(default=())
-
-
-def read_kept_board(path: Path) -> KeptBoard:
+def read_board_file(path: Path) -> BoardFile:
     """Return what the board file says. Raises ProblemsFound where it is no sound board file."""
     content = _content(path)
     if content.get("format") != FORMAT or "boards" not in content:
         raise _wrong(path, f"this is no board file of format {FORMAT}")
     try:
-        kept = TypeAdapter(KeptBoard).validate_python(content)
+        kept = TypeAdapter(BoardFile).validate_python(content)
     except ValidationError as wrong:
         first = wrong.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])
@@ -105,7 +59,7 @@ def _no_number(word: str) -> float:
     raise ValueError(f"{word} is no length")
 
 
-def _faults(kept: KeptBoard) -> list[str]:
+def _faults(kept: BoardFile) -> list[str]:
     """What the types alone do not say."""
     board = kept.setup.board
     sizes = (*board.size, *(side for shape in kept.boards for side in shape.stock))
@@ -128,7 +82,7 @@ def _wrong(path: Path, what: str) -> ProblemsFound:
     return ProblemsFound([error(f"{path}: {what}", hint=REMEDY)])
 
 
-def changed_since(kept: KeptBike, places: Sequence[Path]) -> tuple[Path | None, bool]:
+def changed_since(kept: BikeEntry, places: Sequence[Path]) -> tuple[Path | None, bool]:
     """Return where the bike file is, the first of the places that has it, and whether it has changed since."""
     for path in places:
         if path.is_file():
@@ -136,7 +90,7 @@ def changed_since(kept: KeptBike, places: Sequence[Path]) -> tuple[Path | None, 
     return None, False
 
 
-def problem_without_bike(path: Path, kept: KeptBike) -> Problem:
+def problem_without_bike(path: Path, kept: BikeEntry) -> Problem:
     """Return the error for a board file that does not hold its bike, where the bike file is gone too."""
     return error(
         f"{path} does not hold the bike, and {kept.file} is neither beside it nor here",

@@ -1,7 +1,4 @@
-"""The board file: everything that the sheets show, as numbers, so that a board can be checked, reprinted, repacked.
-
-Lengths in mm on the board, four decimals; the form is part of the promise to the user.
-"""
+"""A board set as the text of its board file: one line an item, so that two boards can be compared by eye."""
 
 from __future__ import annotations
 
@@ -10,104 +7,126 @@ from dataclasses import MISSING, asdict, fields, is_dataclass
 from typing import Any
 
 from boardmaker import __version__
+from boardmaker.boards.board_file.form import (
+    FORMAT,
+    BikeEntry,
+    BoardEntry,
+    BoardFile,
+    FixingEntry,
+    GhostEntry,
+    ItemEntry,
+    LabelEntry,
+    PocketEntry,
+)
 from boardmaker.boards.board_set import Board, BoardSet
 from boardmaker.drawing import Placed
 from boardmaker.figures import Pocket
-from boardmaker.sheets import Sheet
+from boardmaker.service import Work
 
-FORMAT = 1
 DECIMALS = 4
 
 
 def write_board_file(boards: BoardSet) -> bytes:
-    """Return `board.json`: one line an item, so that two boards can be compared by eye."""
-    work = boards.work
-    content = {
-        "format": FORMAT,
-        "boardmaker": __version__,
-        "bike": {
-            "name": work.bike.name,
-            "file": work.bike.file,
-            "sha256": work.bike.sha256,
-            "jobs": [job.key for job in work.jobs],
-            "equipment": list(work.equipment),
-            "model": _plain(work.bike),
-        },
-        "setup": _rounded(asdict(boards.setup)),
-        "scale": boards.scale,  # unrounded: figures are laid out anew from it
-        "boards": [_board(board) for board in boards.boards],
-        "sheets": [_sheet(sheet) for sheet in boards.sheets.tiles],
-    }
-    if boards.cut_short:
-        content["interrupted"] = True
-    return (_layout(content) + "\n").encode()
+    """Return `board.json`."""
+    return (_layout(_plain_file(board_file_of(boards))) + "\n").encode()
 
 
-def _plain(value: Any) -> Any:
-    """A frozen value of the model as plain data, unrounded, without what is empty or where it stood in a file."""
+def board_file_of(boards: BoardSet) -> BoardFile:
+    """Return a board set in the form of its file."""
+    return BoardFile(
+        format=FORMAT,
+        boardmaker=__version__,
+        bike=_bike(boards.work),
+        setup=boards.setup,
+        scale=boards.scale,
+        boards=tuple(_board(board) for board in boards.boards),
+        sheets=boards.sheets.tiles,
+        interrupted=boards.cut_short or None,
+    )
+
+
+def _bike(work: Work) -> BikeEntry:
+    return BikeEntry(
+        name=work.bike.name,
+        file=work.bike.file,
+        sha256=work.bike.sha256,
+        jobs=tuple(job.key for job in work.jobs),
+        equipment=tuple(work.equipment),
+        model=work.bike,
+    )
+
+
+def _board(board: Board) -> BoardEntry:
+    shape = board.shape
+    return BoardEntry(
+        stock=shape.stock,
+        outline=shape.outline,
+        corner_cuts=shape.corner_cuts,
+        in_case=shape.in_case,
+        items=tuple(_item(placed) for placed in board.placed),
+    )
+
+
+def _item(placed: Placed) -> ItemEntry:
+    figure, is_panel = placed.figure, placed.figure.kind == "panel"
+    return ItemEntry(
+        kind=figure.kind,
+        key=figure.key or None,
+        at=placed.at,
+        turn=placed.turn_deg,
+        outline=figure.outline or None,
+        zone=figure.zone,
+        pockets=tuple(_pocket(pocket) for pocket in figure.pockets) or None,
+        labels=tuple(LabelEntry(text=label.text, box=label.box) for label in figure.labels),
+        leaders=figure.leaders if is_panel else None,
+        ghosts=tuple(GhostEntry(hole=one.hole, at=one.at) for one in figure.ghosts) if is_panel else None,
+        fixings=tuple(FixingEntry(kind=one.kind, at=one.at) for one in figure.fixings) if is_panel else None,
+    )
+
+
+def _pocket(pocket: Pocket) -> PocketEntry:
+    if not pocket.hole:
+        return PocketEntry(at=pocket.at, hole_diameter=pocket.hole_diameter, head_diameter=pocket.head_diameter)
+    return PocketEntry(
+        hole=pocket.hole,
+        number=pocket.number,
+        fastener=pocket.fastener,
+        at=pocket.at,
+        true_at=pocket.true_at,
+        hole_diameter=pocket.hole_diameter,
+        head_diameter=pocket.head_diameter,
+        behind=pocket.behind or None,
+        must_not=pocket.must_not or None,
+    )
+
+
+def _plain_file(file: BoardFile) -> dict[str, Any]:
+    """The file as plain data: places rounded, scale and bike as they are, the setup with every value."""
+    plain: dict[str, Any] = _entry(file)
+    plain["bike"]["model"] = _without_defaults(file.bike.model)
+    plain["setup"] = _rounded(asdict(file.setup))
+    plain["scale"] = file.scale
+    return plain
+
+
+def _entry(value: Any) -> Any:
+    """An entry of the form as plain data, without what does not stand in it; numbers rounded to the file's decimals."""
+    if is_dataclass(value):
+        said = {one.name: getattr(value, one.name) for one in fields(value)}
+        return {name: _entry(one) for name, one in said.items() if one is not None}
+    return [_entry(one) for one in value] if isinstance(value, tuple | list) else _rounded(value)
+
+
+def _without_defaults(value: Any) -> Any:
+    """A value of the model as plain data, unrounded, without what is at its default or where it stood in a file."""
     if not is_dataclass(value):
-        return [_plain(one) for one in value] if isinstance(value, tuple | list) else value
+        return [_without_defaults(one) for one in value] if isinstance(value, tuple | list) else value
     found = {one.name: getattr(value, one.name) for one in fields(value) if one.name != "where"}
     return {
-        one.name: _plain(found[one.name])
+        one.name: _without_defaults(found[one.name])
         for one in fields(value)
         if one.name in found and (one.default is MISSING or found[one.name] != one.default)
     }
-
-
-def _board(board: Board) -> dict[str, Any]:
-    shape = board.shape
-    entry: dict[str, Any] = {
-        "stock": _rounded(shape.stock),
-        "outline": _rounded(shape.outline),
-        "corner_cuts": [_rounded(asdict(cut)) for cut in shape.corner_cuts],
-    }
-    if shape.in_case:
-        entry["in_case"] = _rounded(asdict(shape.in_case))
-    entry["items"] = [_item(placed) for placed in board.placed]
-    return entry
-
-
-def _item(placed: Placed) -> dict[str, Any]:
-    figure = placed.figure
-    entry: dict[str, Any] = {"kind": figure.kind}
-    if figure.key:
-        entry["key"] = figure.key
-    entry |= {"at": _rounded(placed.at), "turn": placed.turn_deg}
-    if figure.outline:
-        entry["outline"] = _rounded(figure.outline)
-    entry["zone"] = _rounded(figure.zone)
-    if figure.pockets:
-        entry["pockets"] = [_pocket(pocket) for pocket in figure.pockets]
-    entry["labels"] = [{"text": label.text, "box": _rounded(label.box)} for label in figure.labels]
-    if figure.kind == "panel":
-        entry["leaders"] = _rounded(figure.leaders)
-        entry["ghosts"] = [{"hole": ghost.hole, "at": _rounded(ghost.at)} for ghost in figure.ghosts]
-        entry["fixings"] = [{"kind": fixing.kind, "at": _rounded(fixing.at)} for fixing in figure.fixings]
-    return entry
-
-
-def _pocket(pocket: Pocket) -> dict[str, Any]:
-    sizes = {"hole_diameter": _rounded(pocket.hole_diameter), "head_diameter": _rounded(pocket.head_diameter)}
-    if not pocket.hole:
-        return {"at": _rounded(pocket.at), **sizes}
-    entry = {
-        "hole": pocket.hole,
-        "number": pocket.number,
-        "fastener": pocket.fastener,
-        "at": _rounded(pocket.at),
-        "true_at": _rounded(pocket.true_at),
-        **sizes,
-    }
-    if pocket.behind:
-        entry["behind"] = pocket.behind
-    if pocket.must_not:
-        entry["must_not"] = pocket.must_not
-    return entry
-
-
-def _sheet(sheet: Sheet) -> dict[str, Any]:
-    return _rounded(asdict(sheet))  # type: ignore[no-any-return]
 
 
 def _rounded(value: Any) -> Any:
@@ -116,9 +135,7 @@ def _rounded(value: Any) -> Any:
         return round(value, DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
     if isinstance(value, dict):
         return {key: _rounded(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_rounded(one) for one in value]
-    return value
+    return [_rounded(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 def _layout(content: dict[str, Any]) -> str:
