@@ -14,8 +14,7 @@ from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Work
 from boardmaker.service.torque.adapter import Adapter
-from boardmaker.sheets import lay_testpage, lay_torque_strip
-from boardmaker.sheets.board.reference import adapter_note
+from boardmaker.sheets import adapter_note, lay_testpage, lay_torque_strip
 from boardmaker.units import read_torque_unit
 from boardmaker.wording.numbers import decimal
 from boardmaker.wording.torques import TorqueStyle, torque_nm_text, torque_set_lines

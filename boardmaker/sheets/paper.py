@@ -16,6 +16,7 @@ Box = tuple[float, float, float, float]
 LEFT = 9.0  # mm beside the picture for the upright test bar
 BOTTOM = 12.4  # mm under the picture for the lying test bar, the names and the page map
 MARKS = 3.6  # mm above and to the right of the picture for cut marks
+WORDS_LENGTH = 260.0  # mm of a roll for a page of words
 LEAST_PICTURE = 64.0  # mm; on a smaller page there is no room for a bar to measure
 
 

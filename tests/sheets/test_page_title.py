@@ -11,8 +11,10 @@ from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
-from boardmaker.sheets.board import reference as strip
 from boardmaker.sheets.paper import lay_page
+from boardmaker.sheets.reference import pages as reference
+from boardmaker.sheets.reference import torque_strip
+from boardmaker.sheets.reference.order import order_caution, order_rows
 
 STEMS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
 TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "torque": "Torque strip: "}
@@ -20,9 +22,9 @@ TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "to
 
 def pages_of(work, layout):
     return [
-        *strip.order_pages(layout, work),
-        *strip.screw_key_pages(layout, work, "foam board"),
-        *strip.torque_pages(layout, work),
+        *reference.order_pages(layout, work),
+        *reference.screw_key_pages(layout, work, "foam board"),
+        *torque_strip.torque_pages(layout, work),
     ]
 
 
@@ -50,7 +52,7 @@ def test_every_page_says_on_top_what_it_is(demo_bike, stem, paper, monkeypatch):
         rest = replace(page, items=tuple(item for item in page.items if item is not title))
         assert max(marks_of(rest)) <= title.at[1]
         assert min(marks_of(page)) >= layout.margins.bottom
-    monkeypatch.setattr(strip, "TITLE_HEIGHT", 0.0)
+    monkeypatch.setattr(reference, "TITLE_HEIGHT", 0.0)
     assert [page.label for page in pages] == [page.label for page in pages_of(work, layout)]
 
 
@@ -59,11 +61,11 @@ def test_a_full_page_has_its_title_above_the_picture(demo_bike):
     work = plan_work(demo_bike(STEMS[0]))
     layout = lay_page(Setup())
     x0, _, x1, y1 = layout.picture
-    rows = [strip.order_caution(x1 - x0), *strip.order_rows(work, x1 - x0)]
-    cells = strip.pour(rows, x1 - x0, 10_000.0)
+    rows = [order_caution(x1 - x0), *order_rows(work, x1 - x0)]
+    cells = reference.pour(rows, x1 - x0, 10_000.0)
     lowest = min(label.box[1] for cell in cells[0] for label in cell.labels)
-    for spare, small in ((strip.TITLE_HEIGHT - 1.0, True), (strip.TITLE_HEIGHT + 1.0, False)):
+    for spare, small in ((reference.TITLE_HEIGHT - 1.0, True), (reference.TITLE_HEIGHT + 1.0, False)):
         full = replace(layout, picture=(x0, y1 + lowest - spare, x1, y1))
-        (page,) = strip._pages(full, lambda _: rows, "order", "Order: X")
+        (page,) = reference.titled_pages(full, lambda _: rows, "order", "Order: X")
         (title,) = [item for item in page.items if isinstance(item, Text) and item.bold and item.text == "Order: X"]
         assert (title.at[1] > y1) == small

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bikes import bike_text
 
 from boardmaker.service import plan_work
-from boardmaker.sheets.board.order import order_rows
+from boardmaker.sheets.reference.order import order_rows
 
 PANELS = """
   seat: { name: Seat, side: centre, note: key under the flap, holes: [] }

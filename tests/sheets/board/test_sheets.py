@@ -13,8 +13,9 @@ from boardmaker.display_list import Path
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
-from boardmaker.sheets import lay_testpage, testpage
+from boardmaker.sheets import lay_testpage
 from boardmaker.sheets.paper import lay_page
+from boardmaker.sheets.testpage import page as testpage
 
 MM = 25.4 / 72
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")

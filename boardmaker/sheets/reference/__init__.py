@@ -1,0 +1,1 @@
+"""Pages of words to have beside the bike: order of removal, screw key, torque strip."""
