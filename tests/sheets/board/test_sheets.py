@@ -16,6 +16,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import lay_testpage
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.testpage import page as testpage
+from boardmaker.sheets.testpage.shapes import CARD
 
 MM = 25.4 / 72
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
@@ -63,7 +64,7 @@ def _layout(setup, page):
 
 def test_the_card_on_the_test_page_is_id_1():
     """85.60 x 53.98 mm, corner radius 3.18 mm (ISO/IEC 7810; radius between 2.88 and 3.48)."""
-    assert testpage.CARD == (85.60, 53.98)
+    assert CARD == (85.60, 53.98)
     (page,) = lay_testpage(paper("A4"), "test")
     ring = next(item for item in page.items if isinstance(item, Path) and len(item.points) == 76)
     xs, ys = [x for x, _ in ring.points], [y for _, y in ring.points]
