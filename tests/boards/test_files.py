@@ -34,7 +34,7 @@ def all_pockets(board):
     return [pocket for item in board["items"] for pocket in item.get("pockets", [])]
 
 
-def test_the_files_of_the_contract_are_all_there(demo):
+def test_every_file_is_there(demo):
     """Sheets, preview, board file, and an SVG and a DXF a board."""
     numbers = range(1, len(demo.board_file["boards"]) + 1)
     drawings = [f"board-{number}.{kind}" for number in numbers for kind in ("svg", "dxf")]

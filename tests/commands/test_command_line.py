@@ -30,7 +30,7 @@ def visible(folder):
     return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
 
 
-def test_board_writes_every_file_of_the_contract(bike, tmp_path, capsys):
+def test_board_writes_every_file(bike, tmp_path, capsys):
     """And says what is on them."""
     assert run(["board", str(bike), "--effort", "quick", "--out", str(tmp_path / "out")]) == 0
     assert visible(tmp_path / "out") == BOARD_FILES

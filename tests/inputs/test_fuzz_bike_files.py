@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from boardmaker.inputs import read_bike, read_setup
 from boardmaker.problems import ProblemsFound, format_problem
 
-CONTRACT = Path("fixtures/inputs/contract-bike.yaml").read_text(encoding="utf-8")
-SETUP = Path("fixtures/inputs/contract-setup.yaml").read_text(encoding="utf-8")
+BIKE = Path("fixtures/inputs/full-bike.yaml").read_text(encoding="utf-8")
+SETUP = Path("fixtures/inputs/full-setup.yaml").read_text(encoding="utf-8")
 MACHINE_WORDS = re.compile(
     r"Input should|validation|pydantic|\bNone|Type\b|Shape\b|dict\b|\bstr\b|\bint\b|tuple|Error\b|object at|<class"
 )
@@ -114,14 +114,14 @@ def mutate(lines, changes, first):
 
 
 @BOUNDED
-@given(mutations(CONTRACT))
-def test_the_contract_bike_with_slips(folder, text):
+@given(mutations(BIKE))
+def test_the_full_bike_with_slips(folder, text):
     """Lines lost, doubled or cut, and odd values in place of the right ones."""
     assert_it_reads_or_complains(folder, text)
 
 
 @BOUNDED
 @given(mutations(SETUP))
-def test_the_contract_setup_with_slips(folder, text):
+def test_the_full_setup_with_slips(folder, text):
     """The same for the setup file."""
     assert_it_reads_or_complains(folder, text, read_setup)

@@ -25,7 +25,7 @@ def setup_of(tmp_path):
 
 def test_the_example_of_the_format():
     """Every value in mm, the board with its long side along x."""
-    setup, warnings = read_setup(Path("fixtures/inputs/contract-setup.yaml"))
+    setup, warnings = read_setup(Path("fixtures/inputs/full-setup.yaml"))
     assert warnings == ()
     assert setup == Setup(
         BoardSetup((762.0, 508.0), 5.0, "foam board", 8.0, 6.0, 4.0),
@@ -71,7 +71,7 @@ def test_a_case_of_any_outline(setup_of):
     ],
 )  # fmt: skip
 def test_papers(text, width, height, roll):
-    """ISO 216, ASME Y14.1 and US legal (checks/paper.csv) by name; portrait, whichever way it was written."""
+    """ISO 216, ASME Y14.1 and US legal by name, as in `standards/tables/paper.csv`; portrait, however written."""
     paper = paper_of(text)
     assert (paper.width, paper.height, paper.roll) == (pytest.approx(width), pytest.approx(height), roll)
 
@@ -87,7 +87,7 @@ def test_what_is_no_paper(text):
 
 def test_the_command_line_wins():
     """Board, case and paper; the rest of the setup stays."""
-    file = read_setup(Path("fixtures/inputs/contract-setup.yaml"))[0]
+    file = read_setup(Path("fixtures/inputs/full-setup.yaml"))[0]
     setup = override_setup(file, board="600 x 900 mm", case="470 x 370 mm", paper="letter")
     assert setup.board == BoardSetup((900.0, 600.0))
     assert setup.case == CaseSetup((470.0, 370.0))  # sharp corners, upright walls, no height limit

@@ -79,6 +79,11 @@ def test_aliases_that_grow_are_refused_quickly(problems_of):
     assert time.process_time() - start < 5
 
 
+def test_an_anchor_may_be_given_twice(problems_of):
+    """YAML 1.2 lets it; no warning of the YAML library comes out (warnings are errors in these tests)."""
+    assert problems_of("format: &a 1\nbike: { name: &a Test bike, years: *a }\n" + SEAT) == ()
+
+
 def test_an_alias_in_its_place_is_taken(problems_of):
     """One value for several fasteners is no attack."""
     text = (

@@ -2,7 +2,7 @@
 
 Lengths in mm on the board, origin at the lower left corner of a board's stock, y up; angles in degrees,
 counter-clockwise. What is None or left at its default does not stand in the file, but for the lists that every entry of
-its kind has. People and programs read these files: a name here is a promise.
+its kind has. Users keep these files and `repack` reads them, so names stay as they are.
 """
 
 from __future__ import annotations

@@ -82,7 +82,7 @@ def read_yaml(path: Path) -> Document:
     content = read_bytes(path)
     text, empty = decode_text(content, str(path))
     try:
-        root = YAML(typ="safe", pure=True).compose(text)
+        root = compose(text)
     except MarkedYAMLError as wrong:
         raise ProblemsFound([_syntax_problem(empty, wrong)]) from None
     except RecursionError:
@@ -93,6 +93,16 @@ def read_yaml(path: Path) -> Document:
     if root is None:
         raise ProblemsFound([error("this file is empty", empty.at(1, 1), "start with `format: 1`")])
     return _YamlReader(empty).read(root, hashlib.sha256(content).hexdigest())
+
+
+def compose(text: str) -> Any:
+    """Return the nodes of a text, with their places; None for an empty one. Raises ruamel's YAMLError.
+
+    An anchor may be given twice (YAML 1.2, 3.2.2.2): ruamel's warning would land between our own words.
+    """
+    yaml = YAML(typ="safe", pure=True)
+    yaml.composer.warn_double_anchors = False
+    return yaml.compose(text)
 
 
 def read_bytes(path: Path) -> bytes:

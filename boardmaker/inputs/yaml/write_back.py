@@ -13,10 +13,9 @@ import shutil
 from pathlib import Path
 from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
-from boardmaker.inputs.yaml.reader import Document, read_yaml
+from boardmaker.inputs.yaml.reader import Document, compose, read_yaml
 from boardmaker.problems import ProblemsFound, error
 
 FRESH = "format: 1\n"
@@ -61,7 +60,7 @@ def _refuse_read_only(path: Path) -> None:
 
 def _with_value(text: str, keys: tuple[str, ...], value: Value, line_end: str) -> str:
     """The text with the value under the keys."""
-    node = YAML(typ="safe", pure=True).compose(text)
+    node = compose(text)
     for depth, key in enumerate(keys):
         found = _entry(node, key)
         if found is None:

@@ -11,7 +11,7 @@ from boardmaker.inputs import read_setup, write_setup_value
 from boardmaker.inputs.yaml.reader import read_yaml
 from boardmaker.problems import ProblemsFound
 
-CONTRACT = Path("fixtures/inputs/contract-setup.yaml").read_text(encoding="utf-8")
+FULL = Path("fixtures/inputs/full-setup.yaml").read_text(encoding="utf-8")
 SCALE = ("printer", "scale")
 MEASURED = (1.0027, 0.9981)
 
@@ -33,8 +33,8 @@ def written(tmp_path):
 
 
 def test_only_the_value_changes(written):
-    """Comments, order, quotes and spaces of the contract's example stay."""
-    gone, come, path = written(CONTRACT)
+    """Comments, order, quotes and spaces of the example setup file stay."""
+    gone, come, path = written(FULL)
     comment = "                # printed length / true length across (x) and along (y) a portrait page\n"
     assert gone == [f"  scale: [1.000, 1.000]{comment}"]
     assert come == [f"  scale: [1.0027, 0.9981]{comment}"]
@@ -43,7 +43,7 @@ def test_only_the_value_changes(written):
 
 def test_windows_line_ends_stay(written):
     """Also for a line that is new."""
-    gone, come, _ = written(CONTRACT.replace("\n", "\r\n"))
+    gone, come, _ = written(FULL.replace("\n", "\r\n"))
     assert len(gone) == len(come) == 1
     _, come, path = written("format: 1\r\npaper: A4\r\n")
     assert come == ["printer:\r\n", "  scale: [1.0027, 0.9981]\r\n"]
@@ -81,7 +81,7 @@ def test_the_rest_stays_in_every_layout(written, text, gone, come):
 @pytest.mark.parametrize("value", ["A3", "13 x 19 in", "roll of 610 mm", "no", "1.5", "#3", "it's", "", 6.0, 0.1 + 0.2])
 def test_what_is_written_is_what_is_read(written, value):
     """Texts are quoted where YAML would read them as something else; numbers keep all their digits."""
-    for text in (CONTRACT, "format: 1\n", "{ format: 1 }\n"):
+    for text in (FULL, "format: 1\n", "{ format: 1 }\n"):
         path = written(text, ("paper",), value)[2]
         assert read_yaml(path).data["paper"] == value
 

@@ -38,9 +38,9 @@ def test_only_the_lines_of_the_value_change(tmp_path, name):
     assert all("printer" in line or "scale" in line or "A4'" in line for line in changed), changed
 
 
-def test_the_contracts_setup_file_changes_in_one_line(tmp_path):
-    """The example of the contract, comments and all, differs in the scale alone."""
-    before = (FIXTURES / "contract-setup.yaml").read_text(encoding="utf-8")
+def test_the_full_setup_file_changes_in_one_line(tmp_path):
+    """A setup file with every key, comments and all, differs in the scale alone."""
+    before = (FIXTURES / "full-setup.yaml").read_text(encoding="utf-8")
     path = tmp_path / "setup.yaml"
     path.write_text(before, encoding="utf-8")
     write_setup_value(path, ("printer", "scale"), SCALE)

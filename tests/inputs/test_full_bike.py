@@ -1,4 +1,4 @@
-"""The example of the bike file's format, value by value as it must be resolved."""
+"""A bike that uses nearly every key of the format, value by value as it must be resolved."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from boardmaker.inputs import read_bike
 from boardmaker.model import Equipment, Fixing, Head, Hole, Job, Shoulder, Supply, Torque, TorqueStage
 
-FILE = Path("fixtures/inputs/contract-bike.yaml")
+FILE = Path("fixtures/inputs/full-bike.yaml")
 NO_EQUIPMENT = Equipment()
 
 
@@ -52,7 +52,7 @@ def test_the_shoulder_screw(bike):
 
 
 def test_the_part_by_designation(bike):
-    """Head and drive of ISO 7380-2 M6: dc 13.6, k 3.3, socket 4 (checks/dims_consensus.csv, several data sets)."""
+    """Head and drive of ISO 7380-2 M6: dc 13.6, k 3.3, socket 4 (`standards/tables/iso_7380_2.csv`)."""
     screw = bike.fastener("B")
     assert (screw.part, screw.kind) == ("ISO 7380-2 - M6 x 16 - 10.9", "screw")
     assert (screw.length, screw.property_class, screw.drive, screw.torque) == (16.0, "10.9", "hex 4", plain(6.0))
