@@ -13,7 +13,7 @@ from boardmaker.standards.deviations import head_height_limits, head_limits, len
     [("M4", 3.838, 3.978), ("M5", 4.826, 4.976), ("M6", 5.794, 5.974), ("M8", 7.760, 7.972), ("M10", 9.732, 9.968)],
 )
 def test_the_outside_of_a_thread_is_that_of_6g(thread, smallest, largest):
-    """d min and d max, 6g, from public pages (apporo, amesweb); the standard rounds its tolerances to R40 numbers."""
+    """d min and d max, 6g, from a maker of parts (apporo.com); the standard rounds its tolerances to R40 numbers."""
     assert major_diameter(parse_thread(thread)) == pytest.approx((smallest, largest), abs=0.007)
 
 
@@ -36,17 +36,17 @@ def test_a_length_is_js15(length, half):
 @pytest.mark.parametrize(
     ("shape", "largest", "smallest"),
     [
-        ("flanged button", 9.4, 8.82),  # ISO 7380-2 M4
-        ("flanged button", 13.6, 12.9),  # M6
-        ("button", 10.5, 10.07),  # ISO 7380-1 M6
-        ("pan", 8.0, 7.64),  # ISO 7045 M4
-        ("cylinder", 10.0, 9.78),  # ISO 4762 M6
-        ("countersunk", 8.96, 7.53),  # ISO 10642 M4, the theoretical head against the smallest real one
-        ("countersunk", 13.44, 11.34),  # M6
+        ("flanged button", 9.4, 8.82),  # ISO 7380-2 M4, h15; from memory
+        ("flanged button", 13.6, 12.9),  # M6, the same
+        ("button", 10.5, 10.07),  # ISO 7380-1 M6, omdl 17bc90f
+        ("pan", 8.0, 7.64),  # ISO 7045 M4, fullerfasteners.com
+        ("cylinder", 10.0, 9.78),  # ISO 4762 M6, omdl 17bc90f
+        ("countersunk", 8.96, 7.53),  # ISO 10642 M4, the theoretical head against the smallest real one; from memory
+        ("countersunk", 13.44, 11.34),  # M6, the same
     ],
 )
 def test_a_real_head_lies_within_its_limits(shape, largest, smallest):
-    """dk or dc max and min as several public data sets have them."""
+    """The largest as in `standards/tables`; where the smallest was read stands beside it."""
     low, high = head_limits(shape, largest)
     assert low <= smallest < largest <= high
     assert low > smallest - 0.5  # and not much wider
@@ -54,5 +54,5 @@ def test_a_real_head_lies_within_its_limits(shape, largest, smallest):
 
 @pytest.mark.parametrize(("largest", "smallest"), [(3.3, 3.0), (4.4, 4.1), (2.2, 1.95), (8.0, 7.64), (3.65, 3.35)])
 def test_a_real_head_is_as_high_as_its_limits_say(largest, smallest):
-    """k max and min of ISO 7380, 4762 and 4014, M4 to M8, from public data sets."""
+    """k max and min of ISO 7380, 4762 and 4014, M4 to M8, from omdl 17bc90f."""
     assert head_height_limits(largest)[0] <= smallest

@@ -15,7 +15,7 @@ M6 = Thread("M6", "metric", 6.0, 1.0)
 
 
 def test_a_designation_gives_every_value_of_the_part() -> None:
-    """ISO 7380-2 M6: flange 13.6, height 3.3, key 4 (3 of 3 public data sets; bd-warehouse has the same)."""
+    """ISO 7380-2 M6: flange 13.6, height 3.3, key 4 (sources: `standards/tables/iso_7380_2.csv`)."""
     assert parse_part("ISO 7380-2 - M6 x 16 - 10.9") == Part(
         "ISO 7380-2", M6, 16.0, "10.9", "screw", "flanged button", 13.6, 3.3, "hex 4"
     )
@@ -39,7 +39,7 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "kind", "shape", "diameter", "height", "drive"),
     [
-        # consensus of public data sets, see fixtures/standards/published_dimensions.csv
+        # the sources of each stand in fixtures/standards/published_dimensions.csv
         ("ISO 4762 - M6 x 16", "screw", "cylinder", 10.0, 6.0, "hex 5"),
         ("ISO 7380-1 - M6 x 16", "screw", "button", 10.5, 3.3, "hex 4"),
         ("ISO 10642 - M6 x 16", "screw", "countersunk", 13.44, 3.72, "hex 4"),
@@ -169,7 +169,7 @@ def test_every_size_of_every_standard_can_be_named() -> None:
     ],
 )
 def test_a_shape_word_has_a_typical_head(shape: str, diameter: float, height: float) -> None:
-    """At M6, from the standard of that shape (consensus of public data sets)."""
+    """At M6, from the standard of that shape (sources: fixtures/standards/published_dimensions.csv)."""
     head = head_for(shape, 6)
     assert head is not None
     assert (head.diameter, head.height) == (diameter, height)

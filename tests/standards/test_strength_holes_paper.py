@@ -59,7 +59,7 @@ def test_a_class_may_depend_on_the_diameter() -> None:
     ],
 )
 def test_steel_classes_have_the_published_stresses(name: str, tensile: float, yield_: float, proof: float) -> None:
-    """Every class of ISO 898-1 as read on a public page."""
+    """Every class of ISO 898-1 as a dealer prints it (usefastener.com)."""
     assert strength(name) == StrengthClass(name, tensile, yield_, proof)
 
 
@@ -97,7 +97,7 @@ def test_an_unknown_class_is_refused(name: str, diameter: float | None, message:
     [(1.6, 1.7, 1.8, 2), (6, 6.4, 6.6, 7), (12, 13, 13.5, 14.5), (24, 25, 26, 28)],
 )
 def test_clearance_holes_are_those_of_iso_273(diameter: float, fine: float, medium: float, coarse: float) -> None:
-    """Three fits at four sizes (M12 as in three of four public data sets); medium is the default."""
+    """Three fits at four sizes (M12 as in BOSL2 and on a page, not as in bd-warehouse); medium is the default."""
     assert clearance_hole(diameter, "fine") == fine
     assert clearance_hole(diameter) == clearance_hole(diameter, "medium") == medium
     assert clearance_hole(diameter, "coarse") == coarse
@@ -153,7 +153,7 @@ def test_an_unknown_paper_is_refused_with_the_known_ones() -> None:
 
 
 def test_drawing_scales_are_the_reductions_of_iso_5455() -> None:
-    """1:1, 1:2, 1:5, 1:10, 1:20, 1:50 (ISO 5455:1979 as quoted on a public page)."""
+    """1:1, 1:2, 1:5, 1:10, 1:20, 1:50 (ISO 5455:1979; where it was read: `standards/tables/iso_5455.csv`)."""
     assert drawing_scales() == (1, 0.5, 0.2, 0.1, 0.05, 0.02)
 
 

@@ -27,8 +27,9 @@ class Adapter:
     def share(self) -> float:
         """The torque to set over the torque at the nut: L / (L + E cos a); above 1 where the adapter points back.
 
-        Source: tool makers' sheets (azmanual.top 699226; torqwrench.com), the angle from agentcalc.com. Raises
-        ValueError where the nut would lie under the hand or beyond it.
+        Source: tool makers' sheets (azmanual.top 699226; torqwrench.com; Performance Tool M199, page 7: straight on
+        and square), any other angle by the balance of moments. Raises ValueError where the nut would lie under the
+        hand or beyond it.
         """
         across = math.cos(math.radians(self.angle_deg)) if self.angle_deg % 180.0 != 90.0 else 0.0  # exactly nothing
         lever = self.wrench + self.length * across
