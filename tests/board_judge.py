@@ -1,4 +1,6 @@
-"""A slow, obvious judge of board files: recomputes with shapely what must always hold, from board.json alone.
+"""A slow, obvious judge of board files: recomputes with shapely what always holds, from board.json alone.
+
+The rules that the functions name are those of DEVELOPERS.md, "What always holds".
 
 Every function returns the faults it finds as texts; an empty list is a clean board. Tolerance: the file's last decimal.
 """
@@ -23,13 +25,13 @@ def pockets(board_file):
 
 
 def pocket_faults(board_file, expected_holes):
-    """Invariant 1: every fastener that comes off has exactly one pocket, nothing else has one."""
+    """One pocket each: every fastener that comes off has exactly one, nothing else has one."""
     found = sorted(pocket["hole"] for pocket in pockets(board_file))
     return [] if found == sorted(expected_holes) else [f"pockets {found} for holes {sorted(expected_holes)}"]
 
 
 def zone_faults(board_file):
-    """Invariant 2: zones keep clearance and margin, nothing lies in a cut corner."""
+    """Clear of each other: zones keep clearance and margin, nothing lies in a cut corner."""
     setup = board_file["setup"]["board"]
     faults = []
     for number, board in enumerate(board_file["boards"], 1):
@@ -64,7 +66,7 @@ def claim_faults(board_file):
 
 
 def case_faults(board_file, section_at):
-    """Invariant 3: each board lies in its case at its height; `section_at(height)` is the free inside there."""
+    """Inside its case: each board lies in it at its height; `section_at(height)` is the free inside there."""
     faults = []
     for number, board in enumerate(board_file["boards"], 1):
         place = board["in_case"]
@@ -76,7 +78,7 @@ def case_faults(board_file, section_at):
 
 
 def head_faults(board_file):
-    """Invariant 4: finger room between any two heads of a board; a moved pocket is tied to its true place."""
+    """Room for fingers: between any two heads of a board; a moved pocket is tied to its true place."""
     room = board_file["setup"]["board"]["finger_room"]
     faults = []
     for board in board_file["boards"]:
@@ -120,7 +122,7 @@ def _placed(at, scale, item):
 
 
 def label_faults(board_file):
-    """Invariant 7: no label covers a pocket, a leader's end or another label."""
+    """Labels keep off: none covers a pocket, a leader's end or another label."""
     faults = []
     for board in board_file["boards"]:
         labels = [
@@ -148,7 +150,7 @@ def number_faults(board_file):
 
 
 def sheet_faults(board_file, glue_needed=0.0):
-    """Invariant 6, as far as windows go: together they cover every mark's board, each shown at true size."""
+    """No gap on paper: the windows together cover every mark, each shown at true size."""
     faults = []
     for number, board in enumerate(board_file["boards"], 1):
         sheets = [sheet for sheet in board_file["sheets"] if sheet["board"] == number]

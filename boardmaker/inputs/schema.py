@@ -1,4 +1,6 @@
-"""The shape of both files: which keys there are, and what stands under each. pydantic lives here and in `complaints`.
+"""The shape of both files: which keys there are, and what stands under each.
+
+pydantic lives here, in `complaints`, and in `kept_board`, which reads board files.
 
 Values arrive as plain data from the YAML reader and leave converted: quantities in mm, N·m and degrees, threads and
 parts looked up in the standards' tables. What concerns more than one key is checked where it is built.

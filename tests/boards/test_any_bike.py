@@ -32,7 +32,7 @@ def test_bikes_of_4_to_40_panels_give_boards(bike_from, make, seed, panels):
 
 @pytest.mark.parametrize(("seed", "panels"), [(11, 5), (12, 9), (13, 14), (14, 20)])
 def test_board_plan_and_tally_count_the_same(bike_from, make, seed, panels):
-    """The holes of the pockets, of the steps forward and back; the kinds of the tally. Some panels ride on others."""
+    """One pocket each, one judgement: holes of the pockets, of the steps both ways; kinds of the tally; also riders."""
     boards = made(make, bike_from(noted_bike_text(seed, panels)))
     pockets = judge.pockets(boards.board_file)
     plan = make_plan(boards.work)
@@ -66,7 +66,7 @@ def test_a_bike_without_outlines_gives_a_board(bike_from, make):
 
 
 def test_18_screws_on_a_small_panel_keep_finger_room(bike_from, make):
-    """200 x 120 mm with 18 screws: pockets move and the figure grows, nothing is dropped."""
+    """Room for fingers: 18 screws on 200 x 120 mm; pockets move and the figure grows, nothing is dropped."""
     boards = made(make, bike_from(small_panel_with_many_screws()), scale=0.25)
     assert len(judge.pockets(boards.board_file)) == 18
 
@@ -81,7 +81,7 @@ def test_pocket_holes_follow_the_material(bike_from, make, material):
 
 
 def test_a_screw_that_must_not_go_in_is_marked_and_named(bike_from, make):
-    """At its pocket, in the board file, and in the title block."""
+    """Wrong screws are marked: at the pocket, in the board file, and in the title block."""
     panel = """  p: { name: Tank cover, side: left, holes: [
     { at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 5, behind: fuel tank },
     { at: [90, 0], fastener: C, into: threaded insert, stack: 3, depth: 9, behind: fuel tank } ] }"""

@@ -42,7 +42,7 @@ CASES = [
 
 @pytest.mark.parametrize("case", CASES, ids=["sharp", "round", "leaning", "lock"])
 def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
-    """Outline, turned and moved as the board file says, within the section at its underside and at its highest part."""
+    """Inside its case: the outline, as the board file places it, within the section at its underside and its top."""
     work = plan_work(bike_from(random_bike_text(4, 8)))
     boards = make(work, Setup(case=case))
     assert judge.all_faults(boards.board_file, work) == []

@@ -11,8 +11,8 @@ from boardmaker.figures.pockets import Spot, leader_faults
 from boardmaker.service import Verdict
 
 
-def test_every_invariant_holds(demo):
-    """Pockets, zones, heads, labels, numbers, true places, windows."""
+def test_what_always_holds(demo):
+    """One pocket each, clear of each other, room for fingers, no gap on paper, labels keep off; numbers, places."""
     assert judge.all_faults(demo.board_file, demo.work) == []
 
 
@@ -25,7 +25,7 @@ def test_no_leader_passes_under_a_head_or_crosses_another(demo):
 
 
 def test_text_is_large_enough(demo):
-    """Capitals of 2.0 mm or more."""
+    """Labels keep off: capitals of 2.0 mm or more."""
     heights = [
         words.height
         for board in demo.built.boards

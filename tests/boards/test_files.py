@@ -42,7 +42,7 @@ def test_every_file_is_there(demo):
 
 
 def test_the_svg_has_the_board_at_true_size_in_named_groups(demo):
-    """Millimetres, one user unit each; a circle in `holes` for each pocket, at its place and of its size."""
+    """True to size: in mm, one user unit each; a circle in `holes` for each pocket, at its place and of its size."""
     board = board_of(demo)
     root = etree.fromstring(demo.files["board-1.svg"])
     width, height = board["stock"]
@@ -58,7 +58,7 @@ def test_the_svg_has_the_board_at_true_size_in_named_groups(demo):
 
 
 def test_the_dxf_has_one_circle_a_hole_and_the_outline(demo):
-    """In millimetres, on the layers `holes` and `cut`."""
+    """True to size: in mm, on the layers `holes` and `cut`."""
     board = board_of(demo)
     document = ezdxf.read(io.StringIO(demo.files["board-1.dxf"].decode()))
     assert document.header["$INSUNITS"] == 4
@@ -125,7 +125,7 @@ def board_sheets(demo, number):
 
 
 def test_tiles_put_together_are_the_board(demo):
-    """Ink that differs: under 0.1 %."""
+    """No gap on paper: ink that differs is under 0.1 %."""
     for number, board in enumerate(demo.board_file["boards"], 1):
         svg, sheets = demo.files[f"board-{number}.svg"], board_sheets(demo, number)
         assert differing_share(demo.files["sheets.pdf"], sheets, svg, board["stock"]) < 0.001
@@ -154,7 +154,7 @@ def test_the_comparison_finds_a_tile_in_the_wrong_place(demo):
 
 
 def test_heads_and_silhouettes_are_true_to_size(demo):
-    """Head rings in the drawing have the diameters of the bike file; the screw key shows every kind."""
+    """True to size, as far as the board file says: heads as in the bike file; the screw key shows every kind."""
     heads = {fastener.key: fastener.head.diameter for fastener in demo.work.bike.fasteners}
     for pocket in judge.pockets(demo.board_file):
         assert math.isclose(pocket["head_diameter"], heads[pocket["fastener"]], abs_tol=1e-4)

@@ -94,7 +94,7 @@ def test_a_case_that_takes_nothing_is_refused():
 
 @pytest.mark.parametrize("seed", range(40))
 def test_every_board_lies_in_its_case(seed):
-    """Random stocks and cases: rounded, leaning, with keep-outs, larger and smaller than the stock."""
+    """Inside its case: random stocks and cases, rounded, leaning, with keep-outs, larger and smaller than the stock."""
     dice = random.Random(seed)
     inside = (dice.uniform(250, 700), dice.uniform(200, 500))
     height = dice.choice([None, 100.0])

@@ -173,7 +173,7 @@ def bars_of(read, file, page, lengths):
     ],
 )
 def test_a_calibrated_print_measures_true(tmp_path, setup, read, command, name, lengths):
-    """A printer that stretches by 1.5 % across and shrinks by 1.2 % along: 100.00 mm +- 0.05 on every page."""
+    """True to size on a printer that stretches by 1.5 % across and shrinks by 1.2 %: 100 mm +- 0.05 on every page."""
     measured = [f"{length * stretch:.3f}" for length, stretch in zip(BARS, STRETCH, strict=True)]
     assert calibrate(setup, "--quiet", "--measured", *measured) == 0
     out = tmp_path / "out"

@@ -49,7 +49,7 @@ def test_the_worst_danger_comes_first(bike, capsys):
 
 @pytest.mark.parametrize("hole", ["knee/3", "KNEE/3", "KL 3", "kl3"])
 def test_one_hole_gets_a_verdict_and_a_reason(bike, hole, capsys):
-    """By the file's name or by what the board shows."""
+    """One name: by the file's, or by what the board shows."""
     assert run(["screw", bike, "--thread", "M5", "--length", "0.63 in", "--hole", hole]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "KL 3 (knee/3), Left knee cover: takes C, screw M5 × 12" in said

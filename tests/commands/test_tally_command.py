@@ -186,7 +186,7 @@ def test_one_list_at_a_time(tally, tmp_path, capsys):
 
 
 def test_an_audit_may_name_holes_as_the_board_does(tally, tmp_path, capsys):
-    """`L 1` is the pocket with that number; it is told with its hole in the file."""
+    """One name: `L 1` is the pocket with that number; it is told with its hole in the file."""
     path = tmp_path / "audit.csv"
     path.write_text("hole,found\nL 1,B\nothers,ok\n", encoding="utf-8")
     assert tally("--audit", path) == 0

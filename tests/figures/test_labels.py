@@ -37,7 +37,7 @@ def test_a_lone_label_stands_beside_its_pocket_on_the_right():
 
 @pytest.mark.parametrize("seed", range(10))
 def test_no_label_covers_a_head_or_another_label(seed):
-    """At the densest that finger room allows."""
+    """Labels keep off: at the densest that finger room allows."""
     places = heads(14, seed)
     around = Surroundings(circles=tuple((place, 7.0) for place in places))
     spots = place_labels([Wanted(place, 7.0, (9.0, 3.3)) for place in places], around)

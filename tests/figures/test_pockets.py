@@ -29,7 +29,7 @@ def random_spots(seed, count, width, height):
 
 @pytest.mark.parametrize("seed", range(12))
 def test_heads_keep_finger_room(seed):
-    """Whatever the true places, at any density."""
+    """Room for fingers: whatever the true places, at any density."""
     spots = random_spots(seed, 3 + seed, 60, 30)
     assert min(gaps(spots, spread_pockets(spots, 4.0))) >= 4.0
 

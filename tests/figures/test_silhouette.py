@@ -18,7 +18,7 @@ def extent(silhouette):
 
 @pytest.mark.parametrize("shape", HEAD_SHAPES)
 def test_length_and_head_are_true_to_size(shape):
-    """Length runs from under the head to the tip, over everything for a countersunk head."""
+    """True to size: length runs from under the head to the tip, over everything for a countersunk head."""
     screw = Fastener("A", "screw", 20.0, Head(shape, 14.0, 3.3), parse_thread("M6"))
     length, height = extent(draw_silhouette(screw))
     assert length == pytest.approx(20.0 if "countersunk" in shape else 23.3)

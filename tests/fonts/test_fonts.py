@@ -59,7 +59,7 @@ def test_the_box_holds_the_ink_that_freetype_draws(bold):
 
 @BOTH
 def test_text_of_2_mm_has_an_x_height_of_1_4_mm(bold):
-    """The smallest text that a board may carry (commands-and-outputs, "What always holds", 7) can be read."""
+    """Labels keep off, and can be read: the smallest text that a board may carry."""
     assert fonts.x_height(2.0, bold) >= 1.4
     assert fonts.x_height(2.0, bold) == pytest.approx(2.0 * 1120 / 1493)  # x and H of DejaVu Sans 2.37, from memory
 

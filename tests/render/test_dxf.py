@@ -24,7 +24,7 @@ def holds(document) -> bool:
 
 
 def test_outline_and_holes_are_true_to_size():
-    """Corner by corner, hole by hole."""
+    """True to size: corner by corner, hole by hole."""
     assert holds(read(render_dxf(BOARD)))
 
 

@@ -26,7 +26,7 @@ def holds(read, page: Page, scale=(1.0, 1.0)) -> bool:
 
 @READERS
 def test_bars_and_circles_are_true_to_size(read):
-    """Both axes, on the page size that was asked for."""
+    """True to size: both axes, on the page size that was asked for."""
     assert holds(read, BARS)
 
 
@@ -49,7 +49,7 @@ def test_the_ink_of_a_bar_is_as_long_as_the_bar():
 
 @READERS
 def test_a_stretching_printer_is_taken_out_about_the_lower_left_corner(read):
-    """With a printer that prints 1.5 % too wide and 1 % too short, lengths are drawn with the inverse."""
+    """True to size on a printer that prints 1.5 % too wide and 1 % too short: drawn with the inverse, no more."""
     found = read(render_pdf([BARS], title="bars", printer_scale=(1.015, 0.99)))
     assert found.size == pytest.approx((210, 297), abs=0.01)
     assert found.lengths == pytest.approx([BAR / 1.015, BAR / 0.99], abs=0.01)

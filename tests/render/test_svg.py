@@ -43,7 +43,7 @@ def holds_for_resvg(file: bytes) -> bool:
 
 @pytest.mark.parametrize("holds", [holds_for_svgelements, holds_for_resvg])
 def test_lengths_are_true_and_97_percent_is_found_out(holds):
-    """Two engines agree on the true file, and neither lets the shrunk one pass."""
+    """True to size: two engines agree on the true file, and neither lets the shrunk one pass."""
     file = render_svg(PLATE, title="plate")
     assert holds(file)
     assert not holds(shrink(file))

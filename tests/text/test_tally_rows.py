@@ -41,7 +41,7 @@ def filled(content, column, values):
 @settings(max_examples=40, deadline=None)
 @given(seed=some.integers(0, 10_000), panels=some.integers(1, 8))
 def test_sums_agree_and_templates_are_read_back(tmp_path_factory, seed, panels):
-    """On random bikes: panels add up to the whole, a full bag lacks nothing, an audit is complete."""
+    """One judgement, one name: panels add up to the whole, a full bag lacks nothing, an audit is complete."""
     folder = tmp_path_factory.mktemp("tally")
     (folder / "bike.yaml").write_text(random_bike_text(seed, panels), encoding="utf-8")
     work = plan_work(read_bike(folder / "bike.yaml")[0])

@@ -14,7 +14,7 @@ OnBike = tuple[float | None, float | None, float | None]  # ahead of the rear ax
 def place_on_bike(panel: Panel, at: Point) -> OnBike:
     """Return where a point of the panel's frame sits on the bike; None for what cannot be known.
 
-    Frames: bike-file rules. A left panel is seen from the left (its x runs rearwards), a right one from the right.
+    A left panel is seen from the left (its x runs rearwards), a right one from the right.
     """
     if panel.on_bike is None:
         return None, None, None

@@ -25,7 +25,7 @@ HOLE = Hole("1", (0.0, 0.0), "B", into="metal thread", stack=3.0, depth=14.0)
 
 
 def test_the_same_fastener_is_judged_as_judge_fit_does():
-    """Nothing is added where nothing differs."""
+    """One judgement: nothing is added where nothing differs."""
     for length in (4.0, 8.0, 16.0, 30.0):
         fit = judge_fit(screw(length=length), HOLE)
         assert judge_stand_in(screw(length=length), screw(length=length), HOLE) == fit

@@ -124,7 +124,7 @@ def test_a_longer_tip_that_holds_well_is_never_better(measured, hole, longer):
 @BOUNDED
 @given(measurements, holes)
 def test_a_screw_measured_without_error_is_judged_like_one_of_the_file(measured, hole):
-    """No tolerance, whole thread, no shoulder: the same verdict as the rules give, or bottoming if that is worse."""
+    """One judgement: without tolerance and shoulder the verdict of the rules, or bottoming if that is worse."""
     exact = replace(measured, thread=M6, shoulder=0.0, tolerance=1e-12)
     screw = replace(PLAIN, length=exact.length)
     bottom = bottoms_out(screw, hole)

@@ -35,7 +35,7 @@ def bars(page):
 
 
 def test_every_sheet_has_a_test_bar_on_both_axes(demo):
-    """100 mm, to a hundredth of a millimetre, on every page."""
+    """True to size: 100 mm, to a hundredth of a millimetre, on every page."""
     with pdfplumber.open(io.BytesIO(demo.files["sheets.pdf"])) as pdf:
         for page in pdf.pages:
             across, along = bars(page)

@@ -149,7 +149,7 @@ def test_pages_that_fit_to_a_hair_are_enough(count_across):
 
 
 def test_a_blank_part_takes_no_page():
-    """The middle of an empty board needs no sheet, its edge does; and no sheet shows a mere sliver of it."""
+    """No gap on paper, no empty page: the middle of an empty board needs no sheet, its edge does, and not a sliver."""
     tiles = tiles_for(board(762.0, 508.0))
     assert len(tiles) == 8
     middle = shapely.Point(381.0, 215.0)

@@ -43,7 +43,7 @@ def test_the_judge_sees_words_over_words_and_outside():
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("stem", DEMOS)
 def test_no_words_over_others_or_off_the_page(demo_bike, stem, paper):
-    """Read back with pdfplumber, every page of every demo."""
+    """Labels keep off, on paper too: read back with pdfplumber, every page of every demo."""
     assert not faults_of(pdf_of(plan_work(demo_bike(stem)), paper))
 
 
