@@ -21,7 +21,7 @@ from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
 
 MM_PER_INCH = 25.4
-USUAL_RESOLUTIONS = (75, 100, 150, 200, 240, 300, 400, 600, 1200)  # dpi that scan programs offer (common practice)
+USUAL_RESOLUTIONS = (75, 100, 150, 200, 240, 300, 400, 600, 1200)  # dpi of scan programs (common practice, no source)
 LARGEST = 150e6  # pixels: an A4 page at 1200 dpi is 139 million; more costs more memory than a small computer has
 FINEST = 400.0  # dpi; finer pictures are reduced, they cost time and their dots are mostly the scanner's noise
 ENOUGH = 40e6  # pixels that are looked at; the same for very large pages

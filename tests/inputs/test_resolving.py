@@ -166,7 +166,7 @@ def test_a_tag_is_no_other_panels(bike_of):
 def test_what_a_fastener_leaves_open(bike_of, written, expected):
     """From the part, then from the shape's standard (ISO 4762, 7380-1, 4017: `standards/tables`), then by rule.
 
-    Rules of the file's format: missing length 20 mm, missing head height 0.6 x thread diameter.
+    By rule (common practice, no source): missing length 20 mm, missing head height 0.6 x thread diameter.
     """
     found = bike_of(f"fasteners:\n  A: {{ {written} }}\n" + SEAT).fastener("A")
     head = found.head

@@ -1,7 +1,7 @@
 """Fasteners: what the file says, completed from the designated part and the standards' tables.
 
-What is written beside a `part` wins over it. What is missing and cannot be looked up is assumed by the rules of the
-file format, and marked as assumed, so that the summary can say so.
+What is written beside a `part` wins over it. What is missing and cannot be looked up is assumed by the rules
+below, and marked as assumed, so that the summary can say so.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from boardmaker.model import Fastener, Head, Shoulder, Torque, TorqueStage
 from boardmaker.standards import head_for
 from boardmaker.units import TorqueValue
 
+# Common practice, no source.
 ASSUMED_LENGTH = 20.0  # mm
 HEAD_HEIGHT = 0.6  # of the thread's diameter, where nothing else says
 HEAD_DIAMETER = 2.0  # of the thread's diameter, where nothing else says

@@ -1,7 +1,7 @@
 """Does a screw suit its hole? Arithmetic on what the file gives; what it does not give is "cannot say".
 
-The rules are laid down with the bike file format. Common practice, no source, beyond the rule of one diameter of
-engagement in metal. A verdict is never better than the numbers in the file, and never replaces the maker's manual.
+Common practice, no source, but for one diameter of engagement in metal, which the tests hold against Machinery's
+Handbook. A verdict is never better than the numbers in the file, and never replaces the maker's manual.
 """
 
 from __future__ import annotations
@@ -113,7 +113,7 @@ def _shoulder_findings(fastener: Fastener, hole: Hole, stack: float) -> Iterator
 def bottoms_out(fastener: Fastener, hole: Hole) -> Fit | None:
     """Say that a screw runs out of thread in metal before it clamps, if the hole is blind; None where it does not.
 
-    Beyond the rules of the file format, which leave a hole without `room` open. Common practice, no source.
+    `judge_fit` leaves this open, because a hole without `room` may go through. Common practice, no source.
     """
     if hole.into != "metal thread" or hole.room is not None or hole.stack is None or hole.depth is None:
         return None

@@ -155,7 +155,7 @@ class Plan:
 
 
 def is_threaded(fastener: Fastener) -> bool:
-    """Say whether a fastener is screwed in; a clip, a rivet or a quarter turn carries no panel (common practice)."""
+    """Say whether a fastener is screwed in; a clip or a rivet carries no panel (common practice, no source)."""
     return fastener.kind in THREADED
 
 

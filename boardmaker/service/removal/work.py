@@ -118,7 +118,7 @@ def _comes_out(panel: Panel, hole: Hole, unit: Unit, members: Collection[str]) -
 
 
 def _freed_of(bike: Bike, panel: Panel, holes: list[Hole]) -> list[Freed]:
-    """Numbered from low to high: the highest screw carries the panel and comes out last (common practice)."""
+    """Numbered upwards: the highest screw carries the panel and comes out last (common practice, no source)."""
     ordered = sorted(holes, key=lambda hole: _height_then_forward(panel, hole))
     return [
         Freed(panel, hole, fastener, number, judge_fit(fastener, hole))

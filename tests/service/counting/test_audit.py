@@ -59,7 +59,7 @@ def check(work, finds):
     return check_audit(work, audit_of(finds))
 
 
-# By hand, from the rules of the bike file: B is 16 long, so 13 mm of tip over the 10 mm to the tank; K in a hole for
+# By hand, from the numbers of the file: B is 16 long, so 13 mm of tip over the 10 mm to the tank; K in a hole for
 # B leaves 9 mm in the thread; A has 10.5 less than its 11 mm shoulder, and 8 mm of shoulder too many on a 3 mm stack.
 @pytest.mark.parametrize(
     ("hole", "found", "harm"),

@@ -148,7 +148,7 @@ def test_the_hole_over_the_tank_keeps_its_own_screw(tmp_path):
 
 @pytest.mark.parametrize(("behind", "proposed"), [(", behind: fuel tank", []), ("", [("B", "lid/1")])])
 def test_a_longer_screw_is_never_proposed_over_something(tmp_path, behind, proposed):
-    """Room for 30 mm by the file, and still none: board and plan print "never a longer screw" (common practice)."""
+    """Room for 30 mm, and still none: "never a longer screw", as board and plan print (common practice, no source)."""
     holes = f"""  lid:
     name: Lid
     side: left

@@ -1,4 +1,4 @@
-"""Does a screw suit its hole? The rules of the file format, case by case."""
+"""Does a screw suit its hole? The rules of `service/suitability.py`, case by case."""
 
 from __future__ import annotations
 
