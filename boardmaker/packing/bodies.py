@@ -11,11 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from boardmaker.packing.problem import Item, Placement
+from boardmaker.packing.settings import GEOMETRY
 from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_pieces, middle_of, sliced
-
-COARSE = 0.1  # mm by which a ring may be simplified outward
-ROUGH = 1.0  # mm, for long steps, which need not be so exact
-_CORNERS = 8  # of a piece: few, so that pieces are near only where the bodies are
 
 
 @dataclass(frozen=True)
@@ -27,25 +24,25 @@ class Body:
 
     @cached_property
     def pieces(self) -> tuple[Floats, ...]:
-        """Convex pieces of few corners that cover the ring and reach at most COARSE beyond it."""
-        return _pieces(self.ring, COARSE)
+        """Convex pieces of few corners that cover the ring and reach at most `GEOMETRY.coarse` mm beyond it."""
+        return _pieces(self.ring, GEOMETRY.coarse)
 
     @cached_property
     def rough_pieces(self) -> tuple[Floats, ...]:
-        """A fraction of the pieces, which reach at most ROUGH beyond the ring."""
-        return _pieces(self.ring, ROUGH)
+        """A fraction of the pieces, which reach at most `GEOMETRY.rough` mm beyond the ring."""
+        return _pieces(self.ring, GEOMETRY.rough)
 
 
 def _pieces(ring: Floats, tolerance: float) -> tuple[Floats, ...]:
     rings = convex_pieces(coarsened(ring, tolerance))
-    return tuple(part for piece in rings for part in sliced(piece, _CORNERS))
+    return tuple(part for piece in rings for part in sliced(piece, GEOMETRY.corners))
 
 
 @dataclass(frozen=True)
 class Layout:
-    """For every item the number of its room and of its pose, and the middle of its zone, (items, 2) mm."""
+    """For every item the number of its container and of its pose, and the middle of its zone, (items, 2) mm."""
 
-    rooms: tuple[int, ...]
+    containers: tuple[int, ...]
     poses: tuple[int, ...]
     middles: Floats
 
@@ -70,5 +67,5 @@ def placements_of(items: Sequence[Item], bodies: Bodies, layout: Layout) -> tupl
         pose = layout.poses[number]
         x, y = layout.middles[number] - bodies[number][pose].middle
         at = (round(float(x), 3), round(float(y), 3))
-        placements.append(Placement(item.key, layout.rooms[number], pose, at))
+        placements.append(Placement(item.key, layout.containers[number], pose, at))
     return tuple(placements)

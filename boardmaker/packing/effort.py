@@ -1,21 +1,15 @@
 """How much work a search may do, how much it has done, and telling so.
 
-Apart because work is counted, never timed: the same call gives the same layout on a slow machine and on a fast one. A
-unit of work is one cell of a cost map looked at, a few nanoseconds.
+Apart because work is counted, never timed: the same call gives the same layout on a slow machine and on a fast one.
+What a step counts as is in `settings.WORK`.
 """
 
 from __future__ import annotations
 
 from boardmaker.packing.problem import Effort, Progress, Report
+from boardmaker.packing.settings import WORK
 
-WORK: dict[Effort, float] = {"quick": 6e9, "normal": 2.5e10, "thorough": 4e10}
-STEP_WORK = 5000  # of handling one table, whatever its size
-MAP_WORK = 15_000  # of one cost map, whatever is added up in it
-TABLE_WORK = 20  # of making one cell of a table
-SQUEEZE_WORK = 5e6  # of one squeeze
-PIECE_WORK = 1e5  # of squeezing one convex piece
-
-_REPORT_EVERY = 1e8  # about a quarter of a second
+_WORK_OF: dict[Effort, float] = {"quick": WORK.quick, "normal": WORK.normal, "thorough": WORK.thorough}
 
 
 class Meter:
@@ -30,8 +24,12 @@ class Meter:
         """Count work that was done."""
         self.used += work
         if self._report is not None and self.used >= self._next_report:
-            self._next_report = self.used + _REPORT_EVERY
+            self._next_report = self.used + WORK.report
             self.tell()
+
+    def spend_compaction(self, pieces: int) -> None:
+        """Count the compaction of so many convex pieces."""
+        self.spend(WORK.compaction + WORK.piece * pieces)
 
     def tell(self) -> None:
         """Report now."""
@@ -51,9 +49,9 @@ class Meter:
 
 def _work_of(effort: Effort | float) -> float:
     if isinstance(effort, str):
-        if effort not in WORK:
-            raise ValueError(f"effort is {effort!r}; it can be {', '.join(WORK)}, or an amount of work")
-        return WORK[effort]
+        if effort not in _WORK_OF:
+            raise ValueError(f"effort is {effort!r}; it can be {', '.join(_WORK_OF)}, or an amount of work")
+        return _WORK_OF[effort]
     if not effort > 0:
         raise ValueError(f"effort is {effort:g}; an amount of work must be above 0")
     return effort

@@ -45,7 +45,7 @@ class Spread:
     sizes: Sequence[Point]
 
 
-class Reader:
+class RelationsReader:
     """Measures arrangements of the same items again and again."""
 
     def __init__(self, keys: Sequence[str], relations: Relations) -> None:

@@ -1,8 +1,8 @@
 """Plane geometry of zones for the search: arrays in, simpler or cut-up arrays out.
 
-Apart because the search, the squeeze and the tables look at a zone in one of three ways: as a coarser ring that holds
-it, as convex pieces that make it up, or as the cells of a grid that it covers. Rings are (n, 2) float arrays in mm,
-counter-clockwise. Coarser rings err outward, pieces are exact, cells are rounded.
+Apart because separation, compaction and no-fit rasters look at a zone in one of three ways: as a coarser ring that
+holds it, as convex pieces that make it up, or as the cells of a raster that it covers. Rings are (n, 2) float arrays
+in mm, counter-clockwise. Coarser rings err outward, pieces are exact, cells are rounded.
 """
 
 from __future__ import annotations
@@ -180,11 +180,11 @@ def _cut(ring: Floats, spent: Floats, chosen: dict[int, int], costs: Floats, mee
     return ring[keep], spent[keep]
 
 
-# --- cells of a grid --------------------------------------------------------------------------------------------------
+# --- cells of a raster ------------------------------------------------------------------------------------------------
 
 
 def covered_cells(rings: Sequence[Floats], pitch: float) -> tuple[Cells, tuple[int, int]]:
-    """Which nodes of the grid of this pitch (mm) through the origin lie in any of the rings.
+    """Which nodes of the raster of this pitch (mm) through the origin lie in any of the rings.
 
     Returns (rows, columns) of booleans and the (column, row) number of the first one.
     """

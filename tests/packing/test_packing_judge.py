@@ -77,11 +77,11 @@ def test_crowding_is_the_share_of_what_zones_and_half_their_clearance_claim():
 
     A third one is too much. A board that is all margin holds nothing.
     """
-    room = Region(((0.0, 0.0), (22.0, 0.0), (22.0, 10.0), (0.0, 10.0)))
-    share = crowding(ITEMS, [room], 2.0)
+    region = Region(((0.0, 0.0), (22.0, 0.0), (22.0, 10.0), (0.0, 10.0)))
+    share = crowding(ITEMS, [region], 2.0)
     assert share == pytest.approx(2 * (100 + 40 + math.pi) / (220 + 64 + math.pi), abs=0.01)
-    assert crowding((*ITEMS, Item("third", (Pose(0, SQUARE),))), [room], 2.0) > 1
-    assert crowding(ITEMS, [Region(room.outline, margin=5.0)], 0.0) == math.inf
+    assert crowding((*ITEMS, Item("third", (Pose(0, SQUARE),))), [region], 2.0) > 1
+    assert crowding(ITEMS, [Region(region.outline, margin=5.0)], 0.0) == math.inf
 
 
 def test_item_that_fits_beside_a_keep_out_is_not_too_large():

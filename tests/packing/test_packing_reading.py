@@ -10,7 +10,7 @@ import pytest
 
 from boardmaker.packing import arrange, pack, read_packing, violations
 from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region, Relations
-from boardmaker.packing.reading import Reader, Spread
+from boardmaker.packing.reading import RelationsReader, Spread
 
 BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
 
@@ -18,7 +18,7 @@ BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=
 def read(relations, *middles, regions=None):
     keys = [str(number) for number in range(len(middles))]
     spread = Spread(regions or [0] * len(keys), np.array(middles, dtype=float), [(400.0, 300.0)] * 2)
-    return Reader(keys, relations).read(spread)
+    return RelationsReader(keys, relations).read(spread)
 
 
 def test_sides_and_heights_are_shares_of_pairs():

@@ -1,11 +1,11 @@
-"""Rings, pieces, cells and overlap tables against shapely."""
+"""Rings, pieces, cells and no-fit rasters against shapely."""
 
 import numpy as np
 import pytest
 import shapely
 
+from boardmaker.packing.no_fit import NoFitRasters, correlated, footprint_of
 from boardmaker.packing.shapes import array_of, coarsened, convex_pieces, covered_cells, is_convex, sliced
-from boardmaker.packing.tables import Tables, correlated, footprint_of
 
 SEEDS = range(12)
 
@@ -62,7 +62,7 @@ def test_coarser_ring_holds_the_ring(seed, tolerance):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_covered_cells_are_the_nodes_inside(seed):
-    """The cells of a ring are the grid nodes that shapely finds inside it."""
+    """The cells of a ring are the raster nodes that shapely finds inside it."""
     ring = star(seed) + 0.123
     cells, (column, row) = covered_cells([ring], 2.5)
     rows, columns = np.indices(cells.shape)
@@ -72,24 +72,24 @@ def test_covered_cells_are_the_nodes_inside(seed):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_tables_count_common_cells(seed):
-    """At any displacement the table's square is the number of common cells, about the area shapely finds in common."""
+def test_no_fit_rasters_count_common_cells(seed):
+    """At any displacement the overlap's square counts the common cells, about the area that shapely finds in common."""
     one, other, pitch = star(seed), star(seed + 100), 2.0
-    tables = Tables([footprint_of(ring, 0.0, pitch) for ring in (one, other)])
-    table = tables.between(0, 1)
+    rasters = NoFitRasters([footprint_of(ring, 0.0, pitch) for ring in (one, other)])
+    raster = rasters.between(0, 1)
     for row, column in ((0, 0), (20, 31), (35, 30), (44, 52)):
-        shift = np.array([column + table.column, row + table.row]) * pitch
+        shift = np.array([column + raster.column, row + raster.row]) * pitch
         common = shapely.Polygon(one).intersection(shapely.Polygon(other + shift)).area
-        assert table.overlap[row, column] ** 2 * pitch**2 == pytest.approx(common, rel=0.1, abs=120)
+        assert raster.overlap[row, column] ** 2 * pitch**2 == pytest.approx(common, rel=0.1, abs=120)
 
 
-def test_tables_are_the_same_seen_from_either_body():
-    """Moving A past B or B past A is one table, turned around; equal footprints share it."""
+def test_no_fit_rasters_are_the_same_seen_from_either_body():
+    """Moving A past B or B past A is one raster, turned around; equal footprints share it."""
     prints = [footprint_of(star(seed), 3.0, 2.0) for seed in (1, 2, 1)]
-    tables = Tables(prints)
-    forth, back = tables.between(0, 1), tables.between(1, 0)
+    rasters = NoFitRasters(prints)
+    forth, back = rasters.between(0, 1), rasters.between(1, 0)
     assert np.array_equal(forth.overlap, back.overlap[::-1, ::-1])
     assert np.array_equal(forth.overlap, correlated(prints[0], prints[1]).overlap)
-    assert tables.between(2, 1) is forth
+    assert rasters.between(2, 1) is forth
     height, width = forth.overlap.shape
     assert (forth.column + width - 1, forth.row + height - 1) == (-back.column, -back.row)

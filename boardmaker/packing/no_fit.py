@@ -1,9 +1,10 @@
-"""How much two bodies overlap at every displacement, looked up instead of computed.
+"""No-fit rasters: how much two bodies overlap at every displacement, looked up instead of computed.
 
-In come rings, the clearance and a grid pitch; out come tables of overlaps at displacements of whole cells. Apart
-because the search only reads them. Every body is grown by half the clearance and laid on the grid; two bodies' table is
-the correlation of their cells: a count of the cells that both cover, exact because it is rounded to whole numbers (so
-the same on every machine). A count of 0 may hide an overlap narrower than a cell; the squeeze settles that exactly.
+In come rings, the clearance and a raster pitch; out come overlaps at displacements of whole cells: above 0 inside the
+two bodies' no-fit polygon, 0 outside. Apart because a separation only reads them. Every body is grown by half the
+clearance and laid on the raster; a no-fit raster is the correlation of two bodies' cells: a count of the cells that
+both cover, exact because it is rounded to whole numbers (so the same on every machine). A count of 0 may hide an
+overlap narrower than a cell; the compaction removes that exactly.
 """
 
 from __future__ import annotations
@@ -16,9 +17,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from boardmaker.packing.settings import RASTER
 from boardmaker.packing.shapes import Cells, Floats, covered_cells
-
-_MOST_CELLS = 25e6  # of tables in memory: 100 MB
 
 Costs = NDArray[np.float32]
 Spectrum = NDArray[np.complex64]
@@ -32,7 +32,7 @@ class Footprint:
     first: tuple[int, int]
 
 
-class Table(NamedTuple):
+class NoFitRaster(NamedTuple):
     """Overlap of a still and a moving body by the moving one's displacement, (height, width).
 
     `column` and `row` are the displacement of [0, 0].
@@ -52,8 +52,8 @@ def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
     return Footprint(cells, first)
 
 
-class Tables:
-    """Overlap tables of a set of footprints, made when first asked for; equal footprints share theirs."""
+class NoFitRasters:
+    """No-fit rasters of a set of footprints, made when first asked for; equal footprints share theirs."""
 
     def __init__(self, footprints: Sequence[Footprint]) -> None:
         kinds: dict[tuple[object, ...], int] = {}
@@ -61,36 +61,39 @@ class Tables:
         self._kinds = [kinds.setdefault(key, number) for number, key in enumerate(keys)]
         self._footprints = tuple(footprints)
         self._spectra: dict[tuple[int, int, int], Spectrum] = {}
-        self._tables: dict[tuple[int, int], Table] = {}
-        self.known: list[list[Table | None]] = [[None] * len(keys) for _ in keys]  # by moving and still number
-        self.made = 0  # cells of tables made so far
+        self._rasters: dict[tuple[int, int], NoFitRaster] = {}
+        self.known: list[list[NoFitRaster | None]] = [[None] * len(keys) for _ in keys]  # by moving and still number
+        self.made = 0  # cells made so far
         self._held = 0  # of which are in memory
 
-    def between(self, still: int, moving: int) -> Table:
-        """The table of two footprints by number: who asks often looks at `known` first."""
+    def between(self, still: int, moving: int) -> NoFitRaster:
+        """The no-fit raster of two footprints by number: who asks often looks at `known` first."""
         kinds = self._kinds[still], self._kinds[moving]
-        table = self.known[moving][still] = self._tables.get(kinds) or self._make(*kinds)
-        return table
+        raster = self.known[moving][still] = self._rasters.get(kinds) or self._make(*kinds)
+        return raster
 
-    def _make(self, still: int, moving: int) -> Table:
-        if self._held > _MOST_CELLS:
+    def _make(self, still: int, moving: int) -> NoFitRaster:
+        if self._held > RASTER.most_cells:
             self._forget()
         one, other = self._footprints[still], self._footprints[moving]
         size = _transform_size(one, other)
         spectrum = self._spectrum(still, size) * np.conj(self._spectrum(moving, size))
-        table = _table(one, other, np.fft.irfft2(spectrum, size))
-        back, width, height = table.overlap[::-1, ::-1], table.width, table.height  # a view: half of the memory
-        self._tables[moving, still] = Table(back, 1 - width - table.column, 1 - height - table.row, width, height)
-        self._tables[still, moving] = table
-        self.made += table.overlap.size
-        self._held += table.overlap.size
-        return table
+        raster = _cut_out(one, other, np.fft.irfft2(spectrum, size))
+        width, height = raster.width, raster.height
+        back = raster.overlap[::-1, ::-1]  # a view: half of the memory
+        self._rasters[moving, still] = NoFitRaster(
+            back, 1 - width - raster.column, 1 - height - raster.row, width, height
+        )
+        self._rasters[still, moving] = raster
+        self.made += raster.overlap.size
+        self._held += raster.overlap.size
+        return raster
 
     def _forget(self) -> None:
-        """Begin anew: of many items' tables, most are of poses that nobody has any more."""
+        """Begin anew: of many items' rasters, most are of poses that nobody has any more."""
         for row in self.known:
             row[:] = [None] * len(row)
-        self._tables.clear()
+        self._rasters.clear()
         self._spectra.clear()
         self._held = 0
 
@@ -101,11 +104,11 @@ class Tables:
         return self._spectra[key]
 
 
-def correlated(still: Footprint, moving: Footprint) -> Table:
-    """The table of two footprints that are needed only once."""
+def correlated(still: Footprint, moving: Footprint) -> NoFitRaster:
+    """The no-fit raster of two footprints, needed only once."""
     size = _transform_size(still, moving)
     spectrum = _spectrum_of(still, size) * np.conj(_spectrum_of(moving, size))
-    return _table(still, moving, np.fft.irfft2(spectrum, size))
+    return _cut_out(still, moving, np.fft.irfft2(spectrum, size))
 
 
 def _spectrum_of(footprint: Footprint, size: tuple[int, int]) -> Spectrum:
@@ -118,13 +121,13 @@ def _transform_size(one: Footprint, other: Footprint) -> tuple[int, int]:
     return _fast_length(rows), _fast_length(columns)
 
 
-def _table(still: Footprint, moving: Footprint, counts: Floats) -> Table:
-    """Cut the table out of a circular correlation and turn counted cells into an overlap."""
+def _cut_out(still: Footprint, moving: Footprint, counts: Floats) -> NoFitRaster:
+    """Cut the raster out of a circular correlation and turn counted cells into an overlap."""
     rows = np.arange(1 - moving.cells.shape[0], still.cells.shape[0])
     columns = np.arange(1 - moving.cells.shape[1], still.cells.shape[1])
     whole = np.maximum(np.rint(counts[rows[:, None], columns]), 0.0)
     column, row = (int(nodes[0]) + still.first[axis] - moving.first[axis] for axis, nodes in enumerate((columns, rows)))
-    return Table(np.sqrt(whole).astype(np.float32), column, row, len(columns), len(rows))
+    return NoFitRaster(np.sqrt(whole).astype(np.float32), column, row, len(columns), len(rows))
 
 
 def _fast_length(least: int) -> int:

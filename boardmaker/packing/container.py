@@ -1,7 +1,7 @@
-"""A region as the search sees it: walls (half-planes) and obstacles.
+"""A region as the search sees it, the container of the packing literature: walls (half-planes) and forbidden areas.
 
-In comes a `Region`; out goes a `Room`. Apart because everything forbidden (beyond the edge, in a notch, on a keep-out)
-becomes one of two simple notions here, and no later step asks whether an outline was convex.
+In comes a `Region`; out goes a `Container`. Apart because everything forbidden (beyond the edge, in a notch, on a
+keep-out) becomes one of two simple notions here, and no later step asks whether an outline was convex.
 """
 
 from __future__ import annotations
@@ -15,11 +15,10 @@ from boardmaker.packing.problem import Region
 from boardmaker.packing.shapes import Floats, array_of, convex_pieces
 
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
-SURPLUS = 0.002  # mm more of clearance and margin than asked for, so that rounding to 3 decimals breaks nothing
 
 
 @dataclass(frozen=True)
-class Obstacle:
+class ForbiddenArea:
     """A polygon that nothing may come near, whole and in convex pieces."""
 
     ring: Floats
@@ -27,12 +26,12 @@ class Obstacle:
 
 
 @dataclass(frozen=True)
-class Room:
-    """Walls `normals @ point <= offsets` (unit normals, margin already taken off) and obstacles at `margin` mm."""
+class Container:
+    """Walls `normals @ point <= offsets` (unit normals, margin already taken off), forbidden areas at `margin` mm."""
 
     normals: Floats  # (walls, 2)
     offsets: Floats  # (walls,)
-    obstacles: tuple[Obstacle, ...]
+    forbidden: tuple[ForbiddenArea, ...]
     margin: float
     low: Floats  # lower left corner of the bounding box, (2,)
     size: Floats  # width and height of it, (2,)
@@ -40,8 +39,8 @@ class Room:
     edge: float  # mm around that area
 
 
-def room_of(region: Region, slack: float = 0.0) -> Room:
-    """Turn a region into walls and obstacles, with `slack` mm more margin than it asks for."""
+def container_of(region: Region, slack: float = 0.0) -> Container:
+    """Turn a region into walls and forbidden areas, with `slack` mm more margin than it asks for."""
     outline = shapely.Polygon(region.outline)
     hull = array_of(shapely.get_coordinates(outline.convex_hull)[:-1])
     sides = np.roll(hull, -1, axis=0) - hull
@@ -49,10 +48,10 @@ def room_of(region: Region, slack: float = 0.0) -> Room:
     keep_outs = [shapely.Polygon(ring) for ring in region.keep_outs]
     notches = shapely.difference(outline.convex_hull, outline)
     free = free_area(region)
-    return Room(
+    return Container(
         normals=normals,
         offsets=np.sum(normals * hull, axis=1) - region.margin - slack,
-        obstacles=tuple(obstacle for shape in (notches, *keep_outs) for obstacle in _obstacles(shape)),
+        forbidden=tuple(area for shape in (notches, *keep_outs) for area in _forbidden_areas(shape)),
         margin=region.margin + slack,
         low=hull.min(axis=0),
         size=np.ptp(hull, axis=0),
@@ -68,7 +67,7 @@ def free_area(region: Region) -> shapely.Geometry:
     return shapely.difference(inner, keep_outs.buffer(region.margin))
 
 
-def _obstacles(shape: shapely.Geometry) -> tuple[Obstacle, ...]:
+def _forbidden_areas(shape: shapely.Geometry) -> tuple[ForbiddenArea, ...]:
     polygons = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > _CRUMB]
     rings = [array_of(shapely.get_coordinates(polygon.exterior)[:-1]) for polygon in polygons]
-    return tuple(Obstacle(ring, convex_pieces(ring)) for ring in rings)
+    return tuple(ForbiddenArea(ring, convex_pieces(ring)) for ring in rings)

@@ -1,4 +1,4 @@
-"""The linear programme and the squeeze against answers found otherwise."""
+"""The linear program and the compaction against answers found otherwise."""
 
 from itertools import combinations
 
@@ -7,14 +7,14 @@ import pytest
 import shapely
 
 from boardmaker.packing.bodies import Layout, bodies_of
+from boardmaker.packing.compaction import compact
+from boardmaker.packing.container import container_of
+from boardmaker.packing.linear_program import SparseRows, maximise
 from boardmaker.packing.problem import Item, Pose, Region
-from boardmaker.packing.programme import Rows, maximise
-from boardmaker.packing.room import room_of
-from boardmaker.packing.squeeze import squeeze
 
 
 def best_corner(gain, matrix, limits):
-    """The best x of a programme in two unknowns, by trying every corner."""
+    """The best x of a program in two unknowns, by trying every corner."""
     best = None
     for one, other in combinations(range(len(limits)), 2):
         pair = matrix[[one, other]]
@@ -27,21 +27,21 @@ def best_corner(gain, matrix, limits):
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_programme_finds_the_best_corner(seed):
+def test_program_finds_the_best_corner(seed):
     """The interior point method reaches the best of all corners."""
     random = np.random.default_rng(seed)
     matrix, limits, gain = random.normal(size=(12, 2)), random.uniform(0.2, 2, 12), random.normal(size=2)
     box = np.array([3.0, 3.0])
-    found, _ = maximise(gain, Rows(np.tile([0, 1], (12, 1)), matrix, limits), box)
+    found, _ = maximise(gain, SparseRows(np.tile([0, 1], (12, 1)), matrix, limits), box)
     walls = np.array([[1, 0], [0, 1], [-1, 0], [0, -1.0]])
     expected = best_corner(gain, np.concatenate([matrix, walls]), np.concatenate([limits, box, box]))
     assert gain @ found == pytest.approx(gain @ expected, abs=1e-5)
     assert np.all(matrix @ found <= limits + 1e-6)
 
 
-def test_programme_survives_rows_that_contradict():
+def test_program_survives_rows_that_contradict():
     """Rows that cannot all hold give some x inside the box, no fault."""
-    rows = Rows(np.array([[0], [0]]), np.array([[1.0], [-1.0]]), np.array([-1.0, -1.0]))
+    rows = SparseRows(np.array([[0], [0]]), np.array([[1.0], [-1.0]]), np.array([-1.0, -1.0]))
     assert abs(maximise(np.array([1.0]), rows, np.array([5.0]))[0][0]) <= 5
 
 
@@ -50,37 +50,37 @@ def rectangle(width, height):
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
 
 
-def test_squeeze_of_two_squares_in_a_strip():
+def test_compaction_of_two_squares_in_a_strip():
     """Two squares of side 10 in a strip of 50 with margin 2 and clearance 4 grow to (50 - 2 * 2 - 4) / 2 = 21."""
     bodies = bodies_of([Item(key, (Pose(0, rectangle(10, 10)),)) for key in "ab"])
     layout = Layout((0, 0), (0, 0), np.array([[12.0, 20.0], [30.0, 31.0]]))
-    settled, factor, _ = squeeze(bodies, layout, [room_of(Region(rectangle(50, 40), 2.0))], 4.0)
+    compacted, factor, _ = compact(bodies, layout, [container_of(Region(rectangle(50, 40), 2.0))], 4.0)
     assert factor == pytest.approx(2.1, abs=1e-4)
-    assert settled.middles[0][0] < settled.middles[1][0]
+    assert compacted.middles[0][0] < compacted.middles[1][0]
 
 
 @pytest.mark.parametrize(("wanted", "reaches"), [(1.5, True), (9.0, False)])
-def test_squeeze_gives_up_where_it_has_no_hope(wanted, reaches):
-    """The same squares grow to 2.1 where that is wanted; asked for 9, the squeeze ends before that."""
+def test_compaction_gives_up_where_it_has_no_hope(wanted, reaches):
+    """The same squares grow to 2.1 where that is wanted; asked for 9, the compaction ends before that."""
     bodies = bodies_of([Item(key, (Pose(0, rectangle(10, 10)),)) for key in "ab"])
     layout = Layout((0, 0), (0, 0), np.array([[12.0, 20.0], [30.0, 31.0]]))
-    room = room_of(Region(rectangle(50, 40), 2.0))
-    factor = squeeze(bodies, layout, [room], 4.0, wanted=wanted)[1]
+    container = container_of(Region(rectangle(50, 40), 2.0))
+    factor = compact(bodies, layout, [container], 4.0, wanted=wanted)[1]
     assert (factor == pytest.approx(2.1, abs=1e-4)) == reaches
 
 
-def test_squeeze_keeps_to_its_ceiling():
-    """A squeeze that reaches the ceiling stops there."""
+def test_compaction_keeps_to_its_ceiling():
+    """A compaction that reaches the ceiling stops there."""
     bodies = bodies_of([Item("a", (Pose(0, rectangle(10, 10)),))])
     layout = Layout((0,), (0,), np.array([[20.0, 20.0]]))
-    assert squeeze(bodies, layout, [room_of(Region(rectangle(50, 40)))], 0.0, ceiling=1.5)[1] == pytest.approx(1.5)
+    assert compact(bodies, layout, [container_of(Region(rectangle(50, 40)))], 0.0, ceiling=1.5)[1] == pytest.approx(1.5)
 
 
-def test_squeeze_pushes_overlapping_squares_apart():
+def test_compaction_pushes_overlapping_squares_apart():
     """Squares that overlap by a little are slid apart where there is room."""
     bodies = bodies_of([Item(key, (Pose(0, rectangle(10, 10)),)) for key in "ab"])
     layout = Layout((0, 0), (0, 0), np.array([[20.0, 20.0], [28.0, 21.0]]))
-    settled, factor, _ = squeeze(bodies, layout, [room_of(Region(rectangle(60, 40)))], 1.0, ceiling=1.0)
+    compacted, factor, _ = compact(bodies, layout, [container_of(Region(rectangle(60, 40)))], 1.0, ceiling=1.0)
     assert factor == pytest.approx(1.0)
-    zones = [shapely.Polygon(body[0].ring + at) for body, at in zip(bodies, settled.middles, strict=True)]
+    zones = [shapely.Polygon(body[0].ring + at) for body, at in zip(bodies, compacted.middles, strict=True)]
     assert zones[0].distance(zones[1]) >= 1 - 1e-4

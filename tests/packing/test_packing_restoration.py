@@ -1,4 +1,4 @@
-"""A packing drawn home: sound, nowhere farther from home, and home where that is free."""
+"""A packing restored: sound, nowhere farther from home, and home where that is free."""
 
 from __future__ import annotations
 

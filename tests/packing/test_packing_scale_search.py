@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from boardmaker.packing import largest_scale, pack, violations
+from boardmaker.packing.compaction import compact
 from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region
-from boardmaker.packing.squeeze import squeeze
 
 BOARD = (
     (40.0, 0.0),
@@ -260,14 +260,14 @@ def test_no_items():
     assert found == Packing(1.0, ())
 
 
-def test_rounding_does_not_keep_a_packing_from_being_settled(monkeypatch):
-    """A squeeze that always ends a hair below the size asked for: a hair less is asked for, not nothing found."""
+def test_rounding_does_not_keep_a_packing_from_being_found(monkeypatch):
+    """A compaction that always ends a hair below the size asked for: a hair less is asked for, not nothing found."""
 
-    def a_hair_less(bodies, layout, rooms, clearance, **wishes):
-        found = squeeze(bodies, layout, rooms, clearance, **wishes)
+    def a_hair_less(bodies, layout, containers, clearance, **wishes):
+        found = compact(bodies, layout, containers, clearance, **wishes)
         return found._replace(factor=min(found.factor, 1 - 1e-10)) if found.factor < 1 + 1e-7 else found
 
-    monkeypatch.setattr("boardmaker.packing.engine.squeeze", a_hair_less)
+    monkeypatch.setattr("boardmaker.packing.refinement.compact", a_hair_less)
     region = Region(rectangle(400.0, 300.0))
     found = largest_scale(
         lambda scale: [Item("one", (Pose(0, rectangle(40.0 * scale, 30.0 * scale)),))],

@@ -1,8 +1,7 @@
-"""Small linear programmes with sparse rows, solved by an interior point method.
+"""Small linear programs with sparse rows, solved by an interior point method.
 
 In: maximise `gain @ x` where every row holds `row @ x <= limit` and every |x| stays in its box. Out: the best x, and
-what each row costs. Apart because it is plain mathematics; it saves the project a dependency for a few hundred rows
-with at most five entries.
+what each row costs. Apart because it is plain mathematics.
 Method: Mehrotra, "On the implementation of a primal-dual interior point method", SIAM J. Optimization 2 (1992).
 """
 
@@ -13,18 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from boardmaker.packing.settings import INTERIOR_POINT
 from boardmaker.packing.shapes import Floats
-
-_ROUNDS = 40
-_CLOSE = 1e-8
-_HOPELESS = 1e9  # prices rise without end where the rows contradict one another
-_LEAST = 1e-13  # of a slack or a price: keeps their quotients finite
-_RIDGE = 1e-11  # of the diagonal: keeps the matrix from being singular in floating point
-_STEP = 0.995  # how far towards the nearest bound
 
 
 @dataclass(frozen=True)
-class Rows:
+class SparseRows:
     """Sparse rows: `values` (rows, entries) in the columns `columns` (same shape), and their `limits` (rows,)."""
 
     columns: NDArray[np.int64]
@@ -52,7 +45,7 @@ def _added_up(places: NDArray[np.int64], values: Floats, size: int) -> Floats:
     return np.bincount(places.ravel(), values.ravel(), size).astype(np.float64, copy=False)
 
 
-def maximise(gain: Floats, rows: Rows, box: Floats) -> tuple[Floats, Floats]:
+def maximise(gain: Floats, rows: SparseRows, box: Floats) -> tuple[Floats, Floats]:
     """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7, and the price of each row.
 
     The price is what the gain would win if the row's limit rose by 1: 0 where the row does not bind.
@@ -62,32 +55,32 @@ def maximise(gain: Floats, rows: Rows, box: Floats) -> tuple[Floats, Floats]:
     count, size = len(rows.limits), len(gain)
     rows = _with_box(rows, box)
     x, slack, price = np.zeros(size), np.maximum(rows.limits, 1.0), np.ones(len(rows.limits))
-    for _ in range(_ROUNDS):
+    for _ in range(INTERIOR_POINT.rounds):
         short = rows.limits - rows.times(x) - slack
         unpaid = gain - rows.weighted_sum(price, size)
         gap = float(np.mean(slack * price))
-        if gap < _CLOSE and np.max(np.abs(short)) < _CLOSE and np.max(np.abs(unpaid)) < _CLOSE:
+        if all(error < INTERIOR_POINT.close for error in (gap, np.max(np.abs(short)), np.max(np.abs(unpaid)))):
             break
-        if gap > _HOPELESS or float(np.max(price)) > _HOPELESS:
+        if gap > INTERIOR_POINT.hopeless or float(np.max(price)) > INTERIOR_POINT.hopeless:
             break
         solve = _Newton(rows, slack, price, size)
         _, d_slack, d_price = solve.step(short, unpaid, -slack * price)
         ahead = np.mean((slack + _reach(slack, d_slack) * d_slack) * (price + _reach(price, d_price) * d_price))
         centre = gap * (float(ahead) / gap) ** 3
         d_x, d_slack, d_price = solve.step(short, unpaid, centre - slack * price - d_slack * d_price)
-        primal, dual = _STEP * _reach(slack, d_slack), _STEP * _reach(price, d_price)
+        primal, dual = INTERIOR_POINT.step * _reach(slack, d_slack), INTERIOR_POINT.step * _reach(price, d_price)
         x = x + primal * d_x
-        slack = np.maximum(slack + primal * d_slack, _LEAST)
-        price = np.maximum(price + dual * d_price, _LEAST)
+        slack = np.maximum(slack + primal * d_slack, INTERIOR_POINT.least)
+        price = np.maximum(price + dual * d_price, INTERIOR_POINT.least)
     return np.clip(x, -box, box), price[:count]
 
 
-def _with_box(rows: Rows, box: Floats) -> Rows:
+def _with_box(rows: SparseRows, box: Floats) -> SparseRows:
     entries = rows.columns.shape[1]
     columns = np.repeat(np.arange(len(box))[:, None], entries, axis=1)
     ones = np.zeros((len(box), entries))
     ones[:, 0] = 1.0
-    return Rows(
+    return SparseRows(
         np.concatenate([rows.columns, columns, columns]),
         np.concatenate([rows.values, ones, -ones]),
         np.concatenate([rows.limits, box, box]),
@@ -103,11 +96,11 @@ def _reach(values: Floats, change: Floats) -> float:
 class _Newton:
     """The Newton equations of one round, factorised once and solved for two right hand sides."""
 
-    def __init__(self, rows: Rows, slack: Floats, price: Floats, size: int) -> None:
+    def __init__(self, rows: SparseRows, slack: Floats, price: Floats, size: int) -> None:
         self._rows, self._slack, self._price, self._size = rows, slack, price, size
         self._ratio = price / slack
         self._matrix = rows.squares(self._ratio, size)
-        ridge = np.diag(_RIDGE * (1.0 + np.diag(self._matrix)))
+        ridge = np.diag(INTERIOR_POINT.ridge * (1.0 + np.diag(self._matrix)))
         self._inverse = np.linalg.inv(self._matrix + ridge)
 
     def step(self, short: Floats, unpaid: Floats, product: Floats) -> tuple[Floats, Floats, Floats]:

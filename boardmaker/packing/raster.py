@@ -1,0 +1,145 @@
+"""The raster on which a separation moves bodies: where each may stand, and how much any two overlap.
+
+In come bodies, containers, the clearance and a pitch; out come inner-fit and no-fit rasters. Apart because none of it
+changes while bodies move. A raster can be enlarged, bodies and cells together: the no-fit rasters stay true and only
+the inner-fit rasters are made anew. The clearance grows along, which errs outward by a hair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from boardmaker.packing.bodies import Bodies
+from boardmaker.packing.container import Container
+from boardmaker.packing.no_fit import Costs, Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
+from boardmaker.packing.settings import RASTER
+from boardmaker.packing.shapes import Cells, Floats, doubled_area
+
+FORBIDDEN = np.float32(1e12)
+Node = tuple[int, int]  # column and row
+
+
+@dataclass(frozen=True)
+class InnerFit:
+    """Where a body's middle may stand in a container: 0 or FORBIDDEN by row and column; `first` is node [0, 0]."""
+
+    blocked: Costs
+    first: Node
+
+
+InnerFits = tuple[tuple[tuple[InnerFit | None, ...], ...], ...]  # by container, item and pose; None: body too large
+
+
+class Raster:
+    """Bodies laid on a raster; `numbers` is by item and pose the number of a body's footprint."""
+
+    def __init__(self, bodies: Bodies, containers: Sequence[Container], clearance: float, pitch: float) -> None:
+        self.bodies, self.containers, self.clearance, self.pitch = bodies, tuple(containers), clearance, pitch
+        self.footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
+        firsts = np.cumsum([0] + [len(poses) for poses in bodies])
+        self.numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
+        self.no_fits = NoFitRasters([footprint for poses in self.footprints for footprint in poses])
+        areas = [doubled_area(poses[0].ring) for poses in bodies]
+        self.by_size = sorted(range(len(areas)), key=lambda item: (areas[item], item))
+
+    def enlarged(self, factor: float) -> ScaledRaster:
+        """Bodies and cells `factor` times as large as they were given."""
+        return ScaledRaster(self, factor, tuple(self._inner_fits(container, factor) for container in self.containers))
+
+    def _inner_fits(self, container: Container, factor: float) -> tuple[tuple[InnerFit | None, ...], ...]:
+        cell = self.pitch * factor
+        growth = max(0.0, container.margin - factor * self.clearance / 2)
+        barriers = [footprint_of(area.ring - container.low, growth, cell) for area in container.forbidden]
+        return tuple(
+            tuple(
+                _inner_fit(container, barriers, body.ring * factor, footprint, cell)
+                for body, footprint in zip(poses, footprints, strict=True)
+            )
+            for poses, footprints in zip(self.bodies, self.footprints, strict=True)
+        )
+
+
+@dataclass(frozen=True)
+class ScaledRaster:
+    """A raster with all bodies and cells enlarged by a factor, and where each body may stand then."""
+
+    raster: Raster
+    factor: float
+    inner_fits: InnerFits
+
+    def seats_all(self) -> bool:
+        """Whether every item, taken alone, has a free node somewhere."""
+        items = range(len(self.raster.bodies))
+        return all(any(one for fits in self.inner_fits for one in fits[item]) for item in items)
+
+    @property
+    def cell(self) -> float:
+        """The distance of two nodes, mm."""
+        return self.raster.pitch * self.factor
+
+
+def suitable_pitch(bodies: Bodies, containers: Sequence[Container], clearance: float, nodes: float) -> float:
+    """The pitch (mm) at which the containers hold about so many nodes in all, and no body slips between nodes."""
+    area = sum(float(container.size[0] * container.size[1]) for container in containers)
+    thinnest = min(float(np.min(np.ptp(body.ring, axis=0))) for poses in bodies for body in poses)
+    return max(RASTER.finest, min(float(np.sqrt(area / nodes)), (thinnest + clearance) / 2))
+
+
+def nearest_free(inner_fit: InnerFit, node: Node) -> Node:
+    """The free node of an inner-fit raster that is nearest to a given one."""
+    rows, columns = np.nonzero(inner_fit.blocked == 0)
+    squares = (columns + inner_fit.first[0] - node[0]) ** 2 + (rows + inner_fit.first[1] - node[1]) ** 2
+    nearest = int(np.argmin(squares))
+    return int(columns[nearest]) + inner_fit.first[0], int(rows[nearest]) + inner_fit.first[1]
+
+
+def _inner_fit(
+    container: Container, barriers: Sequence[Footprint], ring: Floats, footprint: Footprint, cell: float
+) -> InnerFit | None:
+    first, last = (
+        np.floor(bound / cell).astype(int) for bound in (-ring.min(axis=0), container.size - ring.max(axis=0))
+    )
+    last += 1
+    if np.any(last < first):
+        return None
+    columns, rows = (np.arange(first[axis], last[axis] + 1) * cell for axis in (0, 1))
+    limits = container.offsets - np.max(ring @ container.normals.T, axis=0) - container.normals @ container.low
+    free = np.ones((len(rows), len(columns)), dtype=bool)
+    for (across, up), limit in zip(container.normals, limits + cell / 2, strict=True):
+        free &= across * columns + up * rows[:, None] <= limit
+    for barrier in barriers:
+        _block(free, (int(first[0]), int(first[1])), correlated(barrier, footprint))
+    return _trimmed(free, (int(first[0]), int(first[1])))
+
+
+def _block(free: Cells, first: Node, no_fit: NoFitRaster) -> None:
+    """Take away the nodes at which there is any overlap with a barrier that stands at node (0, 0)."""
+    windows = _windows_in_common(free.shape, first, no_fit.overlap.shape, (no_fit.column, no_fit.row))
+    if windows is not None:
+        mine, theirs = windows
+        free[mine] &= no_fit.overlap[theirs] == 0
+
+
+def _trimmed(free: Cells, first: Node) -> InnerFit | None:
+    """The inner-fit raster without its blocked edges; None if nothing is free."""
+    rows, columns = np.flatnonzero(free.any(axis=1)), np.flatnonzero(free.any(axis=0))
+    if not len(rows):
+        return None
+    free = free[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    return InnerFit(np.where(free, np.float32(0), FORBIDDEN), (first[0] + int(columns[0]), first[1] + int(rows[0])))
+
+
+def _windows_in_common(
+    shape: tuple[int, ...], first: Node, other_shape: tuple[int, ...], other_first: Node
+) -> tuple[tuple[slice, slice], tuple[slice, slice]] | None:
+    """Where two arrays of nodes lie over one another: slices (rows, columns) of the one and of the other."""
+    left, down = other_first[0] - first[0], other_first[1] - first[1]
+    x0, x1 = max(left, 0), min(left + other_shape[1], shape[1])
+    y0, y1 = max(down, 0), min(down + other_shape[0], shape[0])
+    if x0 >= x1 or y0 >= y1:
+        return None
+    mine = slice(y0, y1), slice(x0, x1)
+    return mine, (slice(y0 - down, y1 - down), slice(x0 - left, x1 - left))
