@@ -6,7 +6,7 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.relations import relations_of
 from boardmaker.boards.search import BoardSearch
 from boardmaker.packing import arrange, read_packing
-from boardmaker.packing.problem import Packing, Relations
+from boardmaker.packing.problem import Instance, Packing, Relations
 from boardmaker.packing.reading import Reading
 
 
@@ -20,11 +20,9 @@ def arranged(search: BoardSearch, found: Candidate) -> Candidate:
     smaller = _given_up(search, found)
     start = smaller or found.packing
     better = arrange(
-        search.figures.items_at(start.scale),
-        found.stack.regions,
+        Instance(search.figures.items_at(start.scale), found.stack.regions, search.clearance),
         start,
         _relations(search, start.scale),
-        clearance=search.clearance,
         # At the largest scale little gives; the search pays where there is room.
         effort=search.options.effort if smaller or search.options.scale != "auto" else "quick",
         seed=search.options.seed,

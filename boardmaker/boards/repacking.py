@@ -8,7 +8,7 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.former import Former
 from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.stack import BoardStack
-from boardmaker.packing import drawn_home, violations
+from boardmaker.packing import restore, violations
 from boardmaker.packing.problem import Packing
 
 
@@ -29,7 +29,7 @@ def near_home(search: BoardSearch, former: Former, found: Candidate) -> Candidat
     """Return the candidate with everything as near to its old place and turn as there is room."""
     items = search.figures.items_at(found.scale)
     homes = former.homes(items, found.stack.stocks)
-    placements = drawn_home(items, found.stack.regions, found.packing.placements, homes, search.clearance)
+    placements = restore(items, found.stack.regions, found.packing.placements, homes, search.clearance)
     nearer = search.candidate(found.stack, replace(found.packing, placements=placements))
     return found if nearer.lower_than_taken() else nearer
 

@@ -10,7 +10,6 @@ and keeps it where it fits and reads better. The exchanges that promise most com
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -21,7 +20,7 @@ from boardmaker.packing.container import Container, container_of
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.initial import layout_from
 from boardmaker.packing.judge import violations
-from boardmaker.packing.problem import Effort, Enough, Item, Packing, Placement, Region, Relations, Report
+from boardmaker.packing.problem import Effort, Enough, Instance, Item, Packing, Placement, Region, Relations, Report
 from boardmaker.packing.raster import Raster, ScaledRaster, suitable_pitch
 from boardmaker.packing.reading import Reading, RelationsReader, Spread
 from boardmaker.packing.separation import Separation
@@ -34,30 +33,22 @@ _WORK_OF: dict[Effort, float] = {
 }
 
 
-def arrange(  # noqa: PLR0913 - half of them by keyword
-    items: Sequence[Item],
-    regions: Sequence[Region],
+def arrange(
+    instance: Instance,
     start: Packing,
     relations: Relations,
     *,
-    clearance: float,
     effort: Effort = "normal",
     seed: int = 0,
     report: Report | None = None,
 ) -> Packing:
-    """Return a packing of the same scale that reads at least as well as `start`, which must be one of these items.
+    """Return a packing of the same scale that reads at least as well as `start`, a packing of this instance.
 
     Ctrl-C, or `Enough` from `report`, ends it with what was reached so far, marked `cut_short`.
     """
     meter = Meter(_WORK_OF[effort], report)
     meter.best_scale = start.scale
-    improvement = _Improvement(
-        _Instance(tuple(items), tuple(regions), clearance),
-        start.placements,
-        relations,
-        meter,
-        np.random.default_rng(seed),
-    )
+    improvement = _Improvement(instance, start.placements, relations, meter, np.random.default_rng(seed))
     try:
         improvement.run()
     except (KeyboardInterrupt, Enough):
@@ -72,13 +63,6 @@ def read_packing(
     containers = tuple(container_of(region, 0.0) for region in regions)
     layout = layout_from(items, bodies_of(items), containers, Packing(1.0, tuple(placements)))
     return _LayoutReader(items, containers, relations).read(layout)
-
-
-@dataclass(frozen=True)
-class _Instance:
-    items: tuple[Item, ...]
-    regions: tuple[Region, ...]
-    clearance: float
 
 
 class _LayoutReader:
@@ -99,7 +83,7 @@ class _Improvement:
 
     def __init__(
         self,
-        instance: _Instance,
+        instance: Instance,
         start: tuple[Placement, ...],
         relations: Relations,
         meter: Meter,

@@ -71,6 +71,15 @@ class Packing:
 
 
 @dataclass(frozen=True)
+class Instance:
+    """What has to be packed: items as they are, regions, and the clearance (mm) between any two zones in a region."""
+
+    items: tuple[Item, ...]
+    regions: tuple[Region, ...]
+    clearance: float
+
+
+@dataclass(frozen=True)
 class Relations:
     """How items would like to lie to each other, as pairs of their keys.
 

@@ -17,7 +17,7 @@ from boardmaker.packing.problem import Item, Placement, Point, Region
 from boardmaker.packing.settings import GEOMETRY, RESTORATION
 
 
-def drawn_home(
+def restore(
     items: Sequence[Item],
     regions: Sequence[Region],
     placements: Sequence[Placement],

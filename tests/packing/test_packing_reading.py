@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from boardmaker.packing import arrange, pack, read_packing, violations
-from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region, Relations
+from boardmaker.packing.problem import Enough, Instance, Item, Packing, Placement, Pose, Region, Relations
 from boardmaker.packing.reading import RelationsReader, Spread
 
 BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
@@ -89,12 +89,12 @@ def packed(request):
 def test_arranging_reads_better_and_stays_a_packing(packed):
     """By a good deal, at the same scale, by the judge's word."""
     items, start, relations = packed
-    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
+    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick")
     before, after = (read_packing(items, [BOARD], one.placements, relations).total for one in (start, found))
     assert after > before + 0.1
     assert found.scale == start.scale
     assert not violations(items, found.placements, [BOARD], 6.0)
-    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == found
+    assert arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick") == found
 
 
 def test_a_full_board_is_left_as_it_is():
@@ -106,7 +106,7 @@ def test_a_full_board_is_left_as_it_is():
     start = Packing(1.0, tuple(Placement(item.key, 0, 0, place) for item, place in zip(items, at, strict=True)))
     assert not violations(items, start.placements, [BOARD], 6.0)
     relations = Relations(left_of=(("1", "0"),))
-    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
+    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick")
     assert not violations(items, found.placements, [BOARD], 6.0)
     readings = [read_packing(items, [BOARD], one.placements, relations).total for one in (start, found)]
     assert readings[1] >= readings[0]
@@ -122,7 +122,7 @@ def test_arranging_stopped_midway_keeps_what_it_has(packed):
         if len(calls) > 1:
             raise Enough
 
-    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="normal", report=stop_soon)
+    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="normal", report=stop_soon)
     assert found.cut_short
     assert not violations(items, found.placements, [BOARD], 6.0)
     assert math.isclose(calls[0].best_scale, 0.25)

@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from boardmaker.packing import drawn_home, violations
+from boardmaker.packing import restore, violations
 from boardmaker.packing.problem import Item, Placement, Pose, Region
 
 
@@ -36,7 +36,7 @@ def test_no_item_ends_farther_from_home_and_the_judge_is_content(seed):
         for item in items
     }
     assert violations(items, placements, regions, 6.0) == ()
-    found = drawn_home(items, regions, placements, homes, 6.0)
+    found = restore(items, regions, placements, homes, 6.0)
     assert violations(items, found, regions, 6.0) == ()
     for before, after in zip(placements, found, strict=True):
         home = homes[before.key]
@@ -50,6 +50,6 @@ def test_a_free_home_is_reached():
     """One item alone goes all the way."""
     item = Item("a", (Pose(0, box(20.0, 20.0)), Pose(90, box(20.0, 20.0))))
     home = Placement("a", 0, 1, (60.0, 40.0))
-    assert drawn_home(
-        [item], [Region(box(100.0, 100.0), 5.0)], [Placement("a", 0, 0, (5.1, 5.1))], {"a": home}, 6.0
-    ) == (home,)
+    assert restore([item], [Region(box(100.0, 100.0), 5.0)], [Placement("a", 0, 0, (5.1, 5.1))], {"a": home}, 6.0) == (
+        home,
+    )
