@@ -13,13 +13,34 @@ from boardmaker.commands.board import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.model import Setup
+from boardmaker.packing.effort import WORK_OF
+from boardmaker.packing.settings import WORK
 from boardmaker.service import plan_work
+
+# Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
+# after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests, but where it is
+# asked for by the fixture `quick_as_users_have_it`.
+BRIEF = WORK.quick / 10
 
 DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
 
 
 def no_report(_count, _progress):
     """A search that nobody watches."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def brief_search():
+    """Make `--effort quick` brief, also behind the command line."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(WORK_OF, "quick", BRIEF)
+        yield
+
+
+@pytest.fixture
+def quick_as_users_have_it(monkeypatch):
+    """Search with `--effort quick` as long as a user does, where a test asks how large the drawing is."""
+    monkeypatch.setitem(WORK_OF, "quick", WORK.quick)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from __future__ import annotations
 from boardmaker.packing.problem import Effort, Progress, Report
 from boardmaker.packing.settings import WORK
 
-_WORK_OF: dict[Effort, float] = {"quick": WORK.quick, "normal": WORK.normal, "thorough": WORK.thorough}
+WORK_OF: dict[Effort, float] = {"quick": WORK.quick, "normal": WORK.normal, "thorough": WORK.thorough}
 
 
 class Meter:
@@ -49,9 +49,9 @@ class Meter:
 
 def _work_of(effort: Effort | float) -> float:
     if isinstance(effort, str):
-        if effort not in _WORK_OF:
-            raise ValueError(f"effort is {effort!r}; it can be {', '.join(_WORK_OF)}, or an amount of work")
-        return _WORK_OF[effort]
+        if effort not in WORK_OF:
+            raise ValueError(f"effort is {effort!r}; it can be {', '.join(WORK_OF)}, or an amount of work")
+        return WORK_OF[effort]
     if not effort > 0:
         raise ValueError(f"effort is {effort:g}; an amount of work must be above 0")
     return effort

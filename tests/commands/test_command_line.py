@@ -9,7 +9,7 @@ import pytest
 from bikes import bike_text
 from pypdf import PdfReader
 
-from boardmaker.boards import build
+from boardmaker.boards import search
 from boardmaker.command_line import boardmaker, run
 from boardmaker.commands.common import demo_folder
 from boardmaker.packing.effort import Meter
@@ -156,7 +156,7 @@ def test_an_interrupt_leaves_130_and_no_files(bike, tmp_path, monkeypatch):
     def interrupted(*_arguments, **_options):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(build, "largest_scale", interrupted)
+    monkeypatch.setattr(search, "largest_scale", interrupted)
     assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 130
     assert not (tmp_path / "out").exists()
 
@@ -200,7 +200,7 @@ def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):
     def broken(*_arguments, **_options):
         raise ZeroDivisionError("oops")
 
-    monkeypatch.setattr(build, "largest_scale", broken)
+    monkeypatch.setattr(search, "largest_scale", broken)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 1
     said = capsys.readouterr().err

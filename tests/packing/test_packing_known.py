@@ -9,6 +9,8 @@ import pytest
 from boardmaker.packing import largest_scale, violations
 from boardmaker.packing.problem import Item, Pose, Region
 
+pytestmark = pytest.mark.usefixtures("quick_as_users_have_it")
+
 FIXTURES = Path(__file__).parents[2] / "fixtures" / "packing"
 
 
