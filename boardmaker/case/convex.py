@@ -13,12 +13,15 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.case.cuts import Floats
+from boardmaker.case.cuts import Box, Floats
 
 LEAST_AREA = 60.0 * 60.0  # mm²; a smaller part holds no board
 _ANGLES = tuple(float(angle) for angle in range(0, 360, 15))  # degrees, of the lines past an obstacle
-_MOST_WAYS = (24, 24, 8, 5)  # past each obstacle, by their number: more would take for ever and win nothing
-_MOST_CUTS = 3200  # all ways past up to five obstacles; past more, only the roomiest parts are cut further
+_NORMALS = np.column_stack([np.cos(np.radians(_ANGLES)), np.sin(np.radians(_ANGLES))])
+_MOST_WAYS = (24, 24, 8, 5, 3)  # past each obstacle, by their number: more would take for ever and win nothing
+_ALL_WAYS = 5  # obstacles; past more, only the roomiest parts are cut further
+_MOST_CUTS = 2400
+_LANES = 40  # upright rectangles that are looked at, the largest first
 _LEAST_KEPT = 8
 _CRUMB = 1.0  # mm²; a smaller bay is none
 
@@ -39,27 +42,86 @@ def _ring(polygon: Polygon) -> Floats:
 
 
 def ways_past(hull: Floats, obstacles: Sequence[Floats]) -> tuple[tuple[float, ...], ...]:
-    """Choices of line directions, one for each obstacle, largest parts first; of many obstacles not all choices."""
+    """Choices of line directions, one for each obstacle, largest parts first; of many obstacles not all choices.
+
+    The first part is never smaller than the largest upright rectangle between the obstacles.
+    """
     if not obstacles:
         return ((),)
+    ways = _roomiest(hull, obstacles)
+    if len(obstacles) > _ALL_WAYS:
+        lanes = sorted(_lanes(hull, obstacles), key=lambda lane: (-_area_between(lane), lane))[:_LANES]
+        ways += [_beside(lane, obstacles) for lane in lanes]
+    areas = {way: area_of(part_for(hull, obstacles, way)) for way in ways}
+    return tuple(sorted((way for way in areas if areas[way] > LEAST_AREA), key=lambda way: (-areas[way], way)))
+
+
+def _roomiest(hull: Floats, obstacles: Sequence[Floats]) -> list[tuple[float, ...]]:
+    """Choices made for one obstacle after the other, those in the middle first; the roomiest go on."""
     most = _MOST_WAYS[min(len(obstacles), len(_MOST_WAYS)) - 1]
-    single = [_best_angles(hull, obstacle, most if len(obstacles) < 5 else 3) for obstacle in obstacles]
     kept = max(_LEAST_KEPT, _MOST_CUTS // len(obstacles))
+    order = sorted(range(len(obstacles)), key=lambda number: _most_left(hull, obstacles[number]))
     ways: list[tuple[float, tuple[float, ...], Floats]] = [(area_of(hull), (), hull)]
-    for obstacle, angles in zip(obstacles, single, strict=True):
+    for number in order:
         ways = [
             (area_of(part), (*way, angle), part)
             for _, way, before in ways
-            for angle in angles
-            for part in [part_for(before, (obstacle,), (angle,))]
+            for angle in _best_angles(before, obstacles[number], most)
+            for part in [part_for(before, (obstacles[number],), (angle,))]
         ]
         ways.sort(key=lambda one: (-one[0], one[1]))
         ways = [one for one in ways[:kept] if one[0] > LEAST_AREA]
-    return tuple(way for _, way, _ in ways)
+    places = sorted(range(len(order)), key=order.__getitem__)
+    return [tuple(way[place] for place in places) for _, way, _ in ways]
 
 
-def _best_angles(hull: Floats, obstacle: Floats, most: int) -> tuple[float, ...]:
-    areas = [(area_of(part_for(hull, (obstacle,), (angle,))), angle) for angle in _ANGLES]
+def _lanes(hull: Floats, obstacles: Sequence[Floats]) -> Iterator[Box]:
+    """The upright rectangles that obstacles, or the hull's outermost points, bound on all four sides."""
+    boxes = sorted((*ring.min(axis=0).tolist(), *ring.max(axis=0).tolist()) for ring in obstacles)
+    (x_low, y_low), (x_high, y_high) = hull.min(axis=0).tolist(), hull.max(axis=0).tolist()
+    for low in {y_low, *(box[3] for box in boxes)}:
+        for high in {y_high, *(box[1] for box in boxes if box[1] > low)}:
+            left = x_low
+            for box in boxes:
+                if box[3] > low and box[1] < high:
+                    yield left, low, max(left, box[0]), high
+                    left = max(left, box[2])
+            yield left, low, max(left, x_high), max(low, high)
+
+
+def _area_between(lane: Box) -> float:
+    return (lane[2] - lane[0]) * (lane[3] - lane[1])
+
+
+def _beside(lane: Box, obstacles: Sequence[Floats]) -> tuple[float, ...]:
+    """The directions, square to the walls, in which obstacles lie from a rectangle."""
+    x0, y0, x1, _ = lane
+    return tuple(
+        0.0
+        if ring[:, 0].min() >= x1
+        else 180.0
+        if ring[:, 0].max() <= x0
+        else 270.0
+        if ring[:, 1].max() <= y0
+        else 90.0
+        for ring in obstacles
+    )
+
+
+def _most_left(part: Floats, obstacle: Floats) -> float:
+    """What the best line past an obstacle leaves of a part, mm²: little for one in the middle."""
+    return max(area_of(part_for(part, (obstacle,), (angle,))) for angle in _ANGLES)
+
+
+def _best_angles(part: Floats, obstacle: Floats, most: int) -> tuple[float, ...]:
+    """The angles past an obstacle that leave most of this part: which they are depends on what is cut off before.
+
+    Where a line takes nothing away, no other one is worth a look.
+    """
+    free = np.flatnonzero((part @ _NORMALS.T).max(axis=0) <= (obstacle @ _NORMALS.T).min(axis=0))
+    if len(free):
+        return (_ANGLES[free[0]],)
+    areas = [(area_of(part_for(part, (obstacle,), (angle,))), angle) for angle in _ANGLES]
     areas.sort(key=lambda one: (-one[0], one[1]))
     return tuple(angle for _, angle in areas[:most])
 
