@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 
@@ -9,8 +10,8 @@ import numpy as np
 import pytest
 
 from boardmaker.packing import arrange, pack, read_packing, violations
-from boardmaker.packing.problem import Enough, Instance, Item, Packing, Placement, Pose, Region, Relations
-from boardmaker.packing.reading import RelationsReader, Spread
+from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region, Relations
+from boardmaker.packing.reading import Reader, Spread
 
 BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
 
@@ -18,7 +19,7 @@ BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=
 def read(relations, *middles, regions=None):
     keys = [str(number) for number in range(len(middles))]
     spread = Spread(regions or [0] * len(keys), np.array(middles, dtype=float), [(400.0, 300.0)] * 2)
-    return RelationsReader(keys, relations).read(spread)
+    return Reader(keys, relations).read(spread)
 
 
 def test_sides_and_heights_are_shares_of_pairs():
@@ -89,27 +90,50 @@ def packed(request):
 def test_arranging_reads_better_and_stays_a_packing(packed):
     """By a good deal, at the same scale, by the judge's word."""
     items, start, relations = packed
-    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick")
+    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
     before, after = (read_packing(items, [BOARD], one.placements, relations).total for one in (start, found))
     assert after > before + 0.1
     assert found.scale == start.scale
     assert not violations(items, found.placements, [BOARD], 6.0)
-    assert arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick") == found
+    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == found
+
+
+def box(width, height):
+    return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
 
 
 def test_a_full_board_is_left_as_it_is():
     """Four rectangles that leave no play: nothing can change, nothing is lost."""
-    width, height = 189.0, 139.0  # two and two with 6 mm between, 8 mm to the edge
-    ring = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
-    items = [Item(str(number), (Pose(0, ring),)) for number in range(4)]
+    items = [Item(str(number), (Pose(0, box(189.0, 139.0)),)) for number in range(4)]  # 6 mm between, 8 mm to the edge
     at = [(8.0, 8.0), (203.0, 8.0), (8.0, 153.0), (203.0, 153.0)]
     start = Packing(1.0, tuple(Placement(item.key, 0, 0, place) for item, place in zip(items, at, strict=True)))
     assert not violations(items, start.placements, [BOARD], 6.0)
     relations = Relations(left_of=(("1", "0"),))
-    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick")
-    assert not violations(items, found.placements, [BOARD], 6.0)
-    readings = [read_packing(items, [BOARD], one.placements, relations).total for one in (start, found)]
-    assert readings[1] >= readings[0]
+    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == start
+
+
+def test_a_layout_is_left_as_it_is_where_nothing_is_asked_or_all_is_granted(packed):
+    """The very same placements, of a board with room to change them."""
+    items, start, _ = packed
+    middles = {
+        item.key: place.at[0] + max(x for x, _ in item.poses[0].zone) / 2
+        for item, place in zip(items, start.placements, strict=True)
+    }
+    pairs = itertools.permutations(middles, 2)
+    granted = Relations(left_of=tuple((one, other) for one, other in pairs if middles[one] < middles[other]))
+    assert read_packing(items, [BOARD], start.placements, granted).total == 1.0
+    for relations in (granted, Relations()):
+        assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == start
+
+
+def test_a_layout_is_left_as_it_is_where_what_is_asked_does_not_fit():
+    """A board in the shape of an L: the wide item is asked to lie above the narrow one, and fits at the foot only."""
+    foot = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 160.0), (200.0, 160.0), (200.0, 300.0), (0.0, 300.0)), margin=8.0)
+    items = [Item("wide", (Pose(0, box(380.0, 140.0)),)), Item("narrow", (Pose(0, box(180.0, 120.0)),))]
+    start = Packing(1.0, (Placement("wide", 0, 0, (10.0, 10.0)), Placement("narrow", 0, 0, (10.0, 165.0))))
+    assert not violations(items, start.placements, [foot], 6.0)
+    relations = Relations(below=(("narrow", "wide"),))
+    assert arrange(items, [foot], start, relations, clearance=6.0, effort="quick") == start
 
 
 def test_arranging_stopped_midway_keeps_what_it_has(packed):
@@ -122,7 +146,7 @@ def test_arranging_stopped_midway_keeps_what_it_has(packed):
         if len(calls) > 1:
             raise Enough
 
-    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="normal", report=stop_soon)
+    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="normal", report=stop_soon)
     assert found.cut_short
     assert not violations(items, found.placements, [BOARD], 6.0)
     assert math.isclose(calls[0].best_scale, 0.25)
