@@ -33,8 +33,9 @@ def test_an_edited_file_is_not_overwritten(tmp_path):
     """A changed file belongs to the one who changed it."""
     write_set(tmp_path, "board", {"a.txt": b"1"})
     (tmp_path / "a.txt").write_bytes(b"edited")
-    with pytest.raises(ProblemsFound):
+    with pytest.raises(ProblemsFound, match=r"a\.txt"):
         write_set(tmp_path, "board", {"a.txt": b"2"})
+    assert (tmp_path / "a.txt").read_bytes() == b"edited"
     write_set(tmp_path, "board", {"a.txt": b"2"}, force=True)
     assert (tmp_path / "a.txt").read_bytes() == b"2"
 
@@ -57,7 +58,7 @@ def test_a_folder_that_cannot_be_made_is_a_clear_error(tmp_path):
 
 def test_a_failure_half_way_leaves_nothing(tmp_path):
     """The second file cannot be written: the first is not there either."""
-    with pytest.raises(ProblemsFound):
+    with pytest.raises(ProblemsFound, match="cannot write"):
         write_set(tmp_path, "board", {"a.txt": b"1", "no/such/folder.txt": b"2"})
     assert names(tmp_path) == []
 

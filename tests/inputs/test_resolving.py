@@ -8,6 +8,7 @@ from boardmaker.inputs import read_bike
 from boardmaker.inputs.bike.mirrors import swap_words
 from boardmaker.model import Equipment
 from boardmaker.problems import ProblemsFound
+from boardmaker.service import plan_work
 
 HEAD = "format: 1\nbike: { name: Test bike }\n"
 SEAT = "panels:\n  seat: { name: Seat, side: centre, holes: [] }\n"
@@ -219,9 +220,24 @@ def test_one_word_stands_for_a_list_of_one(bike_of):
     assert bike.panel("cap").equipment == Equipment(("rack",))
 
 
-def test_a_rider_waits_with_its_carrier(bike_of):
-    """A rider that names its carrier in `after`, or is named by it, makes no circle."""
-    bike_of(SEAT + "  rider: { name: Rider, side: left, rides_on: seat, after: [seat], holes: [] }\n")
+@pytest.mark.parametrize(
+    "rider", ["after: [seat], holes: []", "holes: [ { at: [0, 0], fastener: A, also_holds: [seat] } ]"]
+)
+def test_a_rider_waits_with_its_carrier(bike_of, rider):
+    """A rider that names its carrier in `after`, or whose screw holds it, makes no circle: both leave in one step."""
+    bike = bike_of(
+        f"fasteners:\n  A: {{ thread: M6 }}\n{SEAT}  rider: {{ name: R, side: left, rides_on: seat, {rider} }}\n"
+    )
+    assert [[panel.key for panel in (step.carrier, *step.riders)] for step in plan_work(bike).steps] == [
+        ["seat", "rider"]
+    ]
+
+
+def test_a_carrier_cannot_wait_for_its_rider(bike_of):
+    """What leaves the bike only on it cannot be off before it."""
+    waiting = SEAT.replace("holes", "after: [rider], holes")
+    with pytest.raises(ProblemsFound, match="wait for each other in a circle: seat -> rider -> seat"):
+        bike_of(waiting + "  rider: { name: Rider, side: left, rides_on: seat, holes: [] }\n")
 
 
 def test_a_smooth_outline_that_the_program_draws(bike_of):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -76,12 +77,22 @@ def test_papers(text, width, height, roll):
     assert (paper.width, paper.height, paper.roll) == (pytest.approx(width), pytest.approx(height), roll)
 
 
+KNOWN = "is not a known paper: known are A0, A1, A2, A3, A4, A5, letter, legal, tabloid"
+FROM_TO = "mm is no paper: write a size with its unit, from 50 mm to 10 m"
+
+
 @pytest.mark.parametrize(
-    "text", ["A99", "", "roll", "roll of paper", "13 x 19", "1 x 1 in", "roll of 20 m", "x", "0 x 0 mm"]
-)
-def test_what_is_no_paper(text):
+    ("text", "said"),
+    [
+        ("A99", f"'A99' {KNOWN}"), ("", f"'' {KNOWN}"), ("roll", f"'roll' {KNOWN}"), ("x", f"'x' {KNOWN}"),
+        ("roll of paper", '"paper" is no quantity'), ("13 x 19", '"13 x 19" has no unit'),
+        ("1 x 1 in", f"a side of 25.4 {FROM_TO}"), ("roll of 20 m", f"a side of 20000 {FROM_TO}"),
+        ("0 x 0 mm", f"a side of 0 {FROM_TO}"),
+    ],
+)  # fmt: skip
+def test_what_is_no_paper(text, said):
     """A ValueError that says what there is."""
-    with pytest.raises(ValueError, match=r"\w"):
+    with pytest.raises(ValueError, match=f"^{re.escape(said)}"):
         paper_of(text)
 
 

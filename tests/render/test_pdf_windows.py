@@ -104,12 +104,12 @@ def test_no_ink_lies_outside_an_items_box(item):
     """The boxes that decide what is left out err outward: PDFium's ink lies inside them."""
     x0, y0, x1, y1 = placing.bounding_box(item)
     picture = ink(Page(200, 200, (Window((item,), (-100, -100, 100, 100), (0, 0)),)))
-    if picture.any():
-        left, low, right, high = ink_box(picture, DPI)
-        assert left - 100 >= x0 - PIXEL
-        assert low - 100 >= y0 - PIXEL
-        assert right - 100 <= x1 + PIXEL
-        assert high - 100 <= y1 + PIXEL
+    assert picture.any()
+    left, low, right, high = ink_box(picture, DPI)
+    assert left - 100 >= x0 - PIXEL
+    assert low - 100 >= y0 - PIXEL
+    assert right - 100 <= x1 + PIXEL
+    assert high - 100 <= y1 + PIXEL
 
 
 def test_an_empty_drawing_makes_an_empty_page():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
+import re
 
 import pytest
 from bikes import bike_text
@@ -184,16 +184,29 @@ def test_what_is_wrong_with_an_audit_is_said_with_its_line(bike, listed, text, l
     assert all(word in said for word in words), said
 
 
+def assert_places_in(path, problems):
+    """Every problem has a line of that file, or the file as a whole."""
+    lines = len(path.read_bytes().splitlines())
+    for problem in problems:
+        place = re.match(rf"{re.escape(str(path))}(?::(\d+):\d+)?", format_problem(problem))
+        assert place, format_problem(problem)
+        assert 1 <= int(place[1] or 1) <= max(1, lines)
+    assert problems
+
+
 @settings(max_examples=150, deadline=None)
 @given(content=some.binary(max_size=200) | some.text(max_size=120).map(lambda text: ("key,count\n" + text).encode()))
 def test_no_content_is_a_fault_of_ours(bike, tmp_path_factory, content):
-    """Whatever the bytes: a bag, or problems with a place."""
+    """Whatever the bytes: counts, or problems with a place; no bytes of these are a list of found screws."""
     path = tmp_path_factory.mktemp("fuzz") / "list.csv"
     path.write_bytes(content)
-    with contextlib.suppress(ProblemsFound):
-        assert read_bag(path, bike).counts
-    with contextlib.suppress(ProblemsFound):
-        assert read_audit(path, bike, BELONGS).finds
+    try:
+        assert all(bike.fastener(one.fastener) and one.count > 0 for one in read_bag(path, bike).counts)
+    except ProblemsFound as found:
+        assert_places_in(path, found.problems)
+    with pytest.raises(ProblemsFound) as found:
+        read_audit(path, bike, BELONGS)
+    assert_places_in(path, found.value.problems)
 
 
 @settings(max_examples=60, deadline=None)

@@ -197,13 +197,16 @@ def test_no_second_rule_under_a_heading(demo_bike):
     """Rows that follow a heading without intro begin without a rule: no two lines nearer than a line of type."""
     for paper in ("A4", "A5"):
         with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[0])), paper))) as file:
+            gaps = []
             for page in file.pages:
                 heights = sorted(
                     line["top"] * MM
                     for line in page.lines
                     if abs(line["top"] - line["bottom"]) < 0.01 and line["width"] * MM > 80.0
                 )
-                assert all(high - low > 2.0 for low, high in pairwise(heights))
+                gaps += [high - low for low, high in pairwise(heights)]
+            assert len(gaps) > 50
+            assert min(gaps) > 2.0
 
 
 def test_the_last_page_is_not_nearly_empty():
