@@ -50,6 +50,17 @@ def test_planted_fault_is_found(placements, clearance, word):
     assert any(word in fault for fault in faults)
 
 
+def test_just_the_clearance_is_enough():
+    """3 mm between two zones where 3 mm are wanted."""
+    assert violations(ITEMS, moved("b", (15.0, 2.0)), [REGION], 3.0) == ()
+
+
+def test_zones_on_two_boards_do_not_meet():
+    """The same place, on another board."""
+    placements = (SOUND[0], Placement("b", 1, 0, SOUND[0].at))
+    assert violations(ITEMS, placements, [REGION, REGION], 3.0) == ()
+
+
 def test_touching_is_no_overlap_at_clearance_zero():
     """With no clearance wanted, zones may touch."""
     assert violations(ITEMS, moved("b", (12.0, 2.0)), [REGION], 0.0) == ()
