@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from boardmaker.case.cuts import Box, Floats
 
-LEAST_AREA = 60.0 * 60.0  # mm²; a smaller part holds no board
+LEAST_AREA = 60.0 * 60.0 - 1.0  # mm², but for rounding; a smaller part holds no board
 _ANGLES = tuple(float(angle) for angle in range(0, 360, 15))  # degrees, of the lines past an obstacle
 _NORMALS = np.column_stack([np.cos(np.radians(_ANGLES)), np.sin(np.radians(_ANGLES))])
 _MOST_WAYS = (24, 24, 8, 5, 3)  # past each obstacle, by their number: more would take for ever and win nothing

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
 import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
@@ -23,7 +24,7 @@ from boardmaker.problems import Problem, ProblemsFound, error
 
 SQUARE = (0.0, 90.0)  # degrees
 NEAR = 0.995  # of the best spot's area
-LEAST_SIDE = 60.0  # mm; a smaller board holds nothing
+LEAST_SIDE = 60.0  # mm, whatever way a board is looked at; a narrower one holds nothing
 TOLERANCE = 1e-3  # mm by which a board may lie on the region's edge
 SIXTEENTH = 25.4 / 16  # mm; what a ruler in inches is divided into
 _TRIMS = 4  # steps by which a board is made smaller where rounding brought it out of the case
@@ -104,9 +105,20 @@ def _sound(spot: StockPlace, region: BaseGeometry, stock: Point, step: float) ->
     """The board of a spot, made smaller by a step or two if rounding brought it out of the region."""
     for trim in range(_TRIMS):
         board = _cut_out(spot, stock, step, trim)
-        if board is not None and min(board.stock) >= LEAST_SIDE and lies_in(board, region):
+        if board is not None and _narrowest(board.outline) >= LEAST_SIDE - TOLERANCE and lies_in(board, region):
             return board
     return None
+
+
+def _narrowest(outline: Ring) -> float:
+    """The least width of a convex board, mm: its rectangle may be wide and its cuts leave a strip across.
+
+    Square to one of its sides (Houle and Toussaint, Computing the width of a set, 1988; from memory).
+    """
+    points = np.asarray(outline)
+    along = np.roll(points, -1, axis=0) - points
+    across = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
+    return float(np.ptp(points @ across.T, axis=0).min())
 
 
 def _cut_out(spot: StockPlace, stock: Point, step: float, trim: int) -> Blank | None:

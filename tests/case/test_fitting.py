@@ -12,6 +12,7 @@ from shapely import Polygon, affinity
 
 from boardmaker.case import Span, boards_from_sheet, layer_of, stack_heights, stack_problem
 from boardmaker.case import shape_boards as shape_at_heights
+from boardmaker.case.fitting import still_fits
 from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Setup, Shoulder
 from boardmaker.problems import ProblemsFound
 from boardmaker.standards import parse_thread
@@ -86,10 +87,56 @@ def test_a_board_may_lie_turned():
     assert shapely.box(0, 0, 310, 420).buffer(1e-6).contains(in_case(board))
 
 
-def test_a_case_that_takes_nothing_is_refused():
-    """50 x 50 mm hold no board."""
-    with pytest.raises(ProblemsFound, match="no board fits"):
-        shape_boards(setup((762.0, 508.0), CaseSetup((50.0, 50.0))), 1)
+@pytest.mark.parametrize(
+    ("case", "message", "hint"),
+    [
+        (CaseSetup((59.9, 300.0)), "of 59.9 x 300 mm inside with 0 mm clearance: 59 x 300 mm are free of walls",
+            "the case would have to be 60 mm wide inside"),
+        (CaseSetup((30.0, 300.0)), "30 x 300 mm are free of walls", "the case would have to be 60 mm wide inside"),
+        (CaseSetup((50.0, 50.0), clearance=4.5), "of 50 x 50 mm inside with 4.5 mm clearance: 41 x 41 mm are free",
+            "the case would have to be 69 mm wide inside"),
+        (CaseSetup((50.0, 50.0), clearance=30.0), "0 x 0 mm are free of walls, and a board needs 60 x 60 mm",
+            "the case would have to be 120 mm wide inside"),
+        (CaseSetup((200.0, 100.0), keep_out=(KeepOut((50.0, 0.0), (100.0, 100.0)),)), "200 x 100 mm are free of walls",
+            "look at `keep_out`, `floor` and `clearance` of the case; the stock is 762 x 508 mm"),
+    ],
+)  # fmt: skip
+def test_a_case_that_takes_nothing_is_refused(case, message, hint):
+    """60 x 60 mm are needed: what is free, and what would help."""
+    with pytest.raises(ProblemsFound) as found:
+        shape_boards(setup((762.0, 508.0), case), 1)
+    (problem,) = found.value.problems
+    assert problem.message.startswith("no board fits into a case of ")
+    assert message in problem.message
+    assert hint in problem.hint
+
+
+def test_the_smallest_case_takes_the_smallest_board():
+    """60 x 60 mm, to the millimetre."""
+    (board,) = shape_boards(setup((762.0, 508.0), CaseSetup((60.0, 60.0))), 1)
+    assert (board.stock, board.corner_cuts, board.area) == ((60.0, 60.0), (), 3600.0)
+
+
+def test_in_inches_sides_are_whole_sixteenths():
+    """470 x 370 mm are 296 and 233 sixteenths of an inch and a rest (1 in = 25.4 mm)."""
+    its_setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((470.0, 370.0)), inches=True)
+    (board,) = shape_boards(its_setup, 1)
+    assert board.stock == pytest.approx((296 * 25.4 / 16, 233 * 25.4 / 16))
+
+
+def test_a_side_of_the_stock_is_never_rounded():
+    """A stock of 400.5 x 300.7 mm is taken whole, in the middle of what is free."""
+    (board,) = shape_boards(setup((400.5, 300.7), CaseSetup((500.0, 400.0))), 1)
+    assert (board.stock, board.corner_cuts) == ((400.5, 300.7), ())
+    assert (board.in_case.turn, board.in_case.at) == (0, pytest.approx((49.75, 49.65)))
+
+
+def test_a_board_fits_wherever_walls_leave_more():
+    """Walls lean out from the floor up: what is made for the floor fits above, and not the other way round."""
+    case = CaseSetup((560.0, 400.0), height=120.0, floor=(520.0, 360.0), clearance=4.0)
+    low, high = shape_at_heights(setup((762.0, 508.0), case), [Span(0.0, 20.0), Span(40.0, 60.0)])
+    assert [still_fits(low, case, span) for span in (Span(0.0, 20.0), Span(40.0, 60.0), Span())] == [True] * 3
+    assert [still_fits(high, case, span) for span in (Span(40.0), Span(38.0, 60.0), Span())] == [True, False, False]
 
 
 OUTLINES = (  # of 100 x 100: a wedge, one with a bay, one with a step, a hexagon
@@ -142,6 +189,13 @@ def random_problem(seed):
     return random_case(dice), stock, dice.choice([Span(), Span(0.0, 20.0), Span(30.0, 55.0), Span(70.0)])
 
 
+def narrowest(board):
+    """The least width of a board, looked at from every half degree."""
+    outline = Polygon(board.outline)
+    boxes = [affinity.rotate(outline, turn / 2, origin=(0, 0)).bounds for turn in range(360)]
+    return min(x1 - x0 for x0, _, x1, _ in boxes)
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
     """Held against a judge with no code in common: the board keeps clear of walls and keep-outs at all its heights, and
@@ -159,6 +213,7 @@ def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
     assert board.stock[0] <= stock[0] + 1e-9
     assert board.stock[1] <= stock[1] + 1e-9
     assert board.area >= (wide - 1.0) * (deep - 1.0)
+    assert narrowest(board) >= 60.0 - 0.01
 
 
 def test_the_random_cases_are_of_every_kind():
@@ -190,6 +245,10 @@ def test_boards_from_one_sheet():
     assert boards_from_sheet((500.0, 300.0), (200.0, 150.0)) == 4
     assert boards_from_sheet((500.0, 200.0), (200.0, 150.0)) == 3
     assert boards_from_sheet((500.0, 300.0), (500.0, 300.0)) == 1
+    assert boards_from_sheet((500.0, 300.0), (500.1, 300.0)) == 0
+    assert boards_from_sheet((500.0, 300.0), (100.0, 100.0)) == 15
+    # one upright strip of two, and three the other way above it; and the same sheet held the other way
+    assert boards_from_sheet((600.0, 500.0), (300.0, 200.0)) == boards_from_sheet((500.0, 600.0), (200.0, 300.0)) == 5
 
 
 SCREW = Fastener("A", "screw", 16.0, Head("button", 14.0, 3.0), parse_thread("M6"))
