@@ -16,11 +16,14 @@ from hypothesis import strategies as st
 from boardmaker.units import (
     TorqueValue,
     format_lbf,
+    format_torque_in,
     format_torque_nm,
+    handy_lbf,
     is_in_inches,
     parse_length,
     parse_size,
     parse_torque,
+    read_torque_unit,
     show_value,
     with_article,
 )
@@ -35,7 +38,7 @@ BOUNDED = settings(max_examples=200, deadline=None, derandomize=True, database=N
         ("1.8 cm", 18.0), ("0.018 m", 18.0), ("0.75 in", 19.05), ("3/4 in", 19.05), ("3 / 4 in", 19.05),
         ("1 1/2 in", 38.1), ('3/4"', 19.05), ("3/4 inch", 19.05), ("2 inches", 50.8), ("1 ft", 304.8),
         ("3/4 in.", 19.05), ("0,75 in", 19.05), (".5 in", 12.7), ("18 MM", 18.0), ("  18   mm ", 18.0),
-        ("7/16 in", 11.1125),
+        ("7/16 in", 11.1125), ("3/4″", 19.05), ("2 m", 2000.0), ("2 ft", 609.6), ("-1 1/2 in", -38.1), ("- 3 mm", -3.0),
     ],
 )  # fmt: skip
 def test_lengths(value, mm):
@@ -270,9 +273,47 @@ def test_what_is_printed_in_newton_metres_reads_back(torque_nm):
     assert parse_torque(format_torque_nm(torque_nm, torque_nm))[0].low_nm == pytest.approx(torque_nm, abs=0.0051)
 
 
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [
+        ("Nm", "N·m"),
+        ("N·m", "N·m"),
+        ("ft-lb", "lbf·ft"),
+        ("in lb", "lbf·in"),
+        ("lbf·ft", "lbf·ft"),
+        ("kgf.cm", "kgf·cm"),
+    ],
+)
+def test_a_unit_of_torque_is_known_by_any_of_its_names(text, unit):
+    """And printed by one."""
+    assert read_torque_unit(text) == unit
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "high", "said"),
+    [
+        ("N·m", 20.0, 20.0, "20 N·m"), ("N·m", 123.4, 123.4, "123 N·m"), ("N·m", 99.96, 99.96, "100 N·m"),
+        ("N·m", 9.996, 12.34, "10–12.3 N·m"), ("N·m", 1.005, 1.234, "1–1.23 N·m"), ("N·m", 0.1234, 0.1234, "0.123 N·m"),
+        ("kgf·m", 9.80665, 19.6133, "1–2 kgf·m"), ("lbf·ft", 50.0, 50.1, "36.9–37 lbf·ft"),
+    ],
+)  # fmt: skip
+def test_three_figures_in_any_unit(unit, low, high, said):
+    """Whole from 100 up; no noughts behind; by hand: 50 / 1.355818 = 36.878, 50.1 / 1.355818 = 36.952."""
+    assert format_torque_in(unit, low, high) == said
+
+
+def test_the_handier_unit_changes_at_twelve_newton_metres():
+    """Up to 12 N·m, a range by its end."""
+    assert [handy_lbf(one) for one in (0.5, 12.0, 12.01)] == ["lbf·in", "lbf·in", "lbf·ft"]
+    assert format_lbf(10.0, 12.01) == "7.38–8.86 lbf·ft"
+
+
 def test_how_quantities_are_printed():
     """No trailing noughts; a range with a dash and one unit."""
     assert [format_torque_nm(6, 6), format_torque_nm(9, 11)] == ["6 N·m", "9–11 N·m"]
+    assert [format_torque_nm(one, one) for one in (1.0, 1.256, 0.98765, 100.0, 12.5)] == [
+        "1 N·m", "1.26 N·m", "0.988 N·m", "100 N·m", "12.5 N·m",
+    ]  # fmt: skip
     assert [format_lbf(5, 5), format_lbf(9, 11), format_lbf(20, 20)] == [
         "44.3 lbf·in",
         "79.7–97.4 lbf·in",
