@@ -38,7 +38,8 @@ BOUNDED = settings(max_examples=200, deadline=None, derandomize=True, database=N
         ("1.8 cm", 18.0), ("0.018 m", 18.0), ("0.75 in", 19.05), ("3/4 in", 19.05), ("3 / 4 in", 19.05),
         ("1 1/2 in", 38.1), ('3/4"', 19.05), ("3/4 inch", 19.05), ("2 inches", 50.8), ("1 ft", 304.8),
         ("3/4 in.", 19.05), ("0,75 in", 19.05), (".5 in", 12.7), ("18 MM", 18.0), ("  18   mm ", 18.0),
-        ("7/16 in", 11.1125), ("3/4″", 19.05), ("2 m", 2000.0), ("2 ft", 609.6), ("-1 1/2 in", -38.1), ("- 3 mm", -3.0),
+        ("7/16 in", 11.1125), ("1,0005 mm", 1.0005), ("0,500 mm", 0.5),
+        ("3/4″", 19.05), ("2 m", 2000.0), ("2 ft", 609.6), ("-1 1/2 in", -38.1), ("- 3 mm", -3.0),
     ],
 )  # fmt: skip
 def test_lengths(value, mm):
@@ -77,6 +78,9 @@ def test_ranges_and_stages():
     assert (
         parse_torque("9-11 Nm") == parse_torque("9–11 N·m") == parse_torque("9 N·m to 11 N·m") == (TorqueValue(9, 11),)
     )
+    assert parse_torque("9 to 9 N·m") == (TorqueValue(9.0, 9.0),)
+    assert parse_torque("1 N·m to 20 lbf·in")[0].low_nm == 1.0
+    assert parse_torque("0.5 N·m") == (TorqueValue(0.5, 0.5),)
     assert parse_torque("1 to 1.2 kgf·m") == (TorqueValue(9.80665, 11.76798),)
     assert parse_torque(["10 N·m", "20 N·m", "90 deg"]) == (
         TorqueValue(10, 10), TorqueValue(20, 20), TorqueValue(angle_deg=90),
@@ -93,7 +97,8 @@ NO_UNIT = "is no unit here: write mm, cm, m or in"
     [
         ("", f'"" is no quantity: {LENGTH_FORM}'), ("mm", f'"mm" is no quantity: {LENGTH_FORM}'),
         ("18 kn", f'"kn" {NO_UNIT}'), ("18 N·m", f'"N·m" {NO_UNIT}'), ("1e3 mm", f'"e3 mm" {NO_UNIT}'),
-        ("18 nm", f'"nm" {NO_UNIT}'), ("18 inc", '"inc" is no unit here; did you mean inch?'),
+        ("18 nm", f'"nm" {NO_UNIT}'), ("18 mmm", '"mmm" is no unit here; did you mean mm?'),
+        ("18 inc", '"inc" is no unit here; did you mean inch?'),
         ("1,000 mm", '"1,000" could be 1000 or 1.000: write one of them'),
         ("999,999 mm", '"999,999" could be 999999 or 999.999: write one of them'),
         ("3/0 in", '"3/0" divides by nought'),
@@ -140,6 +145,7 @@ ALONE = "an angle alone is no torque: write the torque before it, such as [20 N�
         ("9 to 11", '"9 to 11" has no unit at its end: write 9 to 11 N·m'),
         ("9 to 11 mm", f'"mm" {NO_TORQUE_UNIT}'), ("5 mm", f'"mm" {NO_TORQUE_UNIT}'),
         ("90 deg", ALONE), (["90 deg"], ALONE), (["90 deg", "5 N·m"], ALONE),
+        (["5 N·m", "90 deg x"], f'"deg x" {NO_TORQUE_UNIT}'),
         ([], "an empty list is no torque: write at least one stage, such as [20 N·m, 90 deg]"),
         ([[5]], f"a list is no quantity: {TORQUE_WORDS}"), ([5, True], f"true is no quantity: {TORQUE_WORDS}"),
         ("5 N·m 90 deg", f'"N·m 90 deg" {NO_TORQUE_UNIT}'), ("1 to 2 to 3 N·m", f'"to 3 N·m" {NO_TORQUE_UNIT}'),
@@ -311,14 +317,19 @@ def test_the_handier_unit_changes_at_twelve_newton_metres():
 def test_how_quantities_are_printed():
     """No trailing noughts; a range with a dash and one unit."""
     assert [format_torque_nm(6, 6), format_torque_nm(9, 11)] == ["6 N·m", "9–11 N·m"]
-    assert [format_torque_nm(one, one) for one in (1.0, 1.256, 0.98765, 100.0, 12.5)] == [
-        "1 N·m", "1.26 N·m", "0.988 N·m", "100 N·m", "12.5 N·m",
+    assert [format_torque_nm(one, one) for one in (1.0, 1.256, 0.98765, 100.0, 12.34)] == [
+        "1 N·m", "1.26 N·m", "0.988 N·m", "100 N·m", "12.34 N·m",
     ]  # fmt: skip
     assert [format_lbf(5, 5), format_lbf(9, 11), format_lbf(20, 20)] == [
         "44.3 lbf·in",
         "79.7–97.4 lbf·in",
         "14.8 lbf·ft",
     ]
+    assert (show_value(False), show_value("x" * 60), show_value("x" * 61)) == (
+        "false",
+        f'"{"x" * 60}"',
+        f'"{"x" * 60}…"',
+    )
     assert [show_value(one) for one in (True, None, "a", 5, [1], {})] == [
         "true",
         "nothing",

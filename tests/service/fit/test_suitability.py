@@ -38,6 +38,7 @@ SHOULDERED = {"depth": 10.0, "into": "clip nut"}
         (screw(16), {"stack": 3.0, "depth": 14.0, "room": 12.9, "behind": "tank", "into": "clip nut"}, NOT,
             "the tip reaches 13 mm past the joint and the tank is at 12.9 mm"),
         (screw(16), {"stack": 3.0, "depth": 14.0, "room": 13.0, "into": "metal thread"}, FITS, "fits"),
+        (screw(16), {"stack": 0.5, "depth": 20.0, "room": 15.4, "into": "metal thread"}, NOT, "reaches 15.5 mm past"),
         (screw(16), {"stack": 3.0, "depth": 14.0, "behind": "tank", "into": "metal thread"}, SAY,
             "the file does not say how far away the tank is"),
         # 16 - 11 = 5 hold; just 1 diameter; what is deepest does not help where the screw, or the thread, is short
@@ -218,6 +219,8 @@ def test_a_screw_longer_than_the_one_that_belongs_there(length, longest, assumed
             "is doubtful here: the tip reaches 9 mm",
             "measure stack",
         ),
+        # too little thread comes before a blind hole that is too short
+        ("stack: 3, depth: 4, into: metal thread", "warning", "is doubtful here: only 4 mm of thread", "measure stack"),
         ("stack: 3", None, "", ""),  # cannot be said, and nothing is behind
     ],
 )
@@ -243,3 +246,10 @@ def test_a_clip_may_not_reach_what_is_behind_either():
     clip = Fastener("P", "push clip", 20.0, Head("round", 18.0, 3.0), None, hole=8.0)
     assert judge_fit(clip, hole(stack=3.0, room=6.0, behind="fuel tank")).verdict is NOT
     assert judge_fit(clip, hole(stack=3.0, room=17.0, behind="fuel tank")).verdict is FITS
+
+
+def test_a_blind_hole_hides_nothing_worse(bike_from):
+    """The 11 mm shoulder of A does not clear 12 mm, and its tip, 9 mm past the joint, bottoms out at 5 mm."""
+    place = "at: [0, 0], fastener: A, stack: 12, depth: 5, into: metal thread"
+    (problem,) = misfits(bike_from(bike_text(f"  p: {{ name: P, side: left, holes: [ {{ {place} }} ] }}")))
+    assert "must not go into this hole: the 11 mm shoulder does not clear the 12 mm stack" in problem.message
