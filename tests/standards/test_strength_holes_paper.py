@@ -24,6 +24,7 @@ from boardmaker.standards import (
     strength,
 )
 from boardmaker.standards.reading import read_table
+from boardmaker.standards.strength import check_class, property_classes
 
 
 @pytest.mark.parametrize("row", read_fixture("proof_loads.csv"), ids=lambda row: f"{row['thread']}-{row['class']}")
@@ -35,6 +36,14 @@ def test_area_times_stress_is_the_published_load(row: dict[str, str]) -> None:
     grade = strength(row["class"], thread.diameter)
     assert area * grade.proof_mpa == pytest.approx(float(row["proof_load_n"]), rel=0.0051)  # M6 8.8 is 0.50 % off
     assert area * grade.tensile_mpa == pytest.approx(float(row["ultimate_load_n"]), rel=0.005)
+
+
+def test_classes_are_those_of_the_kind_of_part() -> None:
+    """A bolt's are a screw's (ISO 898-1); a washer's hardness is no screw's class; blanks around it do not count."""
+    assert property_classes("bolt") == property_classes("screw")
+    assert not {*property_classes("washer")} & {*property_classes("screw"), *property_classes("tapping screw")}
+    assert check_class(" a2-70 ", "bolt") == "A2-70"
+    assert strength(" 8.8 ") == strength("8.8")
 
 
 def test_a_class_may_depend_on_the_diameter() -> None:
