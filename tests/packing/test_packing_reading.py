@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from boardmaker.packing import arrange, pack, read_packing, violations
-from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region, Relations
-from boardmaker.packing.reading import Reader, Spread
+from boardmaker.packing.problem import Enough, Instance, Item, Packing, Placement, Pose, Region, Relations
+from boardmaker.packing.reading import RelationsReader, Spread
 
 BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
 
@@ -19,7 +19,7 @@ BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=
 def read(relations, *middles, regions=None):
     keys = [str(number) for number in range(len(middles))]
     spread = Spread(regions or [0] * len(keys), np.array(middles, dtype=float), [(400.0, 300.0)] * 2)
-    return Reader(keys, relations).read(spread)
+    return RelationsReader(keys, relations).read(spread)
 
 
 def test_sides_and_heights_are_shares_of_pairs():
@@ -90,12 +90,12 @@ def packed(request):
 def test_arranging_reads_better_and_stays_a_packing(packed):
     """By a good deal, at the same scale, by the judge's word."""
     items, start, relations = packed
-    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick")
+    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick")
     before, after = (read_packing(items, [BOARD], one.placements, relations).total for one in (start, found))
     assert after > before + 0.1
     assert found.scale == start.scale
     assert not violations(items, found.placements, [BOARD], 6.0)
-    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == found
+    assert arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick") == found
 
 
 def box(width, height):
@@ -109,7 +109,7 @@ def test_a_full_board_is_left_as_it_is():
     start = Packing(1.0, tuple(Placement(item.key, 0, 0, place) for item, place in zip(items, at, strict=True)))
     assert not violations(items, start.placements, [BOARD], 6.0)
     relations = Relations(left_of=(("1", "0"),))
-    assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == start
+    assert arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick") == start
 
 
 def test_a_layout_is_left_as_it_is_where_nothing_is_asked_or_all_is_granted(packed):
@@ -123,7 +123,7 @@ def test_a_layout_is_left_as_it_is_where_nothing_is_asked_or_all_is_granted(pack
     granted = Relations(left_of=tuple((one, other) for one, other in pairs if middles[one] < middles[other]))
     assert read_packing(items, [BOARD], start.placements, granted).total == 1.0
     for relations in (granted, Relations()):
-        assert arrange(items, [BOARD], start, relations, clearance=6.0, effort="quick") == start
+        assert arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="quick") == start
 
 
 def test_a_layout_is_left_as_it_is_where_what_is_asked_does_not_fit():
@@ -133,7 +133,7 @@ def test_a_layout_is_left_as_it_is_where_what_is_asked_does_not_fit():
     start = Packing(1.0, (Placement("wide", 0, 0, (10.0, 10.0)), Placement("narrow", 0, 0, (10.0, 165.0))))
     assert not violations(items, start.placements, [foot], 6.0)
     relations = Relations(below=(("narrow", "wide"),))
-    assert arrange(items, [foot], start, relations, clearance=6.0, effort="quick") == start
+    assert arrange(Instance(tuple(items), (foot,), 6.0), start, relations, effort="quick") == start
 
 
 def test_arranging_stopped_midway_keeps_what_it_has(packed):
@@ -146,7 +146,7 @@ def test_arranging_stopped_midway_keeps_what_it_has(packed):
         if len(calls) > 1:
             raise Enough
 
-    found = arrange(items, [BOARD], start, relations, clearance=6.0, effort="normal", report=stop_soon)
+    found = arrange(Instance(tuple(items), (BOARD,), 6.0), start, relations, effort="normal", report=stop_soon)
     assert found.cut_short
     assert not violations(items, found.placements, [BOARD], 6.0)
     assert math.isclose(calls[0].best_scale, 0.25)

@@ -6,10 +6,10 @@ import math
 
 import pytest
 from bikes import bike_text
-from boardmaker.service.suitability import bottoms_out, longer_than_own
 
 from boardmaker.model import Fastener, Head, Hole, Shoulder
 from boardmaker.service import Verdict, judge_fit, misfits
+from boardmaker.service.fit.suitability import bottoms_out, longer_than_own
 from boardmaker.standards import parse_thread
 
 FITS, SAY, DOUBT, NOT = Verdict.FITS, Verdict.CANNOT_SAY, Verdict.DOUBTFUL, Verdict.MUST_NOT
