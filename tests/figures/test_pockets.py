@@ -7,6 +7,8 @@ import math
 import random
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely import Point, Polygon
 
 from boardmaker.figures.pockets import Spot, leader_faults, spread_pockets
@@ -86,3 +88,108 @@ def test_a_ring_has_room_for_all_and_crosses_no_leaders(count):
     places = ring_pockets([spot.true_at for spot in spots], [spot.radius for spot in spots], 4.0)
     assert min(gaps(spots, places)) >= 4.0 - 1e-9
     assert leader_faults(spots, places) == 0
+
+
+HEAD = 7.0
+
+
+def layout(*moves):
+    """Spots and places from pairs (true place, place) with heads of 14 mm."""
+    return [Spot(true_at, HEAD) for true_at, _ in moves], [place for _, place in moves]
+
+
+STAYS = ((0.0, 0.0), (0.0, 0.0))
+UNDER = ((-20.0, 0.0), (20.0, 0.0))  # its leader passes under a head that stays at the origin
+
+
+@pytest.mark.parametrize(
+    ("moves", "faults"),
+    [
+        ([STAYS, ((20.0, 0.0), (20.0, 0.0))], 0),  # nothing moved, nothing can be in the way
+        ([STAYS, ((20.0, -30.0), (20.0, 30.0))], 0),  # a leader beside a head
+        ([STAYS, ((7.01, 0.0), (40.0, 0.0))], 0),  # from its rim outwards
+        ([STAYS, ((6.99, 0.0), (40.0, 0.0))], 1),  # a head over another's true place
+        ([STAYS, UNDER], 1),
+        ([STAYS, UNDER, ((50.0, 0.0), (50.0, 0.0))], 1),  # past its end a leader is in nobody's way
+        ([STAYS, ((-40.0, 0.0), (60.0, 0.0)), ((30.0, 0.0), (30.0, 0.0))], 2),  # one leader under two heads
+        (
+            [STAYS, ((-20.0, 3.0), (20.0, 3.0)), ((-20.0, -3.0), (40.0, -3.0))],
+            3,
+        ),  # two under one head, one under the other
+        ([((-20.0, 0.0), (20.0, 0.0)), ((0.0, -20.0), (0.0, 20.0))], 1),  # a crossing
+        ([((-20.0, 0.0), (20.0, 0.0)), ((0.0, -20.0), (0.0, -1.0))], 1),  # no crossing, but a head over a leader
+        ([((-20.0, 0.0), (20.0, 0.0)), ((-9.0, -20.0), (-9.0, 20.0)), ((9.0, -20.0), (9.0, 20.0))], 2),
+        ([STAYS, UNDER, ((-30.0, -30.0), (30.0, 30.0))], 3),  # two under one head, and they cross
+    ],
+)
+def test_faults_are_counted_one_by_one(moves, faults):
+    """A leader under a head, a head over a true place and a crossing are one fault each."""
+    assert leader_faults(*layout(*moves)) == faults
+
+
+@pytest.mark.parametrize("turn", [0.4, 1.7, 3.0])
+def test_faults_are_the_same_whichever_way_the_panel_is_turned(turn):
+    """What is counted does not depend on the axes."""
+    moves = [STAYS, UNDER, ((-30.0, -30.0), (30.0, 30.0))]
+    turned = [
+        tuple((x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)) for x, y in one)
+        for one in moves
+    ]
+    assert leader_faults(*layout(*turned)) == 3
+
+
+LID = Polygon([(0, 0), (90, 0), (90, 40), (60, 55), (0, 55)])
+PLACES = st.tuples(st.floats(1.0, 85.0), st.floats(1.0, 39.0))
+CROWDS = st.lists(st.builds(Spot, PLACES, st.sampled_from([4.0, 5.0, 7.0, 9.0])), min_size=1, max_size=16)
+FEW = settings(max_examples=40, deadline=None, derandomize=True)
+
+
+@FEW
+@given(spots=CROWDS, finger_room=st.sampled_from([0.0, 4.0, 6.5]), outline=st.sampled_from([None, LID]))
+def test_any_crowd_comes_apart(spots, finger_room, outline):
+    """Heads keep finger room; one far from all others stays exactly in place; asked again, the answer is the same."""
+    alone = Spot((400.1, 300.3), 9.0)
+    spots = [*spots, alone]
+    places = spread_pockets(spots, finger_room, outline)
+    assert min(gaps(spots, places), default=finger_room) >= finger_room
+    assert places[-1] == alone.true_at  # a ring around it too would be too wide
+    assert spread_pockets(spots, finger_room, outline) == places
+
+
+@FEW
+@given(spots=CROWDS, others=CROWDS)
+def test_places_do_not_depend_on_what_was_asked_before(spots, others):
+    """A board made again from its kept scale is the same board."""
+    fresh = Polygon(LID.exterior.coords)
+    before = spread_pockets(spots, 4.0, LID)
+    spread_pockets(others, 4.0, LID)
+    assert spread_pockets(spots, 4.0, fresh) == before
+
+
+@FEW
+@given(spots=CROWDS)
+def test_nothing_moves_where_all_have_room(spots):
+    """At ten times the size no two of them touch, or they were on one place."""
+    wide = [Spot((one.true_at[0] * 10.0, one.true_at[1] * 10.0), one.radius) for one in spots]
+    if min(gaps(wide, [one.true_at for one in wide]), default=9.0) >= 4.1:
+        assert spread_pockets(wide, 4.0, LID) == tuple(one.true_at for one in wide)
+
+
+@FEW
+@given(at=PLACES, by=st.tuples(st.integers(-256, 256), st.integers(-256, 256)), way=st.floats(0.0, 6.28))
+def test_a_pair_moves_with_its_panel(at, by, way):
+    """Shifting a panel shifts its pockets. (Of more than two a hair may decide which goes where.)"""
+    spots = [Spot(at, 7.0), Spot((at[0] + 8.0 * math.cos(way), at[1] + 8.0 * math.sin(way)), 5.0)]
+    shifted = [Spot((one.true_at[0] + by[0], one.true_at[1] + by[1]), one.radius) for one in spots]
+    for place, moved in zip(spread_pockets(spots, 4.0), spread_pockets(shifted, 4.0), strict=True):
+        assert moved == pytest.approx((place[0] + by[0], place[1] + by[1]), abs=0.01)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_crowd_of_twenty_stays_near(seed):
+    """On a panel with room for twice as many: no leader in the way, and no pocket far off."""
+    outline = Polygon([(0, 0), (150, 0), (150, 90), (0, 90)])
+    spots = random_spots(seed, 20, 150, 90)
+    places = spread_pockets(spots, 4.0, outline)
+    assert leader_faults(spots, places) == 0
+    assert max(math.dist(spot.true_at, place) for spot, place in zip(spots, places, strict=True)) < 40.0
