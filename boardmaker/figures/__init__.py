@@ -8,7 +8,7 @@ does not know where it will lie. The reduction to the panel scale happens here a
 from __future__ import annotations
 
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
-from boardmaker.figures.panel import draw_panel
+from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
 from boardmaker.figures.screw_key import draw_screw_key
 from boardmaker.figures.title_block import draw_board_mark, draw_title
@@ -27,7 +27,8 @@ def draw_figures(work: Work, scale: float, board: BoardSetup) -> tuple[tuple[Fig
     """
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
-    things = [(draw_panel(work, panel, scale, board),) for panel in panels]
+    heights = panel_heights(work)
+    things = [(draw_panel(work, panel, scale, board, heights),) for panel in panels]
     tables = [draw_screw_key(work, board.material), *(draw_torque_card(card) for card in work.cards)]
     tables += [draw_parking(work, board), draw_title(work, scale)]
     return (*things, *(table for table in tables if table))

@@ -11,7 +11,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -24,6 +25,7 @@ from boardmaker.typeset.label import Box
 from boardmaker.typeset.lettering import box_at
 
 GAP = 0.3  # mm between a head's rim and its label's box
+AIR = 1.0  # mm beyond what can be in the way of a label; more than GAP
 APART = 1.8  # mm between two labels' boxes, so that they do not read as one
 FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)  # mm out from the rim; beyond the first with a leader
 DIRECTIONS = 16
@@ -60,30 +62,31 @@ class Spot:
 class Surroundings:
     """What labels must keep off (circles, points, boxes) and should keep off (lines)."""
 
-    circles: tuple[tuple[Point, float], ...] = ()
-    points: tuple[Point, ...] = ()
+    circles: Sequence[tuple[Point, float]] = ()
+    points: Sequence[Point] = ()
     boxes: tuple[Box, ...] = ()
-    leaders: tuple[tuple[Point, Point], ...] = ()
+    leaders: Sequence[tuple[Point, Point]] = ()
     outline: BaseGeometry = field(default_factory=LineString)
 
 
 def place_labels(wanted: Sequence[Wanted], around: Surroundings) -> tuple[Spot, ...]:
     """Return a spot for each label; none of them covers a circle, a point, a box or another label."""
+    shapely.prepare(around.outline)
     candidates = [_candidates(one, around) for one in wanted]
-    chosen = [min(spots, key=lambda spot: spot.cost) for spots in candidates]
+    cheapest_first = [sorted(spots, key=lambda spot: spot.cost) for spots in candidates]
+    chosen = [spots[0] for spots in cheapest_first]
     for _ in range(SWEEPS):
-        if not _improve(candidates, chosen):
+        if not _improve(candidates, cheapest_first, chosen):
             break
     return tuple(_without_conflict(wanted, chosen, around))
 
 
-def _improve(candidates: list[list[Spot]], chosen: list[Spot]) -> bool:
+def _improve(candidates: list[list[Spot]], cheapest_first: list[list[Spot]], chosen: list[Spot]) -> bool:
     """Give each label the best spot that the others leave; say whether that changed anything."""
     changed = False
     for i, spots in enumerate(candidates):
         others = chosen[:i] + chosen[i + 1 :]
-        cheapest_first = sorted(spots, key=lambda spot: spot.cost)
-        free = next((spot for spot in cheapest_first if not _clashes(spot, others)), None)
+        free = next((spot for spot in cheapest_first[i] if not any(_clash(spot, other) for other in others)), None)
         best = free or min(spots, key=lambda spot: spot.cost + FORBIDDEN * _clashes(spot, others))
         changed = changed or best != chosen[i]
         chosen[i] = best
@@ -98,6 +101,8 @@ def _clash(spot: Spot, other: Spot) -> bool:
     """Boxes that touch, a leader under the other's box, or two leaders that cross."""
     if _boxes_touch(spot.box, other.box, APART):
         return True
+    if not spot.leader and not other.leader:
+        return False
     runs, other_runs = _runs(spot.leader), _runs(other.leader)
     return (
         any(_run_meets_box(run, other.box) for run in runs)
@@ -148,14 +153,15 @@ def _candidates(one: Wanted, around: Surroundings) -> list[Spot]:
 
 
 def _ring_of_spots(one: Wanted, around: Surroundings, further: float) -> list[Spot]:
-    angles = [2 * math.pi * direction / DIRECTIONS for direction in range(DIRECTIONS)]
-    boxes = [_box_beside(one, angle, one.radius + GAP + further) for angle in angles]
-    over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T))
+    reach = one.radius + GAP + further
+    boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
+    over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T)).tolist()
+    around = _near(around, one.at, reach + math.hypot(*one.size))
     spots = []
     for direction, box in enumerate(boxes):
         leader = _leader(one, box) if further else ()
         cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(direction)
-        spots.append(Spot(box, leader, cost + OVER_OUTLINE * bool(over_outline[direction])))
+        spots.append(Spot(box, leader, cost + OVER_OUTLINE * over_outline[direction]))
     return spots
 
 
@@ -165,11 +171,27 @@ def _taste(direction: int) -> float:
     return sixteenth.get(direction, 1.0 + (0.2 if direction > 8 else 0.0))
 
 
-def _box_beside(one: Wanted, angle: float, reach: float) -> Box:
-    """The box in this direction whose nearest point is `reach` away from the middle of the circle."""
-    along = (math.cos(angle), math.sin(angle))
-    way = _way_out((abs(along[0]), abs(along[1])), one.size[0] / 2, one.size[1] / 2, reach)
-    return box_at((one.at[0] + along[0] * way, one.at[1] + along[1] * way), one.size)
+def _near(around: Surroundings, at: Point, reach: float) -> Surroundings:
+    """What of the circles, points and lines comes into the circle around a place; the rest cannot be in the way."""
+    far = reach + AIR
+    return replace(
+        around,
+        circles=[(centre, radius) for centre, radius in around.circles if distance(centre, at) < far + radius],
+        points=[point for point in around.points if distance(point, at) < far],
+        leaders=[leader for leader in around.leaders if distance_to_segment(at, *leader) < far],
+    )
+
+
+@lru_cache(maxsize=1024)
+def _ways_out(size: Point, reach: float) -> list[Point]:
+    """For each direction the way to the middle of the box whose nearest point is `reach` away."""
+    ways = []
+    for direction in range(DIRECTIONS):
+        angle = 2 * math.pi * direction / DIRECTIONS
+        x, y = math.cos(angle), math.sin(angle)
+        way = _way_out((abs(x), abs(y)), size[0] / 2, size[1] / 2, reach)
+        ways.append((x * way, y * way))
+    return ways
 
 
 def _way_out(along: Point, half_width: float, half_height: float, reach: float) -> float:

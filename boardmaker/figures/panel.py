@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -29,6 +30,7 @@ from boardmaker.wording.torques import torque_nm_text
 # Which way the front of the bike lies in a panel's frame; seen from front or rear the arrow points upwards.
 FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
 PANEL_TURNS_DEG = (0, 90, 270)
+Span = tuple[float, float]  # lowest, highest
 BEHIND_SIGN = "▲"
 MUST_NOT_SIGN = "✖"
 
@@ -56,8 +58,8 @@ class _Marks:
         )
 
 
-def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Figure:
-    """Return the figure of a panel that frees at least one fastener."""
+def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span) -> Figure:
+    """Return the figure of a panel that frees at least one fastener; `heights` are those of all panels, mm."""
     outline = scale_ring(panel.outline, scale)
     shape = rough_shape(outline)
     marks = _marks(work, panel, shape, scale, board)
@@ -77,9 +79,9 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup) -> Fig
         marks.fixings,
         marks=arrow_marks(arrow, FRONT_DEG[_seen_from(panel)]) if arrow else (),
         turns_deg=PANEL_TURNS_DEG,
-        wish=_wish(work, panel),
+        wish=_wish(panel, heights),
     )
-    return replace(figure, zone=claim_zone(figure, board.clearance))
+    return replace(figure, zone=claim_zone(figure, shape, board.clearance))
 
 
 def _seen_from(panel: Panel) -> str:
@@ -92,8 +94,9 @@ def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
     box = shapely.box(x0, y0, x1, y1)
     room = shape.buffer(-ARROW_RADIUS).difference(box.buffer(ARROW_RADIUS + 0.5))
-    for at, radius in keep_off:
-        room = room.difference(shapely.Point(at).buffer(radius + ARROW_RADIUS + 4.0))  # and their labels
+    centres, radii = shapely.points([at for at, _ in keep_off]), np.array([radius for _, radius in keep_off])
+    for circle in shapely.buffer(centres, radii + ARROW_RADIUS + 4.0, quad_segs=16):  # and their labels
+        room = room.difference(circle)
     for leader in marks.leaders:
         room = room.difference(shapely.LineString(leader).buffer(ARROW_RADIUS))
     if room.is_empty:
@@ -111,10 +114,15 @@ def _title_leader(title: Label, shape: Polygon) -> tuple[tuple[Point, Point], ..
     return (((x, y), (end_x, end_y)),)
 
 
-def _wish(work: Work, panel: Panel) -> Point:
-    """Left panels to the left, high panels high: where the figure's middle would like to be on the board."""
+def panel_heights(work: Work) -> Span:
+    """Return how high the lowest and the highest panel's middle are on the bike, mm."""
     heights = [panel_height(one) for one in work.bike.panels if one.on_bike]
-    low, high = min(heights, default=0.0), max(heights, default=0.0)
+    return min(heights, default=0.0), max(heights, default=0.0)
+
+
+def _wish(panel: Panel, heights: Span) -> Point:
+    """Left panels to the left, high panels high: where the figure's middle would like to be on the board."""
+    low, high = heights
     up = (panel_height(panel) - low) / (high - low) if panel.on_bike and high > low else 0.5
     return {"left": 0.2, "centre": 0.5, "right": 0.8}[panel.side], 0.1 + 0.8 * up
 
@@ -194,7 +202,7 @@ def _surroundings(marks: _Marks, title: Label, arrow: Point | None, outline: Rin
         tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
         (title.box,),
         marks.leaders,
-        shapely.LinearRing(outline),
+        shapely.linearrings(outline),
     )
 
 

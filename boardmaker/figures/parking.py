@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 
 from boardmaker.display_list import Path
 from boardmaker.figures.figure import Figure, Pocket
@@ -25,6 +26,11 @@ def draw_parking(work: Work, board: BoardSetup) -> tuple[Figure, ...]:
     kinds = _commonest(work)
     if not kinds:
         return ()
+    return _parkings(kinds, board)
+
+
+@lru_cache(maxsize=16)  # the same at every scale
+def _parkings(kinds: tuple[Fastener, ...], board: BoardSetup) -> tuple[Figure, ...]:
     return tuple(_parking(kinds, board, columns) for columns in COLUMNS)
 
 

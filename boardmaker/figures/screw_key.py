@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import lru_cache
 
 from boardmaker.display_list import Path
 from boardmaker.figures.figure import Figure
@@ -21,11 +22,17 @@ TEXT_WIDTH = 40.0
 LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others
 GAP = 2.0
 COLUMNS = (1, 2, 3, 4)
+Kinds = tuple[tuple[Fastener, int], ...]
 
 
 def draw_screw_key(work: Work, material: str) -> tuple[Figure, ...]:
     """Return the screw key in one to four columns; nothing where no fastener comes off."""
-    cell_rows = screw_key_rows(work, material)
+    return _key_of(_kinds(work), material)
+
+
+@lru_cache(maxsize=16)  # the same at every scale
+def _key_of(kinds: Kinds, material: str) -> tuple[Figure, ...]:
+    cell_rows = _rows(kinds, material)
     counts = [count for count in COLUMNS if count <= max(1, len(cell_rows))]
     return tuple(_key_in(cell_rows, count) for count in counts) if cell_rows else ()
 
@@ -37,14 +44,21 @@ def _key_in(rows: tuple[Cell, ...], columns: int) -> Figure:
 
 def screw_key_rows(work: Work, material: str) -> tuple[Cell, ...]:
     """Return a row for each kind of fastener that comes off, in the file's order."""
+    return _rows(_kinds(work), material)
+
+
+def _kinds(work: Work) -> Kinds:
+    """Each kind of fastener that comes off and how many there are of it."""
     counts = Counter(freed.fastener.key for freed in work.freed)
-    used = [fastener for fastener in work.bike.fasteners if counts[fastener.key]]
+    return tuple((fastener, counts[fastener.key]) for fastener in work.bike.fasteners if counts[fastener.key])
+
+
+def _rows(kinds: Kinds, material: str) -> tuple[Cell, ...]:
+    used = [fastener for fastener, _ in kinds]
     lengths = [draw_silhouette(fastener).length for fastener in used]
     room = max((length for length in lengths if length <= LONG), default=0.0)
     key_width = max((_key_words(fastener).width for fastener in used), default=0.0)
-    return tuple(
-        _row(fastener, pocket_hole(fastener, material), counts[fastener.key], key_width, room) for fastener in used
-    )
+    return tuple(_row(fastener, pocket_hole(fastener, material), count, key_width, room) for fastener, count in kinds)
 
 
 def _row(fastener: Fastener, hole: float, count: int, key_width: float, room: float) -> Cell:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,6 +17,8 @@ from boardmaker.typeset.lettering import HEADING, NAME, TEXT, balanced, lines_si
 STEP = 2.5  # mm between two places that are tried inside
 OUTER_STEP = 4.0  # and outside
 CLEAR = 1.0  # mm between the title and what it must keep off
+FEW = 32  # boxes that are looked at together, the most promising first
+ROUNDING = 1e-6  # mm
 RIM = 5.0  # mm around everything drawn within which a title outside is tried
 
 
@@ -50,13 +53,17 @@ def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
 def _best_inside(size: Point, inner: BaseGeometry, outline: Polygon) -> Box | None:
     """The place nearest to the middle of the panel at which the box lies in `inner`."""
     boxes = _grid_of_boxes(size, outline.bounds, STEP)
+    shapely.prepare(inner)
+    for corner in ((0, 1), (2, 3), (0, 3), (2, 1)):  # far cheaper than whole boxes, and it leaves few of them
+        boxes = boxes[shapely.contains_xy(inner, boxes[:, corner[0]], boxes[:, corner[1]])]
     if not len(boxes):
         return None
-    shapely.prepare(inner)
-    inside = shapely.contains_properly(inner, shapely.box(*boxes.T))
-    if not inside.any():
-        return None
-    return _as_box(boxes[int(np.argmin(np.where(inside, _off_centre(boxes, outline), np.inf)))])
+    boxes = boxes[np.argsort(_off_centre(boxes, outline), kind="stable")]
+    for some in np.split(boxes, range(FEW, len(boxes), FEW)):
+        inside = shapely.contains_properly(inner, shapely.box(*some.T))
+        if inside.any():
+            return _as_box(some[int(np.argmax(inside))])
+    return None
 
 
 def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple[float, Box]:
@@ -65,11 +72,28 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
     width, height = size
     around = (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM)
     boxes = _grid_of_boxes(size, around, OUTER_STEP)
-    shapes = shapely.box(*boxes.T)
+    growth = _growth(boxes, blocked.bounds)
     shapely.prepare(blocked)
-    costs = np.where(shapely.intersects(blocked, shapes), np.inf, _growth(boxes, blocked.bounds))
-    best = int(np.argmin(costs + 0.2 * shapely.distance(shapes, outline)))
-    return float(costs[best]), _as_box(boxes[best])
+    least = growth + 0.2 * _off_box(boxes, outline.bounds)  # no box costs less, whatever the outline is like
+    order = np.argsort(least, kind="stable")
+    cost, best = math.inf, 0
+    for some in np.split(order, range(FEW, len(order), FEW)):
+        if least[some[0]] > cost + ROUNDING:
+            break
+        shapes = shapely.box(*boxes[some].T)
+        free = ~shapely.intersects(blocked, shapes)
+        costs = growth[some] + 0.2 * shapely.distance(shapes, outline)
+        cost, best = min([(cost, best), *zip(costs[free].tolist(), some[free].tolist(), strict=True)])
+    return float(growth[best]), _as_box(boxes[best])
+
+
+def _off_box(boxes: np.ndarray, around: Box) -> np.ndarray:
+    """How far each box is from another one, mm."""
+    x0, y0, x1, y1 = around
+    across = np.maximum(0.0, np.maximum(boxes[:, 0] - x1, x0 - boxes[:, 2]))
+    up = np.maximum(0.0, np.maximum(boxes[:, 1] - y1, y0 - boxes[:, 3]))
+    off: np.ndarray = np.hypot(across, up)
+    return off
 
 
 def _grid_of_boxes(size: Point, room: Box, step: float) -> np.ndarray:
@@ -104,6 +128,7 @@ def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:
 
 def taken_by(circles: Sequence[tuple[Point, float]], lines: Sequence[Sequence[Point]]) -> BaseGeometry:
     """Return what a title must keep off: circles (centre, radius) and lines, as one shape."""
-    shapes: list[BaseGeometry] = [shapely.Point(at).buffer(radius) for at, radius in circles]
+    centres, radii = [at for at, _ in circles], [radius for _, radius in circles]
+    shapes: list[BaseGeometry] = list(shapely.buffer(shapely.points(centres), radii, quad_segs=16)) if circles else []
     shapes += [shapely.LineString(line) for line in lines]
     return shapely.union_all(shapes) if shapes else Polygon()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.framed import framed
 from boardmaker.model import TorqueRow
@@ -11,7 +13,12 @@ from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
 from boardmaker.wording.torque_rows import row_details, stage_notes
-from boardmaker.wording.torques import TorqueStyle, torque_nm_lines, torque_second_lines, torque_set_lines
+from boardmaker.wording.torques import (
+    TorqueStyle,
+    torque_nm_lines,
+    torque_second_lines,
+    torque_set_lines,
+)
 
 WHAT_WIDTH = 46.0
 TORQUE_WIDTH = 26.0
@@ -23,6 +30,7 @@ PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 
 
+@lru_cache(maxsize=256)  # the same at every scale
 def draw_torque_card(card: TorqueCard) -> tuple[Figure, ...]:
     """Return the card in one column, and in two where it has the rows for them."""
     rows = torque_rows(card)

@@ -2,32 +2,46 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
+
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
-from boardmaker.geometry import Ring, box_ring, circle_around, filled, ring_of
+from boardmaker.geometry import Point, Ring, box_ring, filled, ring_of
 
 LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
 FINENESS = 0.03  # mm by which an outline may be off where only its area matters
 ROUGHNESS = 0.25  # mm that the polygon may lie outside of what it surrounds, to have few corners
+SIDES = 24  # of the polygon around a circle; its sides touch it
+CORNERS = [(math.cos(i * (2 * math.pi / SIDES)), math.sin(i * (2 * math.pi / SIDES))) for i in range(SIDES)]
 
 
-def claim_zone(figure: Figure, clearance: float) -> Ring:
+def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     """Return the zone of a panel's figure as a counter-clockwise ring; it contains every mark of the figure.
 
-    Bays too narrow for a neighbour at `clearance` are closed: they are of no use to anyone.
+    `shape` is the rough shape of its outline. Bays too narrow for a neighbour at `clearance` are closed: they are of no
+    use to anyone.
     """
-    shapes: list[BaseGeometry] = [rough_shape(figure.outline).buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
-    shapes += [circle_around(pocket.at, pocket.head_diameter / 2 + LINE_ROOM) for pocket in figure.pockets]
-    shapes += [circle_around(pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved]
-    shapes += [Polygon(box_ring(*label.box)) for label in figure.labels]
+    shapes: list[BaseGeometry] = [shape.buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
+    shapes += _around((pocket.at, pocket.head_diameter / 2 + LINE_ROOM) for pocket in figure.pockets)
+    shapes += _around((pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved)
+    shapes += shapely.polygons([box_ring(*label.box) for label in figure.labels]).tolist()
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
-    shapes += [circle_around(ghost.at, GHOST_RADIUS) for ghost in figure.ghosts]
-    shapes += [circle_around(fixing.at, RADIUS) for fixing in figure.fixings]
+    shapes += _around((ghost.at, GHOST_RADIUS) for ghost in figure.ghosts)
+    shapes += _around((fixing.at, RADIUS) for fixing in figure.fixings)
     return ring_of(simplified_outward(_closed(shapely.union_all(shapes), clearance / 2)))
+
+
+def _around(circles: Iterable[tuple[Point, float]]) -> list[Polygon]:
+    """For each circle (centre, radius) a polygon that contains it; as `geometry.circle_around`, but all at once."""
+    reaches = [(at, radius / math.cos(math.pi / SIDES)) for at, radius in circles]
+    corners = [[(x + reach * cos, y + reach * sin) for cos, sin in CORNERS] for (x, y), reach in reaches]
+    polygons: list[Polygon] = shapely.polygons(corners).tolist() if corners else []
+    return polygons
 
 
 def rough_shape(outline: Ring) -> Polygon:
@@ -35,7 +49,7 @@ def rough_shape(outline: Ring) -> Polygon:
 
     At a small scale a curve's points nearly coincide, and offsetting such an outline divides by next to nothing.
     """
-    return Polygon(outline).simplify(FINENESS)
+    return shapely.polygons(outline).simplify(FINENESS)
 
 
 def _closed(shape: BaseGeometry, by: float) -> Polygon:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from boardmaker.display_list import Text
 from boardmaker.fonts import missing_glyphs, text_box, text_width
@@ -45,6 +46,7 @@ def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
     return tuple(depths)
 
 
+@lru_cache(maxsize=4096)
 def _ink(words: Words) -> tuple[float, float, float]:
     return text_box(words.text, words.height, words.bold)
 
@@ -69,6 +71,7 @@ def shown_name(thing: Panel | Job) -> str:
     return printable(thing.name, thing.key)
 
 
+@lru_cache(maxsize=4096)  # a search sets the same words at every scale
 def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
     """Break a text into lines of at most `width` mm, between words where that can be; numbers stay with their units."""
     lines: list[str] = []
