@@ -41,7 +41,7 @@ OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last 
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedLabel:
     """A label to be placed beside the circle around `at`; size of its box in mm."""
 
     at: Point
@@ -50,7 +50,7 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Spot:
+class LabelPlace:
     """A candidate: the box, and the leader from the circle's rim where the box lies further out."""
 
     box: Box
@@ -69,7 +69,7 @@ class Surroundings:
     outline: BaseGeometry = field(default_factory=LineString)
 
 
-def place_labels(wanted: Sequence[Wanted], around: Surroundings) -> tuple[Spot, ...]:
+def place_labels(wanted: Sequence[WantedLabel], around: Surroundings) -> tuple[LabelPlace, ...]:
     """Return a spot for each label; none of them covers a circle, a point, a box or another label."""
     shapely.prepare(around.outline)
     candidates = [_candidates(one, around) for one in wanted]
@@ -81,7 +81,9 @@ def place_labels(wanted: Sequence[Wanted], around: Surroundings) -> tuple[Spot, 
     return tuple(_without_conflict(wanted, chosen, around))
 
 
-def _improve(candidates: list[list[Spot]], cheapest_first: list[list[Spot]], chosen: list[Spot]) -> bool:
+def _improve(
+    candidates: list[list[LabelPlace]], cheapest_first: list[list[LabelPlace]], chosen: list[LabelPlace]
+) -> bool:
     """Give each label the best spot that the others leave; say whether that changed anything."""
     changed = False
     for i, spots in enumerate(candidates):
@@ -93,11 +95,11 @@ def _improve(candidates: list[list[Spot]], cheapest_first: list[list[Spot]], cho
     return changed
 
 
-def _clashes(spot: Spot, others: Sequence[Spot]) -> int:
+def _clashes(spot: LabelPlace, others: Sequence[LabelPlace]) -> int:
     return sum(_clash(spot, other) for other in others)
 
 
-def _clash(spot: Spot, other: Spot) -> bool:
+def _clash(spot: LabelPlace, other: LabelPlace) -> bool:
     """Boxes that touch, a leader under the other's box, or two leaders that cross."""
     if _boxes_touch(spot.box, other.box, APART):
         return True
@@ -111,16 +113,20 @@ def _clash(spot: Spot, other: Spot) -> bool:
     )
 
 
-def _without_conflict(wanted: Sequence[Wanted], chosen: list[Spot], around: Surroundings) -> Iterator[Spot]:
+def _without_conflict(
+    wanted: Sequence[WantedLabel], chosen: list[LabelPlace], around: Surroundings
+) -> Iterator[LabelPlace]:
     """The chosen spots; a label still in conflict goes outward until it is free of everything."""
-    placed: list[Spot] = []
+    placed: list[LabelPlace] = []
     for one, spot in zip(wanted, chosen, strict=True):
         outward = (found for found in _outward(one, spot, around, placed) if _final_cost(found, placed) < FORBIDDEN)
         placed.append(next(outward, None) or _last_resort(one, around, placed))
         yield placed[-1]
 
 
-def _outward(one: Wanted, spot: Spot, around: Surroundings, placed: Sequence[Spot]) -> Iterator[Spot]:
+def _outward(
+    one: WantedLabel, spot: LabelPlace, around: Surroundings, placed: Sequence[LabelPlace]
+) -> Iterator[LabelPlace]:
     """The spot itself, then the best on ever wider rings."""
     yield spot
     for step in range(1, RINGS_OUTWARD):
@@ -128,7 +134,7 @@ def _outward(one: Wanted, spot: Spot, around: Surroundings, placed: Sequence[Spo
         yield min(ring, key=lambda found: _final_cost(found, placed))
 
 
-def _last_resort(one: Wanted, around: Surroundings, placed: Sequence[Spot]) -> Spot:
+def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace]) -> LabelPlace:
     """A pocket walled in by others: the nearest box outside that is free, though its leader crosses something."""
     for step in itertools.count(1):
         for spot in _ring_of_spots(one, around, RING_STEP * step):
@@ -138,13 +144,13 @@ def _last_resort(one: Wanted, around: Surroundings, placed: Sequence[Spot]) -> S
     raise AssertionError("the plane is endless")
 
 
-def _final_cost(spot: Spot, placed: Sequence[Spot]) -> float:
+def _final_cost(spot: LabelPlace, placed: Sequence[LabelPlace]) -> float:
     return spot.cost + FORBIDDEN * _clashes(spot, placed)
 
 
-def _candidates(one: Wanted, around: Surroundings) -> list[Spot]:
+def _candidates(one: WantedLabel, around: Surroundings) -> list[LabelPlace]:
     """Spots on the nearest ring, and on further ones until there are enough good ones to choose from."""
-    spots: list[Spot] = []
+    spots: list[LabelPlace] = []
     for further in FURTHER:
         spots += _ring_of_spots(one, around, further)
         if sum(spot.cost < GOOD for spot in spots) >= ENOUGH:
@@ -152,7 +158,7 @@ def _candidates(one: Wanted, around: Surroundings) -> list[Spot]:
     return spots
 
 
-def _ring_of_spots(one: Wanted, around: Surroundings, further: float) -> list[Spot]:
+def _ring_of_spots(one: WantedLabel, around: Surroundings, further: float) -> list[LabelPlace]:
     reach = one.radius + GAP + further
     boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
     over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T)).tolist()
@@ -161,7 +167,7 @@ def _ring_of_spots(one: Wanted, around: Surroundings, further: float) -> list[Sp
     for direction, box in enumerate(boxes):
         leader = _leader(one, box) if further else ()
         cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(direction)
-        spots.append(Spot(box, leader, cost + OVER_OUTLINE * over_outline[direction]))
+        spots.append(LabelPlace(box, leader, cost + OVER_OUTLINE * over_outline[direction]))
     return spots
 
 
@@ -205,7 +211,7 @@ def _way_out(along: Point, half_width: float, half_height: float, reach: float) 
     return middle + math.sqrt(max(0.0, middle**2 - half_width**2 - half_height**2 + reach**2))
 
 
-def _leader(one: Wanted, box: Box) -> tuple[Point, ...]:
+def _leader(one: WantedLabel, box: Box) -> tuple[Point, ...]:
     """From the circle's rim to the nearest point of the box."""
     end = _nearest_in_box(one.at, box)
     length = distance(one.at, end)
@@ -213,7 +219,7 @@ def _leader(one: Wanted, box: Box) -> tuple[Point, ...]:
     return (start[0], start[1]), end
 
 
-def _cost(box: Box, leader: tuple[Point, ...], one: Wanted, around: Surroundings) -> float:
+def _cost(box: Box, leader: tuple[Point, ...], one: WantedLabel, around: Surroundings) -> float:
     covers_circle = any(_box_distance(at, box) < radius + GAP / 2 for at, radius in around.circles)
     covers_point = any(_box_distance(point, box) < GAP for point in around.points)
     covers_box = any(_boxes_touch(box, other, APART) for other in around.boxes)
@@ -222,7 +228,7 @@ def _cost(box: Box, leader: tuple[Point, ...], one: Wanted, around: Surroundings
     return FORBIDDEN * (covers_circle or covers_point or covers_box or blocked) + OVER_LEADER * over_leader
 
 
-def _leader_blocked(run: tuple[Point, Point], one: Wanted, around: Surroundings) -> bool:
+def _leader_blocked(run: tuple[Point, Point], one: WantedLabel, around: Surroundings) -> bool:
     over_head = any(at != one.at and distance_to_segment(at, *run) < radius for at, radius in around.circles)
     return (
         over_head

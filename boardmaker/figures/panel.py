@@ -11,10 +11,9 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
-from boardmaker.figures.labels import Spot, Surroundings, Wanted, place_labels
+from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
 from boardmaker.figures.material import pocket_hole
-from boardmaker.figures.pockets import Spot as PocketSpot
-from boardmaker.figures.pockets import spread_pockets
+from boardmaker.figures.pockets import WantedPocket, spread_pockets
 from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
 from boardmaker.figures.titles import place_title, taken_by
@@ -135,7 +134,7 @@ def _marks(work: Work, panel: Panel, shape: Polygon, scale: float, board: BoardS
 
 def _pockets(freed: Sequence[Freed], shape: Polygon, scale: float, board: BoardSetup) -> tuple[Pocket, ...]:
     true_places = scale_ring((one.hole.at for one in freed), scale)
-    spots = [PocketSpot(at, one.fastener.head.diameter / 2) for at, one in zip(true_places, freed, strict=True)]
+    spots = [WantedPocket(at, one.fastener.head.diameter / 2) for at, one in zip(true_places, freed, strict=True)]
     places = spread_pockets(spots, board.finger_room, shape)
     return tuple(
         Pocket(
@@ -187,11 +186,11 @@ def _taken(marks: _Marks) -> BaseGeometry:
 
 def _pocket_labels(
     work: Work, marks: _Marks, title: Label, arrow: Point | None, outline: Ring
-) -> tuple[tuple[Spot, ...], tuple[Label, ...]]:
+) -> tuple[tuple[LabelPlace, ...], tuple[Label, ...]]:
     """A spot and a label for each pocket and then for each ghost."""
     labelled = [(pocket.at, pocket.head_diameter / 2, _pocket_words(work, pocket)) for pocket in marks.pockets]
     labelled += [(ghost.at, GHOST_RADIUS, _ghost_words(work, ghost)) for ghost in marks.ghosts]
-    wanted = [Wanted(at, radius, lines_size(words)) for at, radius, words in labelled]
+    wanted = [WantedLabel(at, radius, lines_size(words)) for at, radius, words in labelled]
     spots = place_labels(wanted, _surroundings(marks, title, arrow, outline))
     return spots, tuple(Label(words, spot.box) for (_, _, words), spot in zip(labelled, spots, strict=True))
 

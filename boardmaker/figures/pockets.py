@@ -31,14 +31,16 @@ GOLDEN_ANGLE = 2.399963229728653  # radians; spreads pockets that share one plac
 
 
 @dataclass(frozen=True)
-class Spot:
+class WantedPocket:
     """One pocket to be placed: its true place and its head's radius, mm."""
 
     true_at: Point
     radius: float
 
 
-def spread_pockets(spots: Sequence[Spot], finger_room: float, outline: Polygon | None = None) -> tuple[Point, ...]:
+def spread_pockets(
+    spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None = None
+) -> tuple[Point, ...]:
     """Return a place for each spot: heads `finger_room` apart, inside `outline` where they fit.
 
     A place that did not have to move is returned exactly as given.
@@ -60,7 +62,7 @@ def _extent(places: Sequence[Point]) -> float:
     return max(x1 - x0, y1 - y0)
 
 
-def leader_faults(spots: Sequence[Spot], places: Sequence[Point]) -> int:
+def leader_faults(spots: Sequence[WantedPocket], places: Sequence[Point]) -> int:
     """Count leaders that pass under another pocket's head and pairs of leaders that cross."""
     moved = [i for i, spot in enumerate(spots) if places[i] != spot.true_at]
     under = sum(
@@ -75,12 +77,14 @@ def leader_faults(spots: Sequence[Spot], places: Sequence[Point]) -> int:
     return under + crossing
 
 
-def _cost(spots: Sequence[Spot], places: Sequence[Point]) -> float:
+def _cost(spots: Sequence[WantedPocket], places: Sequence[Point]) -> float:
     way = sum(distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True))
     return leader_faults(spots, places) * FAULT_COST + way
 
 
-def _spread(spots: Sequence[Spot], finger_room: float, outline: Polygon | None, outward: float) -> tuple[Point, ...]:
+def _spread(
+    spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None, outward: float
+) -> tuple[Point, ...]:
     true = [complex(*spot.true_at) for spot in spots]
     radii = [spot.radius for spot in spots]
     panel = Relaxation(true, radii, finger_room + SURPLUS, outline)

@@ -28,11 +28,11 @@ from shapely import Polygon
 
 from boardmaker.commands.common import demo_folder
 from boardmaker.figures import draw_figures
-from boardmaker.figures.pockets import Spot, leader_faults, spread_pockets
+from boardmaker.figures.pockets import WantedPocket, leader_faults, spread_pockets
 from boardmaker.figures.zones import rough_shape
 from boardmaker.geometry import Ring, scale_ring
 from boardmaker.inputs import read_bike
-from boardmaker.inputs.model import Setup
+from boardmaker.model import Setup
 from boardmaker.service import plan_work
 
 ROOT = Path(__file__).parents[2]
@@ -134,7 +134,7 @@ def measure_bike() -> Iterator[tuple[str, float]]:
     jobs = [
         (
             [
-                Spot(at, one.fastener.head.diameter / 2)
+                WantedPocket(at, one.fastener.head.diameter / 2)
                 for at, one in zip(scale_ring((one.hole.at for one in freed), scale), freed, strict=True)
             ],
             rough_shape(scale_ring(outline, scale)),
@@ -183,7 +183,7 @@ def measure_places() -> Iterator[tuple[str, float]]:
 
 def _judge(outline: Ring, holes: Sequence[tuple[tuple[float, float], float]], scale: float, sums: Counter[str]) -> None:
     """Spread the pockets of one panel and add up what can be said of the places."""
-    spots = [Spot((at[0] * scale, at[1] * scale), radius) for at, radius in holes]
+    spots = [WantedPocket((at[0] * scale, at[1] * scale), radius) for at, radius in holes]
     shape = rough_shape(scale_ring(outline, scale))
     places: list[tuple[float, float]] = []
     sums["seconds"] += _seconds(lambda: places.extend(spread_pockets(spots, FINGER_ROOM, shape)))

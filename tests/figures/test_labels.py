@@ -9,7 +9,7 @@ import random
 import pytest
 import shapely
 
-from boardmaker.figures.labels import Surroundings, Wanted, place_labels
+from boardmaker.figures.labels import Surroundings, WantedLabel, place_labels
 
 
 def distance_to_box(point, box):
@@ -29,7 +29,7 @@ def heads(count, seed, room=100.0):
 
 def test_a_lone_label_stands_beside_its_pocket_on_the_right():
     """First choice: to the right, on the middle line, no leader."""
-    (spot,) = place_labels([Wanted((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),)))
+    (spot,) = place_labels([WantedLabel((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),)))
     assert spot.leader == ()
     assert spot.box[0] == pytest.approx(7.3)
     assert (spot.box[1] + spot.box[3]) / 2 == pytest.approx(0.0)
@@ -40,7 +40,7 @@ def test_no_label_covers_a_head_or_another_label(seed):
     """Labels keep off: at the densest that finger room allows."""
     places = heads(14, seed)
     around = Surroundings(circles=tuple((place, 7.0) for place in places))
-    spots = place_labels([Wanted(place, 7.0, (9.0, 3.3)) for place in places], around)
+    spots = place_labels([WantedLabel(place, 7.0, (9.0, 3.3)) for place in places], around)
     for spot, place in itertools.product(spots, places):
         assert distance_to_box(place, spot.box) >= 7.0
     for one, other in itertools.combinations(spots, 2):
@@ -50,7 +50,7 @@ def test_no_label_covers_a_head_or_another_label(seed):
 def test_a_label_keeps_off_points_and_boxes():
     """Leaders' ends and the title are never covered."""
     around = Surroundings(circles=(((0.0, 0.0), 7.0),), points=((11.0, 0.0),), boxes=((-30.0, -4.0, -8.0, 4.0),))
-    (spot,) = place_labels([Wanted((0.0, 0.0), 7.0, (8.0, 3.0))], around)
+    (spot,) = place_labels([WantedLabel((0.0, 0.0), 7.0, (8.0, 3.0))], around)
     assert distance_to_box((11.0, 0.0), spot.box) > 0.0
     assert shapely.box(*spot.box).intersection(shapely.box(-30, -4, -8, 4)).area == 0.0
 
@@ -59,7 +59,7 @@ def test_a_walled_in_label_goes_out_and_has_a_leader():
     """Six heads around one leave no room beside it."""
     ring = [(18.0 * math.cos(k * math.pi / 3), 18.0 * math.sin(k * math.pi / 3)) for k in range(6)]
     circles = tuple((place, 7.0) for place in [(0.0, 0.0), *ring])
-    (spot,) = place_labels([Wanted((0.0, 0.0), 7.0, (16.0, 6.0))], Surroundings(circles=circles))
+    (spot,) = place_labels([WantedLabel((0.0, 0.0), 7.0, (16.0, 6.0))], Surroundings(circles=circles))
     assert spot.leader
     assert math.hypot(*spot.leader[0]) == pytest.approx(7.0)
     assert all(distance_to_box(place, spot.box) >= 7.0 for place, _ in circles)
@@ -69,6 +69,6 @@ def test_an_outline_is_avoided_where_there_is_room():
     """A label would rather stand on the other side than over a line."""
     line = shapely.LineString([(10.0, -50.0), (10.0, 50.0)])
     (spot,) = place_labels(
-        [Wanted((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),), outline=line)
+        [WantedLabel((0.0, 0.0), 7.0, (8.0, 3.0))], Surroundings(circles=(((0.0, 0.0), 7.0),), outline=line)
     )
     assert not line.intersects(shapely.box(*spot.box))

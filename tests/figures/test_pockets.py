@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon
 
-from boardmaker.figures.pockets import Spot, leader_faults, spread_pockets
+from boardmaker.figures.pockets import WantedPocket, leader_faults, spread_pockets
 from boardmaker.figures.ring import ring_pockets
 
 
@@ -25,7 +25,8 @@ def gaps(spots, places):
 def random_spots(seed, count, width, height):
     dice = random.Random(seed)
     return [
-        Spot((dice.uniform(0, width), dice.uniform(0, height)), dice.choice([4.0, 5.0, 7.0, 9.0])) for _ in range(count)
+        WantedPocket((dice.uniform(0, width), dice.uniform(0, height)), dice.choice([4.0, 5.0, 7.0, 9.0]))
+        for _ in range(count)
     ]
 
 
@@ -38,7 +39,7 @@ def test_heads_keep_finger_room(seed):
 
 def test_a_pocket_with_room_stays_exactly_where_it_is():
     """Nothing moves that need not."""
-    spots = [Spot((0.0, 0.0), 7.0), Spot((40.0, 0.0), 7.0), Spot((41.0, 2.0), 7.0)]
+    spots = [WantedPocket((0.0, 0.0), 7.0), WantedPocket((40.0, 0.0), 7.0), WantedPocket((41.0, 2.0), 7.0)]
     places = spread_pockets(spots, 4.0)
     assert places[0] == (0.0, 0.0)
     assert places[1] != (40.0, 0.0)
@@ -46,7 +47,7 @@ def test_a_pocket_with_room_stays_exactly_where_it_is():
 
 def test_two_that_clash_moderately_move_one():
     """The true place of the mover stays clear of the other head, so one move is enough."""
-    spots = [Spot((0.0, 0.0), 7.0), Spot((12.0, 0.0), 7.0)]
+    spots = [WantedPocket((0.0, 0.0), 7.0), WantedPocket((12.0, 0.0), 7.0)]
     places = spread_pockets(spots, 4.0)
     assert sum(place != spot.true_at for place, spot in zip(places, spots, strict=True)) == 1
     assert math.dist(*places) == pytest.approx(18.0, abs=0.1)
@@ -54,7 +55,7 @@ def test_two_that_clash_moderately_move_one():
 
 def test_two_on_one_place_move_both_and_show_the_place():
     """A head that stayed would hide where the other belongs."""
-    spots = [Spot((0.0, 0.0), 7.0), Spot((0.0, 0.0), 7.0)]
+    spots = [WantedPocket((0.0, 0.0), 7.0), WantedPocket((0.0, 0.0), 7.0)]
     places = spread_pockets(spots, 4.0)
     assert all(math.hypot(*place) > 7.0 for place in places)
     assert leader_faults(spots, places) == 0
@@ -67,7 +68,7 @@ def test_leaders_of_screws_around_an_edge_cross_nothing(seed):
     around = Polygon([(0, 0), (60, 0), (60, 35), (0, 35)]).exterior
     count = 8
     ends = [around.interpolate((i + dice.uniform(-0.2, 0.2)) / count, normalized=True) for i in range(count)]
-    spots = [Spot((p.x, p.y), 7.0) for p in ends]
+    spots = [WantedPocket((p.x, p.y), 7.0) for p in ends]
     places = spread_pockets(spots, 4.0)
     assert leader_faults(spots, places) == 0
     assert min(gaps(spots, places)) >= 4.0
@@ -76,7 +77,12 @@ def test_leaders_of_screws_around_an_edge_cross_nothing(seed):
 def test_pockets_stay_inside_their_outline_where_they_fit():
     """Two that clash near an edge go inwards."""
     outline = Polygon([(0, 0), (80, 0), (80, 60), (0, 60)])
-    spots = [Spot((2.0, 30.0), 7.0), Spot((2.0, 31.0), 7.0), Spot((3.0, 55.0), 7.0), Spot((4.0, 56.0), 7.0)]
+    spots = [
+        WantedPocket((2.0, 30.0), 7.0),
+        WantedPocket((2.0, 31.0), 7.0),
+        WantedPocket((3.0, 55.0), 7.0),
+        WantedPocket((4.0, 56.0), 7.0),
+    ]
     within = outline.buffer(1e-3)
     assert all(within.contains(Point(place)) for place in spread_pockets(spots, 4.0, outline))
 
@@ -84,7 +90,7 @@ def test_pockets_stay_inside_their_outline_where_they_fit():
 @pytest.mark.parametrize("count", [3, 9, 18, 30])
 def test_a_ring_has_room_for_all_and_crosses_no_leaders(count):
     """The way out for a small panel with many screws."""
-    spots = [Spot(spot.true_at, 7.0) for spot in random_spots(3, count, 30, 18)]
+    spots = [WantedPocket(spot.true_at, 7.0) for spot in random_spots(3, count, 30, 18)]
     places = ring_pockets([spot.true_at for spot in spots], [spot.radius for spot in spots], 4.0)
     assert min(gaps(spots, places)) >= 4.0 - 1e-9
     assert leader_faults(spots, places) == 0
@@ -95,7 +101,7 @@ HEAD = 7.0
 
 def layout(*moves):
     """Spots and places from pairs (true place, place) with heads of 14 mm."""
-    return [Spot(true_at, HEAD) for true_at, _ in moves], [place for _, place in moves]
+    return [WantedPocket(true_at, HEAD) for true_at, _ in moves], [place for _, place in moves]
 
 
 STAYS = ((0.0, 0.0), (0.0, 0.0))
@@ -140,7 +146,7 @@ def test_faults_are_the_same_whichever_way_the_panel_is_turned(turn):
 
 LID = Polygon([(0, 0), (90, 0), (90, 40), (60, 55), (0, 55)])
 PLACES = st.tuples(st.floats(1.0, 85.0), st.floats(1.0, 39.0))
-CROWDS = st.lists(st.builds(Spot, PLACES, st.sampled_from([4.0, 5.0, 7.0, 9.0])), min_size=1, max_size=16)
+CROWDS = st.lists(st.builds(WantedPocket, PLACES, st.sampled_from([4.0, 5.0, 7.0, 9.0])), min_size=1, max_size=16)
 FEW = settings(max_examples=40, deadline=None, derandomize=True)
 
 
@@ -148,7 +154,7 @@ FEW = settings(max_examples=40, deadline=None, derandomize=True)
 @given(spots=CROWDS, finger_room=st.sampled_from([0.0, 4.0, 6.5]), outline=st.sampled_from([None, LID]))
 def test_any_crowd_comes_apart(spots, finger_room, outline):
     """Heads keep finger room; one far from all others stays exactly in place; asked again, the answer is the same."""
-    alone = Spot((400.1, 300.3), 9.0)
+    alone = WantedPocket((400.1, 300.3), 9.0)
     spots = [*spots, alone]
     places = spread_pockets(spots, finger_room, outline)
     assert min(gaps(spots, places), default=finger_room) >= finger_room
@@ -170,7 +176,7 @@ def test_places_do_not_depend_on_what_was_asked_before(spots, others):
 @given(spots=CROWDS)
 def test_nothing_moves_where_all_have_room(spots):
     """At ten times the size no two of them touch, or they were on one place."""
-    wide = [Spot((one.true_at[0] * 10.0, one.true_at[1] * 10.0), one.radius) for one in spots]
+    wide = [WantedPocket((one.true_at[0] * 10.0, one.true_at[1] * 10.0), one.radius) for one in spots]
     if min(gaps(wide, [one.true_at for one in wide]), default=9.0) >= 4.1:
         assert spread_pockets(wide, 4.0, LID) == tuple(one.true_at for one in wide)
 
@@ -179,8 +185,8 @@ def test_nothing_moves_where_all_have_room(spots):
 @given(at=PLACES, by=st.tuples(st.integers(-256, 256), st.integers(-256, 256)), way=st.floats(0.0, 6.28))
 def test_a_pair_moves_with_its_panel(at, by, way):
     """Shifting a panel shifts its pockets. (Of more than two a hair may decide which goes where.)"""
-    spots = [Spot(at, 7.0), Spot((at[0] + 8.0 * math.cos(way), at[1] + 8.0 * math.sin(way)), 5.0)]
-    shifted = [Spot((one.true_at[0] + by[0], one.true_at[1] + by[1]), one.radius) for one in spots]
+    spots = [WantedPocket(at, 7.0), WantedPocket((at[0] + 8.0 * math.cos(way), at[1] + 8.0 * math.sin(way)), 5.0)]
+    shifted = [WantedPocket((one.true_at[0] + by[0], one.true_at[1] + by[1]), one.radius) for one in spots]
     for place, moved in zip(spread_pockets(spots, 4.0), spread_pockets(shifted, 4.0), strict=True):
         assert moved == pytest.approx((place[0] + by[0], place[1] + by[1]), abs=0.01)
 
