@@ -7,7 +7,7 @@ import copy
 import board_judge as judge
 import pytest
 
-from boardmaker.figures.pockets import Spot, leader_faults
+from boardmaker.figures.pockets import WantedPocket, leader_faults
 from boardmaker.service import Verdict
 
 
@@ -20,7 +20,7 @@ def test_no_leader_passes_under_a_head_or_crosses_another(demo):
     """A leader that crosses nothing is one that can be followed."""
     for board in demo.board_file["boards"]:
         for item in judge.panel_items(board):
-            spots = [Spot(tuple(p["true_at"]), p["head_diameter"] / 2) for p in item["pockets"]]
+            spots = [WantedPocket(tuple(p["true_at"]), p["head_diameter"] / 2) for p in item["pockets"]]
             assert leader_faults(spots, [tuple(p["at"]) for p in item["pockets"]]) == 0, item["key"]
 
 
