@@ -1,6 +1,6 @@
 """Figures as the packing engine sees them, and back: a pose is one of a figure's shapes at one of its turns.
 
-Beside `build`, because neither the figures nor the engine know of each other.
+Apart because neither the figures nor the engine know of each other.
 """
 
 from __future__ import annotations
@@ -11,15 +11,13 @@ import shapely
 
 from boardmaker.drawing import Placed, place_figure
 from boardmaker.figures import Figure
+from boardmaker.geometry import turn_ring
 from boardmaker.packing.problem import Item, Placement, Point, Pose
 
 
 def item_of(key: str, alternatives: Sequence[Figure]) -> Item:
     """Return the item for a thing that may be drawn in any of these shapes, at any of their turns."""
-    poses = tuple(
-        Pose(turn_deg, place_figure(figure, (0.0, 0.0), turn_deg).figure.zone)
-        for figure, turn_deg in _poses(alternatives)
-    )
+    poses = tuple(Pose(turn_deg, turn_ring(figure.zone, turn_deg)) for figure, turn_deg in _poses(alternatives))
     return Item(key, poses, alternatives[0].wish)
 
 

@@ -92,12 +92,11 @@ def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
     x0, y0, x1, y1 = title.box
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
     box = shapely.box(x0, y0, x1, y1)
-    room = shape.buffer(-ARROW_RADIUS).difference(box.buffer(ARROW_RADIUS + 0.5))
     centres, radii = shapely.points([at for at, _ in keep_off]), np.array([radius for _, radius in keep_off])
-    for circle in shapely.buffer(centres, radii + ARROW_RADIUS + 4.0, quad_segs=16):  # and their labels
-        room = room.difference(circle)
-    for leader in marks.leaders:
-        room = room.difference(shapely.LineString(leader).buffer(ARROW_RADIUS))
+    taken = [box.buffer(ARROW_RADIUS + 0.5, quad_segs=4)]
+    taken += shapely.buffer(centres, radii + ARROW_RADIUS + 4.0, quad_segs=8).tolist()  # heads and their labels
+    taken += [shapely.LineString(leader).buffer(ARROW_RADIUS, quad_segs=4) for leader in marks.leaders]
+    room = shape.buffer(-ARROW_RADIUS, quad_segs=4).difference(shapely.union_all(taken))
     if room.is_empty:
         return None
     near = shapely.shortest_line(room, box).coords[0]

@@ -20,6 +20,7 @@ CLEAR = 1.0  # mm between the title and what it must keep off
 FEW = 32  # boxes that are looked at together, the most promising first
 ROUNDING = 1e-6  # mm
 RIM = 5.0  # mm around everything drawn within which a title outside is tried
+ARC = 4  # straight pieces of a quarter circle around what a title keeps off: 0.1 mm short at a head's rim, of CLEAR
 
 
 def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> Label:
@@ -28,12 +29,13 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> L
     The first setting that has room inside is taken; where none has, the place outside that adds least.
     """
     rough = outline.simplify(0.3)
-    inner = rough.buffer(-CLEAR).difference(taken.buffer(CLEAR))
-    settings = _settings(tag, name)
+    around = taken.buffer(CLEAR, quad_segs=ARC)
+    inner = rough.buffer(-CLEAR, quad_segs=ARC).difference(around)
+    room, settings = _InnerRoom(inner, rough), _settings(tag, name)
     for lines in settings:
-        if (box := _best_inside(lines_size(lines), inner, rough)) is not None:
+        if (box := room.best(lines_size(lines))) is not None:
             return Label(lines, box)
-    blocked = shapely.union(rough, taken).buffer(CLEAR)
+    blocked = shapely.union(rough.buffer(CLEAR, quad_segs=ARC), around)
     outside = settings[: (len(settings) + 1) // 2]  # beside the panel there is always room for the larger type
     places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(outside)]
     _, box, index = min(places, key=lambda place: (place[0], place[2]))
@@ -50,20 +52,38 @@ def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
     ]
 
 
-def _best_inside(size: Point, inner: BaseGeometry, outline: Polygon) -> Box | None:
-    """The place nearest to the middle of the panel at which the box lies in `inner`."""
-    boxes = _grid_of_boxes(size, outline.bounds, STEP)
-    shapely.prepare(inner)
-    for corner in ((0, 1), (2, 3), (0, 3), (2, 1)):  # far cheaper than whole boxes, and it leaves few of them
-        boxes = boxes[shapely.contains_xy(inner, boxes[:, corner[0]], boxes[:, corner[1]])]
-    if not len(boxes):
+class _InnerRoom:
+    """Where a title may lie inside an outline: the room, and which nodes of a grid lie in it, counted up."""
+
+    def __init__(self, room: BaseGeometry, outline: Polygon) -> None:
+        shapely.prepare(room)
+        self._room, self._outline = room, outline
+        x0, y0, x1, y1 = outline.bounds
+        self._xs, self._ys = np.arange(x0, x1, STEP), np.arange(y0, y1, STEP)
+        within = shapely.contains_xy(room, *np.meshgrid(self._xs, self._ys))
+        self._counted = np.pad(np.cumsum(np.cumsum(within, axis=0, dtype=np.int32), axis=1), ((1, 0), (1, 0)))
+
+    def best(self, size: Point) -> Box | None:
+        """Return the place nearest to the middle of the panel at which a box of this size lies in the room."""
+        boxes = self._likely(size)
+        boxes = boxes[np.argsort(_off_centre(boxes, self._outline), kind="stable")]
+        for some in np.split(boxes, range(FEW, len(boxes), FEW)):
+            inside = shapely.contains_properly(self._room, shapely.box(*some.T))
+            if inside.any():
+                return _as_box(some[int(np.argmax(inside))])
         return None
-    boxes = boxes[np.argsort(_off_centre(boxes, outline), kind="stable")]
-    for some in np.split(boxes, range(FEW, len(boxes), FEW)):
-        inside = shapely.contains_properly(inner, shapely.box(*some.T))
-        if inside.any():
-            return _as_box(some[int(np.argmax(inside))])
-    return None
+
+    def _likely(self, size: Point) -> np.ndarray:
+        """Boxes at the nodes, as rows x0, y0, x1, y1, in which every node lies in the room."""
+        width, height = size
+        across, up = int(width // STEP) + 1, int(height // STEP) + 1
+        counted = self._counted
+        if len(self._xs) < across or len(self._ys) < up:
+            return np.empty((0, 4))
+        nodes = counted[up:, across:] - counted[:-up, across:] - counted[up:, :-across] + counted[:-up, :-across]
+        rows, columns = np.nonzero(nodes == across * up)
+        left, low = self._xs[columns], self._ys[rows]
+        return np.stack([left, low, left + width, low + height], axis=1)
 
 
 def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple[float, Box]:
@@ -129,6 +149,6 @@ def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:
 def taken_by(circles: Sequence[tuple[Point, float]], lines: Sequence[Sequence[Point]]) -> BaseGeometry:
     """Return what a title must keep off: circles (centre, radius) and lines, as one shape."""
     centres, radii = [at for at, _ in circles], [radius for _, radius in circles]
-    shapes: list[BaseGeometry] = list(shapely.buffer(shapely.points(centres), radii, quad_segs=16)) if circles else []
+    shapes: list[BaseGeometry] = list(shapely.buffer(shapely.points(centres), radii, quad_segs=ARC)) if circles else []
     shapes += [shapely.LineString(line) for line in lines]
     return shapely.union_all(shapes) if shapes else Polygon()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -33,7 +34,14 @@ def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
     shapes += _around((ghost.at, GHOST_RADIUS) for ghost in figure.ghosts)
     shapes += _around((fixing.at, RADIUS) for fixing in figure.fixings)
-    return ring_of(simplified_outward(_closed(shapely.union_all(shapes), clearance / 2)))
+    return ring_of(_closed_outward(shapely.union_all(_not_within(shapes)), clearance / 2))
+
+
+def _not_within(shapes: list[BaseGeometry]) -> list[BaseGeometry]:
+    """The first shape and what reaches out of it: most of what is drawn on a panel lies inside its outline."""
+    first, others = shapes[0], np.array(shapes[1:], dtype=object)
+    shapely.prepare(first)
+    return [first, *others[~shapely.contains(first, others)].tolist()]
 
 
 def _around(circles: Iterable[tuple[Point, float]]) -> list[Polygon]:
@@ -52,13 +60,12 @@ def rough_shape(outline: Ring) -> Polygon:
     return shapely.polygons(outline).simplify(FINENESS)
 
 
-def _closed(shape: BaseGeometry, by: float) -> Polygon:
-    closed = shape.buffer(by, quad_segs=4).buffer(-by, quad_segs=4)
-    return filled(shapely.union(closed, shape))  # a buffer's arcs lie a little inside, so the shape itself is kept
+def _closed_outward(shape: BaseGeometry, by: float) -> Polygon:
+    """A polygon of few corners that contains the shape, its bays closed that are narrower than twice `by`.
 
-
-def simplified_outward(polygon: Polygon) -> Polygon:
-    """Return a polygon with fewer corners that contains the given one."""
-    rough = polygon.simplify(FINENESS).buffer(ROUGHNESS + FINENESS, join_style="mitre", mitre_limit=2.0)
-    simple = filled(rough).simplify(ROUGHNESS * 0.9)
-    return simple if simple.contains(polygon) else filled(rough)
+    Grown by more than it is shrunk: the difference is what arcs of straight pieces and dropped corners may take.
+    """
+    grown = shape.simplify(FINENESS).buffer(by + ROUGHNESS + FINENESS, quad_segs=8).buffer(-by, quad_segs=2)
+    closed = filled(grown)
+    simple = closed.simplify(ROUGHNESS * 0.8)
+    return simple if simple.contains(shape) else closed
