@@ -1,6 +1,6 @@
 """Where things lay on earlier boards, as a beginning and a wish for packing them again.
 
-Beside `build`, because a packing knows nothing of earlier boards. Things are known by kind, key and, where several are
+Apart because a packing knows nothing of earlier boards. Things are known by kind, key and, where several are
 alike, by their order.
 """
 

@@ -1,6 +1,6 @@
 """What to say where the figures do not fit: which ones, how much is missing, and what would help.
 
-In: figures and the packing engine's items, the boards, what was asked for. Out: the problem. Beside `build`, because
+In: figures and the packing engine's items, the boards, what was asked for. Out: the problem. Apart because
 the engine knows no panels and the figures know no engine.
 """
 

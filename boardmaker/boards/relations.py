@@ -1,6 +1,6 @@
 """How the panels of a bike would like to lie on its boards, in the packing engine's words.
 
-In: the work, and which figure stands for which panel. Out: relations between items. Beside `build`, because the engine
+In: the work, and which figure stands for which panel. Out: relations between items. Apart because the engine
 knows no panels and the figures know no engine.
 """
 
