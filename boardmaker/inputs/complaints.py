@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from boardmaker.inputs.schema import MAPPING, PLAIN, Shape, keys_of, shape_of
 from boardmaker.inputs.trimming import empty_paths, without_entries, without_keys
-from boardmaker.inputs.yaml.reader import HASH_HINT, Document, Path_, starts_comment
+from boardmaker.inputs.yaml.reader import HASH_HINT, Document, KeyPath, starts_comment
 from boardmaker.problems import Problem, ProblemsFound, Severity, error, nearest
 
 FORMAT = 1
@@ -76,16 +76,16 @@ def _check_top(document: Document) -> None:
         raise ProblemsFound([error(f"the file is of format {found}", document.place(("format",)), hint)])
 
 
-def _path(detail: Any) -> Path_:
+def _path(detail: Any) -> KeyPath:
     return tuple(step for step in detail["loc"] if step not in (PLAIN, MAPPING) and step != "[key]")
 
 
-def _has_empty(path: Path_, empty: Collection[Path_]) -> bool:
+def _has_empty(path: KeyPath, empty: Collection[KeyPath]) -> bool:
     """Whether a value is missing here or in this list: that has its own complaint."""
     return any(one[: len(path)] == path for one in empty)
 
 
-def _empty_value(document: Document, root: type[Shape], path: Path_) -> Problem:
+def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Problem:
     """A key without a value: forgotten, eaten by a comment, or the rest of a text that has a comma in it."""
     if not isinstance(path[-1], str):
         return error("nothing stands here", document.place(path), "write a value, or take the dash out")
@@ -142,7 +142,7 @@ _EXAMPLES: Mapping[str | int, str] = {
 }
 
 
-def _unknown_key(document: Document, root: type[Shape], path: Path_) -> Problem:
+def _unknown_key(document: Document, root: type[Shape], path: KeyPath) -> Problem:
     shape = shape_of(root, path[:-1])
     known = keys_of(shape) if shape else ()
     near = nearest(str(path[-1]), known)
@@ -150,11 +150,11 @@ def _unknown_key(document: Document, root: type[Shape], path: Path_) -> Problem:
     return error(f"unknown key `{path[-1]}`", document.place(path, key=True), hint)
 
 
-def _thing(path: Path_) -> str:
+def _thing(path: KeyPath) -> str:
     return f"`{path[-1]}`" if path and isinstance(path[-1], str) else "this entry" if path else "the file"
 
 
-def _key_words(path: Path_) -> str:
+def _key_words(path: KeyPath) -> str:
     keys = [step for step in path if isinstance(step, str)]
     return f"`{keys[-1]}`: " if keys else ""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
-from boardmaker.inputs.yaml.reader import Document, Path_
+from boardmaker.inputs.yaml.reader import Document, KeyPath
 from boardmaker.problems import Place, Problem, error, nearest, warning
 
 
@@ -16,26 +16,26 @@ class Findings:
     document: Document
     problems: list[Problem] = field(default_factory=list)
 
-    def error(self, path: Path_, message: str, hint: str = "", key: bool = False) -> None:
+    def error(self, path: KeyPath, message: str, hint: str = "", key: bool = False) -> None:
         """Note an error at a value, or at its key."""
         self.problems.append(error(message, self.document.place(path, key), hint))
 
-    def warning(self, path: Path_, message: str, hint: str = "") -> None:
+    def warning(self, path: KeyPath, message: str, hint: str = "") -> None:
         """Note a warning at a value."""
         self.problems.append(warning(message, self.document.place(path), hint))
 
-    def place(self, path: Path_) -> Place:
+    def place(self, path: KeyPath) -> Place:
         """Return the place of a key, for complaints of later stages."""
         return self.document.place(path, key=True)
 
-    def written(self, path: Path_) -> str:
+    def written(self, path: KeyPath) -> str:
         """Return a text as it stands in the file, "" where there is none."""
         found = self.document.data
         for step in path:
             found = found.get(step, "") if isinstance(found, dict) else ""
         return " ".join(str(found).split())
 
-    def known(self, path: Path_, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
+    def known(self, path: KeyPath, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
         """Return those of the keys that are known; complain of every other one, with the nearest that is."""
         kept = []
         for index, key in enumerate(keys):

@@ -14,7 +14,7 @@ from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.outlines import outline_from_points
 from boardmaker.inputs.schema import BoardShape, CaseShape, MarginsShape, PrinterShape, SetupFileShape
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.yaml.reader import Document, Path_, read_yaml
+from boardmaker.inputs.yaml.reader import Document, KeyPath, read_yaml
 from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
 from boardmaker.model.setup import LARGEST_BOARD, SMALLEST_BOARD
 from boardmaker.problems import Problem, ProblemsFound, Severity, WrongUsage, error
@@ -148,7 +148,7 @@ def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
     )
 
 
-def _check_size(path: Path_, size: Point, findings: Findings) -> None:
+def _check_size(path: KeyPath, size: Point, findings: Findings) -> None:
     try:
         _sheet_size(size)
     except ValueError as wrong:
@@ -156,7 +156,7 @@ def _check_size(path: Path_, size: Point, findings: Findings) -> None:
         findings.error(path, f"`{path[-1]}`: {message}", hint)
 
 
-def _case(path: Path_, shape: CaseShape, findings: Findings) -> CaseSetup | None:
+def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | None:
     if (shape.inside is None) == (shape.outline is None):
         findings.error(path, "a case needs either `inside` or `outline`", "write inside: 560 x 400 mm", key=True)
         return None
@@ -186,7 +186,7 @@ def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:
     return ring_of(Polygon([(x - x0, y - y0) for x, y in ring]))
 
 
-def _check_case(path: Path_, shape: CaseShape, inside: Point, findings: Findings) -> None:
+def _check_case(path: KeyPath, shape: CaseShape, inside: Point, findings: Findings) -> None:
     _check_size((*path, "inside" if shape.inside else "outline"), inside, findings)
     if shape.corner_radius > min(inside) / 2 + 1e-9:
         findings.error(

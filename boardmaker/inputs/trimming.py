@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from boardmaker.inputs.yaml.reader import Path_
+from boardmaker.inputs.yaml.reader import KeyPath
 
 COLLECTIONS = ("equipment", "fasteners", "panels", "jobs", "torques")  # sections of entries that stand for themselves
 
 
-def empty_paths(data: Any, path: Path_ = ()) -> Iterator[Path_]:
+def empty_paths(data: Any, path: KeyPath = ()) -> Iterator[KeyPath]:
     """Yield the way to every value that is missing after its key or dash."""
     if data is None:
         yield path
@@ -23,7 +23,7 @@ def empty_paths(data: Any, path: Path_ = ()) -> Iterator[Path_]:
         yield from empty_paths(value, (*path, step))
 
 
-def without_keys(data: Any, paths: Collection[Path_]) -> Any:
+def without_keys(data: Any, paths: Collection[KeyPath]) -> Any:
     """Return the data without these keys of mappings; entries of lists stay, for their places count."""
     here = {path[0] for path in paths if len(path) == 1}
     if isinstance(data, dict):
@@ -33,11 +33,13 @@ def without_keys(data: Any, paths: Collection[Path_]) -> Any:
     return data
 
 
-def _below(step: str | int, paths: Collection[Path_]) -> list[Path_]:
+def _below(step: str | int, paths: Collection[KeyPath]) -> list[KeyPath]:
     return [path[1:] for path in paths if len(path) > 1 and path[0] == step]
 
 
-def without_entries(data: Mapping[str, Any], paths: Collection[Path_], stand_ins: Mapping[str, Any]) -> dict[str, Any]:
+def without_entries(
+    data: Mapping[str, Any], paths: Collection[KeyPath], stand_ins: Mapping[str, Any]
+) -> dict[str, Any]:
     """Return the file's sections without the entries (fastener, panel …) that these paths lead into.
 
     A section that has no entries, or is itself at fault, is replaced by its stand-in, or left out where it has none.

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from boardmaker.inputs.findings import Findings
-from boardmaker.inputs.yaml.reader import Document, Path_
+from boardmaker.inputs.yaml.reader import Document, KeyPath
 
 # What is named, the section that it must stand in, and where names of it stand; `*` is any key or place.
 _NAMED: tuple[tuple[str, str, tuple[str, ...]], ...] = (
@@ -35,7 +35,7 @@ def check_references(document: Document, findings: Findings) -> None:
                 findings.known(path, what, _names(value), allowed)
 
 
-def _found(data: Any, pattern: tuple[str, ...], path: Path_) -> Iterator[tuple[Path_, Any]]:
+def _found(data: Any, pattern: tuple[str, ...], path: KeyPath) -> Iterator[tuple[KeyPath, Any]]:
     """Yield the values that stand where the pattern leads, with the way to each."""
     if not pattern:
         yield path, data

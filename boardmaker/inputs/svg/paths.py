@@ -1,7 +1,7 @@
 """One shape of an SVG drawing as closed rings of points in mm.
 
 In: an element and the matrix from its units to mm. Out: rings, so fine that no chord is further from its curve than the
-flatness. SVG 1.1 (W3C Recommendation, 2011), chapters 8 paths and 9 shapes. Apart from `svg_reader` because that one
+flatness. SVG 1.1 (W3C Recommendation, 2011), chapters 8 paths and 9 shapes. Apart from `svg/reader` because that one
 only knows which elements are drawn, and where.
 """
 

@@ -3,7 +3,7 @@
 In: a file. Out: the points of its largest closed outline, y up, from the lower left of the viewBox. What is not drawn
 (`defs`, symbols that nobody uses, clip paths, hidden groups) does not count; nothing outside of the file is read, and
 nothing that grows without end is followed. SVG 1.1 (W3C Recommendation, 2011): chapter 5 structure, 7 coordinates,
-8 paths, 9 shapes. defusedxml is imported here and nowhere else, svgelements here and in `svg_paths`.
+8 paths, 9 shapes. defusedxml is imported here and nowhere else, svgelements here and in `svg/paths`.
 """
 
 from __future__ import annotations

@@ -25,7 +25,7 @@ LONGEST_TEXT = 2000  # letters of one value or key
 DEEPEST = 30  # levels; a bike file needs eight
 MOST_VALUES = 100_000  # after aliases are written out
 
-Path_ = tuple[str | int, ...]  # the way to a value: keys and list places from the top
+KeyPath = tuple[str | int, ...]  # the way to a value: keys and list places from the top
 
 _OTHER_VERSION = re.compile(r"\A(?:#.*\n|\s*\n)*%YAML\s+(?!1\.2\s)", re.MULTILINE)
 _KIND = "tag:yaml.org,2002:"
@@ -57,12 +57,12 @@ class Document:
     name: str
     lines: tuple[str, ...]
     data: Any = None
-    values: Mapping[Path_, tuple[int, int]] = field(default_factory=dict)  # line and column from 1
-    keys: Mapping[Path_, tuple[int, int]] = field(default_factory=dict)
+    values: Mapping[KeyPath, tuple[int, int]] = field(default_factory=dict)  # line and column from 1
+    keys: Mapping[KeyPath, tuple[int, int]] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     sha256: str = ""
 
-    def place(self, path: Path_, key: bool = False) -> Place:
+    def place(self, path: KeyPath, key: bool = False) -> Place:
         """Return the place of a value (or of its key), or of its nearest ancestor that stands in the file."""
         if key and path in self.keys:
             return self.at(*self.keys[path])
@@ -192,8 +192,8 @@ class _YamlReader:
 
     def __init__(self, document: Document) -> None:
         self.document = document
-        self.values: dict[Path_, tuple[int, int]] = {}
-        self.keys: dict[Path_, tuple[int, int]] = {}
+        self.values: dict[KeyPath, tuple[int, int]] = {}
+        self.keys: dict[KeyPath, tuple[int, int]] = {}
         self.problems: list[Problem] = []
         self.count = 0
 
@@ -208,7 +208,7 @@ class _YamlReader:
             sha256=sha256,
         )
 
-    def _value(self, node: Node, path: Path_) -> Any:
+    def _value(self, node: Node, path: KeyPath) -> Any:
         self.count += 1
         self.values[path] = (node.start_mark.line + 1, node.start_mark.column + 1)
         if len(path) > DEEPEST:
@@ -222,7 +222,7 @@ class _YamlReader:
             return [self._value(child, (*path, index)) for index, child in enumerate(node.value)]
         return self._scalar(node)
 
-    def _mapping(self, node: MappingNode, path: Path_) -> dict[str, Any]:
+    def _mapping(self, node: MappingNode, path: KeyPath) -> dict[str, Any]:
         self._refuse_tag(node, "map")
         found: dict[str, Any] = {}
         for key_node, value_node in node.value:
