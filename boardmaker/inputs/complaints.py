@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from boardmaker.inputs.schema import MAPPING, PLAIN, Shape, keys_of, shape_of
+from boardmaker.inputs.nesting import keys_of, path_of, sections_of, shape_of
+from boardmaker.inputs.schema import Shape
 from boardmaker.inputs.trimming import empty_paths, without_entries, without_keys
 from boardmaker.inputs.yaml.reader import HASH_HINT, Document, KeyPath, starts_comment
 from boardmaker.problems import Problem, ProblemsFound, Severity, error, nearest
@@ -24,17 +25,17 @@ S = TypeVar("S", bound=Shape)
 def check_shape(document: Document, shape: type[S], stand_ins: Mapping[str, Any]) -> tuple[S, tuple[Problem, ...]]:
     """Return the file's content in its shape, and complaints about what had to be left out of it.
 
-    A fastener, panel, job or torque row with a mistake is left out, and a section with one takes its stand-in, so that
+    An entry (fastener, panel, case …) with a mistake is left out, and a section with one takes its stand-in, so that
     the rest of the file can still be checked. Raises ProblemsFound where nothing can be made of the file.
     """
     _check_top(document)
     empty = tuple(empty_paths(document.data))
-    details = [one for one in _details(shape, without_keys(document.data, empty)) if not _has_empty(_path(one), empty)]
+    details = [one for one in _details(shape, without_keys(document.data, empty)) if not _has_empty(one["loc"], empty)]
     problems = [*document.problems, *(_empty_value(document, shape, path) for path in empty)]
     problems += [_problem(document, shape, detail) for detail in details]
-    unknown = [_path(detail) for detail in details if detail["type"] == "extra_forbidden"]
-    faulty = [*empty, *(_path(detail) for detail in details if detail["type"] != "extra_forbidden")]
-    data = without_entries(without_keys(document.data, unknown), faulty, stand_ins)
+    unknown = [detail["loc"] for detail in details if detail["type"] == "extra_forbidden"]
+    faulty = [*empty, *(detail["loc"] for detail in details if detail["type"] != "extra_forbidden")]
+    data = without_entries(without_keys(document.data, unknown), faulty, sections_of(shape), stand_ins)
     try:
         return shape.model_validate(data), tuple(problems)
     except ValidationError:
@@ -54,11 +55,11 @@ def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
 
 
 def _details(shape: type[Shape], data: Any) -> list[Any]:
-    """What pydantic finds wrong; nothing where the data have the shape."""
+    """What pydantic finds wrong, each with its path in the file; nothing where the data have the shape."""
     try:
         shape.model_validate(data)
     except ValidationError as found:
-        return list(found.errors(include_url=False))
+        return [{**one, "loc": path_of(shape, one["loc"])} for one in found.errors(include_url=False)]
     return []
 
 
@@ -74,10 +75,6 @@ def _check_top(document: Document) -> None:
     if found > FORMAT:
         hint = f"this version reads format {FORMAT}; get a newer boardmaker"
         raise ProblemsFound([error(f"the file is of format {found}", document.place(("format",)), hint)])
-
-
-def _path(detail: Any) -> KeyPath:
-    return tuple(step for step in detail["loc"] if step not in (PLAIN, MAPPING) and step != "[key]")
 
 
 def _has_empty(path: KeyPath, empty: Collection[KeyPath]) -> bool:
@@ -101,7 +98,7 @@ def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Proble
 
 
 def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
-    path = _path(detail)
+    path = detail["loc"]
     place = document.place(path)
     match detail["type"]:
         case "extra_forbidden":

@@ -1,14 +1,13 @@
 """The shape of both files: which keys there are, and what stands under each.
 
-pydantic lives here, in `complaints`, and in `kept_board`, which reads board files.
-
 Values arrive as plain data from the YAML reader and leave converted: quantities in mm, N·m and degrees, threads and
-parts looked up in the standards' tables. What concerns more than one key is checked where it is built.
+parts looked up in the standards' tables. What concerns more than one key is checked where it is built. pydantic lives
+here, in `nesting`, which reads the shapes, in `complaints`, and where board files are read back.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
 
@@ -17,7 +16,7 @@ from boardmaker.inputs.values import one_of
 from boardmaker.standards import Part, Thread
 from boardmaker.units import TorqueValue, parse_torque
 
-PLAIN, MAPPING = "(plain)", "(mapping)"  # the two forms of an outline and of margins
+_PLAIN, _MAPPING = "plain", "mapping"  # the two forms of an outline and of margins
 
 
 class Shape(BaseModel):
@@ -27,7 +26,7 @@ class Shape(BaseModel):
 
 
 def _mapping_or_plain(value: object) -> str:
-    return MAPPING if isinstance(value, dict) else PLAIN
+    return _MAPPING if isinstance(value, dict) else _PLAIN
 
 
 Text = Annotated[str, BeforeValidator(values.read_text)]
@@ -126,7 +125,7 @@ class OutlineFile(Shape):
 
 Points = Annotated[tuple[tuple[float, float], ...], BeforeValidator(values.read_points)]
 Outline = Annotated[
-    Annotated[Points, Tag(PLAIN)] | Annotated[OutlineFile, Tag(MAPPING)], Discriminator(_mapping_or_plain)
+    Annotated[Points, Tag(_PLAIN)] | Annotated[OutlineFile, Tag(_MAPPING)], Discriminator(_mapping_or_plain)
 ]
 
 
@@ -245,7 +244,7 @@ class PrinterShape(Shape):
     """`printer` of the setup file."""
 
     margins: Annotated[
-        Annotated[LengthFromNought, Tag(PLAIN)] | Annotated[MarginsShape, Tag(MAPPING)],
+        Annotated[LengthFromNought, Tag(_PLAIN)] | Annotated[MarginsShape, Tag(_MAPPING)],
         Discriminator(_mapping_or_plain),
     ] = 10.0
     scale: Annotated[tuple[float, float], BeforeValidator(values.read_scales)] = (1.0, 1.0)
@@ -260,52 +259,3 @@ class SetupFileShape(Shape):
     cases: dict[str, CaseShape] = {}  # further cases under names of the user's own
     paper: Text | None = None
     printer: PrinterShape = PrinterShape()
-
-
-AnyShape = type[Shape]
-
-
-def shape_of(root: AnyShape, path: tuple[str | int, ...]) -> AnyShape | None:
-    """Return the shape that stands at a path below `root`, None where none does."""
-    found: Any = root
-    for step in path:
-        if found is None:
-            return None
-        found = _NESTED.get((found, step)) or _NESTED.get((found, "*"))
-    return found if isinstance(found, type) else None
-
-
-def _nested() -> dict[tuple[Any, Any], Any]:
-    """Which shape stands under which key; `*` is any key or place."""
-    table: dict[tuple[Any, Any], Any] = {}
-    for parent, key, child, many in (
-        (BikeFileShape, "bike", BikeShape, False),
-        (BikeFileShape, "fasteners", FastenerShape, True),
-        (BikeFileShape, "panels", PanelShape, True),
-        (BikeFileShape, "jobs", JobShape, True),
-        (BikeFileShape, "torques", TorqueRowShape, True),
-        (FastenerShape, "head", HeadShape, False),
-        (FastenerShape, "shoulder", ShoulderShape, False),
-        (PanelShape, "holes", HoleShape, True),
-        (PanelShape, "fixings", FixingShape, True),
-        (PanelShape, "outline", OutlineFile, False),
-        (JobShape, "supplies", SupplyShape, True),
-        (SetupFileShape, "board", BoardShape, False),
-        (SetupFileShape, "case", CaseShape, False),
-        (SetupFileShape, "cases", CaseShape, True),
-        (SetupFileShape, "printer", PrinterShape, False),
-        (CaseShape, "keep_out", KeepOutShape, True),
-        (PrinterShape, "margins", MarginsShape, False),
-    ):
-        each = (child, "each")
-        table[(parent, key)] = each if many else child
-        table[(each, "*")] = child
-    return table
-
-
-_NESTED = _nested()
-
-
-def keys_of(shape: AnyShape) -> tuple[str, ...]:
-    """Return the keys that a shape knows, as they are written in the file."""
-    return tuple(info.alias or name for name, info in shape.model_fields.items())

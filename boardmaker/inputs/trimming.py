@@ -8,9 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from boardmaker.inputs.yaml.reader import KeyPath
-
-COLLECTIONS = ("equipment", "fasteners", "panels", "jobs", "torques")  # sections of entries that stand for themselves
+from boardmaker.inputs.yaml.reader import KeyPath, entries_of
 
 
 def empty_paths(data: Any, path: KeyPath = ()) -> Iterator[KeyPath]:
@@ -18,8 +16,7 @@ def empty_paths(data: Any, path: KeyPath = ()) -> Iterator[KeyPath]:
     if data is None:
         yield path
         return
-    entries = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
-    for step, value in entries:
+    for step, value in entries_of(data):
         yield from empty_paths(value, (*path, step))
 
 
@@ -38,16 +35,17 @@ def _below(step: str | int, paths: Collection[KeyPath]) -> list[KeyPath]:
 
 
 def without_entries(
-    data: Mapping[str, Any], paths: Collection[KeyPath], stand_ins: Mapping[str, Any]
+    data: Mapping[str, Any], paths: Collection[KeyPath], collections: Collection[str], stand_ins: Mapping[str, Any]
 ) -> dict[str, Any]:
-    """Return the file's sections without the entries (fastener, panel …) that these paths lead into.
+    """Return the file's sections without the entries that these paths lead into.
 
-    A section that has no entries, or is itself at fault, is replaced by its stand-in, or left out where it has none.
+    `collections` are the sections whose entries (fastener, panel …) stand for themselves. Any other section, and one of
+    those that is itself at fault, is replaced by its stand-in, or left out where it has none.
     """
     kept = dict(data)
     for path in paths:
         section, entry = str(path[0]), path[1:]
-        if section in COLLECTIONS and entry and isinstance(data.get(str(section)), dict):
+        if section in collections and entry and isinstance(data.get(section), dict):
             kept[section] = {key: value for key, value in kept[section].items() if key != entry[0]}
         elif section in stand_ins:
             kept[section] = stand_ins[section]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -75,6 +75,13 @@ class Document:
         if line > len(self.lines) > 0:
             line, column = len(self.lines), len(self.lines[-1]) + 1
         return Place(self.name, line, column, self.lines[line - 1] if self.lines else "")
+
+
+def entries_of(data: Any) -> Iterable[tuple[str | int, Any]]:
+    """Return what stands in a mapping or list, each with its key or place; nothing for a plain value."""
+    if isinstance(data, dict):
+        return data.items()
+    return enumerate(data) if isinstance(data, list) else ()
 
 
 def read_yaml(path: Path) -> Document:
