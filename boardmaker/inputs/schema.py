@@ -1,16 +1,18 @@
 """The shape of both files: which keys there are, and what stands under each.
 
 Values arrive as plain data from the YAML reader and leave converted: quantities in mm, N·m and degrees, threads and
-parts looked up in the standards' tables. What concerns more than one key is checked where it is built. pydantic lives
-here, in `nesting`, which reads the shapes, in `complaints`, and where board files are read back.
+parts looked up in the standards' tables. What concerns more than one key is checked where it is built. A key that is
+left out has the default of the model's own field; another None or empty value here only says that nothing is written.
+pydantic lives here, in `nesting`, which reads the shapes, in `complaints`, and where board files are read back.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
 
+from boardmaker import model
 from boardmaker.inputs import values
 from boardmaker.inputs.values import one_of
 from boardmaker.standards import Part, Thread
@@ -40,18 +42,18 @@ Torque = Annotated[tuple[TorqueValue, ...], BeforeValidator(parse_torque)]
 Renew = Annotated[str, BeforeValidator(values.read_renew)]
 YesOrNo = Annotated[bool, BeforeValidator(values.read_yes_or_no)]
 Count = Annotated[int, BeforeValidator(values.read_count)]
-Side = Annotated[Literal["left", "right", "centre"], BeforeValidator(one_of("left", "right", "centre"))]
-View = Annotated[Literal["side", "top", "front", "rear"], BeforeValidator(one_of("top", "front", "rear", "side"))]
+Side = Annotated[model.Side, BeforeValidator(one_of(*get_args(model.Side)))]
+View = Annotated[model.View, BeforeValidator(one_of(*get_args(model.View)))]
 
 
 class BikeShape(Shape):
     """`bike`: what it is and how far the file may be trusted."""
 
     name: Text
-    years: TextOrEmpty = ""
-    source: TextOrEmpty = ""
-    checked: YesOrNo = False
-    cautions: Words = ()
+    years: TextOrEmpty = model.Bike.years
+    source: TextOrEmpty = model.Bike.source
+    checked: YesOrNo = model.Bike.checked
+    cautions: Words = model.Bike.cautions
     note: TextOrEmpty = ""
 
 
@@ -76,17 +78,19 @@ class FastenerShape(Shape):
     kind: Annotated[str, BeforeValidator(one_of(*values.KINDS))] | None = None
     part: Annotated[Part, BeforeValidator(values.read_part)] | None = None
     thread: Annotated[Thread, BeforeValidator(values.read_thread)] | None = None
-    hole: Length | None = None
+    hole: Length | None = model.Fastener.hole
     length: Length | None = None
     shoulder: ShoulderShape | None = None
     head: HeadShape = HeadShape()
-    drive: Annotated[str, BeforeValidator(values.read_drive)] | None = None
+    drive: Annotated[str, BeforeValidator(values.read_drive)] = model.Fastener.drive
     torque: Torque | None = None
-    property_class: Annotated[str, BeforeValidator(values.read_class)] | None = Field(None, alias="class")
-    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = "none"
-    with_it: Annotated[tuple[str, ...], BeforeValidator(values.read_with_it)] = ()
-    renew: Renew = ""
-    note: TextOrEmpty = ""
+    property_class: Annotated[str, BeforeValidator(values.read_class)] = Field(
+        model.Fastener.property_class, alias="class"
+    )
+    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = model.Fastener.threadlocker
+    with_it: Annotated[tuple[str, ...], BeforeValidator(values.read_with_it)] = model.Fastener.with_it
+    renew: Renew = model.Fastener.renew
+    note: TextOrEmpty = model.Fastener.note
 
 
 class HoleShape(Shape):
@@ -95,25 +99,25 @@ class HoleShape(Shape):
     id: Text | None = None
     at: At
     fastener: Text
-    also_holds: Words = ()
-    into: Annotated[str, BeforeValidator(one_of(*values.INTO))] | None = None
-    stack: LengthFromNought | None = None
-    depth: LengthFromNought | None = None
-    room: LengthFromNought | None = None
-    behind: TextOrEmpty = ""
-    note: TextOrEmpty = ""
-    present: Words = Field((), alias="with")
-    absent: Words = Field((), alias="without")
+    also_holds: Words = model.Hole.also_holds
+    into: Annotated[str, BeforeValidator(one_of(*values.INTO))] = model.Hole.into
+    stack: LengthFromNought | None = model.Hole.stack
+    depth: LengthFromNought | None = model.Hole.depth
+    room: LengthFromNought | None = model.Hole.room
+    behind: TextOrEmpty = model.Hole.behind
+    note: TextOrEmpty = model.Hole.note
+    present: Words = Field(model.Equipment.present, alias="with")
+    absent: Words = Field(model.Equipment.absent, alias="without")
 
 
 class FixingShape(Shape):
     """What holds a panel without a screw."""
 
     kind: Annotated[str, BeforeValidator(one_of(*values.FIXINGS))]
-    at: At | None = None
-    note: TextOrEmpty = ""
-    present: Words = Field((), alias="with")
-    absent: Words = Field((), alias="without")
+    at: At | None = model.Fixing.at
+    note: TextOrEmpty = model.Fixing.note
+    present: Words = Field(model.Equipment.present, alias="with")
+    absent: Words = Field(model.Equipment.absent, alias="without")
 
 
 class OutlineFile(Shape):
@@ -154,19 +158,19 @@ class SupplyShape(Shape):
     """Something to have at hand."""
 
     what: Text
-    count: Text = "1"
+    count: Text = model.Supply.count
 
 
 class JobShape(Shape):
     """One service."""
 
     name: Text
-    every: TextOrEmpty = ""
-    remove: Words = ()
-    apart: Words = ()
+    every: TextOrEmpty = model.Job.every
+    remove: Words = model.Job.remove
+    apart: Words = model.Job.apart
     torques: Words = ()
     supplies: list[SupplyShape] = []
-    note: TextOrEmpty = ""
+    note: TextOrEmpty = model.Job.note
 
 
 class TorqueRowShape(Shape):
@@ -174,19 +178,21 @@ class TorqueRowShape(Shape):
 
     what: Text
     torque: Torque
-    where: TextOrEmpty = ""
-    thread: Annotated[Thread, BeforeValidator(values.read_thread)] | None = None
-    tool: TextOrEmpty = ""
-    count: Count = 1
-    order: TextOrEmpty = ""
-    renew: Renew = ""
-    lubricate: TextOrEmpty = ""
-    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = "none"
-    property_class: Annotated[str, BeforeValidator(values.read_class)] | None = Field(None, alias="class")
-    note: TextOrEmpty = ""
-    jobs: Words = ()
-    present: Words = Field((), alias="with")
-    absent: Words = Field((), alias="without")
+    where: TextOrEmpty = model.TorqueRow.where_on_bike
+    thread: Annotated[Thread, BeforeValidator(values.read_thread)] | None = model.TorqueRow.thread
+    tool: TextOrEmpty = model.TorqueRow.tool
+    count: Count = model.TorqueRow.count
+    order: TextOrEmpty = model.TorqueRow.order
+    renew: Renew = model.TorqueRow.renew
+    lubricate: TextOrEmpty = model.TorqueRow.lubricate
+    threadlocker: Annotated[str, BeforeValidator(one_of(*values.LOCKERS))] = model.TorqueRow.threadlocker
+    property_class: Annotated[str, BeforeValidator(values.read_class)] = Field(
+        model.TorqueRow.property_class, alias="class"
+    )
+    note: TextOrEmpty = model.TorqueRow.note
+    jobs: Words = model.TorqueRow.jobs
+    present: Words = Field(model.Equipment.present, alias="with")
+    absent: Words = Field(model.Equipment.absent, alias="without")
 
 
 class BikeFileShape(Shape):
@@ -204,12 +210,12 @@ class BikeFileShape(Shape):
 class BoardShape(Shape):
     """`board` of the setup file."""
 
-    size: Size = (762.0, 508.0)
-    thickness: Length = 5.0
-    material: Annotated[str, BeforeValidator(one_of(*values.MATERIALS))] = "foam board"
-    margin: LengthFromNought = 8.0
-    clearance: LengthFromNought = 6.0
-    finger_room: LengthFromNought = 4.0
+    size: Size = model.BoardSetup.size
+    thickness: Length = model.BoardSetup.thickness
+    material: Annotated[str, BeforeValidator(one_of(*values.MATERIALS))] = model.BoardSetup.material
+    margin: LengthFromNought = model.BoardSetup.margin
+    clearance: LengthFromNought = model.BoardSetup.clearance
+    finger_room: LengthFromNought = model.BoardSetup.finger_room
 
 
 class KeepOutShape(Shape):
@@ -224,20 +230,20 @@ class CaseShape(Shape):
 
     inside: Size | None = None
     outline: Points | None = None
-    corner_radius: LengthFromNought = 0.0
-    height: Length | None = None
-    floor: Size | None = None
-    clearance: LengthFromNought = 0.0
+    corner_radius: LengthFromNought = model.CaseSetup.corner_radius
+    height: Length | None = model.CaseSetup.height
+    floor: Size | None = model.CaseSetup.floor
+    clearance: LengthFromNought = model.CaseSetup.clearance
     keep_out: list[KeepOutShape] = []
 
 
 class MarginsShape(Shape):
     """What a printer cannot print, edge by edge."""
 
-    left: LengthFromNought = 10.0
-    right: LengthFromNought = 10.0
-    top: LengthFromNought = 10.0
-    bottom: LengthFromNought = 10.0
+    left: LengthFromNought = model.Margins.left
+    right: LengthFromNought = model.Margins.right
+    top: LengthFromNought = model.Margins.top
+    bottom: LengthFromNought = model.Margins.bottom
 
 
 class PrinterShape(Shape):
@@ -246,8 +252,8 @@ class PrinterShape(Shape):
     margins: Annotated[
         Annotated[LengthFromNought, Tag(_PLAIN)] | Annotated[MarginsShape, Tag(_MAPPING)],
         Discriminator(_mapping_or_plain),
-    ] = 10.0
-    scale: Annotated[tuple[float, float], BeforeValidator(values.read_scales)] = (1.0, 1.0)
+    ] = MarginsShape()
+    scale: Annotated[tuple[float, float], BeforeValidator(values.read_scales)] = model.PrinterSetup.scale
 
 
 class SetupFileShape(Shape):

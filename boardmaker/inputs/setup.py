@@ -172,7 +172,7 @@ def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | No
     return CaseSetup(
         inside,
         ring,
-        0.0 if ring else shape.corner_radius,
+        shape.corner_radius,
         shape.height,
         shape.floor,
         shape.clearance,
@@ -210,13 +210,13 @@ def _check_case(path: KeyPath, shape: CaseShape, inside: Point, findings: Findin
 
 def _paper(text: str | None, findings: Findings) -> Paper:
     if text is None:
-        return Setup().paper
+        return Setup.paper
     try:
         return paper_of(text)
     except ValueError as wrong:
         message, hint = split_hint(str(wrong))
         findings.error(("paper",), f"`paper`: {message}", hint)
-        return Setup().paper
+        return Setup.paper
 
 
 def _printer(shape: PrinterShape) -> PrinterSetup:

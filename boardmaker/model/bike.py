@@ -14,7 +14,7 @@ from boardmaker.problems import Place
 from boardmaker.standards import Thread
 
 Side = Literal["left", "right", "centre"]
-View = Literal["side", "top", "front", "rear"]
+View = Literal["top", "front", "rear", "side"]
 
 
 @dataclass(frozen=True)

@@ -189,7 +189,7 @@ class _Builder:
             at=shape.at,
             fastener=shape.fastener,
             also_holds=tuple(one for one in held if one != key),
-            into=shape.into or "",
+            into=shape.into,
             stack=shape.stack,
             depth=shape.depth,
             room=shape.room if shape.room is not None else shape.depth if shape.behind else None,

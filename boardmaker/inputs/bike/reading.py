@@ -131,7 +131,7 @@ def _row(
         renew=row.renew,
         lubricate=row.lubricate,
         threadlocker=row.threadlocker,
-        property_class=row.property_class or "",
+        property_class=row.property_class,
         note=row.note,
         jobs=tuple(job for job, one in shape.jobs.items() if job in named or key in one.torques),
         equipment=Equipment(present, absent),
