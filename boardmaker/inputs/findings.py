@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
+from boardmaker.inputs.values import as_written
 from boardmaker.inputs.yaml.reader import Document, KeyPath
 from boardmaker.problems import Place, Problem, error, nearest, warning
 
@@ -33,7 +34,7 @@ class Findings:
         found = self.document.data
         for step in path:
             found = found.get(step, "") if isinstance(found, dict) else ""
-        return " ".join(str(found).split())
+        return as_written(found)
 
     def known(self, path: KeyPath, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
         """Return those of the keys that are known; complain of every other one, with the nearest that is."""

@@ -1,7 +1,7 @@
 """What stands under which key of a file, read off the annotations of the shapes.
 
 In: a shape, and a way into a file of it. Out: the shape that stands there, the keys that it knows, the sections whose
-entries stand for themselves. Apart from the shapes so that each key is
+entries stand for themselves, the values that name an entry of a section. Apart from the shapes so that each key is
 written once, there, and found here.
 """
 
@@ -14,8 +14,8 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import Tag
 
-from boardmaker.inputs.schema import Shape
-from boardmaker.inputs.yaml.reader import KeyPath
+from boardmaker.inputs.schema import KeyOf, Shape
+from boardmaker.inputs.yaml.reader import KeyPath, entries_of
 
 
 def keys_of(shape: type[Shape]) -> tuple[str, ...]:
@@ -51,6 +51,21 @@ def path_of(root: type[Shape], steps: Sequence[str | int]) -> KeyPath:
             path.append(step)
         here = forms[0] if forms else _below(here, step)
     return tuple(path)
+
+
+def naming_values(root: Any, data: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, KeyOf, Any]]:
+    """Yield every value of a file that names entries of a section, with the way to it and what it names.
+
+    The data need not have the shape: what stands where no key leads is passed over.
+    """
+    if (
+        named := next((mark for _, marks in _kinds(root) for mark in marks if isinstance(mark, KeyOf)), None)
+    ) is not None:
+        yield path, named, data
+        return
+    for step, value in entries_of(data):
+        if (inner := _below(root, step)) is not None:
+            yield from naming_values(inner, value, (*path, step))
 
 
 @cache

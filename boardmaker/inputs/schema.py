@@ -8,6 +8,7 @@ pydantic lives here, in `nesting`, which reads the shapes, in `complaints`, and 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
@@ -19,6 +20,14 @@ from boardmaker.standards import Part, Thread
 from boardmaker.units import TorqueValue, parse_torque
 
 _PLAIN, _MAPPING = "plain", "mapping"  # the two forms of an outline and of margins
+
+
+@dataclass(frozen=True)
+class KeyOf:
+    """Marks a value that names entries of a section; `what` is one of them in the words of a complaint."""
+
+    section: str
+    what: str
 
 
 class Shape(BaseModel):
@@ -44,6 +53,13 @@ YesOrNo = Annotated[bool, BeforeValidator(values.read_yes_or_no)]
 Count = Annotated[int, BeforeValidator(values.read_count)]
 Side = Annotated[model.Side, BeforeValidator(one_of(*get_args(model.Side)))]
 View = Annotated[model.View, BeforeValidator(one_of(*get_args(model.View)))]
+
+FastenerKey = Annotated[Text, KeyOf("fasteners", "fastener")]
+PanelKey = Annotated[Text, KeyOf("panels", "panel")]
+PanelKeys = Annotated[Words, KeyOf("panels", "panel")]
+JobKeys = Annotated[Words, KeyOf("jobs", "job")]
+RowKeys = Annotated[Words, KeyOf("torques", "torque row")]
+EquipmentKeys = Annotated[Words, KeyOf("equipment", "equipment")]
 
 
 class BikeShape(Shape):
@@ -98,16 +114,16 @@ class HoleShape(Shape):
 
     id: Text | None = None
     at: At
-    fastener: Text
-    also_holds: Words = model.Hole.also_holds
+    fastener: FastenerKey
+    also_holds: PanelKeys = model.Hole.also_holds
     into: Annotated[str, BeforeValidator(one_of(*values.INTO))] = model.Hole.into
     stack: LengthFromNought | None = model.Hole.stack
     depth: LengthFromNought | None = model.Hole.depth
     room: LengthFromNought | None = model.Hole.room
     behind: TextOrEmpty = model.Hole.behind
     note: TextOrEmpty = model.Hole.note
-    present: Words = Field(model.Equipment.present, alias="with")
-    absent: Words = Field(model.Equipment.absent, alias="without")
+    present: EquipmentKeys = Field(model.Equipment.present, alias="with")
+    absent: EquipmentKeys = Field(model.Equipment.absent, alias="without")
 
 
 class FixingShape(Shape):
@@ -116,8 +132,8 @@ class FixingShape(Shape):
     kind: Annotated[str, BeforeValidator(one_of(*values.FIXINGS))]
     at: At | None = model.Fixing.at
     note: TextOrEmpty = model.Fixing.note
-    present: Words = Field(model.Equipment.present, alias="with")
-    absent: Words = Field(model.Equipment.absent, alias="without")
+    present: EquipmentKeys = Field(model.Equipment.present, alias="with")
+    absent: EquipmentKeys = Field(model.Equipment.absent, alias="without")
 
 
 class OutlineFile(Shape):
@@ -136,7 +152,7 @@ Outline = Annotated[
 class PanelShape(Shape):
     """One part that comes off; with `mirrors` everything else may be left out."""
 
-    mirrors: Text | None = None
+    mirrors: PanelKey | None = None
     without_holes: Words | None = None
     name: Text | None = None
     tag: Text | None = None
@@ -145,13 +161,13 @@ class PanelShape(Shape):
     on_bike: At | None = None
     outline: Outline | None = None
     smooth: YesOrNo | None = None
-    after: Words | None = None
-    rides_on: TextOrEmpty | None = None
+    after: PanelKeys | None = None
+    rides_on: PanelKey | None = None
     holes: list[HoleShape] | None = None
     fixings: list[FixingShape] | None = None
     note: TextOrEmpty | None = None
-    present: Words | None = Field(None, alias="with")
-    absent: Words | None = Field(None, alias="without")
+    present: EquipmentKeys | None = Field(None, alias="with")
+    absent: EquipmentKeys | None = Field(None, alias="without")
 
 
 class SupplyShape(Shape):
@@ -166,9 +182,9 @@ class JobShape(Shape):
 
     name: Text
     every: TextOrEmpty = model.Job.every
-    remove: Words = model.Job.remove
-    apart: Words = model.Job.apart
-    torques: Words = ()
+    remove: PanelKeys = model.Job.remove
+    apart: PanelKeys = model.Job.apart
+    torques: RowKeys = ()
     supplies: list[SupplyShape] = []
     note: TextOrEmpty = model.Job.note
 
@@ -190,9 +206,9 @@ class TorqueRowShape(Shape):
         model.TorqueRow.property_class, alias="class"
     )
     note: TextOrEmpty = model.TorqueRow.note
-    jobs: Words = model.TorqueRow.jobs
-    present: Words = Field(model.Equipment.present, alias="with")
-    absent: Words = Field(model.Equipment.absent, alias="without")
+    jobs: JobKeys = model.TorqueRow.jobs
+    present: EquipmentKeys = Field(model.Equipment.present, alias="with")
+    absent: EquipmentKeys = Field(model.Equipment.absent, alias="without")
 
 
 class BikeFileShape(Shape):

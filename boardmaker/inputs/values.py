@@ -28,12 +28,17 @@ MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer
 
 
-def read_text(value: object) -> str:
+def as_written(value: object) -> str:
     """Return a text, or a number as it was written, on one line."""
+    return " ".join(str(getattr(value, "written", value)).split())
+
+
+def read_text(value: object) -> str:
+    """Return a text that is not empty, or a number as it was written, on one line."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         hint = ": write it in quotes" if isinstance(value, bool) else ""
         raise ValueError(f"{show_value(value)} is no text{hint}")
-    text = " ".join(str(getattr(value, "written", value)).split())
+    text = as_written(value)
     if not text:
         raise ValueError("this text is empty: write something here, or take the key out")
     return text

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from boardmaker.geometry import Point, Ring
+from boardmaker.inputs.bike.references import KnownKeys
 from boardmaker.model import Equipment, Fixing, Hole, Panel, Side
 
 _SIDE_WORD = re.compile(r"(?<![^\W_])(left|right)(?![^\W_])", re.IGNORECASE)
@@ -36,16 +37,7 @@ def other_side(side: Side) -> Side:
     return _OTHER_SIDE[side]
 
 
-@dataclass(frozen=True)
-class References:
-    """The keys that a reference may be swapped to."""
-
-    panels: Collection[str]
-    fasteners: Collection[str]
-    equipment: Collection[str]
-
-
-def mirror_panel(panel: Panel, key: str, known: References) -> Panel:
+def mirror_panel(panel: Panel, key: str, known: KnownKeys) -> Panel:
     """Return the mirror image under its own key; references are swapped where such a key exists."""
     return replace(
         panel,
@@ -73,7 +65,7 @@ def _mirror_point(at: Point) -> Point:
     return -at[0] + 0.0, at[1]
 
 
-def _mirror_hole(hole: Hole, known: References) -> Hole:
+def _mirror_hole(hole: Hole, known: KnownKeys) -> Hole:
     return replace(
         hole,
         at=_mirror_point(hole.at),

@@ -1,13 +1,14 @@
-"""Panels: outlines read, holes numbered, mirrors carried out, references checked."""
+"""Panels: outlines read, holes numbered, mirrors carried out, references to nothing or to itself left out."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from boardmaker.geometry import Ring
-from boardmaker.inputs.bike.mirrors import References, mirror_panel, mirror_ring
+from boardmaker.inputs.bike.mirrors import mirror_panel, mirror_ring
+from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
@@ -15,16 +16,9 @@ from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.model import Equipment, Fixing, Hole, Panel, View
 
 
-@dataclass(frozen=True)
-class Known:
-    """The keys that a panel may refer to; `broken` ones exist but have a mistake of their own."""
-
-    panels: Collection[str]
-    fasteners: Collection[str]
-    equipment: Collection[str]
-
-
-def build_panels(shapes: Mapping[str, PanelShape], folder: Path, known: Known, findings: Findings) -> tuple[Panel, ...]:
+def build_panels(
+    shapes: Mapping[str, PanelShape], folder: Path, known: KnownKeys, findings: Findings
+) -> tuple[Panel, ...]:
     """Return the panels that could be built, in the file's order; complaints go to `findings`."""
     builder = _Builder(shapes, folder, known, findings)
     built = [builder.panel(key) for key in shapes]
@@ -49,7 +43,7 @@ _REMEDIES = {
 class _Builder:
     """Builds each panel once, its mirror image's original first."""
 
-    def __init__(self, shapes: Mapping[str, PanelShape], folder: Path, known: Known, findings: Findings) -> None:
+    def __init__(self, shapes: Mapping[str, PanelShape], folder: Path, known: KnownKeys, findings: Findings) -> None:
         self.shapes, self.folder, self.known, self.findings = shapes, folder, known, findings
         self.built: dict[str, Panel | None] = {}
         self.corners: dict[str, _Corners] = {}
@@ -84,17 +78,14 @@ class _Builder:
     def _mirrored(self, key: str, shape: PanelShape) -> Panel | None:
         path = ("panels", key, "mirrors")
         original_key = shape.mirrors or ""
-        if original_key not in self.known.panels:
-            self.findings.known(path, "panel", [original_key], self.known.panels)
-            return None
         if original_key in self.being_built:
             circle = [*self.being_built[self.being_built.index(original_key) :], original_key]
             self.findings.error(path, f"these panels mirror each other in a circle: {' -> '.join(circle)}")
             return None
         original = self.panel(original_key) if original_key in self.shapes else None
         if original is None:
-            return None  # its own mistake has been said
-        image = mirror_panel(original, key, References(self.known.panels, self.known.fasteners, self.known.equipment))
+            return None  # there is none, or it has a mistake of its own: that has been said
+        image = mirror_panel(original, key, self.known)
         image = replace(image, where=self.findings.place(("panels", key)))
         return self._with_own_keys(self._without_holes(image, shape), shape)
 
@@ -119,7 +110,7 @@ class _Builder:
             rides_on=self._rides_on(panel, shape),
             after=panel.after if shape.after is None else self._others(panel.key, "after", shape.after),
             note=panel.note if shape.note is None else shape.note,
-            equipment=self._equipment(path, shape, panel.equipment),
+            equipment=self._equipment(shape, panel.equipment),
         )
         if shape.holes is not None:
             panel = replace(panel, holes=self._holes(panel.key, shape.holes))
@@ -151,22 +142,18 @@ class _Builder:
         return found[0] if found else ""
 
     def _others(self, key: str, name: str, keys: tuple[str, ...]) -> tuple[str, ...]:
-        """References to other panels: known ones, and not to itself."""
+        """References to other panels: existing ones, and not to itself."""
         path = ("panels", key, name)
         if key in keys:
             self.findings.error(path, f"`{key}` refers to itself in `{name}`", "take it out")
-        return tuple(one for one in self.findings.known(path, "panel", keys, self.known.panels) if one != key)
+        return tuple(one for one in existing(keys, self.known.panels) if one != key)
 
-    def _equipment(
-        self, path: tuple[str | int, ...], shape: PanelShape | HoleShape | FixingShape, otherwise: Equipment
-    ) -> Equipment:
+    def _equipment(self, shape: PanelShape | HoleShape | FixingShape, otherwise: Equipment) -> Equipment:
         known = self.known.equipment
-        present, absent = otherwise.present, otherwise.absent
-        if shape.present is not None:
-            present = self.findings.known((*path, "with"), "equipment", shape.present, known)
-        if shape.absent is not None:
-            absent = self.findings.known((*path, "without"), "equipment", shape.absent, known)
-        return Equipment(present, absent)
+        return Equipment(
+            otherwise.present if shape.present is None else existing(shape.present, known),
+            otherwise.absent if shape.absent is None else existing(shape.absent, known),
+        )
 
     def _holes(self, key: str, shapes: list[HoleShape]) -> tuple[Hole, ...]:
         holes: list[Hole] = []
@@ -180,8 +167,7 @@ class _Builder:
 
     def _hole(self, key: str, index: int, shape: HoleShape) -> Hole:
         path = ("panels", key, "holes", index)
-        self.findings.known((*path, "fastener"), "fastener", (shape.fastener,), self.known.fasteners)
-        held = self.findings.known((*path, "also_holds"), "panel", shape.also_holds, self.known.panels)
+        held = existing(shape.also_holds, self.known.panels)
         if key in held:
             self.findings.error((*path, "also_holds"), f"this screw is `{key}`'s own already", "take it out")
         return Hole(
@@ -195,13 +181,13 @@ class _Builder:
             room=shape.room if shape.room is not None else shape.depth if shape.behind else None,
             behind=shape.behind,
             note=shape.note,
-            equipment=self._equipment(path, shape, Equipment()),
+            equipment=self._equipment(shape, Equipment()),
             where=self.findings.document.place(path),
         )
 
     def _fixing(self, path: tuple[str | int, ...], index: int, shape: FixingShape) -> Fixing:
         at = (*path, "fixings", index)
-        equipment = self._equipment(at, shape, Equipment())
+        equipment = self._equipment(shape, Equipment())
         return Fixing(shape.kind, shape.at, shape.note, equipment, self.findings.document.place(at))
 
     def _with_outline(self, panel: Panel, shape: PanelShape) -> Panel:

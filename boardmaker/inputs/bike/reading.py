@@ -7,11 +7,12 @@ from pathlib import Path
 
 from boardmaker.inputs.bike.circles import check_circles
 from boardmaker.inputs.bike.fasteners import build_fastener, torque_of
-from boardmaker.inputs.bike.panels import Known, build_panels
-from boardmaker.inputs.bike.raw_references import check_references
+from boardmaker.inputs.bike.panels import build_panels
+from boardmaker.inputs.bike.references import KnownKeys, check_references, existing, known_keys
 from boardmaker.inputs.bike.tags import with_tags
 from boardmaker.inputs.complaints import check_shape, in_file_order
 from boardmaker.inputs.findings import Findings
+from boardmaker.inputs.nesting import sections_of
 from boardmaker.inputs.schema import BikeFileShape, JobShape, TorqueRowShape
 from boardmaker.inputs.yaml.reader import Document, read_yaml
 from boardmaker.model import Bike, Equipment, Job, Panel, Supply, TorqueRow
@@ -36,12 +37,12 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 
 
 def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findings) -> Bike:
-    _check_keys(document, findings)
-    known = _known(document)
-    check_references(document, findings)
+    known = known_keys(document)
+    _check_keys(known, findings)
+    check_references(document, known, findings)
     fasteners = [build_fastener(key, one, findings) for key, one in shape.fasteners.items()]
     panels = build_panels(shape.panels, path.parent, known, findings)
-    _check_after_building(panels, findings)
+    _check_after_building(panels, known, findings)
     return Bike(
         name=shape.bike.name,
         file=path.name,
@@ -53,31 +54,21 @@ def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findi
         checked=shape.bike.checked,
         cautions=shape.bike.cautions,
         equipment=tuple(shape.equipment.items()),
-        jobs=_jobs(shape.jobs, known, _keys(document, "torques"), findings),
-        torques=_torques(shape, known, _keys(document, "jobs"), findings),
+        jobs=tuple(_job(key, one, known, findings) for key, one in shape.jobs.items()),
+        torques=tuple(_row(key, one, shape.jobs, known, findings) for key, one in shape.torques.items()),
     )
 
 
-def _known(document: Document) -> Known:
-    """All keys of the file, also of entries that have a mistake: a reference to one of those is no second mistake."""
-    return Known(_keys(document, "panels"), _keys(document, "fasteners"), _keys(document, "equipment"))
-
-
-def _keys(document: Document, section: str) -> tuple[str, ...]:
-    found = document.data.get(section)
-    return tuple(found) if isinstance(found, dict) else ()
-
-
-def _check_keys(document: Document, findings: Findings) -> None:
-    for section in ("equipment", "fasteners", "panels", "jobs", "torques"):
-        for key in _keys(document, section):
+def _check_keys(known: KnownKeys, findings: Findings) -> None:
+    for section in sections_of(BikeFileShape):
+        for key in known.of(section):
             if not key.strip() or not key.isprintable():
                 findings.error((section, key), f'"{key}" is no key: write a word', key=True)
 
 
-def _check_after_building(panels: tuple[Panel, ...], findings: Findings) -> None:
+def _check_after_building(panels: tuple[Panel, ...], known: KnownKeys, findings: Findings) -> None:
     """What can only be said of all panels together."""
-    if len(panels) < len(_keys(findings.document, "panels")):
+    if len(panels) < len(known.panels):
         return  # a panel that could not be built would make these complain of what is not there
     check_circles(panels, findings)
     seen: dict[str, str] = {}
@@ -88,37 +79,22 @@ def _check_after_building(panels: tuple[Panel, ...], findings: Findings) -> None
         seen[panel.tag] = panel.key
 
 
-def _jobs(shapes: Mapping[str, JobShape], known: Known, rows: tuple[str, ...], findings: Findings) -> tuple[Job, ...]:
-    jobs = []
-    for key, shape in shapes.items():
-        path = ("jobs", key)
-        findings.known((*path, "torques"), "torque row", shape.torques, rows)
-        jobs.append(
-            Job(
-                key=key,
-                name=shape.name,
-                every=shape.every,
-                remove=findings.known((*path, "remove"), "panel", shape.remove, known.panels),
-                apart=findings.known((*path, "apart"), "panel", shape.apart, known.panels),
-                supplies=tuple(Supply(supply.what, supply.count) for supply in shape.supplies),
-                note=shape.note,
-                where=findings.place(path),
-            )
-        )
-    return tuple(jobs)
-
-
-def _torques(shape: BikeFileShape, known: Known, jobs: tuple[str, ...], findings: Findings) -> tuple[TorqueRow, ...]:
-    return tuple(_row(key, one, shape, known, jobs, findings) for key, one in shape.torques.items())
+def _job(key: str, shape: JobShape, known: KnownKeys, findings: Findings) -> Job:
+    return Job(
+        key=key,
+        name=shape.name,
+        every=shape.every,
+        remove=existing(shape.remove, known.panels),
+        apart=existing(shape.apart, known.panels),
+        supplies=tuple(Supply(supply.what, supply.count) for supply in shape.supplies),
+        note=shape.note,
+        where=findings.place(("jobs", key)),
+    )
 
 
 def _row(
-    key: str, row: TorqueRowShape, shape: BikeFileShape, known: Known, jobs: tuple[str, ...], findings: Findings
+    key: str, row: TorqueRowShape, jobs: Mapping[str, JobShape], known: KnownKeys, findings: Findings
 ) -> TorqueRow:
-    path = ("torques", key)
-    named = findings.known((*path, "jobs"), "job", row.jobs, jobs)
-    present = findings.known((*path, "with"), "equipment", row.present, known.equipment)
-    absent = findings.known((*path, "without"), "equipment", row.absent, known.equipment)
     return TorqueRow(
         key=key,
         what=row.what,
@@ -133,7 +109,7 @@ def _row(
         threadlocker=row.threadlocker,
         property_class=row.property_class,
         note=row.note,
-        jobs=tuple(job for job, one in shape.jobs.items() if job in named or key in one.torques),
-        equipment=Equipment(present, absent),
-        where=findings.place(path),
+        jobs=tuple(job for job, one in jobs.items() if job in row.jobs or key in one.torques),
+        equipment=Equipment(existing(row.present, known.equipment), existing(row.absent, known.equipment)),
+        where=findings.place(("torques", key)),
     )
