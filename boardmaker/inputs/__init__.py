@@ -1,4 +1,4 @@
-"""The user's files: text in, a `Bike` and a `Setup` out, and everything that is wrong at once, each at its place.
+"""The user's files: text in, a `Bike`, a `Setup`, a bag or an audit out; everything wrong at once, each at its place.
 
 Apart from the other stages because the outside world ends here: after `inputs` every quantity is in mm, N·m or
 degrees, every reference exists, every outline is simple.

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from shapely import LinearRing, Polygon
 
 from boardmaker.geometry import Point, Ring, ring_of
+from boardmaker.inputs.simple_rings import FLATNESS
 
 STEP = 6.0  # mm from point to point where the curve is nearly straight
-FLATNESS = 0.1  # mm by which a chord may be off the curve
 CORNER_ROUNDING = 0.08  # of the smaller side, where the curve would cross itself
 
 

@@ -242,7 +242,7 @@ class KeepOutShape(Shape):
 
 
 class CaseShape(Shape):
-    """`case` of the setup file."""
+    """`case` of the setup file, and each of `cases`."""
 
     inside: Size | None = None
     outline: Points | None = None

@@ -152,8 +152,12 @@ def _check_size(path: KeyPath, size: Point, findings: Findings) -> None:
     try:
         _sheet_size(size)
     except ValueError as wrong:
-        message, hint = split_hint(str(wrong))
-        findings.error(path, f"`{path[-1]}`: {message}", hint)
+        _complain(path, wrong, findings)
+
+
+def _complain(path: KeyPath, wrong: ValueError, findings: Findings) -> None:
+    message, hint = split_hint(str(wrong))
+    findings.error(path, f"`{path[-1]}`: {message}", hint)
 
 
 def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | None:
@@ -214,8 +218,7 @@ def _paper(text: str | None, findings: Findings) -> Paper:
     try:
         return paper_of(text)
     except ValueError as wrong:
-        message, hint = split_hint(str(wrong))
-        findings.error(("paper",), f"`paper`: {message}", hint)
+        _complain(("paper",), wrong, findings)
         return Setup.paper
 
 

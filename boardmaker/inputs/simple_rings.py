@@ -14,12 +14,12 @@ from shapely import LinearRing, Polygon
 from shapely.validation import explain_validity
 
 from boardmaker.geometry import Point, Ring, ring_of
+from boardmaker.inputs.values import LONGEST
 
 MOST_POINTS = 2000
-FLATNESS = 0.1  # mm by which a curve may be off
+FLATNESS = 0.1  # mm by which a chord may be off its curve
 SAME_PLACE = 1e-9  # mm
 LEAST_AREA = 1.0  # mm2
-LARGEST = 10_000.0  # mm from [0, 0]; nothing on a motorcycle is longer
 NO_AREA = "the outline has no area", "its points lie on one line"
 
 
@@ -38,8 +38,8 @@ def simple_ring(points: Sequence[Point]) -> Ring:
     ring = [point for i, point in enumerate(points) if i == 0 or math.dist(point, points[i - 1]) > SAME_PLACE]
     if len(ring) > 1 and math.dist(ring[0], ring[-1]) <= SAME_PLACE:
         ring.pop()
-    if any(abs(x) > LARGEST or abs(y) > LARGEST for x, y in ring):
-        raise OutlineError(f"the outline is larger than {LARGEST / 1000:g} m", "check the units of the drawing")
+    if any(abs(x) > LONGEST or abs(y) > LONGEST for x, y in ring):
+        raise OutlineError(f"the outline is larger than {LONGEST / 1000:g} m", "check the units of the drawing")
     if len(ring) < 3:
         raise OutlineError("the outline needs three different points at least", "go round the panel, corner by corner")
     polygon = Polygon(ring)

@@ -25,7 +25,7 @@ FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "
 WITH_IT = ("washer", "collar", "nut", "grommet")
 LOCKERS = ("none", "light", "medium", "strong")
 MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
-LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer
+LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer, and no place further from its panel's [0, 0]
 
 
 def as_written(value: object) -> str:
@@ -183,7 +183,7 @@ def read_yes_or_no(value: object) -> bool:
 def read_count(value: object) -> int:
     """Return a whole number from 1 to 999."""
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 999:
-        raise ValueError(f"{show_value(value)} is no count: write a whole number from 1")
+        raise ValueError(f"{show_value(value)} is no count: write a whole number from 1 to 999")
     return value
 
 

@@ -120,7 +120,10 @@ class Fixing:
 
 @dataclass(frozen=True)
 class Panel:
-    """One part that comes off. `outline` is a simple counter-clockwise ring (not closed); empty if it has no holes."""
+    """One part that comes off.
+
+    `outline` is a simple counter-clockwise ring (not closed); empty where none is written and there are no holes.
+    """
 
     key: str
     name: str

@@ -20,7 +20,7 @@ USUAL_SHAPE = {"push clip": "round", "screw rivet": "round", "quarter turn": "ro
 
 
 def build_fastener(key: str, shape: FastenerShape, findings: Findings) -> Fastener | None:
-    """Return the fastener, or None where it lacks what a pocket needs; complaints go to `findings`."""
+    """Return the fastener, or None where no pocket can be made for it; complaints go to `findings`."""
     path = ("fasteners", key)
     thread = shape.thread or (shape.part.thread if shape.part else None)
     if thread is None and shape.hole is None:

@@ -1,4 +1,4 @@
-"""Panels: outlines read, holes numbered, mirrors carried out, references to nothing or to itself left out."""
+"""Panels: outlines read, holes numbered, mirrors carried out, references to what is not there left out."""
 
 from __future__ import annotations
 
