@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from boardmaker.packing.convex_pieces import ConvexPieces, pieces_of
 from boardmaker.packing.problem import Item, Placement
 from boardmaker.packing.settings import GEOMETRY
-from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_pieces, middle_of, sliced
+from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_rings, middle_of
 
 
 @dataclass(frozen=True)
@@ -23,19 +24,14 @@ class Body:
     middle: Floats
 
     @cached_property
-    def pieces(self) -> tuple[Floats, ...]:
+    def pieces(self) -> ConvexPieces:
         """Convex pieces of few corners that cover the ring and reach at most `GEOMETRY.coarse` mm beyond it."""
-        return _pieces(self.ring, GEOMETRY.coarse)
+        return pieces_of(convex_rings(coarsened(self.ring, GEOMETRY.coarse)))
 
     @cached_property
-    def rough_pieces(self) -> tuple[Floats, ...]:
+    def rough_pieces(self) -> ConvexPieces:
         """A fraction of the pieces, which reach at most `GEOMETRY.rough` mm beyond the ring."""
-        return _pieces(self.ring, GEOMETRY.rough)
-
-
-def _pieces(ring: Floats, tolerance: float) -> tuple[Floats, ...]:
-    rings = convex_pieces(coarsened(ring, tolerance))
-    return tuple(part for piece in rings for part in sliced(piece, GEOMETRY.corners))
+        return pieces_of(convex_rings(coarsened(self.ring, GEOMETRY.rough)))
 
 
 @dataclass(frozen=True)

@@ -15,31 +15,30 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from boardmaker.packing.bodies import Bodies, Body, Layout
 from boardmaker.packing.container import Container
+from boardmaker.packing.convex_pieces import ConvexPieces, joined
 from boardmaker.packing.linear_program import SparseRows, maximise
+from boardmaker.packing.pairs import Numbers, Pairs, boxes_in_contact
 from boardmaker.packing.settings import COMPACTION
-from boardmaker.packing.shapes import Floats, padded
-
-Numbers = NDArray[np.int64]
+from boardmaker.packing.shapes import Floats
 
 _RowsOfPairs = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
 
 
 @dataclass(frozen=True)
-class ConvexPieces:
-    """All convex pieces of a container's bodies and forbidden areas.
+class _Parts:
+    """All convex pieces of a container's bodies and forbidden areas, and whose they are.
 
-    `owner` is the number of an item, or -1 for what stands still; its corners are relative to that item's middle.
+    `owner` is the number of an item, or -1 for what stands still, which comes last; corners are relative to that item's
+    middle.
     """
 
-    corners: Floats  # (pieces, corners, 2)
-    normals: Floats  # of the side after each corner, (pieces, corners, 2); nan where the side has no length
+    pieces: ConvexPieces
     owner: Numbers  # (pieces,)
     extent: Floats  # how far a piece reaches from its item's middle along an axis, (pieces,); 0 where it stands still
-    strangers: NDArray[np.bool_]  # of which two pieces the places count, each two once, (pieces, pieces)
+    radius: Floats  # how far from what its corners are relative to, (pieces,)
 
 
 class Compacted(NamedTuple):
@@ -106,8 +105,8 @@ class _Model:
             for number in range(len(containers))
         ]
         inside = list(zip(containers, self._inside, strict=True))
-        self._fine = [_pieces_in(container, items, self._bodies, rough=False) for container, items in inside]
-        self._rough = [_pieces_in(container, items, self._bodies, rough=True) for container, items in inside]
+        self._fine = [_parts_in(container, items, self._bodies, rough=False) for container, items in inside]
+        self._rough = [_parts_in(container, items, self._bodies, rough=True) for container, items in inside]
 
     def step(self, state: _CompactionState) -> _CompactionState:
         """Slide once; from smaller bodies where a step's rows cannot all hold and nothing fits yet."""
@@ -158,63 +157,53 @@ class _Model:
 
     def _pair_rows(self, number: int, state: _CompactionState) -> _RowsOfPairs:
         """Every two near pieces apart in the direction that parts them best."""
-        pieces = (self._rough if state.step > COMPACTION.fine_step else self._fine)[number]
-        one, other = self._near(pieces, state)
-        fixed = pieces.owner[other] < 0
-        wanted = np.where(fixed, self._containers[number].margin, self._clearance)
-        normals = _directions(pieces, one, other, *(_corners(pieces, side, state) for side in (one, other)))
-        forward = np.max(np.einsum("nkd,nvd->nkv", normals, pieces.corners[one]), axis=2)
-        backward = np.min(np.einsum("nkd,nvd->nkv", normals, pieces.corners[other]), axis=2)
-        growth = np.where(fixed[:, None], forward, forward - backward)
-        still = np.where(fixed[:, None], backward, 0.0)
-        away = _middles(pieces, other, state) - _middles(pieces, one, state)
-        limits = np.einsum("nkd,nd->nk", normals, away) + still - state.factor * growth - wanted[:, None]
-        best = np.argmax(np.nan_to_num(limits, nan=-np.inf), axis=1)
-        pick = np.arange(len(best))
-        limits, growth, normals = limits[pick, best], growth[pick, best], normals[pick, best]
-        near = limits < _slack(state.step, growth)
-        mine, theirs = pieces.owner[one][near], pieces.owner[other][near]
-        return _rows_of(mine, theirs, normals[near], growth[near], limits[near], len(state.middles))
+        parts = (self._rough if state.step > COMPACTION.fine_step else self._fine)[number]
+        pairs = self._near(parts, state, self._containers[number].margin)
+        best = pairs.along_sides_of_one()
+        reach = parts.radius[pairs.one] + parts.radius[pairs.other]
+        near = np.flatnonzero(best.limits < _slack(state.step, reach))
+        pairs, best = pairs.chosen(near), best.chosen(near)
+        best = best.or_better(pairs.along_sides_of_other()).or_better(pairs.along_shortest_way())
+        near = np.flatnonzero(best.limits < _slack(state.step, best.growth))
+        pairs, best = pairs.chosen(near), best.chosen(near)
+        normals = np.stack([best.across, best.up], axis=1)
+        mine, theirs = parts.owner[pairs.one], parts.owner[pairs.other]
+        return _rows_of(mine, theirs, normals, best.growth, best.limits, len(state.middles))
 
-    def _near(self, pieces: ConvexPieces, state: _CompactionState) -> tuple[Numbers, Numbers]:
-        """Numbers of all pairs of pieces of different owners whose boxes could come too close in one step."""
-        corners = _corners(pieces, np.arange(len(pieces.owner)), state)
-        wanted = max(self._clearance, *(container.margin for container in self._containers))
-        reach = (wanted / 2 + state.step + COMPACTION.growth * state.step * pieces.extent)[:, None]
-        low, high = corners.min(axis=1) - reach, corners.max(axis=1) + reach
-        near = pieces.strangers.copy()
-        for axis in (0, 1):
-            near &= low[:, axis] < high[:, axis, None]
-            near &= low[:, axis, None] < high[:, axis]
-        one, other = np.nonzero(near)
-        return one, other
-
-
-def _pieces_in(container: Container, items: Numbers, bodies: Sequence[Body], *, rough: bool) -> ConvexPieces:
-    chosen = ((item, bodies[item]) for item in items.tolist())
-    pairs = [(item, piece) for item, body in chosen for piece in (body.rough_pieces if rough else body.pieces)]
-    pairs += [(-1, piece) for area in container.forbidden for piece in area.pieces]
-    corners = padded([piece for _, piece in pairs]) if pairs else np.zeros((0, 3, 2))
-    sides = np.roll(corners, -1, axis=1) - corners
-    lengths = np.hypot(sides[..., 0], sides[..., 1])[..., None]
-    with np.errstate(invalid="ignore"):
-        normals = np.stack([sides[..., 1], -sides[..., 0]], axis=-1) / lengths
-    owner = np.array([owner for owner, _ in pairs], dtype=np.int64)
-    extent = np.where(owner < 0, 0.0, np.max(np.abs(corners), axis=(1, 2)))
-    strangers = (owner[:, None] >= 0) & ((owner[:, None] < owner[None, :]) | (owner[None, :] < 0))
-    return ConvexPieces(corners, normals, owner, extent, strangers)
+    def _near(self, parts: _Parts, state: _CompactionState, margin: float) -> Pairs:
+        """All pairs of pieces of different owners whose boxes could come too close in one step."""
+        widest = max(self._clearance, *(container.margin for container in self._containers))
+        reach = widest / 2 + state.step + COMPACTION.growth * state.step * parts.extent
+        size, middles = np.where(parts.owner < 0, 1.0, state.factor), _middles(parts.owner, state)
+        spans = [
+            (
+                corners.min(axis=1) * size + middles[:, axis] - reach,
+                corners.max(axis=1) * size + middles[:, axis] + reach,
+            )
+            for axis, corners in enumerate((parts.pieces.x, parts.pieces.y))
+        ]
+        one, other = boxes_in_contact(spans[0], spans[1])
+        strangers = parts.owner[one] != parts.owner[other]
+        one, other = one[strangers], other[strangers]
+        fixed = parts.owner[other] < 0
+        wanted = np.where(fixed, margin, self._clearance)
+        at, other_at = ((middles[side, 0], middles[side, 1]) for side in (one, other))
+        return Pairs(parts.pieces, one, other, fixed, at, other_at, wanted, state.factor)
 
 
-def _middles(pieces: ConvexPieces, chosen: Numbers, state: _CompactionState) -> Floats:
-    """Where the items of chosen pieces are; the origin for what stands still."""
-    owner = pieces.owner[chosen]
+def _parts_in(container: Container, items: Numbers, bodies: Sequence[Body], *, rough: bool) -> _Parts:
+    moving = [bodies[item].rough_pieces if rough else bodies[item].pieces for item in items]
+    still = [area.pieces for area in container.forbidden]
+    pieces = joined([*moving, *still])
+    owner = np.repeat(np.append(items, -1), [*(len(one) for one in moving), sum(len(one) for one in still)])
+    reach = np.maximum(np.abs(pieces.x).max(axis=1, initial=0.0), np.abs(pieces.y).max(axis=1, initial=0.0))
+    radius = np.hypot(pieces.x, pieces.y).max(axis=1, initial=0.0)
+    return _Parts(pieces, owner, np.where(owner < 0, 0.0, reach), radius)
+
+
+def _middles(owner: Numbers, state: _CompactionState) -> Floats:
+    """Where the owners of pieces are; the origin for what stands still."""
     return np.where(owner[:, None] < 0, 0.0, state.middles[owner])
-
-
-def _corners(pieces: ConvexPieces, chosen: Numbers, state: _CompactionState) -> Floats:
-    """The corners of chosen pieces where they lie now."""
-    size = np.where(pieces.owner[chosen] < 0, 1.0, state.factor)
-    return pieces.corners[chosen] * size[:, None, None] + _middles(pieces, chosen, state)[:, None, :]
 
 
 def _rows_of(one: Numbers, other: Numbers, normals: Floats, growth: Floats, limits: Floats, items: int) -> _RowsOfPairs:
@@ -241,18 +230,6 @@ def _capped(rows: SparseRows, column: int, most: float) -> SparseRows:
     last[0, 0] = 1.0
     columns = np.concatenate([rows.columns, np.full((1, width), column)])
     return SparseRows(columns, np.concatenate([rows.values, last]), np.append(rows.limits, most))
-
-
-def _directions(pieces: ConvexPieces, one: Numbers, other: Numbers, corners: Floats, others: Floats) -> Floats:
-    """Unit directions that may part two pieces: their sides' normals, and from nearest corner to nearest corner."""
-    across = others[:, None, :, :] - corners[:, :, None, :]
-    across = across.reshape(len(one), corners.shape[1] * others.shape[1], 2)
-    squares = np.sum(across * across, axis=-1)
-    nearest = np.argmin(squares, axis=1)
-    between = across[np.arange(len(one)), nearest]
-    with np.errstate(invalid="ignore"):
-        between = between / np.hypot(between[:, 0], between[:, 1])[:, None]
-    return np.concatenate([pieces.normals[one], -pieces.normals[other], between[:, None, :]], axis=1)
 
 
 def _slack(step: float, growth: Floats) -> Floats:

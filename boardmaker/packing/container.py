@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from boardmaker.packing.convex_pieces import ConvexPieces, pieces_of
 from boardmaker.packing.problem import Region
-from boardmaker.packing.shapes import Floats, array_of, convex_pieces
+from boardmaker.packing.shapes import Floats, array_of, convex_rings
 
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
 
@@ -22,7 +23,7 @@ class ForbiddenArea:
     """A polygon that nothing may come near, whole and in convex pieces."""
 
     ring: Floats
-    pieces: tuple[Floats, ...]
+    pieces: ConvexPieces
 
 
 @dataclass(frozen=True)
@@ -70,4 +71,4 @@ def free_area(region: Region) -> shapely.Geometry:
 def _forbidden_areas(shape: shapely.Geometry) -> tuple[ForbiddenArea, ...]:
     polygons = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > _CRUMB]
     rings = [array_of(shapely.get_coordinates(polygon.exterior)[:-1]) for polygon in polygons]
-    return tuple(ForbiddenArea(ring, convex_pieces(ring)) for ring in rings)
+    return tuple(ForbiddenArea(ring, pieces_of(convex_rings(ring))) for ring in rings)

@@ -31,6 +31,18 @@ class Footprint:
     cells: Cells
     first: tuple[int, int]
 
+    def turned(self, quarters: int) -> Footprint:
+        """The footprint turned about the body's middle, counter-clockwise by quarters."""
+        cells, (column, row) = self.cells, self.first
+        for _ in range(quarters % 4):
+            column, row = 1 - row - cells.shape[0], column
+            cells = cells.T[:, ::-1]
+        return Footprint(np.ascontiguousarray(cells), (column, row))
+
+    def key(self) -> tuple[object, ...]:
+        """Equal for equal footprints alone."""
+        return self.first, self.cells.shape, self.cells.tobytes()
+
 
 class NoFitRaster(NamedTuple):
     """Overlap of a still and a moving body by the moving one's displacement, (height, width).
@@ -44,6 +56,20 @@ class NoFitRaster(NamedTuple):
     width: int
     height: int
 
+    def seen_from_other(self) -> NoFitRaster:
+        """The same two with the other one moving; a view: half of the memory."""
+        column, row = 1 - self.width - self.column, 1 - self.height - self.row
+        return NoFitRaster(self.overlap[::-1, ::-1], column, row, self.width, self.height)
+
+    def turned(self, quarters: int) -> NoFitRaster:
+        """The same two, both turned counter-clockwise by quarters."""
+        overlap, column, row = self.overlap, self.column, self.row
+        for _ in range(quarters % 4):
+            column, row = 1 - row - overlap.shape[0], column
+            overlap = overlap.T[:, ::-1]
+        height, width = overlap.shape
+        return NoFitRaster(np.ascontiguousarray(overlap), column, row, width, height)
+
 
 def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
     """The cells of a body grown by `growth` mm."""
@@ -53,16 +79,17 @@ def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
 
 
 class NoFitRasters:
-    """No-fit rasters of a set of footprints, made when first asked for; equal footprints share theirs."""
+    """No-fit rasters of a set of footprints, made when first asked for.
+
+    Equal footprints share theirs. So do those that are one another turned by quarters: two turned bodies overlap as the
+    two do that they are turned from, so only what is turned differently against each other is correlated.
+    """
 
     def __init__(self, footprints: Sequence[Footprint]) -> None:
-        kinds: dict[tuple[object, ...], int] = {}
-        keys = [(footprint.first, footprint.cells.shape, footprint.cells.tobytes()) for footprint in footprints]
-        self._kinds = [kinds.setdefault(key, number) for number, key in enumerate(keys)]
-        self._footprints = tuple(footprints)
+        self._kinds, self._footprints = _kinds_of(footprints)
         self._spectra: dict[tuple[int, int, int], Spectrum] = {}
         self._rasters: dict[tuple[int, int], NoFitRaster] = {}
-        self.known: list[list[NoFitRaster | None]] = [[None] * len(keys) for _ in keys]  # by moving and still number
+        self.known: list[list[NoFitRaster | None]] = [[None] * len(footprints) for _ in footprints]  # moving and still
         self.made = 0  # cells made so far
         self._held = 0  # of which are in memory
 
@@ -75,19 +102,25 @@ class NoFitRasters:
     def _make(self, still: int, moving: int) -> NoFitRaster:
         if self._held > RASTER.most_cells:
             self._forget()
-        one, other = self._footprints[still], self._footprints[moving]
-        size = _transform_size(one, other)
-        spectrum = self._spectrum(still, size) * np.conj(self._spectrum(moving, size))
-        raster = _cut_out(one, other, np.fft.irfft2(spectrum, size))
-        width, height = raster.width, raster.height
-        back = raster.overlap[::-1, ::-1]  # a view: half of the memory
-        self._rasters[moving, still] = NoFitRaster(
-            back, 1 - width - raster.column, 1 - height - raster.row, width, height
-        )
+        raster = self._turned(still, moving) or self._correlated(still, moving)
+        self._rasters[moving, still] = raster.seen_from_other()
         self._rasters[still, moving] = raster
         self.made += raster.overlap.size
         self._held += raster.overlap.size
         return raster
+
+    def _turned(self, still: int, moving: int) -> NoFitRaster | None:
+        """From what is known of the two at another turn, if anything is."""
+        for quarters in (1, 2, 3):
+            known = self._rasters.get((_turned_kind(still, -quarters), _turned_kind(moving, -quarters)))
+            if known is not None:
+                return known.turned(quarters)
+        return None
+
+    def _correlated(self, still: int, moving: int) -> NoFitRaster:
+        one, other = self._footprints[still], self._footprints[moving]
+        size = _transform_size(one, other)
+        return _counted(one, other, self._spectrum(still, size), self._spectrum(_turned_kind(moving, 2), size), size)
 
     def _forget(self) -> None:
         """Begin anew: of many items' rasters, most are of poses that nobody has any more."""
@@ -97,18 +130,40 @@ class NoFitRasters:
         self._spectra.clear()
         self._held = 0
 
-    def _spectrum(self, number: int, size: tuple[int, int]) -> Spectrum:
-        key = (number, *size)
+    def _spectrum(self, kind: int, size: tuple[int, int]) -> Spectrum:
+        key = (kind, *size)
         if key not in self._spectra:
-            self._spectra[key] = _spectrum_of(self._footprints[number], size)
+            self._spectra[key] = _spectrum_of(self._footprints[kind], size)
         return self._spectra[key]
+
+
+def _kinds_of(footprints: Sequence[Footprint]) -> tuple[list[int], tuple[Footprint, ...]]:
+    """The kind of each footprint, and one footprint of each kind.
+
+    Four kinds in a row are one another turned by quarters.
+    """
+    known: dict[tuple[object, ...], int] = {}
+    kinds: list[int] = []
+    every: list[Footprint] = []
+    for footprint in footprints:
+        if footprint.key() not in known:
+            turned = [footprint.turned(quarters) for quarters in range(4)]
+            for quarters in (3, 2, 1, 0):  # the least turn counts where several look the same
+                known[turned[quarters].key()] = len(every) + quarters
+            every += turned
+        kinds.append(known[footprint.key()])
+    return kinds, tuple(every)
+
+
+def _turned_kind(kind: int, quarters: int) -> int:
+    """The kind that is this one turned."""
+    return kind - kind % 4 + (kind + quarters) % 4
 
 
 def correlated(still: Footprint, moving: Footprint) -> NoFitRaster:
     """The no-fit raster of two footprints, needed only once."""
     size = _transform_size(still, moving)
-    spectrum = _spectrum_of(still, size) * np.conj(_spectrum_of(moving, size))
-    return _cut_out(still, moving, np.fft.irfft2(spectrum, size))
+    return _counted(still, moving, _spectrum_of(still, size), _spectrum_of(moving.turned(2), size), size)
 
 
 def _spectrum_of(footprint: Footprint, size: tuple[int, int]) -> Spectrum:
@@ -121,13 +176,19 @@ def _transform_size(one: Footprint, other: Footprint) -> tuple[int, int]:
     return _fast_length(rows), _fast_length(columns)
 
 
-def _cut_out(still: Footprint, moving: Footprint, counts: Floats) -> NoFitRaster:
-    """Cut the raster out of a circular correlation and turn counted cells into an overlap."""
-    rows = np.arange(1 - moving.cells.shape[0], still.cells.shape[0])
-    columns = np.arange(1 - moving.cells.shape[1], still.cells.shape[1])
-    whole = np.maximum(np.rint(counts[rows[:, None], columns]), 0.0)
-    column, row = (int(nodes[0]) + still.first[axis] - moving.first[axis] for axis, nodes in enumerate((columns, rows)))
-    return NoFitRaster(np.sqrt(whole).astype(np.float32), column, row, len(columns), len(rows))
+def _counted(
+    still: Footprint, moving: Footprint, spectrum: Spectrum, turned: Spectrum, size: tuple[int, int]
+) -> NoFitRaster:
+    """Turn the product of two spectra, the moving one's turned by half, into counts of cells and these into overlaps.
+
+    Correlating with a footprint is convolving with it turned by half.
+    """
+    (rows, columns), (own_rows, own_columns) = still.cells.shape, moving.cells.shape
+    height, width = rows + own_rows - 1, columns + own_columns - 1
+    counts = np.rint(np.fft.irfft2(spectrum * turned, size)[:height, :width])
+    overlap = np.sqrt(np.maximum(counts, 0.0, out=counts), out=counts).astype(np.float32, copy=False)
+    column, row = (still.first[axis] - moving.first[axis] for axis in (0, 1))
+    return NoFitRaster(overlap, column + 1 - own_columns, row + 1 - own_rows, width, height)
 
 
 def _fast_length(least: int) -> int:

@@ -90,6 +90,10 @@ def suitable_pitch(bodies: Bodies, containers: Sequence[Container], clearance: f
 
 def nearest_free(inner_fit: InnerFit, node: Node) -> Node:
     """The free node of an inner-fit raster that is nearest to a given one."""
+    column, row = node[0] - inner_fit.first[0], node[1] - inner_fit.first[1]
+    height, width = inner_fit.blocked.shape
+    if 0 <= row < height and 0 <= column < width and inner_fit.blocked[row, column] == 0:
+        return node
     rows, columns = np.nonzero(inner_fit.blocked == 0)
     squares = (columns + inner_fit.first[0] - node[0]) ** 2 + (rows + inner_fit.first[1] - node[1]) ** 2
     nearest = int(np.argmin(squares))

@@ -55,7 +55,7 @@ def is_convex(points: Floats) -> bool:
 # --- convex pieces ----------------------------------------------------------------------------------------------------
 
 
-def convex_pieces(points: Floats) -> tuple[Floats, ...]:
+def convex_rings(points: Floats) -> tuple[Floats, ...]:
     """Cut a simple ring into convex rings: Delaunay triangles, merged over their longest sides while convex.
 
     The merging is the one of Hertel and Mehlhorn (1983): at most four times as many pieces as needed.
@@ -109,12 +109,6 @@ def sliced(piece: Floats, corners: int) -> tuple[Floats, ...]:
     step = corners - 2
     starts = range(1, len(piece) - 1, step)
     return tuple(np.concatenate([piece[:1], piece[start : start + step + 1]]) for start in starts)
-
-
-def padded(pieces: Sequence[Floats]) -> Floats:
-    """The pieces as one array (pieces, most corners, 2); a shorter one repeats its last corner."""
-    most = max(len(piece) for piece in pieces)
-    return np.stack([np.concatenate([piece, np.repeat(piece[-1:], most - len(piece), axis=0)]) for piece in pieces])
 
 
 # --- coarser rings ----------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ import pytest
 import shapely
 
 from boardmaker.packing.no_fit import NoFitRasters, correlated, footprint_of
-from boardmaker.packing.shapes import array_of, coarsened, convex_pieces, covered_cells, is_convex, sliced
+from boardmaker.packing.shapes import array_of, coarsened, convex_rings, covered_cells, is_convex, sliced
 
 SEEDS = range(12)
 
@@ -28,7 +28,7 @@ def smooth(seed):
 def test_convex_pieces_make_up_the_polygon(seed):
     """Convex pieces are convex, do not overlap and add up to the polygon."""
     ring = star(seed) if seed % 2 else smooth(seed)
-    pieces = convex_pieces(ring)
+    pieces = convex_rings(ring)
     polygons = [shapely.Polygon(piece) for piece in pieces]
     assert all(is_convex(piece) for piece in pieces)
     assert sum(polygon.area for polygon in polygons) == pytest.approx(shapely.Polygon(ring).area, rel=1e-9)
@@ -37,8 +37,8 @@ def test_convex_pieces_make_up_the_polygon(seed):
 
 def test_convex_pieces_are_few():
     """An L needs two convex pieces, a convex ring one."""
-    assert len(convex_pieces(np.array([[0, 0], [4, 0], [4, 1], [1, 1], [1, 3], [0, 3.0]]))) == 2
-    assert len(convex_pieces(np.array([[0, 0], [4, 0], [4, 1.0]]))) == 1
+    assert len(convex_rings(np.array([[0, 0], [4, 0], [4, 1], [1, 1], [1, 3], [0, 3.0]]))) == 2
+    assert len(convex_rings(np.array([[0, 0], [4, 0], [4, 1.0]]))) == 1
 
 
 def test_slices_of_a_convex_ring():
@@ -93,3 +93,24 @@ def test_no_fit_rasters_are_the_same_seen_from_either_body():
     assert rasters.between(2, 1) is forth
     height, width = forth.overlap.shape
     assert (forth.column + width - 1, forth.row + height - 1) == (-back.column, -back.row)
+
+
+def test_turned_bodies_overlap_like_the_bodies_that_they_are_turned_from():
+    """Rasters of bodies turned by quarters, made from one another or not, are those made from nothing."""
+    prints = [footprint_of(star(seed), 3.0, 2.0).turned(quarters) for seed in (1, 2) for quarters in range(4)]
+    rasters = NoFitRasters(prints)
+    for still, one in enumerate(prints):
+        for moving, other in enumerate(prints):
+            found, expected = rasters.between(still, moving), correlated(one, other)
+            assert np.array_equal(found.overlap, expected.overlap)
+            assert found[1:] == expected[1:]
+
+
+def test_a_turned_footprint_is_the_footprint_of_the_turned_body():
+    """Four quarters are none, and one is what a turned ring covers."""
+    ring = star(5)
+    own = footprint_of(ring, 0.0, 2.0)
+    assert own.turned(4).key() == own.key()
+    turned = footprint_of(np.stack([-ring[:, 1], ring[:, 0]], axis=1), 0.0, 2.0)
+    assert own.turned(1).first == turned.first
+    assert np.array_equal(own.turned(1).cells, turned.cells)
