@@ -111,12 +111,21 @@ def _inner_fit(
         return None
     columns, rows = (np.arange(first[axis], last[axis] + 1) * cell for axis in (0, 1))
     limits = container.offsets - np.max(ring @ container.normals.T, axis=0) - container.normals @ container.low
-    free = np.ones((len(rows), len(columns)), dtype=bool)
-    for (across, up), limit in zip(container.normals, limits + cell / 2, strict=True):
-        free &= across * columns + up * rows[:, None] <= limit
+    free = _within_walls(container, columns, rows, limits + cell / 2)
     for barrier in barriers:
         _block(free, (int(first[0]), int(first[1])), correlated(barrier, footprint))
     return _trimmed(free, (int(first[0]), int(first[1])))
+
+
+def _within_walls(container: Container, columns: Floats, rows: Floats, limits: Floats) -> Cells:
+    """Which nodes are within all walls, by row and column; upright and level walls a whole row or column at a time."""
+    across, up = container.normals.T
+    in_columns = np.all(across[up == 0, None] * columns <= limits[up == 0, None], axis=0)
+    in_rows = np.all(up[across == 0, None] * rows <= limits[across == 0, None], axis=0)
+    free: Cells = in_rows[:, None] & in_columns
+    for number in np.flatnonzero((across != 0) & (up != 0)):
+        free &= across[number] * columns + up[number] * rows[:, None] <= limits[number]
+    return free
 
 
 def _block(free: Cells, first: Node, no_fit: NoFitRaster) -> None:

@@ -172,7 +172,7 @@ class Separation:
         left, bottom = inner_fit.first
         raster = self.scaled.raster
         costs, no_fits, number = inner_fit.blocked.copy(), raster.no_fits, raster.numbers[item][pose]
-        work, made, known = costs.size + WORK.map, no_fits.made, no_fits.known[number]
+        work, made, known, step = costs.size + WORK.map, no_fits.made, no_fits.known[number], WORK.step
         for other, (place, weight) in enumerate(zip(self._places, self._weights[item].tolist(), strict=True)):
             where, _, their_column, their_row, still = place
             if other == item or where != container:
@@ -184,7 +184,7 @@ class Separation:
             x0, y0, x1, y1 = x if x > 0 else 0, y if y > 0 else 0, x + width, y + height  # a slice may end beyond
             part, under = overlap[y0 - y : rows - y, x0 - x : columns - x], costs[y0:y1, x0:x1]
             under += part if weight == 1.0 else part * np.float32(weight)
-            work += part.size + WORK.step
+            work += part.size + step
         self._meter.spend(work + WORK.cell * (no_fits.made - made))
         return costs
 
