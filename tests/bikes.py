@@ -100,3 +100,54 @@ def noted_bike_text(seed, panels, names=None):
 def _fixing(dice, number, place):
     kind = dice.choice(["grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose"])
     return f"{{ kind: {kind}, note: about fixing {number:03}-{place} }}" if place else f"{{ kind: {kind} }}"
+
+
+def full_bike_text():
+    """A small bike of which a plan has something of everything to say; its job `valves` takes a rider apart."""
+    panels = """
+  tank:
+    name: Tank cover
+    side: centre
+    note: lay it on a blanket
+    fixings: [ { kind: connector, note: fuel gauge }, { kind: hose, note: breather }, { kind: hook } ]
+    holes:
+      - { at: [0, 0], fastener: A, stack: 11, room: 4, behind: fuel tank }
+      - { at: [9, 20], fastener: B, stack: 3, into: metal thread, depth: 20, behind: radiator, room: 20 }
+      - { at: [9, 30], fastener: P, note: push the pin in }
+      - { at: [9, 40], fastener: N, also_holds: [side] }
+      - { at: [9, 50], fastener: N, also_holds: [side] }
+  side:
+    name: Side cover
+    side: left
+    after: [tank]
+    note: two hands
+    fixings: [ { kind: tab, note: towards you } ]
+    holes: [ { at: [0, 0], fastener: A }, { at: [0, 30], fastener: N }, { at: [0, 60], fastener: B } ]
+  vent:
+    name: Vent
+    side: left
+    rides_on: side
+    fixings: [ { kind: connector, note: lamp in the vent }, { kind: clip, note: four of them } ]
+    holes: [ { at: [0, 0], fastener: C }, { at: [50, 0], fastener: C } ]
+  guard: { name: Guard, side: right, with: [bars], holes: [ { at: [0, 0], fastener: B } ] }
+"""
+    jobs = """
+  valves: { name: Valves, every: 24000 km, remove: [side], apart: [vent], note: engine cold,
+            supplies: [ { what: Feeler gauge }, { what: Oil, count: 2.6 L } ] }
+  oil: { name: Oil change, remove: [side], supplies: [ { what: washer 14 x 20 } ] }
+"""
+    rest = """
+equipment: { bars: Crash bars, rack: Luggage rack }
+torques:
+  head: { what: Cylinder head, where: engine, torque: [20 N·m, 35 to 40 N·m, 90 deg], count: 6, order: crosswise,
+          thread: M10, renew: true, jobs: [valves] }
+  cover: { what: Valve cover, torque: 9 to 11 N·m, count: 4, renew: gasket, tool: T30, jobs: [valves] }
+  plug: { what: Sump plug, torque: 30 N·m, tool: hexagon 17, renew: washer 14 x 20, note: not too tight, jobs: [oil] }
+  axle: { what: Axle nut, torque: 100 N·m, tool: hexagon 27, threadlocker: strong }
+"""
+    kinds = """  N: { kind: screw, thread: M6, length: 20, drive: T30, torque: 9 N·m, threadlocker: medium, renew: true,
+       with_it: [washer, collar], note: the long ones }
+panels:"""
+    text = bike_text(panels, jobs, rest).replace("panels:", kinds, 1).replace("P: { kind", "P: { renew: if loose, kind")
+    about = "years: 2001-2004, cautions: [Acid in the battery.], source"
+    return text.replace("source", about, 1)

@@ -9,8 +9,9 @@ from functools import lru_cache
 from boardmaker.display_list import Text
 from boardmaker.fonts import missing_glyphs, text_box, text_width
 from boardmaker.geometry import Point
-from boardmaker.model import Job, Panel
+from boardmaker.model import Bike
 from boardmaker.typeset.label import Box, Label, Words
+from boardmaker.wording.steps import Named, given_name
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
 LEAD = 0.9  # mm between the ink of two lines
@@ -66,9 +67,9 @@ def printable(text: str, *instead: str) -> str:
     return "".join("?" if letter in missing else letter for letter in text)
 
 
-def shown_name(thing: Panel | Job) -> str:
-    """Return the name of a panel or a job, its key where the font lacks the name's script."""
-    return printable(thing.name, thing.key)
+def shown_name(thing: Named) -> str:
+    """Return a thing's name, its key (a bike's file name) where the font lacks the name's script."""
+    return printable(given_name(thing), thing.file if isinstance(thing, Bike) else thing.key)
 
 
 @lru_cache(maxsize=4096)  # a search sets the same words at every scale

@@ -1,6 +1,6 @@
 """What to have ready, what the service asks for, and the last look before the ride, in words.
 
-One source for the sheets and the Markdown list, apart from `step_wording`, which is about panels.
+One source for all that say it, apart from `steps`, which is about panels.
 """
 
 from __future__ import annotations

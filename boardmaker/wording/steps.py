@@ -1,19 +1,20 @@
 """Removal and refit in words: what lets go by hand, where a screw's pocket is, what to beware of.
 
-One source for the sheets, the Markdown list and the table. `Names` gives the name of a panel or a job as its reader can
-show it: a font may lack the script, a text file does not.
+One source for the plan's lines, the table and the boards. `Names` gives the name of a thing as its reader can show it:
+a font may lack the script, a text file does not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from boardmaker.model import Fastener, Job, Panel, Torque
+from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
 from boardmaker.wording.torques import torque_nm_text
 
-Names = Callable[[Panel | Job], str]
+Named = Panel | Job | TorqueRow | Bike
+Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
@@ -37,8 +38,8 @@ CLIP_WORDS = {
 }
 WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
 HOW_TO_REMOVE = (
-    "Work from the top of the sheet down. Take the screws of a panel in the order of their numbers; each goes into the "
-    "pocket of its number, with its washer or collar. Tick a line when it is done."
+    "Work down this list. Take the screws of a panel in the order of their numbers; each goes into the pocket of its "
+    "number, with its washer or collar. Tick a line when it is done."
 )
 HOW_TO_REFIT = (
     "Everything in reverse. Plug connectors and hoses first, hang the panel in, push pins and tabs home, start every "
@@ -49,6 +50,11 @@ HOW_TO_HANG = (
     "right, each in front of the one before it. In the drawing the upper ones hang at the back; the lowest of a part, "
     "the last one off, hangs in front and goes back on first."
 )
+
+
+def given_name(thing: Named) -> str:
+    """Return a name as the bike file gives it."""
+    return thing.what if isinstance(thing, TorqueRow) else thing.name
 
 
 def pocket_text(freed: Freed) -> str:

@@ -1,13 +1,14 @@
 """The plan on paper: what to have ready, removal, service, refit, hang tags. Words and boxes, nothing to measure.
 
-In: `Plan`, setup. Out: pages. The way back begins on a page of its own, so that its sheets can stay clean while the
-others get dirty, and so do the tags, which are cut up.
+In: `Plan`, setup. Out: pages. `wording.plan` says what is said when; the modules beside this one give each line its
+form. The way back begins on a page of its own, so that its sheets can stay clean while the others get dirty, and so do
+the tags, which are cut up.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from boardmaker.drawing import DisplayItem, Page, Path, Text
 from boardmaker.fonts import text_width
@@ -15,15 +16,18 @@ from boardmaker.geometry import Point
 from boardmaker.model import Setup
 from boardmaker.service import Plan
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
-from boardmaker.sheets.plan.front import closing_block, front_blocks, service_blocks
-from boardmaker.sheets.plan.steps import refit_blocks, removal_blocks
+from boardmaker.sheets.plan.room import Room
+from boardmaker.sheets.plan.sections import section_blocks, title_block, whole_blocks
+from boardmaker.sheets.plan.steps import step_blocks
 from boardmaker.sheets.plan.tags import rail_cells, tag_pages
-from boardmaker.typeset.blocks import BLOCK_GAP, Block, pour_blocks
-from boardmaker.typeset.cells import Sizes, heading, lines_of, paragraph, sizes_for
+from boardmaker.typeset.blocks import Block, pour_blocks
+from boardmaker.typeset.cells import heading, lines_of, paragraph, sizes_for
 from boardmaker.typeset.flow import COLUMN_GAP, cell_items
-from boardmaker.typeset.lettering import TEXT, printable
+from boardmaker.typeset.lettering import TEXT, printable, shown_name
 from boardmaker.typeset.table import stacked
-from boardmaker.wording.steps import HOW_TO_HANG, HOW_TO_REFIT, HOW_TO_REMOVE
+from boardmaker.wording.plan.line import begun_by
+from boardmaker.wording.plan.stream import PlanLines, plan_lines
+from boardmaker.wording.steps import HOW_TO_HANG
 
 FOOT = 7.0  # mm below the content for the page's name and number
 COLUMN = 125.0  # mm; wider pages take two columns or more of at least this width
@@ -35,14 +39,12 @@ Items = tuple[DisplayItem, ...]
 
 @dataclass(frozen=True)
 class _PageRoom:
-    """What the content of a page has: its top left corner, its size, the width of a column and the type for it."""
+    """What the content of a page has: its top left corner, its width, so many columns with room for a block in each."""
 
     corner: Point
     width: float
-    height: float
     columns: int
-    column: float
-    sizes: Sizes
+    column: Room
 
 
 def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
@@ -51,9 +53,9 @@ def lay_plan(plan: Plan, setup: Setup) -> tuple[Page, ...]:
     They are drawn for a printer that prints true: nothing on them is measured.
     """
     layout = shorten_roll(lay_page(setup, calibrated=False), ROLL_PAGE)
-    room = _room(layout)
-    out, back = tuple(_way_out(plan, room)), tuple(_way_back(plan, room))
-    closing = (closing_block(plan, room.column, room.sizes),)
+    room, lines = _room(layout), plan_lines(plan, shown_name)
+    out, back = tuple(_way_out(lines, room.column)), tuple(step_blocks(lines.refit, room.column))
+    closing = tuple(whole_blocks(lines.last_look, room.column))
     parts = (
         ("Removal and service", _poured(out if back else (*out, *closing), room)),
         ("Refit", _poured((*back, *closing) if back else (), room)),
@@ -67,32 +69,20 @@ def _room(layout: PageLayout) -> _PageRoom:
     width, height = layout.width - margins.left - margins.right, layout.height - margins.top - margins.bottom - FOOT
     columns = max(1, int((width + COLUMN_GAP) / (COLUMN + COLUMN_GAP)))
     column = (width - COLUMN_GAP * (columns - 1)) / columns
-    return _PageRoom((margins.left, layout.height - margins.top), width, height, columns, column, sizes_for(column))
+    corner = margins.left, layout.height - margins.top
+    return _PageRoom(corner, width, columns, Room(column, height, sizes_for(column)))
 
 
-def _way_out(plan: Plan, room: _PageRoom) -> Iterator[Block]:
-    size = room.column, room.height, room.sizes
-    yield from front_blocks(plan, *size)
-    yield from _opened("Removal", HOW_TO_REMOVE, removal_blocks(plan, *size), room)
-    yield from service_blocks(plan, *size)
-
-
-def _way_back(plan: Plan, room: _PageRoom) -> Iterator[Block]:
-    blocks = refit_blocks(plan, room.column, room.height, room.sizes)
-    yield from _opened("Refit", HOW_TO_REFIT, blocks, room)
-
-
-def _opened(title: str, how: str, blocks: Iterator[Block], room: _PageRoom) -> Iterator[Block]:
-    """The blocks, above the first of them a heading and how it is done; nothing where there are none."""
-    first = next(blocks, None)
-    if first is not None:
-        words = [heading(title, room.sizes, room.column), *paragraph(how, room.sizes.note, room.column)]
-        yield replace(first, head=stacked([stacked(words, gap=0.0), first.head], gap=BLOCK_GAP))
-        yield from blocks
+def _way_out(lines: PlanLines, room: Room) -> Iterator[Block]:
+    title, *sections = begun_by(lines.ready, "heading")
+    yield title_block(title, room)
+    yield from section_blocks([line for section in sections for line in section], room)
+    yield from step_blocks(lines.removal, room)
+    yield from section_blocks(lines.service, room)
 
 
 def _poured(blocks: Sequence[Block], room: _PageRoom) -> tuple[Items, ...]:
-    pages = pour_blocks(blocks, room.columns, room.height)
+    pages = pour_blocks(blocks, room.columns, room.column.height)
     return tuple(tuple(item for cell in page for item in cell_items(cell, room.corner)) for page in pages)
 
 
@@ -100,12 +90,12 @@ def _tags(plan: Plan, room: _PageRoom) -> tuple[Items, ...]:
     """The rail with the panels on it, drawn again on every page that it needs; under it and after it the tags."""
     if not plan.removal:
         return ()
-    sizes = sizes_for(room.width)
+    sizes, height = sizes_for(room.width), room.column.height
     rail, rows = rail_cells(plan, room.width, sizes)
     words = [heading("Where the panels hang", sizes, room.width), *paragraph(HOW_TO_HANG, sizes.note, room.width)]
     block = Block(stacked([*words, rail], gap=0.6), rows, rail, whole=False)
-    pages = [cell for (cell,) in pour_blocks([block], 1, room.height)]
-    under, *tags = tag_pages(plan, room.corner, (room.width, room.height), pages[-1].height + TAGS_BELOW)
+    pages = [cell for (cell,) in pour_blocks([block], 1, height)]
+    under, *tags = tag_pages(plan, room.corner, (room.width, height), pages[-1].height + TAGS_BELOW)
     rails = [tuple(cell_items(page, room.corner)) for page in pages]
     return (*rails[:-1], (*rails[-1], *under), *tags)
 

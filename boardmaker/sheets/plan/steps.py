@@ -1,16 +1,18 @@
-"""Removal and refit on paper: one block a unit, with a tick box for it and for every line of it."""
+"""Removal and refit on paper: one block a unit, with a tick box for it and for every line of it.
+
+In: lines, room. Out: blocks. What the lines say is decided in `wording.plan`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from boardmaker.display_list import Path
 from boardmaker.fonts import text_width
 from boardmaker.geometry import box_ring
-from boardmaker.model import Panel
-from boardmaker.service import Group, Plan, RefitStep, RemovalStep
-from boardmaker.typeset.blocks import Block
+from boardmaker.sheets.plan.room import Room
+from boardmaker.typeset.blocks import BLOCK_GAP, Block
 from boardmaker.typeset.cells import (
     MOST_NAME_LINES,
     Column,
@@ -18,6 +20,7 @@ from boardmaker.typeset.cells import (
     band,
     box,
     columns_cell,
+    heading,
     height_of,
     kept_together,
     lines_of,
@@ -28,149 +31,127 @@ from boardmaker.typeset.cells import (
     ticked_line,
 )
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import printable, shown_name
+from boardmaker.typeset.lettering import printable
 from boardmaker.typeset.table import Cell, stacked
-from boardmaker.wording.steps import (
-    BOTH_SIDES,
-    HOLD,
-    HOLD_FIRST,
-    WHILE_IT_IS_FREE,
-    behind_text,
-    bench_back_text,
-    bench_text,
-    by_hand_text,
-    clips_last_text,
-    count_text,
-    group_torque_text,
-    hole_cautions,
-    hole_notes,
-    loosened_texts,
-    opens_text,
-    panel_notes,
-    refit_by_hand_text,
-    refit_details,
-    riders_back_text,
-    riders_text,
-    start_all_text,
-    staying_text,
-    through_texts,
-    tool_text,
-    where_text,
-    with_text,
-)
+from boardmaker.wording.plan.line import Line, begun_by, bunches
 
 GAP = 2.0  # mm between columns
 LEAST_REST = 58.0  # mm for the pockets beside the other columns
 MOST_SHARE = 0.45  # of a line for one column but the last
+BOLD = (0, 2)  # cells of a group: how many of what, the torque
+
+Bunch = Sequence[Line]
+
+
+def step_blocks(lines: Sequence[Line], room: Room) -> Iterator[Block]:
+    """Yield a block for each step; above the first of them stand heading and how it is done."""
+    if not lines:
+        return
+    opening, *runs = begun_by(lines, "side", "step")
+    head = _opening(opening, room)
+    groups = _groups([line for line in lines if line.kind == "group"], room)
+    walk, side = False, ""
+    for run in runs:
+        if run[0].kind == "side":
+            walk, side = True, run[0].text
+        else:
+            block = _block(run, side, walk, groups)
+            yield replace(block, head=stacked([*head, block.head], gap=BLOCK_GAP)) if head else block
+            walk, head = False, []
+
+
+def _opening(lines: Sequence[Line], room: Room) -> list[Cell]:
+    title, *how = lines
+    words = [heading(title.text, room.sizes, room.width)]
+    words += [cell for line in how for cell in paragraph(line.text, room.sizes.note, room.width)]
+    return [stacked(words, gap=0.0)]
 
 
 @dataclass(frozen=True)
-class _Lines:
-    """How the lines of one part are set: the column's width, the type, the columns in it, what the count says."""
+class _Groups:
+    """How the lines of one part are set: its room, which cells of a group stand in columns, how wide these are."""
 
-    width: float
-    sizes: Sizes
+    room: Room
+    shown: tuple[int, ...]
     columns: tuple[float, ...]
-    bold: tuple[int, ...]
-    way: str
-    total: int
 
-    def group(self, texts: Sequence[str], done: int) -> Cell:
+    def cell(self, line: Line) -> Cell:
         """A line with its tick box: columns where there is room, else all in one run of words."""
-        count = f"{self.way} {done} of {self.total}"
-        sizes = self.sizes
+        width, sizes = self.room.width, self.room.sizes
         if not sizes.columns:
-            words = ", ".join(text for text in (*texts, count) if text)
-            cell = columns_cell(
-                [Column(words, sizes.indent, self.width - sizes.indent)], sizes.line, self.width, most=8
-            )
-            return ruled(ticked(cell, sizes))
+            words = Column(line.text, sizes.indent, width - sizes.indent)
+            return ruled(ticked(columns_cell([words], sizes.line, width, most=8), sizes))
+        texts = [line.cells[index] for index in self.shown]
         starts = [sizes.indent + sum(self.columns[:index]) for index in range(len(self.columns) + 1)]
         placed = [
-            Column(text, x, width - GAP, bold=index in self.bold)
-            for index, (text, x, width) in enumerate(zip(texts, starts, self.columns, strict=False))
+            Column(text, x, column - GAP, bold=index in BOLD)
+            for index, text, x, column in zip(self.shown, texts, starts, self.columns, strict=False)
         ]
-        count_width = text_width(count, sizes.line) + 0.2
-        placed.append(Column(count, self.width - count_width, count_width, at_end=True))
-        line = ruled(ticked(columns_cell(placed, sizes.line, self.width), sizes))
-        under = [Column(text, starts[1], self.width - starts[1]) for text in texts[len(self.columns) :]]
-        return stacked([line, columns_cell(under, sizes.line, self.width, air=0.2)], gap=0.0) if under else line
+        row = ruled(ticked(columns_cell([*placed, self._count(line)], sizes.line, width), sizes))
+        under = [Column(text, starts[1], width - starts[1]) for text in texts[len(self.columns) :]]
+        return stacked([row, columns_cell(under, sizes.line, width, air=0.2)], gap=0.0) if under else row
 
-    def by_hand(self, text: str) -> list[Cell]:
-        """A line with its tick box, as long as it needs."""
-        return ticked_line(text, self.sizes, self.width)
+    def _count(self, line: Line) -> Column:
+        width = text_width(line.cells[-1], self.room.sizes.line) + 0.2
+        return Column(line.cells[-1], self.room.width - width, width, at_end=True)
 
-    def notes(self, texts: Iterable[str], bold: bool = False) -> list[Cell]:
-        """Small lines under the one above."""
-        note, indent = self.sizes.note, self.sizes.indent
-        return [cell for text in texts if text for cell in paragraph(text, note, self.width, indent, bold, air=0.6)]
+    def bunch(self, lines: Bunch) -> list[Cell]:
+        """A line with the notes that stay with it."""
+        first, *under = lines
+        return [*self._first(first), *(cell for line in under for cell in self._note(line))]
+
+    def _first(self, line: Line) -> list[Cell]:
+        if line.kind == "group":
+            return [self.cell(line)]
+        if line.kind == "by hand":
+            return ticked_line(line.text, self.room.sizes, self.room.width)
+        return self._note(line) if line.kind == "note" else []  # the step itself is the block's heading
+
+    def _note(self, line: Line) -> list[Cell]:
+        sizes = self.room.sizes
+        return paragraph(line.text, sizes.note, self.room.width, sizes.indent, line.weight == "loud", air=0.6)
 
 
-def _lines(
-    rows: Iterable[Sequence[str]], bold: tuple[int, ...], way: str, total: int, width: float, sizes: Sizes
-) -> _Lines:
+def _groups(lines: Sequence[Line], room: Room) -> _Groups:
     """Columns as wide as their widest text, but for the last, which gets the rest; none wider than its share.
 
-    Where the rest is too little, the last text goes on a line of its own.
+    Where the rest is too little, the last text goes on a line of its own. A column without any text is left out.
     """
-    room = width - sizes.indent - text_width(f"{way} {total} of {total}", sizes.line) - GAP
-    widest = [
-        max(text_width(printable(text), sizes.line, index in bold) for text in texts)
-        for index, texts in enumerate(zip(*rows, strict=True))
-    ]
-    wished = [min(wide + 2 * GAP, MOST_SHARE * room) for wide in widest[:-1]]
-    columns = tuple(wish * min(1.0, room / sum(wished)) for wish in wished)
-    rest = room - sum(columns)
-    beside = bool(widest) and rest >= min(widest[-1] + GAP + 0.2, LEAST_REST)
-    return _Lines(width, sizes, (*columns, rest) if beside else columns, bold, way, total)
+    if not lines:
+        return _Groups(room, (), ())
+    *texts, counts = zip(*(line.cells for line in lines), strict=True)
+    shown = tuple(index for index, column in enumerate(texts) if any(column))
+    line_height = room.sizes.line
+    free = room.width - room.sizes.indent - max(text_width(count, line_height) for count in counts) - GAP
+    widest = [max(text_width(printable(text), line_height, index in BOLD) for text in texts[index]) for index in shown]
+    wished = [min(wide + 2 * GAP, MOST_SHARE * free) for wide in widest[:-1]]
+    columns = tuple(wish * min(1.0, free / sum(wished)) for wish in wished)
+    rest = free - sum(columns)
+    beside = rest >= min(widest[-1] + GAP + 0.2, LEAST_REST)
+    return _Groups(room, shown, (*columns, rest) if beside else columns)
 
 
-def removal_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
-    """Yield a block for each unit in removal order."""
-    texts = [_removal_texts(group, step) for step in plan.removal for group in step.groups]
-    lines = _lines(texts, (0,), "out", plan.count, width, sizes)
-    for step in plan.removal:
-        yield _block(step, step.walk, _removal_rows(step, lines), lines, height)
-
-
-def refit_blocks(plan: Plan, width: float, height: float, sizes: Sizes) -> Iterator[Block]:
-    """Yield a block for each unit in refit order."""
-    texts = [_refit_texts(group, step.removal) for step in plan.refit for group in step.groups]
-    lines = _lines(texts, (0, 2), "in", plan.count, width, sizes)
-    for step in plan.refit:
-        yield _block(step.removal, step.walk, _refit_rows(step, lines), lines, height)
-
-
-def _removal_texts(group: Group, step: RemovalStep) -> tuple[str, ...]:
-    return count_text(group), tool_text(group.fastener), where_text(group, step, HOLD)
-
-
-def _refit_texts(group: Group, step: RemovalStep) -> tuple[str, ...]:
-    fastener = group.fastener
-    return count_text(group), tool_text(fastener), group_torque_text(group), where_text(group, step, HOLD_FIRST)
-
-
-def _block(step: RemovalStep, walk: bool, bunches: Iterable[list[Cell]], lines: _Lines, height: float) -> Block:
-    width, sizes = lines.width, lines.sizes
-    head = _head(step, shown_name(step.carrier), width, sizes)
-    again = _head(step, f"{shown_name(step.carrier)} (continued)", width, sizes)
-    side = BOTH_SIDES[step.carrier.side].upper()
-    above = band(f"{side} (continued)", sizes, width)
+def _block(run: Bunch, side: str, walk: bool, groups: _Groups) -> Block:
+    width, sizes = groups.room.width, groups.room.sizes
+    head, again = _head(run[0], "", width, sizes), _head(run[0], " (continued)", width, sizes)
+    above = band(f"{side.upper()} (continued)", sizes, width)
     if walk:
-        head = stacked([band(side, sizes, width), head], gap=0.0)
-    rows = [cell for bunch in bunches if bunch for cell in kept_together(bunch, height)]
+        head = stacked([band(side.upper(), sizes, width), head], gap=0.0)
+    found = (groups.bunch(bunch) for bunch in bunches(run))
+    rows = [cell for cells in found if cells for cell in kept_together(cells, groups.room.height)]
     return Block(head, tuple(rows), stacked([above, again], gap=0.0), above=None if walk else above)
 
 
-def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
+def _head(line: Line, more: str, width: float, sizes: Sizes) -> Cell:
     """Tick box, number, tag in a frame, name; a heavy line above."""
     side = sizes.name + 2.0
-    number, tag = f"{step.number}", printable(step.carrier.tag, "?")
+    number, tag, name = line.cells
+    tag = printable(tag, "?")
     number_x = side + 3.0
     tag_x = number_x + text_width(number, sizes.number, bold=True) + 3.0
     tag_width = text_width(tag, sizes.name, bold=True) + 2.4
     name_x = tag_x + tag_width + 3.0
-    lines = lines_of(name, sizes.name, width - name_x, bold=True, most=MOST_NAME_LINES)
+    names = lines_of(f"{name}{more}", sizes.name, width - name_x, bold=True, most=MOST_NAME_LINES)
     air = 2.0 + (sizes.number - sizes.name) / 2
     middle = -air - sizes.name / 2
     labels = [
@@ -178,43 +159,10 @@ def _head(step: RemovalStep, name: str, width: float, sizes: Sizes) -> Cell:
         set_line(Words(tag, sizes.name, bold=True), tag_x + 1.2, middle - sizes.name / 2),
     ]
     labels += [
-        set_line(Words(line, sizes.name, bold=True), name_x, -air - sizes.name - index * 1.55 * sizes.name)
-        for index, line in enumerate(lines)
+        set_line(Words(text, sizes.name, bold=True), name_x, -air - sizes.name - index * 1.55 * sizes.name)
+        for index, text in enumerate(names)
     ]
     frame = Path(box_ring(tag_x, middle - side / 2, tag_x + tag_width, middle + side / 2), closed=True, line_width=0.35)
-    line = Path(((0.0, 0.0), (width, 0.0)), line_width=0.5)
-    cell = Cell(width, height_of(len(lines), sizes.name, air) - 0.8, tuple(labels), (line, frame))
+    rule = Path(((0.0, 0.0), (width, 0.0)), line_width=0.5)
+    cell = Cell(width, height_of(len(names), sizes.name, air) - 0.8, tuple(labels), (rule, frame))
     return Cell(cell.width, cell.height, cell.labels, (*cell.marks, box(0.0, middle, side)))
-
-
-def _removal_rows(step: RemovalStep, lines: _Lines) -> Iterator[list[Cell]]:
-    """Yield the lines, each with the notes that stay with it."""
-    yield lines.notes([bench_text(step, shown_name)], bold=True)
-    yield lines.notes(panel_notes(step))
-    for group in step.groups:
-        row = lines.group(_removal_texts(group, step), group.done)
-        about = [with_text(group.fastener), *loosened_texts(group, shown_name), *hole_cautions(group)]
-        yield [row, *lines.notes(about, bold=True), *lines.notes(hole_notes(group))]
-    yield from (lines.by_hand(by_hand_text(one)) for one in step.by_hand)
-    yield from (lines.by_hand(f"{_on(one.panel, step)}{by_hand_text(one)}") for one in step.connections)
-    yield lines.notes([WHILE_IT_IS_FREE] * bool(step.connections))
-    yield lines.notes([riders_text(step, shown_name)], bold=True)
-    yield lines.notes([staying_text(one, shown_name) for one in step.staying])
-    yield lines.notes([behind_text(step, shown_name), opens_text(step, shown_name)])
-
-
-def _refit_rows(step: RefitStep, lines: _Lines) -> Iterator[list[Cell]]:
-    removal = step.removal
-    yield lines.notes([bench_back_text(removal, shown_name), riders_back_text(removal, shown_name)], bold=True)
-    yield lines.notes(panel_notes(removal))
-    yield from (lines.by_hand(f"{_on(one.panel, removal)}{refit_by_hand_text(one)}") for one in removal.connections)
-    yield from (lines.by_hand(refit_by_hand_text(one)) for one in removal.by_hand)
-    yield lines.notes([start_all_text(step), clips_last_text(step)], bold=True)
-    for group in step.groups:
-        row = lines.group(_refit_texts(group, removal), group.done)
-        about = [*refit_details(group), *through_texts(group, shown_name), *hole_cautions(group)]
-        yield [row, *lines.notes(about, bold=True), *lines.notes(hole_notes(group))]
-
-
-def _on(panel: Panel, step: RemovalStep) -> str:
-    return "" if panel.key == step.carrier.key else f"{shown_name(panel)}: "

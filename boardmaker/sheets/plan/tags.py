@@ -15,7 +15,8 @@ from boardmaker.typeset.cells import PITCH, Sizes, lines_of, set_line
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import HEADING, NAME, TEXT, label_items, printable, shown_name
 from boardmaker.typeset.table import Cell, top_aligned
-from boardmaker.wording.steps import BOTH_SIDES, behind_text, opens_text, riders_text
+from boardmaker.wording.plan.way import tag_texts
+from boardmaker.wording.steps import BOTH_SIDES
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
 TAG_HEIGHT = 44.0
@@ -83,12 +84,8 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
 
 
 def _said_below(step: RemovalStep, width: float, room: int) -> tuple[str, ...]:
-    """What it makes way for, what is on it, which jobs it is off for; where that is cut off, the last line says so.
-
-    The sheets have all of it.
-    """
-    texts = (behind_text(step, shown_name), riders_text(step, shown_name), opens_text(step, shown_name))
-    lines = [line for text in texts for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
+    """What is said of the panel; where that is cut off, the last line says so. The sheets have all of it."""
+    lines = [line for text in tag_texts(step, shown_name) for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
     if len(lines) <= room:
         return tuple(lines)
     last = f"{lines[room - 1].removesuffix(CUT_OFF)}{CUT_OFF}"

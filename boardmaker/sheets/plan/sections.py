@@ -1,0 +1,236 @@
+"""Sections of a plan on paper: rows under a heading, each kind of line in its form.
+
+In: lines, room. Out: blocks. What the lines say is decided in `wording.plan`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from itertools import groupby
+
+from boardmaker.display_list import Path
+from boardmaker.fonts import text_width
+from boardmaker.sheets.plan.room import Room
+from boardmaker.typeset.blocks import Block
+from boardmaker.typeset.cells import (
+    Column,
+    box,
+    columns_cell,
+    flowing,
+    heading,
+    kept_together,
+    paragraph,
+    ruled,
+    set_line,
+    ticked,
+    ticked_line,
+    with_marks,
+)
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.table import Cell, stacked
+from boardmaker.wording.numbers import NO_BREAK_SPACE
+from boardmaker.wording.plan.line import Kind, Line, begun_by, bunches
+
+ANY_SIZE = "Words only: print at any size."  # said of the paper itself
+FASTENER_SHARES = (0.2, 1.0, 0.3, 0.3)  # of the width at most: count and key, size, tool, torque
+
+Bunch = Sequence[Line]
+Bunches = Sequence[Bunch]
+
+
+def title_block(lines: Sequence[Line], room: Room) -> Block:
+    """Return whose plan this is, in large type, with what is known of it."""
+    title, *facts = lines
+    what, whose = title.cells
+    sizes, width = room.sizes, room.width
+    name = columns_cell([Column(whose, 0.0, width, bold=True)], sizes.number, width, 3, air=0.8)
+    cells = [*paragraph(what, sizes.line, width), name]
+    cells += [cell for fact in facts for cell in _fact(fact, room)]
+    return Block(stacked(cells, gap=0.0), (), Cell(width, 0.0))
+
+
+def _fact(line: Line, room: Room) -> list[Cell]:
+    text = f"{line.text} {ANY_SIZE}" if line.kind == "file" else line.text
+    return paragraph(text, _height(line, room), room.width, bold=line.weight == "loud")
+
+
+def _height(line: Line, room: Room) -> float:
+    return room.sizes.note if line.weight == "quiet" else room.sizes.line
+
+
+def section_blocks(lines: Sequence[Line], room: Room) -> Iterator[Block]:
+    """Yield a block for each heading with what stands under it; a table breaks between its rows."""
+    for opening, *rows in begun_by(lines, "heading"):
+        again = heading(f"{opening.text} (continued)", room.sizes, room.width)
+        head = heading(opening.text, room.sizes, room.width)
+        yield Block(head, tuple(_rows(rows, room)), again, whole=False, underlined=True)
+
+
+def whole_blocks(lines: Sequence[Line], room: Room) -> Iterator[Block]:
+    """Yield the same in one piece each, where a page holds it."""
+    yield from (replace(block, whole=True) for block in section_blocks(lines, room))
+
+
+def _rows(lines: Sequence[Line], room: Room) -> Iterator[Cell]:
+    for kind, alike in groupby(bunches(lines), key=lambda bunch: bunch[0].kind):
+        yield from FORMS[kind](list(alike), room)
+
+
+def _how(alike: Bunches, room: Room) -> Iterator[Cell]:
+    for (line,) in alike:
+        yield from paragraph(line.text, room.sizes.note, room.width, air=0.8)
+
+
+def _remarks(alike: Bunches, room: Room) -> Iterator[Cell]:
+    for (line,) in alike:
+        yield from paragraph(line.text, room.sizes.note, room.width)
+
+
+def _cautions(alike: Bunches, room: Room) -> Iterator[Cell]:
+    """Each a paragraph with a dash before it."""
+    for (line,) in alike:
+        height, loud = _height(line, room), line.weight == "loud"
+        first, *others = paragraph(line.text, height, room.width, 2 * height, loud, air=0.5)
+        dash = set_line(Words("–", height, loud), 0.0, -0.5 - height)
+        yield from (Cell(first.width, first.height, (dash, *first.labels), first.marks), *others)
+
+
+def _to_have(alike: Bunches, room: Room) -> list[Cell]:
+    return flowing([line.text for (line,) in alike], room.sizes, room.width)
+
+
+def _purposes(alike: Bunches, room: Room) -> Iterator[Cell]:
+    for purpose, *under in alike:
+        cells = paragraph(purpose.text, room.sizes.line, room.width, bold=True, air=1.0)
+        cells += _under(under, room, 0.0, air=0.3)
+        have = [line.text for line in under if line.kind == "have"]
+        yield from kept_together([*cells, *flowing(have, room.sizes, room.width)], room.height)
+
+
+def _under(lines: Sequence[Line], room: Room, x: float, air: float) -> list[Cell]:
+    """The notes among the lines, small."""
+    notes = [line for line in lines if line.kind == "note"]
+    return [
+        cell
+        for note in notes
+        for cell in paragraph(note.text, room.sizes.note, room.width, x, note.weight == "loud", air)
+    ]
+
+
+def _fasteners(alike: Bunches, room: Room) -> Iterator[Cell]:
+    rows = [_unbroken_cells(bunch[0]) for bunch in alike]
+    starts = _starts(rows, room)
+    for (_, *under), texts in zip(alike, rows, strict=True):
+        cells = [_fastener(texts, starts, room), *_under(under, room, starts[1] if room.sizes.columns else 0.0, 0.3)]
+        yield from kept_together(cells, room.height)
+
+
+def _unbroken_cells(line: Line) -> tuple[str, ...]:
+    count, size, tool, torque = line.cells
+    size = size.replace("shoulder ", f"shoulder{NO_BREAK_SPACE}")
+    return count, size, tool.replace(" ", NO_BREAK_SPACE), torque
+
+
+def _starts(rows: Sequence[Sequence[str]], room: Room) -> tuple[float, ...]:
+    """Where the columns begin: as wide as their texts up to a share, the rest for the size; the end is the last."""
+    width = room.width
+    count, _, tool, torque = (
+        min(max(text_width(text, room.sizes.line, bold=True) for text in texts) + 3.2, width * share)
+        for texts, share in zip(zip(*rows, strict=True), FASTENER_SHARES, strict=True)
+    )
+    return 0.0, count, width - torque - tool, width - torque, width
+
+
+def _fastener(texts: Sequence[str], starts: Sequence[float], room: Room) -> Cell:
+    columns = [
+        Column(text, x, end - x - 2.0, bold=index == 0)
+        for index, (text, x, end) in enumerate(zip(texts, starts, starts[1:], strict=False))
+    ]
+    if not room.sizes.columns:
+        columns = [Column(", ".join(text for text in texts if text), 0.0, room.width)]
+    return ruled(columns_cell(columns, room.sizes.line, room.width))
+
+
+def _torques(alike: Bunches, room: Room) -> Iterator[Cell]:
+    for torque, *under in alike:
+        rows = [*_torque(torque, room), *_under(under, room, room.sizes.indent, air=0.6)]
+        yield from kept_together(rows, room.height)
+
+
+def _torque(line: Line, room: Room) -> list[Cell]:
+    """What is tightened and its torque; in a narrow column one under the other."""
+    sizes, width = room.sizes, room.width
+    words, torque = line.cells
+    inside = width - sizes.indent
+    torque_width = width * 0.34 if sizes.columns else inside
+    columns = [Column(words, sizes.indent, inside - torque_width - 2.0 if sizes.columns else inside)]
+    right = Column(torque, width - torque_width, torque_width, bold=True, at_end=sizes.columns)
+    below = [] if sizes.columns else [columns_cell([right], sizes.line, width, air=0.3)]
+    columns += [right] if sizes.columns else []
+    return [ruled(ticked(columns_cell(columns, sizes.line, width), sizes)), *below]
+
+
+def _staged(alike: Bunches, room: Room) -> Iterator[Cell]:
+    """A tick a stage, so that nobody loses count between them."""
+    sizes, width = room.sizes, room.width
+    inside = width - sizes.indent
+    for staged, *under in alike:
+        what = columns_cell([Column(staged.text, sizes.indent, inside)], sizes.line, width)
+        stages = [
+            ticked(columns_cell([Column(line.text, sizes.indent, inside, bold=True)], sizes.line, width), sizes)
+            for line in under
+            if line.kind == "stage"
+        ]
+        yield from kept_together([ruled(what), *stages, *_under(under, room, sizes.indent, air=0.6)], room.height)
+
+
+def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:
+    """Each part in words, below it its boxes."""
+    for part, *ticks in alike:
+        first, *others = paragraph(part.text, room.sizes.line, room.width, air=1.1)
+        yield from kept_together([ruled(first), *others, *_boxes(ticks, room)], room.height)
+
+
+def _boxes(ticks: Sequence[Line], room: Room) -> list[Cell]:
+    """The boxes beside each other in equal columns where there is room for that."""
+    parts = [_boxed(tick, room) for tick in ticks]
+    share = room.width / len(parts)
+    if max(part.width for part in parts) + 4.0 > share:
+        return parts
+    placed = [part.at((index * share, 0.0)) for index, part in enumerate(parts)]
+    labels = tuple(label for part in placed for label in part.labels)
+    marks = tuple(mark for part in placed for mark in part.marks)
+    return [Cell(room.width, parts[0].height, labels, marks)]
+
+
+def _boxed(tick: Line, room: Room) -> Cell:
+    """Its tick boxes and its words behind them."""
+    sizes = room.sizes
+    marks: list[Path] = []
+    x, middle = 0.0, -0.8 - sizes.line / 2
+    for _ in range(tick.boxes):
+        marks.append(box(x, middle, sizes.box))
+        x += sizes.box + 1.6
+    own = text_width(tick.text, sizes.line)
+    cell = columns_cell([Column(tick.text, x + 0.8, own + 0.1)], sizes.line, x + 0.8 + own, air=0.8)
+    return with_marks(cell, *marks)
+
+
+def _checks(alike: Bunches, room: Room) -> Iterator[Cell]:
+    for (line,) in alike:
+        yield from ticked_line(line.text, room.sizes, room.width)
+
+
+FORMS: dict[Kind, Callable[[Bunches, Room], Iterator[Cell] | list[Cell]]] = {
+    "how": _how,
+    "remark": _remarks,
+    "caution": _cautions,
+    "have": _to_have,
+    "purpose": _purposes,
+    "fastener": _fasteners,
+    "torque": _torques,
+    "staged": _staged,
+    "part": _parts,
+    "check": _checks,
+}

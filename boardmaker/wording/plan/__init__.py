@@ -1,0 +1,1 @@
+"""What a plan says and when: one stream of lines, from which the sheets and the Markdown list are both written."""

@@ -1,0 +1,88 @@
+"""What is read before the first screw is touched: whose plan this is, cautions, what to have ready."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.model import Fastener, Job
+from boardmaker.service import Plan
+from boardmaker.wording.cautions import CHECKED, HELD_CAUTION, MANUAL_FIRST, PLAN_CAUTIONS, PLAN_TRUST, UNCHECKED
+from boardmaker.wording.fasteners import drive_text, size_words
+from boardmaker.wording.plan.line import Line, said, ticked, under_heading
+from boardmaker.wording.preparation import have_too, no_tool_text, supply_text, wrench_note, wrench_texts
+from boardmaker.wording.steps import Names, must_nots, torque_text, with_text
+
+
+def ready_lines(plan: Plan, names: Names) -> Iterator[Line]:
+    """Yield the front matter of a plan."""
+    yield Line("title", ("Removal and refit", names(plan.work.bike)), weight="loud")
+    yield from _facts(plan)
+    yield from under_heading("Before you start", _cautions(plan, names))
+    yield from under_heading("Tools", _tools(plan))
+    yield from under_heading("Parts and supplies", (*_jobs(plan, names), *_parts(plan)))
+    yield from under_heading("Fasteners that come out", _fasteners(plan))
+
+
+def _facts(plan: Plan) -> Iterator[Line]:
+    bike = plan.work.bike
+    source = f"Source: {bike.source}." if bike.source else ""
+    yield from said("fact", (bike.years, _size_of_the_work(plan), *_equipment(plan), source), weight="quiet")
+    yield Line("file", (f"File {bike.file}, version {bike.sha256[:8]}.",), weight="quiet")
+    yield Line("fact", (CHECKED,)) if bike.checked else Line("fact", (UNCHECKED,), weight="loud")
+
+
+def _size_of_the_work(plan: Plan) -> str:
+    steps, fasteners = _many(len(plan.removal), "step"), _many(plan.count, "fastener")
+    return f"{steps}, {fasteners} {'comes' if plan.count == 1 else 'come'} out."
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
+def _equipment(plan: Plan) -> Iterator[str]:
+    """Also what is not on: whoever finds it on the bike has the wrong plan in his hand."""
+    named, on = plan.work.bike.equipment, plan.work.equipment
+    for word, there in (("With", True), ("Without", False)):
+        what = ", ".join(name for key, name in named if (key in on) is there)
+        yield f"{word}: {what}." if what else ""
+
+
+def _cautions(plan: Plan, names: Names) -> Iterator[Line]:
+    """What is dangerous on this bike before what is dangerous on any."""
+    yield from said("caution", (*must_nots(plan, names), *plan.work.bike.cautions), weight="loud")
+    yield from said("caution", (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST), weight="quiet")
+
+
+def _tools(plan: Plan) -> Iterator[Line]:
+    yield from (ticked("have", text) for text in (*map(drive_text, plan.tools), *wrench_texts(plan)))
+    yield from said("remark", (wrench_note(plan), no_tool_text(plan)), weight="quiet")
+
+
+def _jobs(plan: Plan, names: Names) -> Iterator[Line]:
+    for service in plan.services:
+        if service.job:
+            yield from _job(service.job, names)
+
+
+def _job(job: Job, names: Names) -> Iterator[Line]:
+    yield Line("purpose", (names(job),), weight="loud")
+    yield from said("note", (f"every {job.every}" if job.every else "", job.note), level=1)
+    yield from (ticked("have", supply_text(supply), level=1) for supply in job.supplies)
+
+
+def _parts(plan: Plan) -> Iterator[Line]:
+    """What the jobs' supplies do not name."""
+    for title, texts in have_too(plan):
+        yield Line("purpose", (title,), weight="loud")
+        yield from (ticked("have", text, level=1) for text in texts)
+
+
+def _fasteners(plan: Plan) -> Iterator[Line]:
+    for one, count in plan.fasteners:
+        yield Line("fastener", (f"{count} × {one.key}", *_about(one)))
+        yield from said("note", (with_text(one), one.note), level=1)
+
+
+def _about(one: Fastener) -> tuple[str, str, str]:
+    return size_words(one), drive_text(one.drive), torque_text(one.torque)

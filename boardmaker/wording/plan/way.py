@@ -1,0 +1,118 @@
+"""The way out and the way back: what is said about each panel, and when.
+
+What must be known before the first screw is touched stands above it: where the panel is, what stays on it and must be
+left done up, its notes. What is true only when the panel is off stands below the last tick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.model import Panel
+from boardmaker.service import Group, Plan, RefitStep, RemovalStep
+from boardmaker.wording.plan.line import Line, said, ticked, under_heading
+from boardmaker.wording.steps import (
+    BOTH_SIDES,
+    HOLD,
+    HOLD_FIRST,
+    HOW_TO_REFIT,
+    HOW_TO_REMOVE,
+    WHILE_IT_IS_FREE,
+    Names,
+    behind_text,
+    bench_back_text,
+    bench_text,
+    by_hand_text,
+    clips_last_text,
+    count_text,
+    group_torque_text,
+    hole_cautions,
+    hole_notes,
+    loosened_texts,
+    opens_text,
+    panel_notes,
+    refit_by_hand_text,
+    refit_details,
+    riders_back_text,
+    riders_text,
+    start_all_text,
+    staying_text,
+    through_texts,
+    tool_text,
+    where_text,
+    with_text,
+)
+
+
+def removal_lines(plan: Plan, names: Names) -> Iterator[Line]:
+    """Yield what comes off in which order; nothing where nothing does."""
+    steps = (line for step in plan.removal for line in _removal(step, plan.count, names))
+    return _way("Removal", HOW_TO_REMOVE, steps)
+
+
+def refit_lines(plan: Plan, names: Names) -> Iterator[Line]:
+    """Yield the same in reverse."""
+    steps = (line for step in plan.refit for line in _refit(step, plan.count, names))
+    return _way("Refit", HOW_TO_REFIT, steps)
+
+
+def tag_texts(step: RemovalStep, names: Names) -> tuple[str, ...]:
+    """Return what the tag on a panel says of it, what is needed first at the head; "" for nothing."""
+    return behind_text(step, names), riders_text(step, names), opens_text(step, names)
+
+
+def _way(title: str, how: str, steps: Iterator[Line]) -> Iterator[Line]:
+    found = tuple(steps)
+    opening = (Line("how", (how,), weight="quiet"),) if found else ()
+    return under_heading(title, (*opening, *found))
+
+
+def _removal(step: RemovalStep, total: int, names: Names) -> Iterator[Line]:
+    yield from _panel(step, step.walk, names)
+    yield from said("note", (bench_text(step, names), riders_text(step, names)), level=1, weight="loud")
+    yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
+    yield from said("note", panel_notes(step), level=1)
+    for group in step.groups:
+        yield _group(group, "", where_text(group, step, HOLD), f"out {group.done} of {total}")
+        yield from _minded(group, with_text(group.fastener), *loosened_texts(group, names))
+    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
+    for one in step.connections:
+        yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
+    yield from said("note", [WHILE_IT_IS_FREE] * bool(step.connections))
+    yield from said("note", (behind_text(step, names), opens_text(step, names)))
+
+
+def _refit(step: RefitStep, total: int, names: Names) -> Iterator[Line]:
+    removal = step.removal
+    yield from _panel(removal, step.walk, names)
+    yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
+    yield from said("note", panel_notes(removal), level=1)
+    for one in removal.connections:
+        yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
+    yield from (ticked("by hand", refit_by_hand_text(one)) for one in removal.by_hand)
+    yield from said("note", (start_all_text(step), clips_last_text(step)), weight="loud")
+    for group in step.groups:
+        where = where_text(group, removal, HOLD_FIRST)
+        yield _group(group, group_torque_text(group), where, f"in {group.done} of {total}")
+        yield from _minded(group, *refit_details(group), *through_texts(group, names))
+
+
+def _panel(step: RemovalStep, walk: bool, names: Names) -> Iterator[Line]:
+    if walk:
+        yield Line("side", (BOTH_SIDES[step.carrier.side],), weight="loud")
+    yield Line("step", (f"{step.number}", step.carrier.tag, names(step.carrier)), weight="loud", boxes=1)
+
+
+def _group(group: Group, torque: str, where: str, done: str) -> Line:
+    return ticked("group", count_text(group), tool_text(group.fastener), torque, where, done)
+
+
+def _minded(group: Group, *first: str) -> Iterator[Line]:
+    """What to mind with these fasteners; what is behind their threads stands last and loud, then the file's notes."""
+    yield from said("note", (*first, *hole_cautions(group)), level=1, weight="loud")
+    yield from said("note", hole_notes(group), level=1)
+
+
+def _on(panel: Panel, step: RemovalStep, names: Names) -> str:
+    """Whose connector it is, where that is a rider."""
+    return "" if panel.key == step.carrier.key else f"{names(panel)}: "

@@ -1,0 +1,118 @@
+"""What a plan says and when, before it has any form."""
+
+from __future__ import annotations
+
+import pytest
+from bikes import full_bike_text
+
+from boardmaker.service import make_plan, plan_work
+from boardmaker.wording.plan.line import Line, begun_by, bunches
+from boardmaker.wording.plan.stream import plan_lines
+from boardmaker.wording.steps import given_name
+
+
+@pytest.fixture
+def lines_of(bike_from):
+    """Return a function that gives the lines of the small bike's plan."""
+    bike = bike_from(full_bike_text())
+    return lambda jobs=(), without=(): plan_lines(make_plan(plan_work(bike, jobs, without=without)), given_name)
+
+
+def step(lines, name):
+    """The lines of one step, after its own."""
+    (found,) = (run for run in begun_by(lines, "step", "side") if run[0].cells[-1] == name)
+    return [line.text for line in found[1:]]
+
+
+@pytest.mark.parametrize(
+    ("without", "said"),
+    [
+        ((), ["With: Crash bars, Luggage rack."]),
+        (("bars",), ["With: Luggage rack.", "Without: Crash bars."]),
+        (("bars", "rack"), ["Without: Crash bars, Luggage rack."]),
+    ],
+)
+def test_equipment_is_named_whether_it_is_on_or_not(lines_of, without, said):
+    """Whoever finds on the bike what the plan is without has the wrong plan."""
+    facts = [line.text for line in lines_of((), without).ready if line.kind == "fact"]
+    assert [fact for fact in facts if fact.startswith("With")] == said
+
+
+def test_what_stays_on_a_panel_is_said_before_its_first_screw(lines_of):
+    """Afterwards is too late; what the panel was in the way of is true only when it is off."""
+    said = step(lines_of().removal, "Side cover")
+    assert said[:3] == ["stays on it: Vent", "leave done up on Vent: clip, four of them", "two hands"]
+    assert said[-2:] == ["before you take the panel away: connectors and hoses are off", "off for: Valves, Oil change"]
+    assert said.index("Vent: connector, lamp in the vent") == len(said) - 3
+    assert step(lines_of().removal, "Tank cover")[-1] == "frees: Side cover"
+
+
+def test_the_way_back_says_the_same_at_the_same_place(lines_of):
+    """What comes back with it, its notes, connectors, what goes by hand, then the screws."""
+    said = step(lines_of().refit, "Side cover")
+    assert said[:2] == ["comes back with it: Vent", "two hands"]
+    assert said[2].startswith("Vent: connector: plug in")
+    assert said[4] == "Start all 3 screws by hand before you tighten any."
+
+
+def test_a_rider_that_is_taken_apart_says_where_it_is(lines_of):
+    """Loud, first thing."""
+    lines = lines_of(["valves"])
+    assert step(lines.removal, "Vent")[0] == "it is still on Side cover, which is off"
+    assert step(lines.refit, "Vent")[0] == "it goes on Side cover, before that goes on the bike"
+
+
+def test_what_lies_behind_a_thread_stands_at_its_screw_both_ways(lines_of):
+    """The last of what is loud there, with what must not go back in; that also stands in front of everything."""
+    lines = lines_of()
+    for way in (lines.removal, lines.refit):
+        (own,) = (bunch for bunch in bunches(way) if "pocket 1 A" in bunch[0].text and "fuel tank" in bunch[-1].text)
+        assert [line.weight for line in own[1:]] == ["loud", "loud"]
+        assert own[1].text == "▲ 1 A: fuel tank behind, never a longer screw"
+        assert own[2].text.startswith("✖ 1 A: must not go back in: the tip reaches 10 mm")
+    cautions = [line for line in lines.ready if line.kind == "caution"]
+    assert cautions[0].text.startswith("✖ Tank cover 1: screw A must not go back in")
+    assert [line.weight for line in cautions[:3]] == ["loud", "loud", "quiet"]
+
+
+def test_how_torques_are_meant_is_said_once_before_the_first(lines_of):
+    """Not after the work."""
+    service = lines_of().service
+    assert [line.kind for line in service[:2]] == ["heading", "how"]
+    assert sum("Clean, dry threads" in line.text for line in service) == 1
+
+
+def test_a_torque_is_said_once(lines_of):
+    """In stages a tick each, and no other line with the same numbers in N·m."""
+    said = [line.text for line in lines_of(["valves"]).service]
+    assert [text for text in said if "N·m" in text] == ["20 N·m", "then 35 to 40 N·m", "Valve cover, 9 to 11 N·m"]
+    at = said.index("Cylinder head (engine)")
+    assert said[at + 4] == "each stage on all 6 before the next"
+    assert said[at + 6].startswith("14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10")
+
+
+def test_a_tick_for_each_piece_to_renew(lines_of):
+    """For six one each, for one that may stay a third."""
+    parts = {bunch[0].text: bunch[1:] for bunch in bunches(lines_of(["valves"]).service) if bunch[0].kind == "part"}
+    assert {what: [(line.text, line.boxes) for line in ticks] for what, ticks in parts.items()} == {
+        "push clip P, renew if loose": [("old off", 1), ("new on", 1), ("still good", 1)],
+        "3 × screw N": [("old off", 3), ("new on", 3)],
+        "Cylinder head: 6 × M10": [("old off", 6), ("new on", 6)],
+        "gasket (Valve cover)": [("old off", 1), ("new on", 1)],
+    }
+
+
+def test_the_last_look_is_last(lines_of):
+    """With nothing after it."""
+    lines = lines_of()
+    assert tuple(lines)[-len(lines.last_look) :] == lines.last_look
+    assert lines.last_look[0].text == "Before you ride"
+
+
+def test_lines_in_runs():
+    """By kind, and by what belongs to what; nothing is lost."""
+    lines = [Line("heading", ("a",)), Line("note", ("b",), 1), Line("note", ("c",)), Line("heading", ("d",))]
+    assert [len(run) for run in begun_by(lines, "heading")] == [3, 1]
+    assert [len(run) for run in bunches(lines)] == [2, 1, 1]
+    assert [line for run in begun_by(lines[1:], "heading") for line in run] == lines[1:]
+    assert begun_by([], "heading") == bunches([]) == ()
