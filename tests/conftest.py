@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from boardmaker.boards import BoardOptions, build_boards
-from boardmaker.commands.board import board_files
+from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.model import Setup

@@ -7,7 +7,9 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from boardmaker.commands.common import existing, length_option, load_setup, say, say_warnings
+from boardmaker.commands.common import existing, load_setup, say, say_warnings
+from boardmaker.commands.options import length_option
+from boardmaker.commands.requests import CalibrateRequest, SetupChoice
 from boardmaker.geometry import Point
 from boardmaker.inputs import write_setup_value
 from boardmaker.model import Setup
@@ -22,38 +24,39 @@ ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print ra
 AXES = ("across", "along")
 
 
-def calibrate_printer(
-    setup: Path,
-    paper: str | None,
-    measured: tuple[str, str] | None,
-    scan: Path | None,
-    dots_per_inch: float | None,
-    force: bool,
-    quiet: bool,
-) -> None:
+def calibrate_printer(request: CalibrateRequest) -> None:
     """Work out the printer's scale and write it into the setup file, which is made if there is none."""
-    if (measured is None) == (scan is None):
+    _check_usage(request)
+    path = request.setup
+    owned, warnings = load_setup(SetupChoice(path if path.exists() else None, request.paper))
+    say_warnings(warnings)
+    scale = _scale(request, owned)
+    if scale is None:
+        return
+    if not request.force:
+        _refuse_check_page(owned.printer.scale, scale)
+    say_warnings(_doubts(scale))
+    _write(path, owned.printer.scale, scale, request.quiet)
+
+
+def _check_usage(request: CalibrateRequest) -> None:
+    dots_per_inch = request.dots_per_inch
+    if (request.measured is None) == (request.scan is None):
         raise WrongUsage(
             [error("calibrate needs either --measured ACROSS ALONG or --scan FILE", hint="see calibrate --help")]
         )
-    if dots_per_inch is not None and scan is None:
+    if dots_per_inch is not None and request.scan is None:
         raise WrongUsage([error("--dpi goes with --scan", hint="leave it away, or give the scan")])
     if dots_per_inch is not None and not 0.0 < dots_per_inch < math.inf:
         raise WrongUsage([error(f"--dpi {dots_per_inch:g} is no resolution", hint="for example --dpi 300")])
-    owned, warnings = load_setup(setup if setup.exists() else None, paper)
-    say_warnings(warnings)
-    if measured is not None:
-        scale = _scale_of_bars(measured, testpage_bars(owned), owned)
-    else:
-        assert scan is not None  # one of the two is given
-        found = _scale_of_scan(scan, dots_per_inch, owned, quiet)
-        if found is None:
-            return
-        scale = found
-    if not force:
-        _refuse_check_page(owned.printer.scale, scale)
-    say_warnings(_doubts(scale))
-    _write(setup, owned.printer.scale, scale, quiet)
+
+
+def _scale(request: CalibrateRequest, owned: Setup) -> Point | None:
+    """The scale that the lengths or the scan show; None after a word about a scan of a check page."""
+    if request.measured is not None:
+        return _scale_of_bars(request.measured, testpage_bars(owned), owned)
+    assert request.scan is not None  # one of the two is given
+    return _scale_of_scan(request.scan, request.dots_per_inch, owned, request.quiet)
 
 
 def _scale_of_bars(measured: tuple[str, str], bars: Point, setup: Setup) -> Point:

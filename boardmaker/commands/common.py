@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from importlib import resources
 from pathlib import Path
 
 import click
 
+from boardmaker.commands.requests import SetupChoice, WorkChoice
 from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.model import Bike, Setup
-from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, format_problem, nearest, warning
-from boardmaker.service import Work, plan_work
-from boardmaker.units import parse_length
+from boardmaker.problems import Problem, ProblemsFound, error, format_problem, nearest, warning
+from boardmaker.service import Verdict, Work, plan_work
 
 DEMO = "fjellvik-700-tourer.yaml"
-LONGEST = 10_000.0  # mm; nothing on a motorcycle, and no board, is longer
 
 
 def demo_folder() -> Path:
@@ -25,12 +24,10 @@ def demo_folder() -> Path:
     return inside if inside.is_dir() else inside.parent.parent / "layouts"
 
 
-def load_work(
-    bike: Path | None, jobs: Sequence[str], with_: Sequence[str], without: Sequence[str]
-) -> tuple[Work, tuple[Problem, ...]]:
-    """Read the bike file (None: the demo) and work out the jobs; the warnings come beside the work."""
-    found, warnings = load_bike_or_demo(bike)
-    return plan_work(found, jobs, with_, without), warnings
+def load_work(choice: WorkChoice) -> tuple[Work, tuple[Problem, ...]]:
+    """Read the bike file and work out the jobs; the warnings come beside the work."""
+    found, warnings = load_bike_or_demo(choice.bike)
+    return plan_work(found, choice.jobs, choice.with_, choice.without), warnings
 
 
 def load_bike_or_demo(path: Path | None) -> tuple[Bike, tuple[Problem, ...]]:
@@ -43,14 +40,18 @@ def load_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
     return read_bike(existing(path))
 
 
-def load_setup(
-    setup: Path | None, paper: str | None, board: str | None = None, case: str | None = None
-) -> tuple[Setup, tuple[Problem, ...]]:
-    """Read the setup file (None: the defaults); what the command line says wins over it."""
-    if setup and not setup.exists():
-        raise ProblemsFound([_no_setup(setup)])
-    found, warnings = read_setup(existing(setup) if setup else None)
-    return override_setup(found, board=board, case=case, paper=paper), warnings
+def load_setup(choice: SetupChoice) -> tuple[Setup, tuple[Problem, ...]]:
+    """Read the setup file; what the command line says wins over it."""
+    path = choice.setup
+    if path and not path.exists():
+        raise ProblemsFound([_no_setup(path)])
+    found, warnings = read_setup(existing(path) if path else None)
+    return overridden(found, choice), warnings
+
+
+def overridden(setup: Setup, choice: SetupChoice) -> Setup:
+    """Return the setup with what the command line says instead."""
+    return override_setup(setup, board=choice.board_size, case=choice.case, paper=choice.paper)
 
 
 def _no_setup(path: Path) -> Problem:
@@ -61,26 +62,6 @@ def _no_setup(path: Path) -> Problem:
         f"there is no file {path}",
         hint=f"{meant}leave --setup away for the usual values; `boardmaker calibrate` makes a setup file",
     )
-
-
-def length_option(option: str, text: str) -> float:
-    """Return a length from the command line in mm: a bare number is in mm. Raises WrongUsage."""
-    try:
-        length = parse_length(_plain_number(text))
-    except ValueError as wrong:
-        raise WrongUsage([error(f"{option}: {wrong}")]) from None
-    if length <= 0.0:
-        raise WrongUsage([error(f"{option}: {text} is no length")])
-    if length > LONGEST:
-        raise WrongUsage([error(f"{option}: {text} is more than {LONGEST / 1000:g} m")])
-    return length
-
-
-def _plain_number(text: str) -> float | str:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return text
 
 
 def existing(path: Path) -> Path:
@@ -122,3 +103,19 @@ def unprintable(work: Work, where: str) -> Iterator[Problem]:
                 "its key is printed instead",
                 panel.where,
             )
+
+
+def unchecked_lines(work: Work) -> Iterator[str]:
+    """Yield a line for the screen where nobody has tried the bike file yet."""
+    if not work.bike.checked:
+        yield "this bike file is not checked: nobody has yet built and used a board from it"
+
+
+def must_not_lines(work: Work) -> Iterator[str]:
+    """Yield a line for the screen for each screw that must not go where the bike file has it."""
+    yield from (
+        f"MUST NOT: {one.hole_key} ({one.panel.tag} {one.number} on the board): screw {one.fastener.key}: "
+        f"{one.fit.reason}"
+        for one in work.freed
+        if one.fit.verdict is Verdict.MUST_NOT
+    )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterator, Sequence
-from pathlib import Path
+from collections.abc import Iterator
 
-from boardmaker.commands.common import length_option, load_setup, load_work, say, say_files, say_warnings
+from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.commands.options import length_option
+from boardmaker.commands.requests import TestpageRequest, TorqueRequest, WrenchChoice
 from boardmaker.model import Setup
 from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, WrongUsage, error
@@ -23,27 +24,12 @@ LEAST_SHARE = 0.25  # of the true torque; beyond it a slip of the hand on the gr
 TOO_LONG = "take an adapter shorter than the wrench, or put it square to the wrench (--adapter-angle 90)"
 
 
-def make_torque_strip(
-    bike: Path | None,
-    jobs: Sequence[str],
-    with_: Sequence[str],
-    without: Sequence[str],
-    setup: Path | None,
-    paper: str | None,
-    width: str | None,
-    units: str | None,
-    wrench: str | None,
-    adapter: str | None,
-    adapter_angle: float,
-    out: Path,
-    force: bool,
-    quiet: bool,
-) -> None:
-    """Write `torque.pdf`; `width` is that of a card, `wrench` and `adapter` lengths of the tool, with their units."""
-    card_width = length_option("--width", width) if width else None
-    style = TorqueStyle(_unit(units), in_words=True, adapter=_adapter(wrench, adapter, adapter_angle))
-    work, warnings = load_work(bike, jobs, with_, without)
-    owned, setup_warnings = load_setup(setup, paper)
+def make_torque_strip(request: TorqueRequest) -> None:
+    """Write `torque.pdf` and say what to set on a wrench with an adapter."""
+    card_width = length_option("--width", request.width) if request.width else None
+    style = TorqueStyle(_unit(request.units), in_words=True, adapter=_adapter(request.wrench))
+    work, warnings = load_work(request.work)
+    owned, setup_warnings = load_setup(request.setup)
     say_warnings((*warnings, *setup_warnings))
     pages = lay_torque_strip(work, owned, card_width, style)
     if not pages:
@@ -51,13 +37,18 @@ def make_torque_strip(
             [error(f"{work.bike.file} has no torque rows for these jobs", hint="add rows under `torques`")]
         )
     content = render_pdf(pages, title=f"{work.bike.name}: torque strip", printer_scale=owned.printer.scale)
-    write_set(out, "torque", {"torque.pdf": content}, force)
+    output = request.output
+    write_set(output.out, "torque", {"torque.pdf": content}, output.force)
+    for line in _torque_lines(work, style.adapter):
+        say(line, output.quiet)
+    say_files(output.out, ["torque.pdf"], output.quiet)
+
+
+def _torque_lines(work: Work, adapter: Adapter | None) -> Iterator[str]:
     rows = sum(len(card.rows) for card in work.cards)
-    say(f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first", quiet)
-    if style.adapter:
-        for line in _set_table(work, style.adapter):
-            say(line, quiet)
-    say_files(out, ["torque.pdf"], quiet)
+    yield f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first"
+    if adapter:
+        yield from _set_table(work, adapter)
 
 
 def _unit(text: str | None) -> str:
@@ -71,7 +62,8 @@ def _unit(text: str | None) -> str:
     return "none" if unit == "N·m" else unit
 
 
-def _adapter(wrench: str | None, adapter: str | None, angle_deg: float) -> Adapter | None:
+def _adapter(choice: WrenchChoice) -> Adapter | None:
+    wrench, adapter, angle_deg = choice.wrench, choice.adapter, choice.adapter_angle
     if wrench is None and adapter is None and not angle_deg:
         return None
     if wrench is None or adapter is None:
@@ -109,13 +101,15 @@ def _paper(setup: Setup) -> str:
     )
 
 
-def make_testpage(setup: Path | None, paper: str | None, check: bool, out: Path, force: bool, quiet: bool) -> None:
-    """Write `testpage.pdf`, uncalibrated unless `check`."""
-    owned, warnings = load_setup(setup, paper)
+def make_testpage(request: TestpageRequest) -> None:
+    """Write `testpage.pdf`, uncalibrated unless it is for a check."""
+    owned, warnings = load_setup(request.setup)
     say_warnings(warnings)
+    check, output = request.check, request.output
     scale = owned.printer.scale if check else (1.0, 1.0)
     drawn = f"drawn with the printer's scale {scale[0]:g} × {scale[1]:g}" if check else "drawn without calibration"
     pages = lay_testpage(owned, f"Paper {_paper(owned)}, {drawn}.", calibrated=check)
-    write_set(out, "testpage", {"testpage.pdf": render_pdf(pages, title="Scale test page", printer_scale=scale)}, force)
-    say("print at 100 % (“actual size”), then measure both bars", quiet)
-    say_files(out, ["testpage.pdf"], quiet)
+    files = {"testpage.pdf": render_pdf(pages, title="Scale test page", printer_scale=scale)}
+    write_set(output.out, "testpage", files, output.force)
+    say("print at 100 % (“actual size”), then measure both bars", output.quiet)
+    say_files(output.out, files, output.quiet)

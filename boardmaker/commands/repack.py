@@ -5,67 +5,52 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from boardmaker.boards import MOST_BOARDS, BoardOptions, BoardSet, PrintAs, repack_boards
+from boardmaker.boards import MOST_BOARDS, BoardOptions, BoardSet, repack_boards
 from boardmaker.boards.board_file.form import BoardFile
 from boardmaker.boards.board_file.reading import changed_since, problem_without_bike, read_board_file
 from boardmaker.boards.former import moves
-from boardmaker.commands.board import board_files, progress_line, read_scale, summary
+from boardmaker.commands.board_files import write_boards
 from boardmaker.commands.common import (
     demo_folder,
     existing,
     load_bike,
     load_setup,
-    say,
-    say_files,
+    overridden,
     say_warnings,
     unprintable,
 )
-from boardmaker.inputs import override_setup
+from boardmaker.commands.options import read_scale
+from boardmaker.commands.progress import progress_line
+from boardmaker.commands.requests import RepackRequest, SetupChoice
+from boardmaker.commands.summary import summary
 from boardmaker.model import Bike, Setup
-from boardmaker.output import write_set
-from boardmaker.packing.problem import Effort
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, warning
+from boardmaker.problems import Problem, ProblemsFound, warning
 from boardmaker.service import Work, plan_work, staying_riders
 from boardmaker.wording.numbers import scale_text
 
 
-def repack(
-    board_file: Path,
-    bike: Path | None,
-    setup: Path | None,
-    paper: str | None,
-    board_size: str | None,
-    case: str | None,
-    boards: int | None,
-    scale: str,
-    effort: Effort,
-    seed: int,
-    pages: str | None,
-    print_as: PrintAs,
-    out: Path,
-    force: bool,
-    quiet: bool,
-) -> None:
-    """Write the boards' files into `out` and say what moved."""
-    kept = read_board_file(existing(board_file))
-    work, warnings = _work(kept, board_file, bike)
-    owned, setup_warnings = _setup(kept, setup, paper, board_size, case)
+def repack(request: RepackRequest) -> None:
+    """Write the boards' files and say what moved."""
+    kept = read_board_file(existing(request.board_file))
+    work, warnings = _work(kept, request)
+    owned, setup_warnings = _setup(kept, request.setup)
     say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the boards")))
-    most = boards or max(MOST_BOARDS, len(kept.boards))
-    options = BoardOptions(read_scale(scale), most, effort, seed, print_as)
-    kept_on = boards or len(kept.boards)
-    built = repack_boards(work, owned, options, kept.boards, kept.scale, kept_on, progress_line(quiet))
-    files = board_files(built, pages)
-    write_set(out, "board", files, force)
-    for line in (*_changes(built, kept), *summary(built, case)):
-        say(line, quiet)
-    say_files(out, files, quiet)
-    if built.cut_short:
-        raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
+    kept_on = request.boards or len(kept.boards)
+    report = progress_line(request.output.quiet)
+    built = repack_boards(work, owned, _options(request, kept), kept.boards, kept.scale, kept_on, report)
+    lines = (*_changes(built, kept), *summary(built, request.setup.case))
+    write_boards(built, request.printing.pages, lines, request.output)
 
 
-def _work(kept: BoardFile, board_file: Path, bike: Path | None) -> tuple[Work, tuple[Problem, ...]]:
+def _options(request: RepackRequest, kept: BoardFile) -> BoardOptions:
+    packing, print_as = request.packing, request.printing.print_as
+    most = request.boards or max(MOST_BOARDS, len(kept.boards))
+    return BoardOptions(read_scale(packing.scale), most, packing.effort, packing.seed, print_as)
+
+
+def _work(kept: BoardFile, request: RepackRequest) -> tuple[Work, tuple[Problem, ...]]:
     """The work from the bike in the board file, or from its bike file where the board file holds none."""
+    board_file, bike = request.board_file, request.bike
     beside = (board_file.parent, board_file.parent.parent, Path(), demo_folder())
     places = [existing(bike)] if bike else [folder / Path(kept.bike.file).name for folder in beside]
     found, changed = changed_since(kept.bike, places)
@@ -95,13 +80,9 @@ def _told(found: Path | None, changed: bool, kept: BoardFile) -> Iterator[Proble
         yield warning(f"{found} has changed since this board was made, and the board file holds no bike of its own")
 
 
-def _setup(
-    kept: BoardFile, setup: Path | None, paper: str | None, board_size: str | None, case: str | None
-) -> tuple[Setup, tuple[Problem, ...]]:
+def _setup(kept: BoardFile, choice: SetupChoice) -> tuple[Setup, tuple[Problem, ...]]:
     """The setup that the board was made with, or another one from a file; the command line wins over both."""
-    if setup is not None:
-        return load_setup(setup, paper, board_size, case)
-    return override_setup(kept.setup, board=board_size, case=case, paper=paper), ()
+    return load_setup(choice) if choice.setup is not None else (overridden(kept.setup, choice), ())
 
 
 def _changes(built: BoardSet, kept: BoardFile) -> Iterator[str]:

@@ -6,9 +6,10 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from pathlib import Path
 
-from boardmaker.commands.common import length_option, load_bike_or_demo, say, say_warnings
+from boardmaker.commands.common import load_bike_or_demo, say, say_warnings
+from boardmaker.commands.options import length_option
+from boardmaker.commands.requests import ScrewRequest, SizesChoice
 from boardmaker.inputs.values import read_drive
 from boardmaker.model import Bike, Fastener
 from boardmaker.problems import ProblemsFound, WrongUsage, error, nearest
@@ -38,40 +39,30 @@ HOW_TO_MEASURE = (
 )
 
 
-def find_screw(
-    bike: Path | None,
-    jobs: Sequence[str],
-    with_: Sequence[str],
-    without: Sequence[str],
-    thread: str | None,
-    length: str | None,
-    shoulder: str | None,
-    shoulder_diameter: str | None,
-    head: str | None,
-    head_height: str | None,
-    drive: str | None,
-    tolerance: str,
-    hole: str | None,
-    quiet: bool,
-) -> None:
+def find_screw(request: ScrewRequest) -> None:
     """Print what the measured fastener can be and where it may go, or whether it does in one hole."""
-    sizes = {
-        "length": _length("--length", length),
-        "shoulder": _shoulder(shoulder),
-        "shoulder_diameter": _length("--shoulder-diameter", shoulder_diameter),
-        "head": _length("--head", head),
-        "head_height": _length("--head-height", head_height),
-    }
-    turned, across, threadless = _thread(thread)
-    measured = Measured(turned, across, threadless, **sizes, drive=_drive(drive), tolerance=_tolerance(tolerance))
+    measured = _measured(request.sizes, request.tolerance)
     _check(measured)
-    found, warnings = load_bike_or_demo(bike)
-    holes = holes_on_board(found, jobs, with_, without)
+    choice, quiet = request.work, request.quiet
+    found, warnings = load_bike_or_demo(choice.bike)
+    holes = holes_on_board(found, choice.jobs, choice.with_, choice.without)
     say_warnings(warnings)
-    if hole is not None:
-        _say_hole(_Hand(found, measured, holes), _hole_named(hole, holes, found), quiet)
+    if request.hole is not None:
+        _say_hole(_Hand(found, measured, holes), _hole_named(request.hole, holes, found), quiet)
     else:
-        _say_kinds(_Hand(found, measured, _of_jobs(holes, jobs)), quiet)
+        _say_kinds(_Hand(found, measured, _of_jobs(holes, choice.jobs)), quiet)
+
+
+def _measured(typed: SizesChoice, tolerance: str) -> Measured:
+    sizes = {
+        "length": _length("--length", typed.length),
+        "shoulder": _shoulder(typed.shoulder),
+        "shoulder_diameter": _length("--shoulder-diameter", typed.shoulder_diameter),
+        "head": _length("--head", typed.head),
+        "head_height": _length("--head-height", typed.head_height),
+    }
+    turned, across, threadless = _thread(typed.thread)
+    return Measured(turned, across, threadless, **sizes, drive=_drive(typed.drive), tolerance=_tolerance(tolerance))
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from boardmaker.commands.common import existing, load_work, say, say_files, say_warnings
+from boardmaker.commands.requests import OutputChoice, TallyRequest
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.output import write_set
 from boardmaker.problems import WrongUsage, error
@@ -38,38 +39,32 @@ from boardmaker.text.tally_rows import (
 from boardmaker.wording.fasteners import short_words
 
 SCREEN = 110  # letters in a line of running text
+TEMPLATE_LINES = (
+    "bag.csv: count what is in the bag, and write the number under `count`",
+    "audit.csv: write ok, missing, other or the key of what you found under `found`; a hole left empty counts as",
+    "not looked at, unless the last line (others) says ok",
+)
 
 
-def make_tally(
-    bike: Path | None,
-    jobs: Sequence[str],
-    with_: Sequence[str],
-    without: Sequence[str],
-    bag: Path | None,
-    audit: Path | None,
-    template: bool,
-    out: Path,
-    force: bool,
-    quiet: bool,
-) -> None:
-    """Write `tally.csv` into `out` and show the count; hold a bag or an audit against it.
+def make_tally(request: TallyRequest) -> None:
+    """Write `tally.csv` and show the count; hold a bag or an audit against it.
 
     With `template` only the two lists to fill in are written, so that a filled one is never in the way.
     """
-    if (bag is not None) + (audit is not None) + template > 1:
+    if (request.bag is not None) + (request.audit is not None) + request.template > 1:
         raise WrongUsage([error("--bag, --audit and --template are three jobs", hint="give one of them at a time")])
-    work, warnings = load_work(bike, jobs, with_, without)
+    work, warnings = load_work(request.work)
     say_warnings((*warnings, *staying_riders(work)))
-    tally = count_work(work)
-    if template:
-        _write_templates(tally, out, force, quiet)
+    tally, output = count_work(work), request.output
+    if request.template:
+        _write_templates(tally, output)
         return
-    lines, more = _held_against(tally, bag, audit)
+    lines, more = _held_against(tally, request.bag, request.audit)
     files = {"tally.csv": tally_csv(tally), **more}
-    write_set(out, "tally", files, force)
+    write_set(output.out, "tally", files, output.force)
     for line in lines:
-        say(line, quiet)
-    say_files(out, files, quiet)
+        say(line, output.quiet)
+    say_files(output.out, files, output.quiet)
 
 
 def _held_against(tally: Tally, bag: Path | None, audit: Path | None) -> tuple[list[str], dict[str, bytes]]:
@@ -84,16 +79,12 @@ def _held_against(tally: Tally, bag: Path | None, audit: Path | None) -> tuple[l
     return [*_tally_lines(tally)], {}
 
 
-def _write_templates(tally: Tally, out: Path, force: bool, quiet: bool) -> None:
+def _write_templates(tally: Tally, output: OutputChoice) -> None:
     files = {"bag.csv": bag_template(tally), "audit.csv": audit_template(tally)}
-    write_set(out, "tally template", files, force)
-    say("bag.csv: count what is in the bag, and write the number under `count`", quiet)
-    say(
-        "audit.csv: write ok, missing, other or the key of what you found under `found`; a hole left empty counts as",
-        quiet,
-    )
-    say("not looked at, unless the last line (others) says ok", quiet)
-    say_files(out, files, quiet)
+    write_set(output.out, "tally template", files, output.force)
+    for line in TEMPLATE_LINES:
+        say(line, output.quiet)
+    say_files(output.out, files, output.quiet)
 
 
 def _bag_result(tally: Tally, check: BagCheck) -> tuple[list[str], dict[str, bytes]]:

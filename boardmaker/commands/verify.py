@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
-from pathlib import Path
 
 from boardmaker.commands.common import existing, say, say_warnings
+from boardmaker.commands.requests import VerifyRequest
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.proof import Bar, PageReport, Proof, name_pages, prove
 from boardmaker.standards.paper import PAPER_NAMES, paper
@@ -14,9 +14,9 @@ from boardmaker.standards.paper import PAPER_NAMES, paper
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
 
 
-def verify_file(file: Path, quiet: bool) -> None:
+def verify_file(request: VerifyRequest) -> None:
     """Print what the file shows and the verdict; raise ProblemsFound where it does not print true to scale."""
-    path = existing(file)
+    path, quiet = existing(request.file), request.quiet
     try:
         proof = prove(path.read_bytes(), str(path))
     except OSError as failure:

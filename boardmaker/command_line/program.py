@@ -1,0 +1,341 @@
+"""The commands: the words of the help, the options above each function, and the request that it makes of them.
+
+In: what click reads. Out: one call of `commands` with its request. Heavy stages are imported when a command runs.
+"""
+
+from __future__ import annotations
+
+from functools import wraps
+from pathlib import Path
+
+import click
+
+from boardmaker import __version__
+from boardmaker.command_line.shared_options import (
+    PATH,
+    WORDS,
+    Command,
+    board_setup_options,
+    output_options,
+    packing_options,
+    print_options,
+    quiet_option,
+    setup_options,
+    work_options,
+)
+from boardmaker.commands.requests import (
+    BoardRequest,
+    CalibrateRequest,
+    CheckRequest,
+    OutputChoice,
+    PackingChoice,
+    PlanRequest,
+    PrintChoice,
+    RepackRequest,
+    ScrewRequest,
+    SetupChoice,
+    SizesChoice,
+    TallyRequest,
+    TestpageRequest,
+    TorqueRequest,
+    VerifyRequest,
+    WorkChoice,
+    WrenchChoice,
+)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="boardmaker")
+def boardmaker() -> None:
+    """Boards for the panel screws of a motorcycle: a pocket for every screw, printed true to scale.
+
+    A bike file says which panels come off and what holds them; a board shows every panel's outline with a place for
+    each of its fasteners. The maker's manual comes first: a board is only as good as the file behind it.
+    """
+
+
+@boardmaker.command(epilog="Example:  boardmaker board my-bike.yaml --job oil --case '470 x 370 mm' --out oil-board")
+@work_options
+@board_setup_options
+@packing_options
+@print_options
+@click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards.")
+@click.option(
+    "--arrange",
+    type=click.FloatRange(0.0, 2.0),
+    is_flag=False,
+    flag_value=2.0,
+    default=0.0,
+    metavar="[PERCENT]",
+    help="Give up so much of the scale, at most 2 %, for boards that read more like the bike. "
+    "[default: 0; 2 if no number follows]",
+)
+@output_options
+def board(
+    work: WorkChoice,
+    setup: SetupChoice,
+    packing: PackingChoice,
+    printing: PrintChoice,
+    boards: int,
+    arrange: float,
+    output: OutputChoice,
+) -> None:
+    """Make the boards for BIKE: sheets to print, drawings to cut from, the board file.
+
+    Without BIKE the bundled demo tourer is used. Without --job every panel comes off.
+    """
+    from boardmaker.commands.board import make_board  # noqa: PLC0415
+
+    make_board(BoardRequest(work, setup, packing, printing, boards, arrange, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker repack oil-board/board.json --case '400 x 300 mm' --out small-board")
+@click.argument("board_file", metavar="BOARD.json", type=PATH)
+@click.option("--bike", type=PATH, help="The bike file, if it lies elsewhere.")
+@board_setup_options
+@packing_options
+@print_options
+@click.option(
+    "--boards",
+    type=click.IntRange(1, 20),
+    metavar="N",
+    help="At most so many boards, to keep the scale.  [default: as many as before]",
+)
+@output_options
+def repack(
+    board_file: Path,
+    bike: Path | None,
+    setup: SetupChoice,
+    packing: PackingChoice,
+    printing: PrintChoice,
+    boards: int | None,
+    output: OutputChoice,
+) -> None:
+    """Pack boards again for another case, board stock, paper or number of boards.
+
+    The scale stays if it fits, and every panel stays near its old place and turn; what moved is said. The board file is
+    enough: it holds the bike. Without --setup your setup is taken from it too.
+    """
+    from boardmaker.commands.repack import repack as repack_boards  # noqa: PLC0415
+
+    repack_boards(RepackRequest(board_file, bike, setup, packing, printing, boards, output))
+
+
+def _wrench_options(command: Command) -> Command:
+    """Ask for a torque wrench with an adapter: `wrench`."""
+
+    @click.option(
+        "--wrench",
+        metavar="LENGTH",
+        help="With --adapter: your torque wrench, from the middle of its drive to the middle of its grip.",
+    )
+    @click.option(
+        "--adapter",
+        metavar="LENGTH",
+        help="A crowfoot or extension on it, from drive to nut: every row then says what to set, too.",
+    )
+    @click.option(
+        "--adapter-angle",
+        type=click.FloatRange(0.0, 180.0),
+        default=0.0,
+        show_default=True,
+        metavar="DEGREES",
+        help="0: straight on; 90: square to the wrench, nothing changes; 180: back towards the hand.",
+    )
+    @wraps(command, WORDS)
+    def gather(wrench: str | None, adapter: str | None, adapter_angle: float, **others: object) -> None:
+        command(wrench=WrenchChoice(wrench, adapter, adapter_angle), **others)
+
+    return gather
+
+
+@boardmaker.command(epilog="Example:  boardmaker torque my-bike.yaml --job oil --width '62 mm'")
+@work_options
+@setup_options
+@click.option("--width", metavar="LENGTH", help="Width of a card, such as '62 mm'.  [default: as reads well]")
+@click.option(
+    "--units",
+    metavar="UNIT",
+    help="Second unit beside N·m: lbf.ft, lbf.in, kgf.m, kgf.cm or none.  [default: lbf·in or lbf·ft, as is handier]",
+)
+@_wrench_options
+@output_options
+def torque(
+    work: WorkChoice,
+    setup: SetupChoice,
+    width: str | None,
+    units: str | None,
+    wrench: WrenchChoice,
+    output: OutputChoice,
+) -> None:
+    """Make the torque strip alone: torque.pdf.
+
+    One card a job with the torque of every row, tool, order and what to renew. The maker's manual comes first.
+    """
+    from boardmaker.commands.pages import make_torque_strip  # noqa: PLC0415
+
+    make_torque_strip(TorqueRequest(work, setup, width, units, wrench, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker plan my-bike.yaml --job valves --paper A5 --out valves")
+@work_options
+@setup_options
+@output_options
+def plan(work: WorkChoice, setup: SetupChoice, output: OutputChoice) -> None:
+    """Make removal and refit sheets in working order, with hang tags: plan.pdf, plan.md, plan.csv.
+
+    Every step with its fasteners, tools and pockets to tick off, the torques in between, then everything in reverse.
+    Without --job every panel comes off. The maker's manual comes first.
+    """
+    from boardmaker.commands.plan import make_plan_files  # noqa: PLC0415
+
+    make_plan_files(PlanRequest(work, setup, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker testpage --paper letter")
+@setup_options
+@click.option("--check", is_flag=True, help="Draw it with the setup's printer scale, to see that it now measures true.")
+@output_options
+def testpage(setup: SetupChoice, check: bool, output: OutputChoice) -> None:
+    """Make the scale test page for this paper and printer: testpage.pdf.
+
+    Print it before the first board and measure its two bars.
+    """
+    from boardmaker.commands.pages import make_testpage  # noqa: PLC0415
+
+    make_testpage(TestpageRequest(setup, check, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker tally my-bike.yaml --job oil")
+@work_options
+@click.option("--bag", metavar="FILE.csv", type=PATH, help="Hold this bag's list against the tally.")
+@click.option("--audit", metavar="FILE.csv", type=PATH, help="What you found in which hole: what to do.")
+@click.option("--template", is_flag=True, help="Write bag.csv and audit.csv to fill in, and nothing else.")
+@output_options
+def tally(work: WorkChoice, bag: Path | None, audit: Path | None, template: bool, output: OutputChoice) -> None:
+    """Count the fasteners of BIKE, per panel and in all, with what to renew and what to carry as spares: tally.csv.
+
+    With --bag or --audit also what to buy (shopping.csv), with --audit a note for the owner (owner-note.md). The
+    maker's manual comes first: a tally is only as good as the bike file.
+    """
+    from boardmaker.commands.tally import make_tally  # noqa: PLC0415
+
+    make_tally(TallyRequest(work, bag, audit, template, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker calibrate --setup my-setup.yaml --measured 178.6 271.2")
+@click.option(
+    "--setup",
+    type=click.Path(dir_okay=False, path_type=Path),
+    required=True,
+    help="Your setup file, which gets the scale; made if there is none.",
+)
+@click.option("--paper", metavar="SIZE", help="The test page's paper, if it is not the setup file's.")
+@click.option(
+    "--measured",
+    nargs=2,
+    metavar="ACROSS ALONG",
+    help="Lengths of the two long bars as printed: lying, then upright; in mm, or such as '7.03 in'.",
+)
+@click.option("--scan", type=PATH, help="A flatbed scan of the printed page (PNG or JPEG) instead.")
+@click.option(
+    "--dpi", "dots_per_inch", type=float, metavar="N", help="The scan's resolution, if the file does not say."
+)
+@click.option("--force", is_flag=True, help="Write a scale of nearly 1 over another one.")
+@quiet_option
+def calibrate(
+    setup: Path,
+    paper: str | None,
+    measured: tuple[str, str] | None,
+    scan: Path | None,
+    dots_per_inch: float | None,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Tell the setup file by how much your printer stretches: every sheet is then drawn with the inverse.
+
+    Print the page of `boardmaker testpage` at 100 % and measure its two long bars, or scan it.
+    """
+    from boardmaker.commands.calibrate import calibrate_printer  # noqa: PLC0415
+
+    calibrate_printer(CalibrateRequest(setup, paper, measured, scan, dots_per_inch, force, quiet))
+
+
+@boardmaker.command(epilog="Example:  boardmaker verify out/sheets.pdf")
+@click.argument("file", metavar="FILE.pdf", type=PATH)
+@quiet_option
+def verify(file: Path, quiet: bool) -> None:
+    """Open a finished PDF as a stranger would and say whether it prints true to scale.
+
+    Measures both test bars of every page and looks for whatever makes printers change the size. Exit code 1 where the
+    file does not print true.
+    """
+    from boardmaker.commands.verify import verify_file  # noqa: PLC0415
+
+    verify_file(VerifyRequest(file, quiet))
+
+
+def _sizes_options(command: Command) -> Command:
+    """Ask for the sizes of the screw in the hand: `sizes`."""
+
+    @click.option("--thread", metavar="THREAD", help="M6, M6x0.75, 1/4-20; 5.9 = its outside, pitch unknown; none.")
+    @click.option("--length", metavar="LENGTH", help="From under the head to the tip, the shoulder included.")
+    @click.option("--shoulder", metavar="LENGTH", help="Length of the plain part under the head; none if it has none.")
+    @click.option("--shoulder-diameter", metavar="LENGTH", help="Diameter of that plain part.")
+    @click.option("--head", metavar="LENGTH", help="Diameter of the head, over everything.")
+    @click.option("--head-height", metavar="LENGTH", help="Height of the head.")
+    @click.option("--drive", metavar="DRIVE", help="T30, PH2, PZ2, 'hex 4', 'hexagon 10', slot, 'JIS 2'.")
+    @wraps(command, WORDS)
+    def gather(
+        thread: str | None,
+        length: str | None,
+        shoulder: str | None,
+        shoulder_diameter: str | None,
+        head: str | None,
+        head_height: str | None,
+        drive: str | None,
+        **others: object,
+    ) -> None:
+        sizes = SizesChoice(thread, length, shoulder, shoulder_diameter, head, head_height, drive)
+        command(sizes=sizes, **others)
+
+    return gather
+
+
+@boardmaker.command(
+    epilog="Example:  boardmaker screw my-bike.yaml --thread M6 --length 21 --shoulder 11 --hole knee-left/1"
+)
+@_sizes_options
+@click.option(
+    "--tolerance",
+    metavar="calliper|ruler|LENGTH",
+    default="calliper",
+    show_default=True,
+    help="How far off each measurement may be: a calliper 0.2 mm, a ruler 1 mm, or a length.",
+)
+@click.option(
+    "--hole", metavar="PANEL/HOLE", help="Would it do in this hole? As in the file, or as on the board: 'KL 1'."
+)
+@work_options
+@quiet_option
+def screw(work: WorkChoice, sizes: SizesChoice, tolerance: str, hole: str | None, quiet: bool) -> None:
+    """Say which fastener this one is, where it belongs and where it must not go.
+
+    Measure what you can; a bare number is in mm. Every size is allowed its tolerance, and what the standard lets pass;
+    a head 0.2 mm more for paint and wear. What the bike file does not give is unknown: it speaks neither for nor
+    against. With --hole: fits, doubtful, must not or cannot say, and why. The maker's manual comes first.
+    """
+    from boardmaker.commands.screw import find_screw  # noqa: PLC0415
+
+    find_screw(ScrewRequest(work, sizes, tolerance, hole, quiet))
+
+
+@boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")
+@click.argument("bike", type=PATH)
+@click.option("--strict", is_flag=True, help="Take warnings for errors.")
+@quiet_option
+def check(bike: Path, strict: bool, quiet: bool) -> None:
+    """Say everything that is wrong or doubtful in BIKE, with file:line:column."""
+    from boardmaker.commands.check import check_bike  # noqa: PLC0415
+
+    check_bike(CheckRequest(bike, strict, quiet))

@@ -1,0 +1,192 @@
+"""What a command was asked: one request a command, made of the choices that commands have in common.
+
+In: what click has read. Out: what the function of a command takes; the text of a length or a scale is still as typed,
+the command reads it. Apart from the commands, because the command line imports it for every `--help`: nothing heavy may
+be imported here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+# As in `packing.problem` and `boards.build`, which are heavy to import; mypy holds the two against each other.
+Effort = Literal["quick", "normal", "thorough"]
+PrintAs = Literal["tiles", "cutouts", "whole"]
+
+
+@dataclass(frozen=True)
+class WorkChoice:
+    """What comes off which bike: the bike file (None: the demo), jobs (none: every panel), equipment on and off it."""
+
+    bike: Path | None
+    jobs: tuple[str, ...]
+    with_: tuple[str, ...]
+    without: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SetupChoice:
+    """The user's setup file (None: the usual values), and what wins over it: paper, board stock, inside of the case."""
+
+    setup: Path | None
+    paper: str | None
+    board_size: str | None = None
+    case: str | None = None
+
+
+@dataclass(frozen=True)
+class PackingChoice:
+    """How to look for the largest drawing."""
+
+    scale: str
+    effort: Effort
+    seed: int
+
+
+@dataclass(frozen=True)
+class PrintChoice:
+    """What becomes of the boards on paper; `pages` is a list such as `3,5-6`, None for all."""
+
+    pages: str | None
+    print_as: PrintAs
+
+
+@dataclass(frozen=True)
+class OutputChoice:
+    """The folder for the files, whether to overwrite what is not ours there, whether to say only what is wrong."""
+
+    out: Path
+    force: bool
+    quiet: bool
+
+
+@dataclass(frozen=True)
+class BoardRequest:
+    """`board`: at most `boards` boards; `arrange` is the percentage of the scale to give up for how they read."""
+
+    work: WorkChoice
+    setup: SetupChoice
+    packing: PackingChoice
+    printing: PrintChoice
+    boards: int
+    arrange: float
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class RepackRequest:
+    """`repack`: a board file; its bike file, if that lies elsewhere; at most `boards` boards (None: as before)."""
+
+    board_file: Path
+    bike: Path | None
+    setup: SetupChoice
+    packing: PackingChoice
+    printing: PrintChoice
+    boards: int | None
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class WrenchChoice:
+    """A torque wrench and the adapter on it, lengths with their units; the angle between them in degrees."""
+
+    wrench: str | None
+    adapter: str | None
+    adapter_angle: float
+
+
+@dataclass(frozen=True)
+class TorqueRequest:
+    """`torque`: the width of a card (None: as reads well), the second unit (None: the handier one), the wrench."""
+
+    work: WorkChoice
+    setup: SetupChoice
+    width: str | None
+    units: str | None
+    wrench: WrenchChoice
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class PlanRequest:
+    """`plan`."""
+
+    work: WorkChoice
+    setup: SetupChoice
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class TestpageRequest:
+    """`testpage`: drawn without calibration, or with the setup's printer scale to `check` it."""
+
+    setup: SetupChoice
+    check: bool
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class TallyRequest:
+    """`tally`: alone, or against the list of a `bag` or an `audit`, or only the `template` of both lists."""
+
+    work: WorkChoice
+    bag: Path | None
+    audit: Path | None
+    template: bool
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class CalibrateRequest:
+    """`calibrate`: the setup file to write into; two lengths as `measured`, across and along, or a `scan`."""
+
+    setup: Path
+    paper: str | None
+    measured: tuple[str, str] | None
+    scan: Path | None
+    dots_per_inch: float | None
+    force: bool
+    quiet: bool
+
+
+@dataclass(frozen=True)
+class VerifyRequest:
+    """`verify`: the PDF to measure."""
+
+    file: Path
+    quiet: bool
+
+
+@dataclass(frozen=True)
+class SizesChoice:
+    """The sizes of the screw in the hand as typed; None for what was not measured."""
+
+    thread: str | None
+    length: str | None
+    shoulder: str | None
+    shoulder_diameter: str | None
+    head: str | None
+    head_height: str | None
+    drive: str | None
+
+
+@dataclass(frozen=True)
+class ScrewRequest:
+    """`screw`: its sizes, good to the `tolerance`; the `hole` to try it in (None: all of them)."""
+
+    work: WorkChoice
+    sizes: SizesChoice
+    tolerance: str
+    hole: str | None
+    quiet: bool
+
+
+@dataclass(frozen=True)
+class CheckRequest:
+    """`check`: a bike file; `strict` takes warnings for errors."""
+
+    bike: Path
+    strict: bool
+    quiet: bool

@@ -1,0 +1,116 @@
+"""What `board` and `repack` say about the boards that they made.
+
+In: the finished boards. Out: lines for the screen: what is on them, how they lie in the case, what was assumed, what
+must not be.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from boardmaker.boards import BoardSet
+from boardmaker.case import Blank, boards_from_sheet
+from boardmaker.commands.common import must_not_lines, unchecked_lines
+from boardmaker.geometry import Point
+from boardmaker.model import Setup
+from boardmaker.packing.reading import Reading
+from boardmaker.sheets import cut_text, double_cuts
+from boardmaker.wording.numbers import length_text, scale_text
+
+
+def summary(built: BoardSet, case: str | None) -> Iterator[str]:
+    """Return the lines that say what is on the boards, what was assumed and what must not be."""
+    work = built.work
+    pockets = [pocket for board in built.boards for one in board.placed for pocket in one.figure.pockets if pocket.hole]
+    panels = len({freed.panel.key for freed in work.freed})
+    yield f"{work.bike.name}: {panels} panels, {len(pockets)} fasteners"
+    moved = sum(pocket.moved for pocket in pockets)
+    yield (
+        f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {_printed(built)}; "
+        f"{moved} pockets had to move from their true place"
+    )
+    yield f"reads like the bike: {_reading(built.reading)}"
+    if cut := built.sheets.pockets_cut:
+        yield f"{cut} pocket(s) lie on a seam between two tiles: join those sheets with care"
+    yield from unchecked_lines(work)
+    yield from _case_lines(built, case)
+    yield from _assumptions(built)
+    yield from must_not_lines(work)
+
+
+def _reading(reading: Reading) -> str:
+    """The measure of the arrangement, all of it and by its parts (see DEVELOPERS.md)."""
+    parts = {
+        "left and right": reading.sides,
+        "low and high": reading.heights,
+        "pairs mirrored": reading.twins,
+        "order of removal": reading.neighbours,
+    }
+    said = ", ".join(f"{words} {share:.0%}" for words, share in parts.items() if share is not None)
+    return f"{reading.total:.0%} ({said})" if said else "nothing to compare"
+
+
+def _printed(built: BoardSet) -> str:
+    tiles = built.sheets.tiles
+    if not tiles:
+        return f"every figure to cut out on {built.setup.paper.name}"
+    whole = len(tiles) == len(built.boards) and all(tile.tile == "whole" for tile in tiles)
+    return "each whole on a page" if whole else f"{len(tiles)} tiles on {built.setup.paper.name}"
+
+
+def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
+    setup: Setup = built.setup
+    if setup.case is None:
+        return
+    if case and setup.case not in dict(setup.cases).values():
+        yield "case from the command line: sharp corners, upright walls, no height limit, no clearance"
+    for number, board in enumerate(built.boards, start=1):
+        name = f"board {number}" if len(built.boards) > 1 else "board"
+        yield f"{name} in the case: {_lying(board.shape)}"
+        if board.shape.stock != setup.board.size:
+            count = boards_from_sheet(setup.board.size, board.shape.stock)
+            yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {count} such board(s)"
+        for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
+            yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
+        if pairs := double_cuts(board.shape.corner_cuts):
+            yield (
+                f"{name}: cuts {', '.join(pairs)} share a corner: measure both from the square corner, and mark both "
+                "before you cut"
+            )
+    if lowest := built.boards[0].shape.in_case:
+        yield from _protection(lowest.floor_height)
+
+
+def _lying(shape: Blank) -> str:
+    assert shape.in_case is not None
+    turned = f"turned {shape.in_case.turn:g} degrees, " if shape.in_case.turn else ""
+    x, y = shape.in_case.at
+    return f"{turned}its corner at {x:.0f}, {y:.0f} mm, {shape.in_case.floor_height:.0f} mm above the floor"
+
+
+def _protection(tips: float) -> Iterator[str]:
+    """What keeps screw tips off the case's floor and off hands."""
+    if tips > 0.0:
+        yield (
+            f"tips stand out up to {tips:.0f} mm below: lay the board on spacer strips of {math.ceil(tips)} mm, on a "
+            "second layer of foam board, or on a liner as thick"
+        )
+
+
+def _size(size: Point, setup: Setup) -> str:
+    return " x ".join(length_text(side, setup.inches) for side in size)
+
+
+def _assumptions(built: BoardSet) -> Iterator[str]:
+    work = built.work
+    used = {freed.fastener.key for freed in work.freed}
+    fasteners = [fastener for fastener in work.bike.fasteners if fastener.key in used]
+    drawn = {one.figure.key for board in built.boards for one in board.placed if one.figure.kind == "panel"}
+    assumed = {
+        "head height 0.6 x thread": [one.key for one in fasteners if one.head.height_assumed],
+        "head diameter 2 x thread": [one.key for one in fasteners if one.head.diameter_assumed],
+        "length 20 mm": [one.key for one in fasteners if one.length_assumed],
+        "outline drawn around the holes": [p.key for p in work.bike.panels if p.outline_drawn and p.key in drawn],
+    }
+    yield from (f"assumed {what}: {', '.join(keys)}" for what, keys in assumed.items() if keys)
