@@ -1,5 +1,6 @@
 """Quantities as people write them: text with a unit in, mm, N·m and degrees out, and back to words for the board.
 
+Counts with their nouns, too, for the screen and the sheets: here, because every stage may import it.
 A bare number is in the key's own unit; a text carries its unit; a missing unit is never guessed. Units are exact by
 definition: 1 in = 25.4 mm; 1 lbf = 4.448 221 615 260 5 N; 1 kgf = 9.806 65 N (NIST SP 811, appendix B).
 """
@@ -234,6 +235,14 @@ def _three_figures(value: float) -> str:
 
 def _short(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if value >= 1.0 else f"{value:.3g}"
+
+
+def counted(number: int, one: str, several: str = "") -> str:
+    """Return a count with its noun, and with what must agree with it: 1 board, 2 boards, 1 board lies, 0 boards lie.
+
+    `several` is what follows any other number than 1, where that is not `one` and an s.
+    """
+    return f"{number} {one if number == 1 else several or f'{one}s'}"
 
 
 def with_article(number: str) -> str:

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from boardmaker.units import (
     TorqueValue,
+    counted,
     format_lbf,
     format_torque_in,
     format_torque_nm,
@@ -338,6 +339,13 @@ def test_how_quantities_are_printed():
         "a list",
         "a mapping",
     ]
+
+
+def test_a_count_agrees_with_its_noun():
+    """One board, no boards, two boards; so does the verb behind it."""
+    assert [counted(number, "board") for number in (0, 1, 2, 21)] == ["0 boards", "1 board", "2 boards", "21 boards"]
+    said = [counted(number, "change of side", "changes of side") for number in (1, 3)]
+    assert said == ["1 change of side", "3 changes of side"]
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from boardmaker.figures import Figure
 from boardmaker.packing import TooLarge, crowding, items_too_large
 from boardmaker.packing.problem import Item, Region
 from boardmaker.problems import Problem, error
+from boardmaker.units import counted
 from boardmaker.wording.numbers import length_text, scale_text
 
 _NAMED = 4  # of the figures that are too large; the rest are counted
@@ -42,9 +43,9 @@ def no_room(
     """Return the error for figures, as items of one scale, that do not fit on boards."""
     named = {item.key: _name(alternatives[0]) for item, alternatives in zip(items, figures, strict=True)}
     panels = sum(alternatives[0].kind == "panel" for alternatives in figures)
-    boards = "1 board" if len(regions) == 1 else f"{len(regions)} boards"
+    boards = counted(len(regions), "board")
     at = scale_text(asked.scale) + ("" if asked.chosen else ", the smallest drawing that is tried")
-    what = f"{_count(panels, 'panel')} and {_count(len(items) - panels, 'table')} do not fit on {boards} at {at}"
+    what = f"{counted(panels, 'panel')} and {counted(len(items) - panels, 'table')} do not fit on {boards} at {at}"
     too_large, crowded = items_too_large(items, regions), crowding(items, regions, clearance)
     if too_large:
         return error(f"{what}; {_too_large(too_large, named, asked)}", hint=_larger(too_large, regions, asked))
@@ -53,10 +54,6 @@ def no_room(
         return error(f"{what}; {missing}", hint=_more(math.ceil(crowded * len(regions)), asked))
     taken = f"there may be an arrangement, they cover {round(100 * crowded)} % of the boards, but none was found"
     return error(f"{what}; {taken}", hint=_more(len(regions) + 1, asked, "a longer search (--effort thorough)"))
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def _name(figure: Figure) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from boardmaker.model import CaseSetup, Fastener
 from boardmaker.problems import Problem, error
+from boardmaker.units import counted
 
 AIR = 1.0  # mm between the highest part below and the longest tip above
 
@@ -55,8 +56,9 @@ def stack_problem(case: CaseSetup, layers: Sequence[Layer], thickness: float) ->
     lacking = top + case.clearance - case.height
     if lacking <= 1e-9:
         return None
+    stand = counted(len(layers), "board with its screws stands", "boards with their screws stand")
     return error(
-        f"{len(layers)} board(s) with their screws stand {top:.1f} mm high; the case has {case.height:g} mm less"
+        f"{stand} {top:.1f} mm high; the case has {case.height:g} mm less"
         f" {case.clearance:g} mm clearance: {lacking:.1f} mm are missing",
         hint="fewer boards (--boards), fewer jobs (--job), thinner stock, or a higher case",
     )

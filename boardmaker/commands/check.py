@@ -6,6 +6,7 @@ from boardmaker.commands.common import load_bike, say, say_warnings
 from boardmaker.commands.requests import CheckRequest
 from boardmaker.problems import ProblemsFound, Severity
 from boardmaker.service import loose_ends, misfits, overtorqued, strays
+from boardmaker.units import counted
 
 CHECKS = (misfits, strays, overtorqued, loose_ends)
 
@@ -21,6 +22,6 @@ def check_bike(request: CheckRequest) -> None:
         raise ProblemsFound(problems)
     say_warnings(problems)
     holes = sum(len(panel.holes) for panel in found.panels)
-    doubts = f"{len(problems)} warning(s)" if problems else "nothing wrong found"
-    counted = f"{len(found.panels)} panels, {holes} fasteners of {len(found.fasteners)} kinds"
-    say(f"{request.bike}: {counted}: {doubts}", request.quiet)
+    doubts = counted(len(problems), "warning") if problems else "nothing wrong found"
+    panels, kinds = counted(len(found.panels), "panel"), counted(len(found.fasteners), "kind")
+    say(f"{request.bike}: {panels}, {counted(holes, 'fastener')} of {kinds}: {doubts}", request.quiet)

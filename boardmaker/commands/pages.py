@@ -16,7 +16,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Work
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.sheets import adapter_note, lay_testpage, lay_torque_strip
-from boardmaker.units import read_torque_unit
+from boardmaker.units import counted, read_torque_unit
 from boardmaker.wording.numbers import decimal
 from boardmaker.wording.torques import TorqueStyle, torque_nm_text, torque_set_lines
 
@@ -46,7 +46,7 @@ def make_torque_strip(request: TorqueRequest) -> None:
 
 def _torque_lines(work: Work, adapter: Adapter | None) -> Iterator[str]:
     rows = sum(len(card.rows) for card in work.cards)
-    yield f"{rows} torque rows on {len(work.cards)} card(s); the maker's manual comes first"
+    yield f"{counted(rows, 'torque row')} on {counted(len(work.cards), 'card')}; the maker's manual comes first"
     if adapter:
         yield from _set_table(work, adapter)
 

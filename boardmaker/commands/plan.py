@@ -21,6 +21,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Plan, make_plan, staying_riders
 from boardmaker.sheets import lay_plan
 from boardmaker.text import write_markdown, write_rows
+from boardmaker.units import counted
 
 
 def make_plan_files(request: PlanRequest) -> None:
@@ -46,10 +47,13 @@ def make_plan_files(request: PlanRequest) -> None:
 def _summary(plan: Plan) -> Iterator[str]:
     work = plan.work
     walks = sum(step.walk for step in plan.removal[1:])
-    yield (
-        f"{work.bike.name}: {len(plan.removal)} steps, {plan.count} fasteners, {walks} changes of side, "
-        f"{len(plan.tools)} tools"
+    counts = (
+        counted(len(plan.removal), "step"),
+        counted(plan.count, "fastener"),
+        counted(walks, "change of side", "changes of side"),
+        counted(len(plan.tools), "tool"),
     )
+    yield f"{work.bike.name}: {', '.join(counts)}"
     yield from unchecked_lines(work)
     yield from must_not_lines(work)
     yield "the maker's manual comes first; plan.pdf may be printed at any size, nothing on it is measured"

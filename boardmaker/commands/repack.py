@@ -26,6 +26,7 @@ from boardmaker.commands.summary import summary
 from boardmaker.model import Bike, Setup
 from boardmaker.problems import Problem, ProblemsFound, warning
 from boardmaker.service import Work, plan_work, staying_riders
+from boardmaker.units import counted
 from boardmaker.wording.numbers import scale_text
 
 
@@ -99,7 +100,12 @@ def _changes(built: BoardSet, kept: BoardFile) -> Iterator[str]:
         yield f"boards before: {_sizes(stocks)}; now: {_sizes(now)}"
     found = moves(kept.boards, [(board.shape.stock, board.placed) for board in built.boards])
     stayed = sum(1 for one in found if not one.words)
-    yield f"{stayed} of {len(found)} figures stay where they were, by the middle of their board"
+    figures = counted(len(found), "figure")
+    yield counted(
+        stayed,
+        f"of {figures} stays where it was, by the middle of its board",
+        f"of {figures} stay where they were, by the middle of their board",
+    )
     names = {panel.key: panel.name for panel in built.work.bike.panels}
     yield from (
         f"moved: {names.get(one.key) or f'{one.kind} {one.key}'.strip()}: {one.words}" for one in found if one.words

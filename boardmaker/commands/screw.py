@@ -25,6 +25,7 @@ from boardmaker.service import (
 )
 from boardmaker.service.fit.recognition import Comparison
 from boardmaker.standards import Thread, parse_thread
+from boardmaker.units import counted
 from boardmaker.wording.fasteners import drive_text, size_text
 from boardmaker.wording.numbers import decimal
 
@@ -234,7 +235,7 @@ def _where_to(hand: _Hand) -> Iterator[str]:
     for finding in sorted(groups, key=lambda one: (-one[0], not one[1])):
         yield _finding_line(finding, groups[finding])
     if others:
-        yield _wrapped(f"Does not go into {len(others)} holes with another thread: {_threads(hand, others)}")
+        yield _wrapped(f"Does not go into {counted(len(others), 'hole')} with another thread: {_threads(hand, others)}")
     yield CAUTION
 
 

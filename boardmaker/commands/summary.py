@@ -16,6 +16,7 @@ from boardmaker.geometry import Point
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
 from boardmaker.sheets import cut_text, double_cuts
+from boardmaker.units import counted
 from boardmaker.wording.numbers import length_text, scale_text
 
 
@@ -24,15 +25,14 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
     work = built.work
     pockets = [pocket for board in built.boards for one in board.placed for pocket in one.figure.pockets if pocket.hole]
     panels = len({freed.panel.key for freed in work.freed})
-    yield f"{work.bike.name}: {panels} panels, {len(pockets)} fasteners"
+    yield f"{work.bike.name}: {counted(panels, 'panel')}, {counted(len(pockets), 'fastener')}"
     moved = sum(pocket.moved for pocket in pockets)
-    yield (
-        f"{len(built.boards)} board(s) at {scale_text(built.scale)}, {_printed(built)}; "
-        f"{moved} pockets had to move from their true place"
-    )
+    had_to = counted(moved, "pocket had to move from its true place", "pockets had to move from their true place")
+    yield f"{counted(len(built.boards), 'board')} at {scale_text(built.scale)}, {_printed(built)}; {had_to}"
     yield f"reads like the bike: {_reading(built.reading)}"
     if cut := built.sheets.pockets_cut:
-        yield f"{cut} pocket(s) lie on a seam between two tiles: join those sheets with care"
+        lie = counted(cut, "pocket lies", "pockets lie")
+        yield f"{lie} on a seam between two tiles: join those sheets with care"
     yield from unchecked_lines(work)
     yield from _case_lines(built, case)
     yield from _assumptions(built)
@@ -56,7 +56,7 @@ def _printed(built: BoardSet) -> str:
     if not tiles:
         return f"every figure to cut out on {built.setup.paper.name}"
     whole = len(tiles) == len(built.boards) and all(tile.tile == "whole" for tile in tiles)
-    return "each whole on a page" if whole else f"{len(tiles)} tiles on {built.setup.paper.name}"
+    return "each whole on a page" if whole else f"{counted(len(tiles), 'tile')} on {built.setup.paper.name}"
 
 
 def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
@@ -69,8 +69,8 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         name = f"board {number}" if len(built.boards) > 1 else "board"
         yield f"{name} in the case: {_lying(board.shape)}"
         if board.shape.stock != setup.board.size:
-            count = boards_from_sheet(setup.board.size, board.shape.stock)
-            yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {count} such board(s)"
+            such = counted(boards_from_sheet(setup.board.size, board.shape.stock), "such board")
+            yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {such}"
         for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
             yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
         if pairs := double_cuts(board.shape.corner_cuts):

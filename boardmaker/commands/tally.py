@@ -36,6 +36,7 @@ from boardmaker.text.tally_rows import (
     shopping_csv,
     tally_csv,
 )
+from boardmaker.units import counted
 from boardmaker.wording.fasteners import short_words
 
 SCREEN = 110  # letters in a line of running text
@@ -188,9 +189,9 @@ def _tally_lines(tally: Tally) -> Iterator[str]:
 
 def _heading(tally: Tally) -> str:
     work = tally.work
-    panels = len({share.panel.key for share in tally.shares})
-    kinds = len(tally.kinds)
-    return f"{work.bike.name}, {jobs_words(work)}: {len(work.freed)} fasteners of {kinds} kinds on {panels} panels"
+    panels = counted(len({share.panel.key for share in tally.shares}), "panel")
+    fasteners, kinds = counted(len(work.freed), "fastener"), counted(len(tally.kinds), "kind")
+    return f"{work.bike.name}, {jobs_words(work)}: {fasteners} of {kinds} on {panels}"
 
 
 def jobs_words(work: Work) -> str:

@@ -10,6 +10,7 @@ from boardmaker.commands.requests import VerifyRequest
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.proof import Bar, PageReport, Proof, name_pages, prove
 from boardmaker.standards.paper import PAPER_NAMES, paper
+from boardmaker.units import counted
 
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
 
@@ -32,7 +33,7 @@ def verify_file(request: VerifyRequest) -> None:
 
 
 def _report(proof: Proof, name: str) -> Iterator[str]:
-    yield f"{name}: {_count(len(proof.pages), 'page')}"
+    yield f"{name}: {counted(len(proof.pages), 'page')}"
     yield f"  print dialog   {_asked(proof.print_scaling)}"
     yield f"  page boxes     {_boxes(proof)}"
     yield f"  fonts          {_fonts(proof)}"
@@ -105,7 +106,3 @@ def _verdict(proof: Proof, name: str) -> str:
     where = "on the printer that it was made for, " if proof.printer_scale not in (None, (1.0, 1.0)) else ""
     each = "on the page" if len(proof.pages) == 1 else f"on each of {len(proof.pages)} pages"
     return f"{name} prints true to scale: {where}printed at 100 %, both test bars are right {each}"
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -14,6 +14,7 @@ from boardmaker.service.counting.shopping import Purchase
 from boardmaker.service.fit.stand_in import differences
 from boardmaker.service.removal.work import Freed, Work
 from boardmaker.text.markdown import escaped, wrapped
+from boardmaker.units import counted
 
 SECTIONS = (
     ((Harm.REACHES,), "Dangerous: read this first"),
@@ -54,10 +55,16 @@ def audit_summary(check: AuditCheck) -> str:
     """Return the result in a few sentences: how many holes were looked at, and what was in them."""
     seen = len(check.ok) + len(check.missing) + len(check.wrong)
     dangerous = sum(one.harm in (Harm.REACHES, Harm.MAY_REACH) for one in check.wrong)
-    text = f"{seen} of {seen + len(check.not_looked_at)} holes were looked at: {len(check.ok)} right, "
+    holes = counted(seen + len(check.not_looked_at), "hole")
+    text = counted(seen, f"of {holes} was looked at", f"of {holes} were looked at") + f": {len(check.ok)} right, "
     text += f"{len(check.wrong)} with a wrong fastener ({dangerous} dangerous), {len(check.missing)} without one."
     if check.not_looked_at:
-        text += f" {len(check.not_looked_at)} were not looked at, and nothing is said about them."
+        unseen = counted(
+            len(check.not_looked_at),
+            "was not looked at, and nothing is said about it",
+            "were not looked at, and nothing is said about them",
+        )
+        text += f" {unseen}."
     return text
 
 

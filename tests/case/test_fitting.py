@@ -276,4 +276,8 @@ def test_a_stack_that_is_too_high_is_refused_with_what_is_missing():
     assert stack_problem(CaseSetup((500.0, 400.0), height=23.0, clearance=4.0), layers, 5.0) is None
     problem = stack_problem(CaseSetup((500.0, 400.0), height=22.0, clearance=4.0), layers, 5.0)
     assert problem is not None
+    assert problem.message.startswith("1 board with its screws stands 19.0 mm high; ")
     assert "1.0 mm are missing" in problem.message
+    two = stack_problem(CaseSetup((500.0, 400.0), height=22.0, clearance=4.0), layers * 2, 5.0)
+    assert two is not None
+    assert two.message.startswith("2 boards with their screws stand ")

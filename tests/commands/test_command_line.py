@@ -33,7 +33,7 @@ def test_board_writes_every_file(bike, tmp_path, capsys):
     """And says what is on them."""
     assert run(["board", str(bike), "--effort", "quick", "--out", str(tmp_path / "out")]) == 0
     assert visible(tmp_path / "out") == BOARD_FILES
-    assert "1 panels, 2 fasteners" in capsys.readouterr().out
+    assert "1 panel, 2 fasteners" in capsys.readouterr().out
 
 
 def test_quiet_says_nothing(bike, tmp_path, capsys):
@@ -235,7 +235,7 @@ def test_plan_writes_its_three_files_and_nothing_over_an_edited_one(bike, tmp_pa
     out = tmp_path / "out"
     assert run(["plan", str(bike), "--out", str(out)]) == 0
     assert visible(out) == ["plan.csv", "plan.md", "plan.pdf"]
-    assert "1 steps, 2 fasteners" in capsys.readouterr().out
+    assert "1 step, 2 fasteners, 0 changes of side, 2 tools\n" in capsys.readouterr().out
     before = {name: (out / name).read_bytes() for name in visible(out)}
     (out / "plan.md").write_text("mine")
     assert run(["plan", str(bike), "--paper", "A5", "--out", str(out)]) == 1

@@ -49,7 +49,7 @@ def test_the_tally_is_shown_and_written(tally, tmp_path, capsys):
     """A row a kind on each panel and in all, one for the washer, one for what the torque row renews."""
     assert tally("--job", "oil") == 0
     said = capsys.readouterr().out
-    assert "3 fasteners of 3 kinds on 1 panels" in said
+    assert "3 fasteners of 3 kinds on 1 panel\n" in said
     assert "one of each kind for every 8 in use" in said
     assert "kept with them: 1 washer: 1 with M" in said
     found = rows(tmp_path / "out" / "tally.csv")
@@ -148,7 +148,9 @@ def test_what_was_not_looked_at_is_said(tally, tmp_path, capsys):
     path = tmp_path / "audit.csv"
     path.write_text("hole,found\nlid/2,ok\n", encoding="utf-8")
     assert tally("--audit", path) == 0
-    assert "2 were not looked at, and nothing is said about them" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "1 of 3 holes was looked at: 1 right" in said
+    assert "2 were not looked at, and nothing is said about them" in said
     assert "Not looked at: lid/1, lid/3." in (tmp_path / "out" / "owner-note.md").read_text(encoding="utf-8")
 
 

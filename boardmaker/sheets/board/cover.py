@@ -14,6 +14,7 @@ from boardmaker.service import Work
 from boardmaker.sheets.board.tiling import Tile
 from boardmaker.sheets.paper import PageLayout
 from boardmaker.typeset.lettering import NAME, TEXT, broken, printable
+from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
 from boardmaker.wording.numbers import scale_text
 
@@ -85,9 +86,9 @@ def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point
     x, y = top_left
     name = broken(printable(work.bike.name, work.bike.file), 7.0, width, bold=True)[0]
     yield Text((x, y - 7.0), name, 7.0, bold=True)
-    count = len(work.freed)
-    panels = len({one.panel.key for one in work.freed})
-    facts = f"{boards} board{'s' * (boards != 1)}, {panels} panels at {scale_text(scale)}, {count} pockets"
+    panels = counted(len({one.panel.key for one in work.freed}), "panel")
+    pockets = counted(len(work.freed), "pocket")
+    facts = f"{counted(boards, 'board')}, {panels} at {scale_text(scale)}, {pockets}"
     yield Text((x, y - 12.5), facts, 3.5 if text_width(facts, 3.5) <= width else TEXT)
     if remark:
         yield Text((x, y - 16.5), remark, TEXT, bold=True)

@@ -13,7 +13,7 @@ from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import make_plan, plan_work
 from boardmaker.sheets import lay_plan
-from boardmaker.sheets.plan.pages import pages
+from boardmaker.sheets.plan import pages
 from boardmaker.text import plan_markdown, write_markdown
 from boardmaker.wording.plan.stream import PlanLines, plan_lines
 
