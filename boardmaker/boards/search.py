@@ -22,6 +22,7 @@ from boardmaker.packing.problem import Packing, Progress
 from boardmaker.problems import Problem, ProblemsFound
 from boardmaker.service import Work
 from boardmaker.standards import standard_scales
+from boardmaker.units import counted
 
 LARGEST_SCALE = 1.0
 SMALLEST_SCALE = 0.02
@@ -182,4 +183,4 @@ class BoardSearch:
 
 
 def _packing_on(stack: BoardStack) -> str:
-    return "packing on 1 board" if len(stack.spans) == 1 else f"packing on {len(stack.spans)} boards"
+    return f"packing on {counted(len(stack.spans), 'board')}"

@@ -55,6 +55,7 @@ def test_missing_area_is_said_in_percent(made_on):
     assert re.search(r"more boards \(--boards [2-9]", problem.hint)
 
 
+@pytest.mark.usefixtures("quick_as_users_have_it")
 def test_the_scale_that_would_fit_is_said_and_fits(made_on):
     """A scale of the user's choice that is too large: the hint's scale gives a board."""
     problem = refused(made_on, (420.0, 300.0), boards=1, scale=0.4)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from boardmaker.model import Fastener, Job
 from boardmaker.service import Plan
+from boardmaker.units import counted
 from boardmaker.wording.cautions import CHECKED, HELD_CAUTION, MANUAL_FIRST, PLAN_CAUTIONS, PLAN_TRUST, UNCHECKED
 from boardmaker.wording.fasteners import drive_text, size_words
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
@@ -32,12 +33,8 @@ def _facts(plan: Plan) -> Iterator[Line]:
 
 
 def _size_of_the_work(plan: Plan) -> str:
-    steps, fasteners = _many(len(plan.removal), "step"), _many(plan.count, "fastener")
-    return f"{steps}, {fasteners} {'comes' if plan.count == 1 else 'come'} out."
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}{'s' * (count != 1)}"
+    fasteners = counted(plan.count, "fastener comes", "fasteners come")
+    return f"{counted(len(plan.removal), 'step')}, {fasteners} out."
 
 
 def _equipment(plan: Plan) -> Iterator[str]:
