@@ -18,11 +18,18 @@ from boardmaker.packing.settings import WORK
 from boardmaker.service import plan_work
 
 # Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
-# after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests, but where it is
-# asked for by the fixture `quick_as_users_have_it`.
+# after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests; where one asks
+# how large, it names the work.
 BRIEF = WORK.quick / 10
 
 DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+
+
+def pytest_collection_modifyitems(items):
+    """Whatever asks for whole boards is slow."""
+    for item in items:
+        if {"make", "made_demo"} & {*item.fixturenames}:
+            item.add_marker(pytest.mark.slow)
 
 
 def no_report(_count, _progress):
@@ -35,12 +42,6 @@ def brief_search():
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(WORK_OF, "quick", BRIEF)
         yield
-
-
-@pytest.fixture
-def quick_as_users_have_it(monkeypatch):
-    """Search with `--effort quick` as long as a user does, where a test asks how large the drawing is."""
-    monkeypatch.setitem(WORK_OF, "quick", WORK.quick)
 
 
 @pytest.fixture

@@ -13,6 +13,8 @@ from boardmaker.problems import ProblemsFound
 from boardmaker.service import Verdict, make_plan, plan_work
 from boardmaker.service.counting.tally import count_work
 
+pytestmark = pytest.mark.slow
+
 GREEK_AND_CYRILLIC = ["Αριστερό κάλυμμα", "Правый обтекатель", "Καπάκι φίλτρου", "Щиток приборов"]
 
 

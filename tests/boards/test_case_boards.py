@@ -11,6 +11,8 @@ from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 
+pytestmark = pytest.mark.slow
+
 
 def section_at(case, height):
     """The free inside at a height, written anew from the setup file's words."""
@@ -53,10 +55,10 @@ def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
 def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
     """Two boards would keep a better scale, but only one goes into the box."""
     work = plan_work(bike_from(random_bike_text(2, 10)))
-    free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))))
-    assert len(free.board_file["boards"]) > 1
+    free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))), boards=2)
+    assert len(free.board_file["boards"]) == 2
     low = Setup(board=BoardSetup(size=(280.0, 220.0)), case=CaseSetup((300.0, 240.0), height=40.0))
-    with_lid = make(work, low)
+    with_lid = make(work, low, boards=2)
     assert len(with_lid.board_file["boards"]) == 1
     assert with_lid.board_file["scale"] < free.board_file["scale"]
 

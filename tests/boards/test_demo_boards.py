@@ -10,6 +10,8 @@ import pytest
 from boardmaker.figures.pockets import WantedPocket, leader_faults
 from boardmaker.service import Verdict
 
+pytestmark = pytest.mark.slow
+
 
 def test_what_always_holds(demo):
     """One pocket each, clear of each other, room for fingers, no gap on paper, labels keep off; numbers, places."""

@@ -21,6 +21,8 @@ from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import BoardOnPaper, lay_sheets
 
+pytestmark = pytest.mark.slow
+
 DPI = 150
 MM = 25.4 / DPI
 SVG = "{http://www.w3.org/2000/svg}"

@@ -16,6 +16,8 @@ from boardmaker.inputs import read_bike
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 
+pytestmark = pytest.mark.slow
+
 SCOOTER = "murmelo-125-scooter.yaml"
 
 

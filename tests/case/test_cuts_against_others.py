@@ -15,6 +15,8 @@ from boardmaker.case.fitting import Blank, InCase, lies_in
 from boardmaker.case.placement import best_spots
 from boardmaker.case.section import rounded_rectangle
 
+pytestmark = pytest.mark.slow
+
 
 def ring_of(polygon):
     return np.asarray(shapely.get_coordinates(shapely.orient_polygons(polygon).exterior)[:-1])

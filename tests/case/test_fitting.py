@@ -17,6 +17,8 @@ from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Set
 from boardmaker.problems import ProblemsFound
 from boardmaker.standards import parse_thread
 
+pytestmark = pytest.mark.slow
+
 
 def in_case(board):
     outline = affinity.rotate(Polygon(board.outline), board.in_case.turn, origin=(0, 0))

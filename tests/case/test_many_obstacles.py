@@ -17,6 +17,8 @@ from boardmaker.case.convex import hull_and_obstacles, part_for, ways_past
 from boardmaker.case.section import free_region
 from boardmaker.model import CaseSetup, KeepOut
 
+pytestmark = pytest.mark.slow
+
 SIZE = (560.0, 400.0)
 WALLS = [(x, y) for x in (0.0, 250.0, 530.0) for y in (0.0, 360.0)]
 

@@ -13,6 +13,8 @@ from PIL import Image, ImageFilter
 from boardmaker.command_line import run
 from boardmaker.inputs import read_setup
 
+pytestmark = pytest.mark.slow
+
 BARS = (180.0, 270.0)  # of the test page on A4 with the default margins, mm
 STRETCH = (1.015, 0.988)  # of a printer: what it prints / what it should
 

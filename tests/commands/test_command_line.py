@@ -13,6 +13,8 @@ from boardmaker.command_line import boardmaker, run
 from boardmaker.commands.common import demo_folder
 from boardmaker.packing.effort import Meter
 
+pytestmark = pytest.mark.slow
+
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
 BOARD_FILES = ["board-1.dxf", "board-1.svg", "board.json", "preview.png", "sheets.pdf"]
 

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from boardmaker.inputs import read_bike, read_setup
 from boardmaker.problems import ProblemsFound, format_problem
 
+pytestmark = pytest.mark.slow
+
 BIKE = Path("fixtures/inputs/full-bike.yaml").read_text(encoding="utf-8")
 SETUP = Path("fixtures/inputs/full-setup.yaml").read_text(encoding="utf-8")
 MACHINE_WORDS = re.compile(

@@ -7,6 +7,8 @@ from boardmaker.packing import largest_scale, pack, violations
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region
 
+pytestmark = pytest.mark.slow
+
 BOARD = (
     (40.0, 0.0),
     (360.0, 0.0),

@@ -25,6 +25,8 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.service import plan_work
 from boardmaker.sheets import lay_testpage, lay_torque_strip
 
+pytestmark = pytest.mark.slow
+
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
 SCALE = (1.015, 0.99)  # a printer that prints 1.5 % too wide and 1 % too short
 SCOOTER = "murmelo-125-scooter"

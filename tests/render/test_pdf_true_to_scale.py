@@ -10,6 +10,8 @@ from boardmaker.display_list import Circle, Page, Path, Text
 from boardmaker.fonts import text_width
 from boardmaker.render.pdf import render_pdf
 
+pytestmark = pytest.mark.slow
+
 READERS = pytest.mark.parametrize("read", [read_with_pdfplumber, read_with_pdfium])
 SHRUNK = (1 / 0.97, 1 / 0.97)  # as if a printer that shrinks to 97 % had been left in
 

@@ -6,12 +6,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from render_samples import BARS, BOARD, WHOLE, show
 
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
+
+pytestmark = pytest.mark.slow
 
 
 def digests() -> list[str]:

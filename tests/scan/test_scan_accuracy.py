@@ -27,6 +27,8 @@ from scan_samples import (
 
 from boardmaker.scan import measure_scan
 
+pytestmark = pytest.mark.slow
+
 GOOD = 0.0005
 ODD = Scanner(stretch=(0.985, 1.012), turn_deg=2.3)
 

@@ -12,6 +12,8 @@ from scan_samples import A4, A5, Scanner, as_jpeg, as_png, draw, marks_for, page
 from boardmaker.problems import ProblemsFound
 from boardmaker.scan import measure_scan
 
+pytestmark = pytest.mark.slow
+
 DPI = (150, 150)
 
 

@@ -14,6 +14,8 @@ from boardmaker.model import AuditFind
 from boardmaker.problems import ProblemsFound, format_problem
 from boardmaker.text.csv_text import write_csv
 
+pytestmark = pytest.mark.slow
+
 PANEL = "  lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [90, 0], fastener: B } ] }"
 EXTRA = """  W: { kind: screw, thread: M6, length: 16, with_it: [washer] }
   D1: { part: ISO 4762 - M6 x 20 - 8.8 }

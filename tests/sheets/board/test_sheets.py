@@ -18,6 +18,8 @@ from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.testpage import page as testpage
 from boardmaker.sheets.testpage.shapes import CARD
 
+pytestmark = pytest.mark.slow
+
 MM = 25.4 / 72
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
 

@@ -19,6 +19,8 @@ from boardmaker.sheets.board.tiling import Tile, cut_into_tiles, joined_sides
 from boardmaker.sheets.furniture import CUT, LEAVE, seam_words
 from boardmaker.sheets.paper import lay_page
 
+pytestmark = pytest.mark.slow
+
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
 CELL = 30.0  # mm, of the boards that brute force can do
 FULL = Path(((5.0, 5.0), (757.0, 5.0), (757.0, 503.0), (5.0, 503.0)), closed=True, fill=0.9)

@@ -19,6 +19,8 @@ from boardmaker.sheets.case.page import case_pages
 from boardmaker.sheets.paper import lay_page
 from boardmaker.wording.numbers import length_text
 
+pytestmark = pytest.mark.slow
+
 CASE = CaseSetup((560.0, 400.0), (), 70.0, 120.0, (520.0, 360.0), 4.0, (KeepOut((0.0, 180.0), (30.0, 60.0)),))
 
 

@@ -22,6 +22,8 @@ from boardmaker.typeset.blocks import Block, pour_blocks
 from boardmaker.typeset.cells import lines_of
 from boardmaker.typeset.table import Cell
 
+pytestmark = pytest.mark.slow
+
 DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
 PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
 

@@ -17,6 +17,8 @@ from boardmaker.sheets.plan import pages
 from boardmaker.text import plan_markdown, write_markdown
 from boardmaker.wording.plan.stream import PlanLines, plan_lines
 
+pytestmark = pytest.mark.slow
+
 # Long strips of paper, so that nothing goes on on another page: a narrow one with all words of a line in one run, read
 # by place; a wide one with columns, in which a cell may take two lines, read in the order of the file.
 NARROW, WIDE = "105 x 6000 mm", "210 x 5000 mm"
