@@ -31,7 +31,7 @@ WORDS = ("__module__", "__name__", "__doc__")  # of a command, for its help; its
 
 setup_option = click.option("--setup", type=PATH, help="Your setup file: board stock, case, printer.")
 paper_option = click.option(
-    "--paper", metavar="SIZE", help="A3, A4, A5, letter, legal, tabloid, '13 x 19 in', 'roll of 610 mm'."
+    "--paper", metavar="SIZE", help="A0 to A5, letter, legal, tabloid, '13 x 19 in', 'roll of 610 mm'."
 )
 quiet_option = click.option("--quiet", is_flag=True, help="Say only what is wrong.")
 

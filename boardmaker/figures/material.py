@@ -13,7 +13,6 @@ from boardmaker.standards import clearance_hole
 PUSH_FIT = 0.85  # of the thread's diameter, in stock that gives way
 
 SOFT = ("foam board", "cork")
-MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 
 
 def pocket_hole(fastener: Fastener, material: str) -> float:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from boardmaker.standards.reading import read_table
 from boardmaker.standards.wording import suggest
 
-PAPER_NAMES = ("A0", "A1", "A2", "A3", "A4", "A5", "letter", "legal", "tabloid")
+PAPER_NAMES = tuple(row["name"] for row in read_table("paper"))
 _SMALLEST_STEP = 50  # the reductions that a board may use end at 1:50
 
 

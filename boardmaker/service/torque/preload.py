@@ -28,7 +28,7 @@ def tightening_torque_nm(force: float, diameter: float) -> float:
 
 
 def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
-    """Return the proof load in N: stress area x proof stress (ISO 898-1), for a flat head 80 % of it.
+    """Return the proof load in N: stress area x proof stress (ISO 898-1), for a button or countersunk head 80 % of it.
 
     None for a tapping thread and where the class says nothing of a screw's strength (none given, a nut's class).
     """
