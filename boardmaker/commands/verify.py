@@ -9,7 +9,7 @@ from boardmaker.commands.common import existing, say, say_warnings
 from boardmaker.commands.requests import VerifyRequest
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.proof import Bar, PageReport, Proof, name_pages, prove
-from boardmaker.standards.paper import PAPER_NAMES, paper
+from boardmaker.standards.paper import paper, paper_names
 from boardmaker.units import counted
 
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
@@ -91,7 +91,7 @@ def _lengths(bars: Sequence[Bar]) -> str:
 
 
 def _paper_name(width: float, height: float) -> str:
-    for name in PAPER_NAMES:
+    for name in paper_names():
         sheet = paper(name)
         for turned, size in (("", (sheet.width, sheet.height)), (" on its side", (sheet.height, sheet.width))):
             if max(abs(width - size[0]), abs(height - size[1])) <= SAME_PAPER:

@@ -7,13 +7,12 @@ standards' own letters and the source of every row; where a standard gives a ran
 
 from boardmaker.standards.heads import HeadSize, head_for
 from boardmaker.standards.holes import clearance_hole
-from boardmaker.standards.paper import PAPER_NAMES, PaperSize, drawing_scales, paper, standard_scales
+from boardmaker.standards.paper import PaperSize, drawing_scales, paper, paper_names, standard_scales
 from boardmaker.standards.parts import Part, parse_part
 from boardmaker.standards.strength import StrengthClass, strength
 from boardmaker.standards.threads import Thread, parse_thread
 
 __all__ = [
-    "PAPER_NAMES",
     "HeadSize",
     "PaperSize",
     "Part",
@@ -23,6 +22,7 @@ __all__ = [
     "drawing_scales",
     "head_for",
     "paper",
+    "paper_names",
     "parse_part",
     "parse_thread",
     "standard_scales",

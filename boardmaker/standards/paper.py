@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from boardmaker.standards.reading import read_table
 from boardmaker.standards.wording import suggest
 
-PAPER_NAMES = tuple(row["name"] for row in read_table("paper"))
 _SMALLEST_STEP = 50  # the reductions that a board may use end at 1:50
 
 
@@ -29,7 +28,13 @@ def paper(name: str) -> PaperSize:
     for row in read_table("paper"):
         if row["name"].casefold() == name.strip().casefold():
             return PaperSize(row["name"], float(row["w"]), float(row["h"]))
-    raise ValueError(f"{name!r} is not a known paper: known are {', '.join(PAPER_NAMES)}{suggest(name, PAPER_NAMES)}")
+    known = paper_names()
+    raise ValueError(f"{name!r} is not a known paper: known are {', '.join(known)}{suggest(name, known)}")
+
+
+def paper_names() -> tuple[str, ...]:
+    """Return the names of all papers of the table."""
+    return tuple(row["name"] for row in read_table("paper"))
 
 
 def drawing_scales() -> tuple[float, ...]:
