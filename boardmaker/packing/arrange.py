@@ -14,7 +14,7 @@ from itertools import combinations
 
 import numpy as np
 
-from boardmaker.packing.bodies import Bodies, Layout, bodies_of, placements_of
+from boardmaker.packing.bodies import Bodies, Layout, bodies_of, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container, container_of
 from boardmaker.packing.effort import Meter
@@ -135,8 +135,7 @@ class _Improvement:
         return compacted is not None and self._keep(compacted)
 
     def _compacted(self, layout: Layout) -> Layout | None:
-        chosen = zip(self._bodies, layout.poses, strict=True)
-        self._meter.spend_compaction(sum(len(poses[pose].pieces) for poses, pose in chosen))
+        self._meter.spend_compaction(count_pieces(self._bodies, layout))
         clearance = self._instance.clearance + GEOMETRY.surplus
         found = compact(self._bodies, layout, self._containers, clearance, ceiling=1.0)
         return found.layout if found.factor >= 1.0 else None

@@ -46,6 +46,11 @@ class Layout:
 Bodies = tuple[tuple[Body, ...], ...]  # by item and pose
 
 
+def count_pieces(bodies: Bodies, layout: Layout) -> int:
+    """The number of convex pieces of all items in the poses that they have."""
+    return sum(len(poses[pose].pieces) for poses, pose in zip(bodies, layout.poses, strict=True))
+
+
 def bodies_of(items: Sequence[Item]) -> Bodies:
     """The bodies of all poses of all items."""
     return tuple(tuple(_body(array_of(pose.zone)) for pose in item.poses) for item in items)

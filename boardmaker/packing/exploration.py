@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boardmaker.packing.bodies import Bodies, Layout
+from boardmaker.packing.bodies import Bodies, Layout, count_pieces
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container
 from boardmaker.packing.effort import Meter
@@ -73,8 +73,7 @@ class ReferenceZones:
 
     def compacted(self, layout: Layout, factor: float, wanted: float, meter: Meter) -> Found | None:
         """What a layout grows to from bodies `factor` times these; None if not at all, or `wanted` is out of reach."""
-        chosen = zip(self.bodies, layout.poses, strict=True)
-        meter.spend_compaction(sum(len(poses[pose].pieces) for poses, pose in chosen))
+        meter.spend_compaction(count_pieces(self.bodies, layout))
         found = compact(self.bodies, layout, self._containers, self._clearance, first=factor, wanted=wanted)
         scale = found.factor * self.scale
         return Found(scale, found.layout, found.critical) if scale > 0 else None

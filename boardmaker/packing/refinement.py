@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boardmaker.packing.bodies import Bodies, Layout, placements_of
+from boardmaker.packing.bodies import Bodies, Layout, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container
+from boardmaker.packing.effort import Meter
 from boardmaker.packing.judge import violations
 from boardmaker.packing.problem import Packing, Region
 from boardmaker.packing.scale_range import ScaleRange
@@ -55,10 +56,11 @@ class Refinement:
         containers: Sequence[Container],
         clearance: float,
         scales: ScaleRange,
+        meter: Meter,
     ) -> None:
         self.incumbent: Incumbent | None = None
         self._zones, self._regions, self._containers = zones, regions, containers
-        self._clearance, self._scales = clearance, scales
+        self._clearance, self._scales, self._meter = clearance, scales, meter
 
     def refine(self, scale: float, layout: Layout, worth: float) -> Trial:
         """Compact on the true zones of ever better guesses at the scale; return where to go on from.
@@ -105,6 +107,7 @@ class Refinement:
         return guess if guess < too_large else float(np.sqrt(scale * too_large))
 
     def _compacted(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:
+        self._meter.spend_refinement(count_pieces(bodies, layout))
         return compact(bodies, layout, self._containers, self._clearance + GEOMETRY.surplus, ceiling=ceiling)[:2]
 
     def _keep(self, zones: Zones, layout: Layout) -> bool:

@@ -107,7 +107,7 @@ class ScaleSearch:
         self._containers: tuple[Container, ...] = tuple(container_of(region, GEOMETRY.surplus) for region in regions)
         self._random = np.random.default_rng(seed)
         self._zones = ZonesByScale(items_at)
-        self._refinement = Refinement(self._zones, regions, self._containers, clearance, scales)
+        self._refinement = Refinement(self._zones, regions, self._containers, clearance, scales, meter)
         self._exploration: Exploration | None = None  # the last one
         self._first_fit = 0.0  # work done when something fitted for the first time
 

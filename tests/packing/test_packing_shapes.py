@@ -5,6 +5,7 @@ import pytest
 import shapely
 
 from boardmaker.packing.no_fit import NoFitRasters, correlated, footprint_of
+from boardmaker.packing.settings import RasterSettings
 from boardmaker.packing.shapes import array_of, coarsened, convex_rings, covered_cells, is_convex, sliced
 
 SEEDS = range(12)
@@ -104,6 +105,18 @@ def test_turned_bodies_overlap_like_the_bodies_that_they_are_turned_from():
             found, expected = rasters.between(still, moving), correlated(one, other)
             assert np.array_equal(found.overlap, expected.overlap)
             assert found[1:] == expected[1:]
+
+
+def test_rasters_count_as_work_once(monkeypatch):
+    """What is made again because memory was short is the same, and is not counted again."""
+    prints = [footprint_of(star(seed), 3.0, 2.0) for seed in range(4)]
+    rasters, short = NoFitRasters(prints), NoFitRasters(prints)
+    pairs = [(one, other) for one in range(4) for other in range(4)] * 2
+    plenty = [rasters.between(*pair).overlap for pair in pairs]
+    monkeypatch.setattr("boardmaker.packing.no_fit.RASTER", RasterSettings(most_cells=1.0, most_spectra=1))
+    for pair, expected in zip(pairs, plenty, strict=True):
+        assert np.array_equal(short.between(*pair).overlap, expected)
+    assert short.made == rasters.made > 0
 
 
 def test_a_turned_footprint_is_the_footprint_of_the_turned_body():
