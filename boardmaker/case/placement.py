@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
-from scipy.optimize import minimize
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.case.convex import area_of, hull_and_obstacles, part_for, ways_past
@@ -196,6 +195,9 @@ def _side(start: float, end: float, low: float, high: float, longest: float) -> 
 
 def _maximum(kept, begin: Sequence[float], steps: Sequence[float]) -> Floats:  # type: ignore[no-untyped-def]
     """The values that keep the most, by the simplex search of Nelder and Mead (1965)."""
+    # Imported here: it takes 50 MB and half a second, and who has no case needs neither.
+    from scipy.optimize import minimize  # noqa: PLC0415
+
     first = np.asarray(begin, dtype=np.float64)
     corners = np.vstack([first, first + np.diag(np.asarray(steps, dtype=np.float64))])
     found = minimize(
