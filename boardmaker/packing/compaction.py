@@ -28,7 +28,7 @@ _RowsOfPairs = tuple[Numbers, Floats, Floats]  # columns, values and limits of s
 
 
 @dataclass(frozen=True)
-class _Parts:
+class _OwnedPieces:
     """All convex pieces of a container's bodies and forbidden areas, and whose they are.
 
     `owner` is the number of an item, or -1 for what stands still, which comes last; corners are relative to that item's
@@ -170,7 +170,7 @@ class _Model:
         mine, theirs = parts.owner[pairs.one], parts.owner[pairs.other]
         return _rows_of(mine, theirs, normals, best.growth, best.limits, len(state.middles))
 
-    def _near(self, parts: _Parts, state: _CompactionState, margin: float) -> Pairs:
+    def _near(self, parts: _OwnedPieces, state: _CompactionState, margin: float) -> Pairs:
         """All pairs of pieces of different owners whose boxes could come too close in one step."""
         widest = max(self._clearance, *(container.margin for container in self._containers))
         reach = widest / 2 + state.step + COMPACTION.growth * state.step * parts.extent
@@ -191,14 +191,14 @@ class _Model:
         return Pairs(parts.pieces, one, other, fixed, at, other_at, wanted, state.factor)
 
 
-def _parts_in(container: Container, items: Numbers, bodies: Sequence[Body], *, rough: bool) -> _Parts:
+def _parts_in(container: Container, items: Numbers, bodies: Sequence[Body], *, rough: bool) -> _OwnedPieces:
     moving = [bodies[item].rough_pieces if rough else bodies[item].pieces for item in items]
     still = [area.pieces for area in container.forbidden]
     pieces = joined([*moving, *still])
     owner = np.repeat(np.append(items, -1), [*(len(one) for one in moving), sum(len(one) for one in still)])
     reach = np.maximum(np.abs(pieces.x).max(axis=1, initial=0.0), np.abs(pieces.y).max(axis=1, initial=0.0))
     radius = np.hypot(pieces.x, pieces.y).max(axis=1, initial=0.0)
-    return _Parts(pieces, owner, np.where(owner < 0, 0.0, reach), radius)
+    return _OwnedPieces(pieces, owner, np.where(owner < 0, 0.0, reach), radius)
 
 
 def _middles(owner: Numbers, state: _CompactionState) -> Floats:
