@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 
 import pdfplumber
+from pdfminer.layout import LTChar
 
 MM = 25.4 / 72
 ABOVE, BELOW = 0.73, 0.22  # of the em: DejaVu Sans Condensed's capitals and its descenders
@@ -14,12 +15,14 @@ TOUCH = 0.05  # mm that boxes may touch by rounding
 def runs_of(page):
     """Every run of letters on one baseline as (text, x0, y0, x1, y1) in mm from the lower left corner."""
     runs = []
-    for char in page.chars:
-        size, baseline = char["size"] * MM, char["matrix"][5] * MM
-        x0, x1 = char["x0"] * MM, char["x1"] * MM
-        box = [char["text"], x0, baseline - BELOW * size, x1, baseline + ABOVE * size, baseline]
+    for char in page.layout:  # as pdfminer lays it out: `page.chars` takes twice as long
+        if not isinstance(char, LTChar):
+            continue
+        size, baseline = char.size * MM, char.matrix[5] * MM
+        x0, x1 = char.x0 * MM, char.x1 * MM
+        box = [char.get_text(), x0, baseline - BELOW * size, x1, baseline + ABOVE * size, baseline]
         if runs and abs(runs[-1][5] - baseline) < 0.01 and -0.05 < x0 - runs[-1][3] < 0.3:
-            runs[-1][0] += char["text"]
+            runs[-1][0] += char.get_text()
             runs[-1][3] = x1
         else:
             runs.append(box)
