@@ -16,7 +16,7 @@ from boardmaker.geometry import Point, Ring, box_ring, filled, ring_of
 
 LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
 FINENESS = 0.03  # mm by which an outline may be off where only its area matters
-ROUGHNESS = 0.25  # mm that the polygon may lie outside of what it surrounds, to have few corners
+ROUGHNESS = 0.22  # mm that the polygon may lie outside of what it surrounds, to have few corners
 SIDES = 24  # of the polygon around a circle; its sides touch it
 CORNERS = [(math.cos(i * (2 * math.pi / SIDES)), math.sin(i * (2 * math.pi / SIDES))) for i in range(SIDES)]
 
