@@ -21,6 +21,7 @@ ALLOWED = {
     "standards": set(),
     "geometry": set(),
     "units": {"problems"},
+    "guarded": {"problems"},
     "model": {"problems", "geometry", "standards"},
     "inputs": BESIDE | {"model"},
     "service": BESIDE | {"model"},

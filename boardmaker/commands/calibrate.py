@@ -11,6 +11,7 @@ from boardmaker.commands.common import existing, load_setup, say, say_warnings
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import CalibrateRequest, SetupChoice
 from boardmaker.geometry import Point
+from boardmaker.guarded import Limits, guarded, read_at_most
 from boardmaker.inputs import write_setup_value
 from boardmaker.model import Setup
 from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
@@ -22,6 +23,9 @@ ROUNDING = 1e-9
 TRUE = 0.002  # off by less than this counts as right: 0.2 mm on 100 mm
 ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print rather than a stretching printer
 AXES = ("across", "along")
+MOST_MEGABYTES = 100  # of a scan's file; A4 at 300 dpi has 1 to 25
+LIMITS = Limits(seconds=8.0, megabytes=900)  # A4 at 1200 dpi in colour comes close to this
+SCAN_AGAIN = "scan the page at 300 dpi in grey, and save it as PNG or JPEG"
 
 
 def calibrate_printer(request: CalibrateRequest) -> None:
@@ -70,8 +74,8 @@ def _scale_of_bars(measured: tuple[str, str], bars: Point, setup: Setup) -> Poin
 
 def _scale_of_scan(scan: Path, dots_per_inch: float | None, setup: Setup, quiet: bool) -> Point | None:
     """The scale that a scan shows; None after a word about it where the scan is of a check page."""
-    content = existing(scan).read_bytes()
-    found = _measured_scan(content, scan.name, dots_per_inch, setup)
+    content = read_at_most(existing(scan), MOST_MEGABYTES, SCAN_AGAIN)
+    found = guarded(scan.name, SCAN_AGAIN, LIMITS, _measured_scan, content, scan.name, dots_per_inch, setup)
     if found.is_check_page:
         _say_check(found, setup, quiet)
         return None

@@ -7,21 +7,22 @@ from itertools import groupby
 
 from boardmaker.commands.common import existing, say, say_warnings
 from boardmaker.commands.requests import VerifyRequest
-from boardmaker.problems import ProblemsFound, error
-from boardmaker.proof import Bar, PageReport, Proof, name_pages, prove
+from boardmaker.guarded import Limits, guarded, read_at_most
+from boardmaker.problems import ProblemsFound
+from boardmaker.proof import MAKE_IT_AGAIN, Bar, PageReport, Proof, name_pages, prove
 from boardmaker.standards.paper import paper, paper_names
 from boardmaker.units import counted
 
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
+MOST_MEGABYTES = 50  # of a file; a set of thirty crowded sheets has 2
+LIMITS = Limits(seconds=7.0, megabytes=600)
 
 
 def verify_file(request: VerifyRequest) -> None:
     """Print what the file shows and the verdict; raise ProblemsFound where it does not print true to scale."""
     path, quiet = existing(request.file), request.quiet
-    try:
-        proof = prove(path.read_bytes(), str(path))
-    except OSError as failure:
-        raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}")]) from None
+    content = read_at_most(path, MOST_MEGABYTES, MAKE_IT_AGAIN)
+    proof = guarded(str(path), MAKE_IT_AGAIN, LIMITS, prove, content, str(path))
     if not proof.measured:
         say(f"{path.name}: a plan: nothing on it is measured, so it may be printed at any size", quiet)
         return

@@ -32,7 +32,7 @@ from boardmaker.render.printer_scale import nothing_measured, read_note
 
 LEAST_BAR = 40.0  # mm; bars on sheets are longer, a cell of a plan may say "8 mm"
 
-__all__ = ["Bar", "PageReport", "Proof", "name_pages", "prove"]
+__all__ = ["MAKE_IT_AGAIN", "Bar", "PageReport", "Proof", "name_pages", "prove"]
 
 
 def prove(content: bytes, name: str) -> Proof:
