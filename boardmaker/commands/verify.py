@@ -14,6 +14,7 @@ from boardmaker.standards.paper import paper, paper_names
 from boardmaker.units import counted
 
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
+MOST_SAID = 10  # names or lengths in one line
 MOST_MEGABYTES = 50  # of a file; a set of thirty crowded sheets has 2
 LIMITS = Limits(seconds=7.0, megabytes=600)
 
@@ -60,8 +61,14 @@ def _boxes(proof: Proof) -> str:
 def _fonts(proof: Proof) -> str:
     missing = [name for name, embedded in proof.fonts.items() if not embedded]
     if missing:
-        return f"NOT in the file: {', '.join(missing)}"
-    return f"{', '.join(proof.fonts)}: in the file" if proof.fonts else "none"
+        return f"NOT in the file: {_some(missing)}"
+    return f"{_some(list(proof.fonts))}: in the file" if proof.fonts else "none"
+
+
+def _some(names: Sequence[str]) -> str:
+    """The first of them, and how many there are beside."""
+    others = len(names) - MOST_SAID
+    return ", ".join(names[:MOST_SAID]) + (f" and {others:,} more" if others > 0 else "")
 
 
 def _scale(proof: Proof) -> str:
@@ -88,7 +95,7 @@ def _cells(page: PageReport) -> tuple[str, str, str]:
 
 
 def _lengths(bars: Sequence[Bar]) -> str:
-    return ", ".join(dict.fromkeys(f"{bar.stated:g} mm: {bar.printed:.2f}" for bar in bars)) or "none"
+    return _some(list(dict.fromkeys(f"{bar.stated:g} mm: {bar.printed:.2f}" for bar in bars))) or "none"
 
 
 def _paper_name(width: float, height: float) -> str:

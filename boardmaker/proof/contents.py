@@ -7,6 +7,7 @@ wherever it is drawn, and what would take for ever to draw is refused before any
 from __future__ import annotations
 
 import re
+import zlib
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any
@@ -18,7 +19,10 @@ MOST_OF_ALL = 30_000_000  # bytes of all pages together
 MOST_RESOURCES = 20_000  # of fonts, forms and patterns
 DEEPEST = 24  # forms in forms; PDFium stops soon after
 _OVERHEAD = 100  # bytes that drawing an empty form costs as much as
-_DRAWN = re.compile(rb"/([^\s/\[\]<>(){}%]+)\s+(?:Do|scn|SCN)\b")
+_LONGEST_NAME = 80  # letters of a font's name that are said
+# A comment counts as white space, and a name may write a letter as # and two hex digits (ISO 32000-1, 7.2.3, 7.3.5).
+_DRAWN = re.compile(rb"/([^\s\0/\[\]<>(){}%]+)(?:[\s\0]|%[^\r\n]*[\r\n])+(?:Do|scn|SCN)\b")
+_HEX_LETTER = re.compile(rb"#([0-9A-Fa-f]{2})")
 _PROGRAMS = ("/FontFile", "/FontFile2", "/FontFile3")
 
 
@@ -46,10 +50,10 @@ class Contents:
 
     def _weigh(self, resources: object, content: bytes, depth: int) -> int:
         """Bytes to read for drawing `content`, forms in it counted as often as it draws them."""
-        times = Counter(_DRAWN.findall(content))
+        times = Counter(_plain_name(name) for name in _DRAWN.findall(content))
         weight = _OVERHEAD + len(content)
         for name, form in _forms(resolved(resources)):
-            if count := times[name[1:].encode("latin-1", "replace")]:
+            if count := times[_plain_name(name[1:].encode("latin-1", "replace"))]:
                 weight = _refuse_above(weight + count * self._weigh_form(form, depth + 1))
         return weight
 
@@ -58,7 +62,7 @@ class Contents:
             raise TooMuch("forms are nested too deep")
         if id(form) not in self._weights:
             self._weights[id(form)] = None
-            self._weights[id(form)] = self._weigh(form.get("/Resources"), form.get_data(), depth)
+            self._weights[id(form)] = self._weigh(form.get("/Resources"), _data(form), depth)
         weight = self._weights[id(form)]
         if weight is None:
             raise TooMuch("a form draws itself")
@@ -82,6 +86,7 @@ class Contents:
     def _note_font(self, font: DictionaryObject) -> None:
         name = str(font.get("/BaseFont", font.get("/Name", "without a name"))).removeprefix("/")
         name = re.sub(r"^[A-Z]{6}\+", "", name)  # a subset's mark
+        name = name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME]}…"
         self.fonts[name] = self.fonts.get(name, True) and _embedded(font)
 
 
@@ -103,10 +108,30 @@ def _streams(contents: object) -> Iterator[bytes]:
     for part in parts:
         stream = resolved(part)
         if isinstance(stream, StreamObject):
-            data = stream.get_data()
+            data = _data(stream)
             weight = _refuse_above(weight + len(data) + 1)
             yield data
             yield b"\n"
+
+
+def _data(stream: StreamObject) -> bytes:
+    """The decoded bytes of a stream. Raises TooMuch before they fill the memory: flate makes a thousand of one."""
+    filters = resolved(stream.get("/Filter", ()))
+    data: bytes = stream._data  # as it is in the file, for which pypdf has no other name
+    for one in filters if isinstance(filters, ArrayObject) else [filters]:
+        if resolved(one) not in ("/FlateDecode", "/Fl"):
+            break
+        try:
+            data = zlib.decompressobj().decompress(data, MOST_CONTENT + 1)
+        except zlib.error:
+            break  # damaged: pypdf takes what it can
+        _refuse_above(len(data))
+    decoded: bytes = stream.get_data()
+    return decoded
+
+
+def _plain_name(name: bytes) -> bytes:
+    return _HEX_LETTER.sub(lambda match: bytes([int(match[1], 16)]), name)
 
 
 def _entries(resources: object, kind: str) -> Iterator[tuple[str, Any]]:

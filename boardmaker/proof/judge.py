@@ -15,6 +15,7 @@ from boardmaker.proof.report import TOLERANCE, Bar, Box, Point
 from boardmaker.proof.structure import MAKE_IT_AGAIN, PageMake, Structure
 
 ORIGIN = 0.01  # mm that the page's corner may lie off 0, 0
+MOST_FONTS = 10  # that are named one by one
 OVER_THE_EDGE = 1.0  # mm of ink beyond the edge of the page
 LARGEST_SCALE_ERROR = 0.05 + 1e-6  # a printer further off is not out of true, it was told to scale
 _NAMES = {"/CropBox": "crop box", "/TrimBox": "trim box", "/BleedBox": "bleed box", "/ArtBox": "art box"}
@@ -37,9 +38,11 @@ def judge_file(structure: Structure, printer_scale: Point | None) -> Iterator[Re
         yield Remark(
             f"the print dialog is not asked to leave the size alone: PrintScaling {said} where None is needed",
         )
-    for name, embedded in structure.fonts.items():
-        if not embedded:
-            yield Remark(f"the font {name} is not in the file: every printer puts another one in its place")
+    missing = [name for name, embedded in structure.fonts.items() if not embedded]
+    for name in missing[:MOST_FONTS]:
+        yield Remark(f"the font {name} is not in the file: every printer puts another one in its place")
+    if len(missing) > MOST_FONTS:
+        yield Remark(f"and {len(missing) - MOST_FONTS:,} more fonts are not in the file")
     if printer_scale and any(abs(scale - 1.0) > LARGEST_SCALE_ERROR for scale in printer_scale):
         across, along = printer_scale
         yield Remark(f"the printer's scale that the file records cannot be: {across:g} × {along:g}")

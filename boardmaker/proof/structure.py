@@ -7,8 +7,9 @@ stages behind it meet only files that can be opened, with as many pages and as m
 from __future__ import annotations
 
 import logging
+import math
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
@@ -23,9 +24,12 @@ from boardmaker.proof.report import Box
 
 MM_PER_POINT = 25.4 / 72
 MOST_PAGES = 500
+MOST_OBJECTS = 100_000  # of the file; a sheet has about ten
+LONGEST_SIDE = 14_400 * MM_PER_POINT  # mm, of a page with its UserUnit (ISO 32000-1, annex C: 14,400 units)
 MAKE_IT_AGAIN = "make the file again with boardmaker, and print that file, not a copy that another program saved"
 _INHERITED = ("/MediaBox", "/CropBox", "/Rotate", "/Resources")
 _BOXES = ("/CropBox", "/TrimBox", "/BleedBox", "/ArtBox")
+_METRES = f"{LONGEST_SIDE / 1000:.2f}"
 _PRINTED_AREAS = ("/PrintArea", "/PrintClip")
 
 
@@ -57,7 +61,7 @@ def read_structure(content: bytes, name: str) -> Structure:
     try:
         with _without_a_word():
             return _read(content, name)
-    except ProblemsFound:
+    except (ProblemsFound, MemoryError):
         raise
     except TooMuch as much:
         raise ProblemsFound([error(f"{name}: {much}: this is no sheet of boardmaker", hint=MAKE_IT_AGAIN)]) from None
@@ -105,14 +109,17 @@ def _read(content: bytes, name: str) -> Structure:
     reader = PdfReader(BytesIO(content))
     if "/Encrypt" in reader.trailer:
         raise ProblemsFound([_encrypted(name)])
+    _refuse_many_objects(reader, name)
     root = resolved(reader.trailer["/Root"])
     pages, contents = _pages(root, name), Contents()
+    makes = tuple(_page_make(page) for page in pages)
+    _refuse_large_pages(makes, name)
     for page in pages:
         contents.look_through(page)
     preferences = resolved(root.get("/ViewerPreferences")) or {}
     areas = (str(resolved(preferences.get(area, ""))) for area in _PRINTED_AREAS)
     return Structure(
-        tuple(_page_make(page) for page in pages),
+        makes,
         str(resolved(preferences.get("/PrintScaling", ""))).removeprefix("/"),
         tuple(area for area in areas if area in _BOXES),
         dict(sorted(contents.fonts.items())),
@@ -140,6 +147,26 @@ def _pages(root: DictionaryObject, name: str) -> tuple[dict[str, Any], ...]:
     if not pages:
         raise ProblemsFound([error(f"{name} has no pages", hint=MAKE_IT_AGAIN)])
     return tuple(pages)
+
+
+def _refuse_many_objects(reader: PdfReader, name: str) -> None:
+    objects = len(reader.xref_objStm) + sum(len(generation) for generation in reader.xref.values())
+    if objects > MOST_OBJECTS:
+        message = f"{name} consists of {objects:,} objects: more than {MOST_OBJECTS:,} are not looked through"
+        raise ProblemsFound([error(message, hint=MAKE_IT_AGAIN)])
+
+
+def _refuse_large_pages(makes: Sequence[PageMake], name: str) -> None:
+    """Raise ProblemsFound for the first page that no reader needs to show: it would fill the memory."""
+    for number, make in enumerate(makes, start=1):
+        if not 0.0 < make.user_unit < math.inf:
+            message = f"{name}: page {number} has a unit of its own that cannot be (UserUnit {make.user_unit:g})"
+            raise ProblemsFound([error(message, hint=MAKE_IT_AGAIN)])
+        for x0, y0, x1, y1 in (make.media, *make.boxes.values()):
+            longest = max(x1 - x0, y1 - y0) * make.user_unit
+            if not longest <= LONGEST_SIDE + 0.01:
+                message = f"{name}: page {number} is {longest / 1000:,.1f} m long; a PDF's page has {_METRES} m at most"
+                raise ProblemsFound([error(message, hint=MAKE_IT_AGAIN)])
 
 
 def _page_make(page: dict[str, Any]) -> PageMake:
