@@ -15,7 +15,7 @@ from io import BytesIO
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image, UnidentifiedImageError
 
 from boardmaker.geometry import Point
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -23,11 +23,25 @@ from boardmaker.problems import Problem, ProblemsFound, error
 MM_PER_INCH = 25.4
 USUAL_RESOLUTIONS = (75, 100, 150, 200, 240, 300, 400, 600, 1200)  # dpi of scan programs (common practice, no source)
 LARGEST = 150e6  # pixels: an A4 page at 1200 dpi is 139 million; more costs more memory than a small computer has
+MOST_MEMORY = 450e6  # bytes of the pixels as they are decoded, 4 for one with colours: A4 in colour up to 1000 dpi
+LONGEST_SIDE = 50_000  # pixels: three metres at 400 dpi; some work costs as much for a line of pixels as for a page
+RESOLUTIONS = 20.0, 10_000.0  # dpi that can be meant; COARSEST of `measure` says which are enough
 FINEST = 400.0  # dpi; finer pictures are reduced, they cost time and their dots are mostly the scanner's noise
 ENOUGH = 40e6  # pixels that are looked at; the same for very large pages
 _OFTEN_TOLD = (72, 96, *USUAL_RESOLUTIONS)
 _PER_METRE, _PER_CENTIMETRE = 0.0254, 2.54  # dpi: the steps in which PNG and some JPEG files tell their resolution
 _SIDEWAYS = (5, 6, 7, 8)  # the EXIF orientations that swap width and height
+_TURNED_BACK = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}  # by the EXIF orientation
+_BYTES_A_PIXEL = {"1": 1, "L": 1, "P": 1, "LA": 4, "I;16": 2, "I;16B": 2}  # as Pillow keeps them; all others have 4
+_STRIP = 500  # rows that are turned into grey at a time, so that no whole copy with colours is needed
 _WHITE = (255, 255, 255, 255)
 
 
@@ -71,13 +85,13 @@ def read_picture(content: bytes, name: str, dots_per_inch: float | None) -> Pict
     """
     with _plain_failures(name):
         image: Image.Image = Image.open(BytesIO(content), formats=("PNG", "JPEG"))
-        if image.width * image.height > LARGEST:
-            raise ProblemsFound([_too_large(name, f": {image.width} x {image.height} pixels")])
+        _refuse_size(image, name)
         told = (dots_per_inch, dots_per_inch) if dots_per_inch is not None else _told_resolution(image)
         if told is None:
             raise ProblemsFound([_no_resolution(name)])
-        ImageOps.exif_transpose(image, in_place=True)
-        grey = np.asarray(_greyscale(image))
+        if not all(RESOLUTIONS[0] <= dpi <= RESOLUTIONS[1] for dpi in told):
+            raise ProblemsFound([_no_such_resolution(name, told)])
+        grey = np.asarray(_upright_grey(image))
     picture = Picture(grey, told, (told[0] / MM_PER_INCH, told[1] / MM_PER_INCH))
     finest = max(1.0, math.sqrt(grey.size / ENOUGH))
     across, down = (math.ceil(max(finest, dpi / FINEST - 0.01)) for dpi in told)
@@ -91,7 +105,7 @@ def _plain_failures(name: str) -> Iterator[None]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             yield
-    except ProblemsFound:
+    except (ProblemsFound, MemoryError):
         raise
     except Image.DecompressionBombError:
         raise ProblemsFound([_too_large(name, "")]) from None
@@ -119,6 +133,27 @@ def _told_resolution(image: Image.Image) -> Point | None:
     return (down, across) if sideways else (across, down)
 
 
+def _refuse_size(image: Image.Image, name: str) -> None:
+    """Raise ProblemsFound for a picture whose header promises more than can be kept; nothing is decoded yet."""
+    pixels, size = image.width * image.height, f": {image.width} x {image.height} pixels"
+    if pixels > LARGEST or max(image.size) > LONGEST_SIDE:
+        raise ProblemsFound([_too_large(name, size)])
+    if pixels * _BYTES_A_PIXEL.get(image.mode, 4) > MOST_MEMORY:
+        raise ProblemsFound([_too_colourful(name, size)])
+
+
+def _upright_grey(image: Image.Image) -> Image.Image:
+    """Return the picture in grey and as it is meant to be seen; its colours are gone from the memory then."""
+    turn = _TURNED_BACK.get(image.getexif().get(ExifTags.Base.Orientation, 1))
+    image.load()
+    grey = Image.new("L", image.size)
+    for top in range(0, image.height, _STRIP):
+        box = (0, top, image.width, min(top + _STRIP, image.height))
+        grey.paste(_greyscale(image.crop(box)), box)
+    image.close()
+    return grey if turn is None else grey.transpose(turn)
+
+
 def _greyscale(image: Image.Image) -> Image.Image:
     """Return the picture in 8 bits of grey, whatever it was: see-through parts are white."""
     if image.mode.startswith("I"):  # 16 bits, which Pillow would cut off at 255 instead of dividing
@@ -142,8 +177,24 @@ def _broken(name: str) -> Problem:
 
 def _too_large(name: str, size: str) -> Problem:
     return error(
-        f"{name} is too large a picture{size}; at most {LARGEST / 1e6:g} million pixels are read",
+        f"{name} is too large a picture{size}; at most {LARGEST / 1e6:g} million pixels are read, "
+        f"and {LONGEST_SIDE:,} in a row",
         hint="scan the page at 300 dpi",
+    )
+
+
+def _too_colourful(name: str, size: str) -> Problem:
+    return error(
+        f"{name} is too large a picture with colours{size}; at most {MOST_MEMORY / 4e6:.0f} million of such are read",
+        hint="scan the page in grey, or at 300 dpi",
+    )
+
+
+def _no_such_resolution(name: str, told: Point) -> Problem:
+    return error(
+        f"{name}: a resolution of {told[0]:g} x {told[1]:g} dpi cannot be meant "
+        f"(it is {RESOLUTIONS[0]:g} to {RESOLUTIONS[1]:,g})",
+        hint="look it up in the scan program: if it was 300 dpi, say --dpi 300",
     )
 
 
