@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+import secrets
 import shutil
 from pathlib import Path
 from typing import Any
@@ -148,9 +149,9 @@ def _written(value: Value) -> str:
 
 def _replace(path: Path, text: str, keys: tuple[str, ...], value: Value) -> None:
     """Write beside the file, read that again, and only then put it in the file's place."""
-    partial = path.with_name(f".{path.name}.partial")
+    partial = path.with_name(f".{path.name}.{secrets.token_hex(8)}.partial")
     try:
-        partial.write_bytes(text.encode("utf-8"))
+        _write_fresh(partial, text.encode("utf-8"))
         _check(partial, path, keys, value)
         if path.exists():
             shutil.copymode(path, partial)
@@ -160,6 +161,14 @@ def _replace(path: Path, text: str, keys: tuple[str, ...], value: Value) -> None
     finally:
         with contextlib.suppress(OSError):
             partial.unlink(missing_ok=True)
+
+
+def _write_fresh(path: Path, content: bytes) -> None:
+    """Write a file of a name that nobody can guess; nothing may be there yet, not even a link."""
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def _check(partial: Path, path: Path, keys: tuple[str, ...], value: Value) -> None:

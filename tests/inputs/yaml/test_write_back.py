@@ -114,6 +114,35 @@ def test_permissions_stay(tmp_path):
     assert path.stat().st_mode & 0o777 == 0o600
 
 
+@pytest.mark.parametrize("name", [".setup.yaml.partial", ".setup.yaml"])
+def test_a_link_beside_the_file_is_not_written_through(tmp_path, name):
+    """Somebody guessed what the file is called while it is written."""
+    path, victim = tmp_path / "setup.yaml", tmp_path / "victim.txt"
+    path.write_text("format: 1\n", encoding="utf-8")
+    victim.write_text("precious", encoding="utf-8")
+    (tmp_path / name).symlink_to(victim)
+    write_setup_value(path, SCALE, MEASURED)
+    assert victim.read_text(encoding="utf-8") == "precious"
+    assert (tmp_path / name).is_symlink()
+    assert not path.is_symlink()
+    assert read_setup(path)[0].printer.scale == MEASURED
+
+
+def test_what_cannot_be_written_whole_leaves_nothing(tmp_path, monkeypatch):
+    """The disk is full."""
+
+    def full(_handle):
+        raise OSError(28, "No space left on device")
+
+    path = tmp_path / "setup.yaml"
+    path.write_text("format: 1\n", encoding="utf-8")
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(ProblemsFound, match="No space left"):
+        write_setup_value(path, SCALE, MEASURED)
+    assert [one.name for one in tmp_path.iterdir()] == ["setup.yaml"]
+    assert path.read_text(encoding="utf-8") == "format: 1\n"
+
+
 def test_a_read_only_file_is_left_alone(tmp_path):
     """And the complaint says so."""
     path = tmp_path / "setup.yaml"
