@@ -7,6 +7,7 @@ at once.
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 import traceback
@@ -57,10 +58,22 @@ def _say_problems(found: ProblemsFound) -> None:
 
 
 def _log_fault() -> None:
-    log = Path(tempfile.gettempdir()) / FAULT_LOG
+    details = traceback.format_exc()
     try:
-        log.write_text(traceback.format_exc(), encoding="utf-8")
+        handle, log = _fresh_log()
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(details)
         where = f"details are in {log}"
     except OSError:
-        where = f"the details could not be written to {log}"
+        where = "the details could not be written to the folder for temporary files"
     click.echo(f"error: an internal fault of boardmaker; nothing was written; {where}", err=True)
+
+
+def _fresh_log() -> tuple[int, Path]:
+    """A file that was not there before: everybody may put a link of this name into the folder for temporary files."""
+    log = Path(tempfile.gettempdir()) / FAULT_LOG
+    try:
+        return os.open(log, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), log
+    except FileExistsError:
+        handle, name = tempfile.mkstemp(prefix=f"{log.stem}-", suffix=log.suffix)
+        return handle, Path(name)

@@ -9,11 +9,10 @@ from collections.abc import Iterable
 
 from boardmaker.boards import BoardSet
 from boardmaker.boards.board_file.writing import write_board_file
-from boardmaker.commands.common import say, say_files
+from boardmaker.commands.common import write_and_say
 from boardmaker.commands.options import choose_pages
 from boardmaker.commands.requests import OutputChoice
 from boardmaker.display_list import Drawing, Page
-from boardmaker.output import write_set
 from boardmaker.problems import Interrupted
 from boardmaker.render.dxf import render_dxf
 from boardmaker.render.pdf import render_pdf
@@ -29,11 +28,7 @@ def write_boards(built: BoardSet, pages: str | None, lines: Iterable[str], outpu
     Raises Interrupted, with all written and said, where Ctrl-C cut the search short; ProblemsFound for pages that are
     not there and for files that are not ours to overwrite.
     """
-    files = board_files(built, pages)
-    write_set(output.out, "board", files, output.force)
-    for line in lines:
-        say(line, output.quiet)
-    say_files(output.out, files, output.quiet)
+    write_and_say("board", board_files(built, pages), lines, output)
     if built.cut_short:
         raise Interrupted("the best boards so far were written; a longer search may find a larger drawing")
 

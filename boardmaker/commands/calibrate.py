@@ -14,7 +14,7 @@ from boardmaker.geometry import Point
 from boardmaker.guarded import Limits, guarded, read_at_most
 from boardmaker.inputs import write_setup_value
 from boardmaker.model import Setup
-from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error, warning
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, WrongUsage, error, warning
 from boardmaker.scan import ScanMarks, ScanMeasurement, measure_scan
 from boardmaker.sheets import DOT, testpage_bars, testpage_dots
 
@@ -175,7 +175,11 @@ def _write(path: Path, before: Point, scale: Point, quiet: bool) -> None:
     rounded = (round(scale[0], 5), round(scale[1], 5))
     new = not path.exists()
     write_setup_value(path, ("printer", "scale"), rounded)
-    say(f"printed length / true length: {rounded[0]:g} across, {rounded[1]:g} along the page", quiet)
     was = "a new file" if new else f"it was [{before[0]:g}, {before[1]:g}]"
-    say(f"wrote printer: scale: [{rounded[0]:g}, {rounded[1]:g}] into {path} ({was})", quiet)
-    say(f"now print “boardmaker testpage --setup {path} --check” at 100 %: its bars must measure what they say", quiet)
+    try:
+        say(f"printed length / true length: {rounded[0]:g} across, {rounded[1]:g} along the page", quiet)
+        say(f"wrote printer: scale: [{rounded[0]:g}, {rounded[1]:g}] into {path} ({was})", quiet)
+        page = f"“boardmaker testpage --setup {path} --check”"
+        say(f"now print {page} at 100 %: its bars must measure what they say", quiet)
+    except KeyboardInterrupt:
+        raise Interrupted(f"the scale was written into {path}") from None

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 
 import click
 
-from boardmaker.commands.requests import SetupChoice, WorkChoice
+from boardmaker.commands.requests import OutputChoice, SetupChoice, WorkChoice
 from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.model import Bike, Setup
-from boardmaker.problems import Problem, ProblemsFound, error, format_problem, nearest, warning
+from boardmaker.output import write_set
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, format_problem, nearest, warning
 from boardmaker.service import Verdict, Work, plan_work
 
 DEMO = "fjellvik-700-tourer.yaml"
@@ -89,9 +90,19 @@ def say(text: str, quiet: bool) -> None:
         click.echo(text)
 
 
-def say_files(folder: Path, names: Iterable[str], quiet: bool) -> None:
-    """Print which files were written."""
-    say(f"wrote to {folder}: {', '.join(names)}", quiet)
+def write_and_say(command: str, files: Mapping[str, bytes], lines: Iterable[str], output: OutputChoice) -> None:
+    """Write a command's files, print the lines about them and which they are.
+
+    The lines are worked out before the files are written: where one cannot be, nothing is. Raises ProblemsFound, with
+    nothing written; Interrupted, with all written, where Ctrl-C comes later.
+    """
+    told = (*lines, f"wrote to {output.out}: {', '.join(files)}")
+    write_set(output.out, command, files, output.force)
+    try:
+        for line in told:
+            say(line, output.quiet)
+    except KeyboardInterrupt:
+        raise Interrupted(f"all files were written to {output.out}") from None
 
 
 def unprintable(work: Work, where: str) -> Iterator[Problem]:

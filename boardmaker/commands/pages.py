@@ -6,11 +6,10 @@ import math
 import textwrap
 from collections.abc import Iterator
 
-from boardmaker.commands.common import load_setup, load_work, say, say_files, say_warnings
+from boardmaker.commands.common import load_setup, load_work, say_warnings, write_and_say
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import TestpageRequest, TorqueRequest, WrenchChoice
 from boardmaker.model import Setup
-from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, WrongUsage, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Work
@@ -37,11 +36,7 @@ def make_torque_strip(request: TorqueRequest) -> None:
             [error(f"{work.bike.file} has no torque rows for these jobs", hint="add rows under `torques`")]
         )
     content = render_pdf(pages, title=f"{work.bike.name}: torque strip", printer_scale=owned.printer.scale)
-    output = request.output
-    write_set(output.out, "torque", {"torque.pdf": content}, output.force)
-    for line in _torque_lines(work, style.adapter):
-        say(line, output.quiet)
-    say_files(output.out, ["torque.pdf"], output.quiet)
+    write_and_say("torque", {"torque.pdf": content}, _torque_lines(work, style.adapter), request.output)
 
 
 def _torque_lines(work: Work, adapter: Adapter | None) -> Iterator[str]:
@@ -105,11 +100,10 @@ def make_testpage(request: TestpageRequest) -> None:
     """Write `testpage.pdf`, uncalibrated unless it is for a check."""
     owned, warnings = load_setup(request.setup)
     say_warnings(warnings)
-    check, output = request.check, request.output
+    check = request.check
     scale = owned.printer.scale if check else (1.0, 1.0)
     drawn = f"drawn with the printer's scale {scale[0]:g} × {scale[1]:g}" if check else "drawn without calibration"
     pages = lay_testpage(owned, f"Paper {_paper(owned)}, {drawn}.", calibrated=check)
     files = {"testpage.pdf": render_pdf(pages, title="Scale test page", printer_scale=scale)}
-    write_set(output.out, "testpage", files, output.force)
-    say("print at 100 % (“actual size”), then measure both bars", output.quiet)
-    say_files(output.out, files, output.quiet)
+    lines = ["print at 100 % (“actual size”), then measure both bars"]
+    write_and_say("testpage", files, lines, request.output)

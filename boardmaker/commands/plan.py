@@ -8,14 +8,12 @@ from boardmaker.commands.common import (
     load_setup,
     load_work,
     must_not_lines,
-    say,
-    say_files,
     say_warnings,
     unchecked_lines,
     unprintable,
+    write_and_say,
 )
 from boardmaker.commands.requests import PlanRequest
-from boardmaker.output import write_set
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import Plan, make_plan, staying_riders
@@ -37,11 +35,7 @@ def make_plan_files(request: PlanRequest) -> None:
         "plan.md": write_markdown(plan),
         "plan.csv": write_rows(plan),
     }
-    output = request.output
-    write_set(output.out, "plan", files, output.force)
-    for line in _summary(plan):
-        say(line, output.quiet)
-    say_files(output.out, files, output.quiet)
+    write_and_say("plan", files, _summary(plan), request.output)
 
 
 def _summary(plan: Plan) -> Iterator[str]:

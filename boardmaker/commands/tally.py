@@ -7,10 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from boardmaker.commands.common import existing, load_work, say, say_files, say_warnings
+from boardmaker.commands.common import existing, load_work, say_warnings, write_and_say
 from boardmaker.commands.requests import OutputChoice, TallyRequest
 from boardmaker.inputs import read_audit, read_bag
-from boardmaker.output import write_set
 from boardmaker.problems import WrongUsage, error
 from boardmaker.service import Verdict, Work, staying_riders
 from boardmaker.service.counting.audit import AuditCheck, Harm, check_audit
@@ -62,10 +61,7 @@ def make_tally(request: TallyRequest) -> None:
         return
     lines, more = _held_against(tally, request.bag, request.audit)
     files = {"tally.csv": tally_csv(tally), **more}
-    write_set(output.out, "tally", files, output.force)
-    for line in lines:
-        say(line, output.quiet)
-    say_files(output.out, files, output.quiet)
+    write_and_say("tally", files, lines, output)
 
 
 def _held_against(tally: Tally, bag: Path | None, audit: Path | None) -> tuple[list[str], dict[str, bytes]]:
@@ -82,10 +78,7 @@ def _held_against(tally: Tally, bag: Path | None, audit: Path | None) -> tuple[l
 
 def _write_templates(tally: Tally, output: OutputChoice) -> None:
     files = {"bag.csv": bag_template(tally), "audit.csv": audit_template(tally)}
-    write_set(output.out, "tally template", files, output.force)
-    for line in TEMPLATE_LINES:
-        say(line, output.quiet)
-    say_files(output.out, files, output.quiet)
+    write_and_say("tally template", files, TEMPLATE_LINES, output)
 
 
 def _bag_result(tally: Tally, check: BagCheck) -> tuple[list[str], dict[str, bytes]]:

@@ -2,59 +2,131 @@
 
 The folder keeps a small record of what the program wrote there (name, SHA-256, which command). A file that is not in
 it, or differs from it, belongs to the user.
+
+Promised: every single file is whole at any time, old or new. When `write_set` returns or raises, the folder holds the
+whole new set or is as before; so it does for the next `write_set` into it, even if the process was killed or the power
+failed: that one first finishes or takes back what was begun, from a journal (`change`). Two runs into one folder wait
+for each other (`lock`). Ctrl-C and SIGTERM are held back until the folder is in order (`signals`).
+
+Not promised: several renames are not one. Who looks into the folder while they happen, or after a kill and before the
+next run, may find files of both sets. A file that is edited in the moment between the last look at it and the rename is
+replaced.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
+import errno
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from boardmaker.output.change import STAGE, Unfinished, carry_out, settle_unfinished
+from boardmaker.output.lock import locked
+from boardmaker.output.record import (
+    LARGEST_RECORD,
+    PLAIN_NAME,
+    RECORD,
+    may_write,
+    read_record,
+    record_bytes,
+    updated_record,
+)
+from boardmaker.output.safe_files import FOLDER, LINK, OTHER, fingerprint
+from boardmaker.output.signals import HeldSignals, Stopped, hold_signals
 from boardmaker.problems import Problem, ProblemsFound, error
 
-RECORD = ".boardmaker.json"
+__all__ = ["RECORD", "write_set"]
+
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
+ELSEWHERE = "choose another folder with --out"
 
 
 def write_set(folder: Path, command: str, files: Mapping[str, bytes], force: bool = False) -> None:
     """Write all files of a command into `folder`, and take away what it wrote there before and no longer writes.
 
-    Raises ProblemsFound, with nothing written, where a file is not ours to overwrite (unless `force`) or the folder
-    cannot be written to.
+    Raises ProblemsFound, with nothing changed, where a file is not ours to overwrite (unless `force`) or the folder
+    cannot be written to; Interrupted, with all written, or KeyboardInterrupt, with nothing changed, after a Ctrl-C.
     """
+    written = False
+    with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder), _made(folder):
+        _write(folder, command, files, force, signals)
+        written = True
+    signals.pass_on(f"all files were written to {folder}" if written else "")
+
+
+@contextmanager
+def _made(folder: Path) -> Iterator[None]:
+    """The folder is there; one that was made for nothing is taken away again."""
+    is_new = not folder.exists()
+    folder.mkdir(parents=True, exist_ok=True)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        record = _read_record(folder)
-        if not force and (problems := [_refusal(folder / name) for name in files if not _ours(folder, name, record)]):
-            raise ProblemsFound(problems)
-        _replace_all(folder, files)
-        _remove_stale(folder, command, files, record)
-        record = {name: entry for name, entry in record.items() if entry["command"] != command or name in files}
-        record |= {name: {"command": command, "sha256": _digest(content)} for name, content in files.items()}
-        _replace_all(folder, {RECORD: (json.dumps(record, indent=1, sort_keys=True) + "\n").encode()})
+        yield
+    except BaseException:
+        if is_new:
+            with suppress(OSError):
+                folder.rmdir()
+        raise
+
+
+@contextmanager
+def _told_as_problems(folder: Path) -> Iterator[None]:
+    try:
+        yield
+    except Unfinished as unfinished:
+        raise ProblemsFound([_half_done(folder, unfinished.failure)]) from None
     except OSError as failure:
         raise ProblemsFound([_cannot_write(folder, failure)]) from None
 
 
-def _read_record(folder: Path) -> dict[str, dict[str, str]]:
-    try:
-        record = json.loads((folder / RECORD).read_text(encoding="utf-8"))
-    except (FileNotFoundError, ValueError):
-        return {}
-    if not isinstance(record, dict):
-        return {}
-    return {
-        name: entry for name, entry in record.items() if isinstance(entry, dict) and {"command", "sha256"} <= {*entry}
-    }
+def _write(folder: Path, command: str, files: Mapping[str, bytes], force: bool, signals: HeldSignals) -> None:
+    with locked(folder, signals):
+        settle_unfinished(folder)
+        record = read_record(folder)
+        stale = {name for name, entry in record.items() if entry["command"] == command and name not in files}
+        stale = {name for name in stale if may_write(command, name) and _is_ours(folder, name, record)}
+        before = {name: fingerprint(folder / name) for name in (*files, *sorted(stale), RECORD)}
+        if problems := _refusals(folder, before, record, force):
+            raise ProblemsFound(problems)
+        wanted: dict[str, bytes | None] = {**files, **dict.fromkeys(sorted(stale))}
+        wanted[RECORD] = record_bytes(updated_record(record, command, files))
+        if late := carry_out(folder, command, wanted, before, signals):
+            raise ProblemsFound([_refusal(folder / name) for name in late])
 
 
-def _ours(folder: Path, name: str, record: Mapping[str, Mapping[str, str]]) -> bool:
-    """Whether the file is not there, or is just as the program left it."""
-    path = folder / name
-    if not path.exists() and not path.is_symlink():
-        return True
-    return path.is_file() and name in record and record[name]["sha256"] == _digest(path.read_bytes())
+def _is_ours(folder: Path, name: str, record: Mapping[str, Mapping[str, str]]) -> bool:
+    return fingerprint(folder / name) == record[name]["sha256"]
+
+
+def _refusals(
+    folder: Path, before: Mapping[str, str | None], record: Mapping[str, Mapping[str, str]], force: bool
+) -> list[Problem]:
+    """What must not be overwritten: with `force` only what is no file at all."""
+    problems = []
+    for name, found in before.items():
+        path = folder / name
+        if not PLAIN_NAME.fullmatch(name) and name != RECORD:
+            problems.append(error(f"cannot write {path}: this is no plain file name"))
+        elif what := _obstacle(path, found):
+            hint = f"move it away, or {ELSEWHERE}"
+            problems.append(error(f"cannot write {path}: {what} is in its place; nothing was changed", hint=hint))
+        elif name != RECORD and not force and found is not None and found != record.get(name, {}).get("sha256"):
+            problems.append(_refusal(path))
+    return problems
+
+
+def _obstacle(path: Path, found: str | None) -> str:
+    """What stands in a file's place and is not replaced even with `force`; "" for nothing."""
+    if found == FOLDER:
+        return "a folder"
+    if found == OTHER:
+        return "no ordinary file"
+    if path.name == RECORD and found is not None:
+        if found.startswith(LINK):
+            return "a link"
+        if path.stat().st_size > LARGEST_RECORD:
+            return "a file too large for the record"
+    return ""
 
 
 def _refusal(path: Path) -> Problem:
@@ -65,35 +137,22 @@ def _refusal(path: Path) -> Problem:
 
 
 def _cannot_write(folder: Path, failure: OSError) -> Problem:
-    reason = failure.strerror or str(failure)
-    return error(f"cannot write to {failure.filename or folder}: {reason}", hint="choose another folder with --out")
+    make_room = "make room on the disk, or " if failure.errno in NO_ROOM else ""
+    return error(
+        f"cannot write to {_place(folder, failure)}: {failure.strerror or failure}; nothing was changed",
+        hint=make_room + ELSEWHERE,
+    )
 
 
-def _replace_all(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write every file beside its place first; only when all are complete do they take it."""
-    partial = {name: folder / f".{name}.partial" for name in files}
-    try:
-        for name, content in files.items():
-            partial[name].write_bytes(content)
-        for name, path in partial.items():
-            os.replace(path, folder / name)
-    finally:
-        for path in partial.values():
-            path.unlink(missing_ok=True)
+def _half_done(folder: Path, failure: OSError) -> Problem:
+    return error(
+        f"cannot write to {_place(folder, failure)}: {failure.strerror or failure}; {folder} holds files of two runs",
+        hint="see to it that files there can be replaced, then run again: that puts the folder in order first",
+    )
 
 
-def _remove_stale(
-    folder: Path, command: str, files: Mapping[str, bytes], record: Mapping[str, Mapping[str, str]]
-) -> None:
-    for name, entry in record.items():
-        if (
-            entry["command"] == command
-            and name not in files
-            and Path(name).name == name
-            and _ours(folder, name, record)
-        ):
-            (folder / name).unlink(missing_ok=True)
-
-
-def _digest(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
+def _place(folder: Path, failure: OSError) -> str:
+    """The file or folder that the user knows, not one that is only there for a moment."""
+    names = [os.fsdecode(name) for name in (failure.filename2, failure.filename) if isinstance(name, str | bytes)]
+    known = [name for name in names if STAGE not in Path(name).parts[-1] and STAGE not in str(Path(name).parent)]
+    return known[0] if known else str(folder)

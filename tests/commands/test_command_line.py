@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 from bikes import bike_text
@@ -11,6 +12,7 @@ from pypdf import PdfReader
 from boardmaker.boards import search
 from boardmaker.command_line import boardmaker, run
 from boardmaker.commands.common import demo_folder
+from boardmaker.output.record import may_write
 from boardmaker.packing.effort import Meter
 
 pytestmark = pytest.mark.slow
@@ -207,6 +209,56 @@ def test_a_bug_is_one_line_and_a_log(bike, tmp_path, monkeypatch, capsys):
     said = capsys.readouterr().err
     assert len(said.splitlines()) == 1
     assert "ZeroDivisionError: oops" in (tmp_path / "boardmaker-fault.log").read_text()
+
+
+def test_a_fault_s_log_goes_through_no_link_and_over_no_file(bike, tmp_path, monkeypatch, capsys):
+    """Another name is taken where the usual one is taken already, and the line on the screen has it."""
+
+    def broken(*_arguments, **_options):
+        raise ZeroDivisionError("oops")
+
+    monkeypatch.setattr(search, "largest_scale", broken)
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    victim = tmp_path / "victim.txt"
+    victim.write_text("precious")
+    (tmp_path / "boardmaker-fault.log").symlink_to(victim)
+    assert run(["board", str(bike), "--out", str(tmp_path / "out")]) == 1
+    assert victim.read_text() == "precious"
+    log = capsys.readouterr().err.strip().removeprefix("error: ").rpartition("details are in ")[2]
+    assert "ZeroDivisionError: oops" in Path(log).read_text()
+    assert Path(log).stat().st_mode & 0o777 == 0o600
+
+
+def test_an_interrupt_after_the_files_says_that_they_are_written(bike, tmp_path, monkeypatch, capsys):
+    """Ctrl-C while the lines about them are printed."""
+
+    def interrupted(*_arguments):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("boardmaker.commands.common.say", interrupted)
+    out = tmp_path / "out"
+    assert run(["plan", str(bike), "--out", str(out)]) == 130
+    assert visible(out) == ["plan.csv", "plan.md", "plan.pdf"]
+    assert capsys.readouterr().err.endswith(f"interrupted: all files were written to {out}\n")
+
+
+@pytest.mark.parametrize(
+    ("command", "arguments"),
+    [
+        ("board", ["board", "BIKE", "--effort", "quick"]),
+        ("plan", ["plan", "BIKE"]),
+        ("tally", ["tally", "BIKE"]),
+        ("tally template", ["tally", "BIKE", "--template"]),
+        ("torque", ["torque", "BIKE"]),
+        ("testpage", ["testpage"]),
+    ],
+)
+def test_every_file_of_a_command_has_a_name_that_it_may_remove_and_mend(bike, tmp_path, command, arguments):
+    """Else a stale one would stay, and a killed run could not be finished."""
+    told = [str(bike) if argument == "BIKE" else argument for argument in arguments]
+    assert run([*told, "--out", str(tmp_path / "out")]) == 0
+    assert visible(tmp_path / "out")
+    assert [name for name in visible(tmp_path / "out") if not may_write(command, name)] == []
 
 
 def test_pages_picks_pages_for_a_reprint(bike, tmp_path):
