@@ -94,7 +94,8 @@ def write_and_say(command: str, files: Mapping[str, bytes], lines: Iterable[str]
     """Write a command's files, print the lines about them and which they are.
 
     The lines are worked out before the files are written: where one cannot be, nothing is. Raises ProblemsFound, with
-    nothing written; Interrupted, with all written, where Ctrl-C comes later.
+    nothing written; Interrupted, with all written, where Ctrl-C comes later; ProblemsFound, which says that all is
+    written, where the lines cannot be printed.
     """
     told = (*lines, f"wrote to {output.out}: {', '.join(files)}")
     write_set(output.out, command, files, output.force)
@@ -103,6 +104,9 @@ def write_and_say(command: str, files: Mapping[str, bytes], lines: Iterable[str]
             say(line, output.quiet)
     except KeyboardInterrupt:
         raise Interrupted(f"all files were written to {output.out}") from None
+    except (OSError, UnicodeError) as failure:  # nobody reads on, or the terminal knows too few letters
+        message = f"all files were written to {output.out}, but not all lines about them could be printed: {failure}"
+        raise ProblemsFound([error(message)]) from None
 
 
 def unprintable(work: Work, where: str) -> Iterator[Problem]:

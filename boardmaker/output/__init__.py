@@ -34,7 +34,7 @@ from boardmaker.output.record import (
 )
 from boardmaker.output.safe_files import FOLDER, LINK, OTHER, fingerprint
 from boardmaker.output.signals import HeldSignals, Stopped, hold_signals
-from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, error
 
 __all__ = ["RECORD", "write_set"]
 
@@ -49,10 +49,15 @@ def write_set(folder: Path, command: str, files: Mapping[str, bytes], force: boo
     cannot be written to; Interrupted, with all written, or KeyboardInterrupt, with nothing changed, after a Ctrl-C.
     """
     written = False
-    with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder), _made(folder):
-        _write(folder, command, files, force, signals)
-        written = True
-    signals.pass_on(f"all files were written to {folder}" if written else "")
+    try:
+        with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder), _made(folder):
+            _write(folder, command, files, force, signals)
+            written = True
+        signals.pass_on()
+    except KeyboardInterrupt:
+        if not written:
+            raise
+        raise Interrupted(f"all files were written to {folder}") from None
 
 
 @contextmanager
@@ -137,11 +142,11 @@ def _refusal(path: Path) -> Problem:
 
 
 def _cannot_write(folder: Path, failure: OSError) -> Problem:
-    make_room = "make room on the disk, or " if failure.errno in NO_ROOM else ""
-    return error(
-        f"cannot write to {_place(folder, failure)}: {failure.strerror or failure}; nothing was changed",
-        hint=make_room + ELSEWHERE,
-    )
+    place = _place(folder, failure)
+    remedy = "see to it that it can be replaced, or " if place != str(folder) else ""
+    remedy = "make room on the disk, or " if failure.errno in NO_ROOM else remedy
+    message = f"cannot write to {place}: {failure.strerror or failure}; nothing was changed"
+    return error(message, hint=remedy + ELSEWHERE)
 
 
 def _half_done(folder: Path, failure: OSError) -> Problem:

@@ -111,6 +111,7 @@ def _write_journal(stage: Path, command: str, steps: Sequence[FileChange]) -> No
     sync_folder(stage)
     os.replace(stage / "journal.part", stage / JOURNAL)
     sync_folder(stage)
+    sync_folder(stage.parent)
 
 
 def _make(folder: Path, stage: Path, steps: Sequence[FileChange]) -> None:

@@ -12,8 +12,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from boardmaker.problems import Interrupted
-
 _HELD = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
 
 
@@ -32,16 +30,10 @@ class HeldSignals:
         if self.came:
             raise Stopped
 
-    def pass_on(self, outcome: str) -> None:
-        """Do what the first signal does otherwise; Ctrl-C raises Interrupted with the outcome, if there is one."""
-        if not self.came:
-            return
-        try:
+    def pass_on(self) -> None:
+        """Do what the first signal does otherwise: SIGTERM ends the process, Ctrl-C raises KeyboardInterrupt."""
+        if self.came:
             signal.raise_signal(self.came[0])
-        except KeyboardInterrupt:
-            if not outcome:
-                raise
-            raise Interrupted(outcome) from None
 
 
 @contextmanager

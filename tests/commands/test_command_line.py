@@ -242,6 +242,19 @@ def test_an_interrupt_after_the_files_says_that_they_are_written(bike, tmp_path,
     assert capsys.readouterr().err.endswith(f"interrupted: all files were written to {out}\n")
 
 
+def test_lines_that_cannot_be_printed_do_not_hide_that_files_are_written(bike, tmp_path, monkeypatch, capsys):
+    """`boardmaker plan | head`: no fault, and no word of nothing written."""
+
+    def broken(*_arguments):
+        raise BrokenPipeError(32, "Broken pipe")
+
+    monkeypatch.setattr("boardmaker.commands.common.say", broken)
+    out = tmp_path / "out"
+    assert run(["plan", str(bike), "--out", str(out)]) == 1
+    assert visible(out) == ["plan.csv", "plan.md", "plan.pdf"]
+    assert f"error: all files were written to {out}, but" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("command", "arguments"),
     [
