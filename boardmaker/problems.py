@@ -1,7 +1,8 @@
 """What is wrong or doubtful, as records.
 
 Every stage collects all of its problems and raises one `ProblemsFound`; only the command line prints them.
-Apart from the stages because all of them use it; imports none of them.
+Apart from the stages because all of them use it; imports none of them. What a message quotes is a stranger's, so that
+it is made harmless (`plain_text`) where a problem is written.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+
+from boardmaker.plain_text import shown
 
 
 class Severity(StrEnum):
@@ -74,20 +77,22 @@ def nearest(word: str, allowed: Iterable[str]) -> str:
 
 def format_problem(problem: Problem) -> str:
     """Write a problem as `file:line:column: error: message`, the source line, a caret and the hint."""
-    lines = [f"{_location(problem.where)}{problem.severity}: {problem.message}"]
+    lines = [f"{_location(problem.where)}{problem.severity}: {shown(problem.message)}"]
     if problem.where and problem.where.source.strip():
         lines += _excerpt(problem.where)
     if problem.hint:
-        lines.append(f"  hint: {problem.hint}")
+        lines.append(f"  hint: {shown(problem.hint)}")
     return "\n".join(lines)
 
 
 def _location(where: Place | None) -> str:
-    return f"{where.file}:{where.line}:{where.column}: " if where else ""
+    return f"{shown(where.file)}:{where.line}:{where.column}: " if where else ""
 
 
 def _excerpt(where: Place, width: int = 96) -> list[str]:
     """The source line and a caret under the place; a long line is cut around it."""
     source = where.source.replace("\t", " ").rstrip()
     start = max(0, where.column - 1 - width // 2) if len(source) > width else 0
-    return [f"  | {source[start : start + width]}", f"  | {' ' * (where.column - 1 - start)}^"]
+    before = shown(source[start : where.column - 1])
+    gap = max(0, where.column - 1 - len(source))  # a place just behind the line's end
+    return [f"  | {before}{shown(source[where.column - 1 : start + width])}", f"  | {' ' * (len(before) + gap)}^"]

@@ -12,10 +12,11 @@ import boardmaker
 ROOT = Path(boardmaker.__file__).parent
 
 # What each part may import of the others. A later stage may import an earlier one, never the other way round.
-BESIDE = {"problems", "units", "geometry", "fonts", "standards", "display_list"}
+BESIDE = {"plain_text", "problems", "units", "geometry", "fonts", "standards", "display_list"}
 WORDS = BESIDE | {"model", "service", "wording", "typeset"}
 ALLOWED = {
-    "problems": set(),
+    "plain_text": set(),
+    "problems": {"plain_text"},
     "display_list": set(),
     "fonts": set(),
     "standards": set(),
@@ -32,7 +33,7 @@ ALLOWED = {
     "packing": set(),
     "drawing": BESIDE | {"model", "figures", "typeset"},
     "sheets": WORDS | {"figures", "case", "drawing"},
-    "render": {"display_list", "fonts"},
+    "render": {"display_list", "fonts", "plain_text"},
     "text": WORDS,
     "scan": {"problems", "geometry"},
     "proof": {"problems", "render.printer_scale"},

@@ -21,6 +21,18 @@ def test_a_caret_stays_under_its_place_in_a_long_line():
     assert len(line) < 110
 
 
+def test_what_a_problem_quotes_cannot_act():
+    """Neither name of the file nor words nor source line; the caret stays under its place."""
+    source = "name: \x1b]0;x\x07 HERE\u202e"
+    problem = error(
+        "no \x9b2J\nerror: forged", Place("a\x1b.yaml", 1, source.index("HERE") + 1, source), "\u2066 is odd"
+    )
+    first, line, caret, hint = format_problem(problem).split("\n")
+    assert first == r"a\x1b.yaml:1:14: error: no \x9b2J\nerror: forged"
+    assert line[caret.index("^") :] == r"HERE\u202e"
+    assert hint == r"  hint: \u2066 is odd"
+
+
 def test_a_problem_without_a_place_is_one_line():
     """Not everything stands in a file."""
     assert format_problem(warning("doubtful")) == "warning: doubtful"

@@ -7,6 +7,9 @@ at once.
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import io
 import os
 import sys
 import tempfile
@@ -16,7 +19,8 @@ from pathlib import Path
 import click
 
 from boardmaker.command_line.program import boardmaker
-from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, format_problem
+from boardmaker.commands.screen import print_error, print_problem
+from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
 
 __all__ = ["boardmaker", "main", "run"]
 
@@ -25,36 +29,64 @@ FAULT_LOG = "boardmaker-fault.log"
 
 def main() -> None:
     """Run the program and leave with its exit code: 0 done, 1 cannot, 2 wrong usage, 130 interrupted."""
-    sys.exit(run(sys.argv[1:]))
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # else there is none, or another program's
+            stream.reconfigure(errors="replace")  # click's help too has letters that not every terminal has
+    code = run(sys.argv[1:])
+    _close_output()
+    sys.exit(code)
 
 
 def run(arguments: list[str]) -> int:
     """Run one command line and return its exit code; problems and faults are printed, never raised."""
     try:
-        boardmaker.main(arguments, prog_name="boardmaker", standalone_mode=False)
+        left = boardmaker.main(arguments, prog_name="boardmaker", standalone_mode=False)
     except ProblemsFound as found:
         _say_problems(found)
         return 2 if isinstance(found, WrongUsage) else 1
-    except click.exceptions.Exit as leave:
-        return leave.exit_code
     except click.ClickException as wrong:
-        wrong.show()
+        _say_usage(wrong)
         return wrong.exit_code
     except Interrupted as interrupted:
-        click.echo(f"interrupted: {interrupted}", err=True)
+        print_error(f"interrupted: {interrupted}")
         return 130
     except (click.Abort, KeyboardInterrupt):
-        click.echo("interrupted: nothing was written", err=True)
+        print_error("interrupted: nothing was written")
         return 130
+    except OSError as failure:  # of what click prints itself; every file of ours has its own message
+        if failure.errno != errno.ENOSPC:
+            _log_fault()
+        else:
+            print_problem(error(f"cannot write to the standard output: {failure.strerror}"))
+        return 1
     except Exception:  # the last line of defence: a bug must not meet the mechanic as a traceback
         _log_fault()
         return 1
-    return 0
+    return left if isinstance(left, int) else 0  # click hands over the code of whatever left early
 
 
 def _say_problems(found: ProblemsFound) -> None:
     for problem in found.problems:
-        click.echo(format_problem(problem), err=True)
+        print_problem(problem)
+
+
+def _say_usage(wrong: click.ClickException) -> None:
+    """Print what click finds wrong; it repeats what was typed."""
+    said = io.StringIO()
+    wrong.show(file=said)
+    for line in said.getvalue().rstrip("\n").split("\n"):
+        print_error(line)
+
+
+def _close_output() -> None:
+    """Write what is left; where there is no room for it, let it go, or Python would complain of it on its way out."""
+    if sys.stdout is None:
+        return
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _log_fault() -> None:
@@ -66,7 +98,7 @@ def _log_fault() -> None:
         where = f"details are in {log}"
     except OSError:
         where = "the details could not be written to the folder for temporary files"
-    click.echo(f"error: an internal fault of boardmaker; nothing was written; {where}", err=True)
+    print_error(f"error: an internal fault of boardmaker; nothing was written; {where}")
 
 
 def _fresh_log() -> tuple[int, Path]:

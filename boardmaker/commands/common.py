@@ -6,14 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 
-import click
-
 from boardmaker.commands.requests import OutputChoice, SetupChoice, WorkChoice
+from boardmaker.commands.screen import print_line, print_problem
 from boardmaker.fonts import missing_glyphs
 from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.model import Bike, Setup
 from boardmaker.output import write_set
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, format_problem, nearest, warning
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest, warning
 from boardmaker.service import Verdict, Work, plan_work
 
 DEMO = "fjellvik-700-tourer.yaml"
@@ -81,13 +80,14 @@ def existing(path: Path) -> Path:
 def say_warnings(problems: Iterable[Problem]) -> None:
     """Print warnings on the error stream."""
     for problem in problems:
-        click.echo(format_problem(problem), err=True)
+        print_problem(problem)
 
 
 def say(text: str, quiet: bool) -> None:
-    """Print a line of the result unless the user wants quiet."""
+    """Print a line of the result, or several, unless the user wants quiet."""
     if not quiet:
-        click.echo(text)
+        for line in text.split("\n"):
+            print_line(line)
 
 
 def write_and_say(command: str, files: Mapping[str, bytes], lines: Iterable[str], output: OutputChoice) -> None:

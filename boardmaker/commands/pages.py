@@ -84,7 +84,7 @@ def _set_table(work: Work, adapter: Adapter) -> Iterator[str]:
     for row in rows:
         to_set = ", ".join(torque_set_lines(row.torque, adapter))
         yield f"  {row.what:{what}}  {torque_nm_text(row.torque):{true}}  {to_set}"
-    yield textwrap.fill(adapter_note(adapter), 100)
+    yield from textwrap.wrap(adapter_note(adapter), 100)
 
 
 def _paper(setup: Setup) -> str:

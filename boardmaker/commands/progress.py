@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import sys
 
-import click
-
 from boardmaker.boards.options import Report
+from boardmaker.commands.screen import print_error
 from boardmaker.packing.problem import Progress
 from boardmaker.wording.numbers import scale_text
 
@@ -19,7 +18,7 @@ def progress_line(quiet: bool) -> Report:
         if watched:
             best = scale_text(progress.best_scale) if progress.best_scale else "none yet"
             end = "\n" if progress.done >= 1.0 else ""
-            line = f"\r{what}: {progress.done:4.0%}, scale {best:10} (Ctrl-C takes the best so far)"
-            click.echo(line + end, nl=False, err=True)
+            line = f"{what}: {progress.done:4.0%}, scale {best:10} (Ctrl-C takes the best so far)"
+            print_error(line, end, begin="\r")
 
     return report
