@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import math
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,6 +21,7 @@ FARTHEST = 0.05  # of the length: a printer that is further off did not do it al
 ROUNDING = 1e-9
 TRUE = 0.002  # off by less than this counts as right: 0.2 mm on 100 mm
 ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print rather than a stretching printer
+COARSEST, FINEST = 10.0, 20_000.0  # dpi; no scanner is beyond, and a slip is said before the picture is opened
 AXES = ("across", "along")
 MOST_MEGABYTES = 100  # of a scan's file; A4 at 300 dpi has 1 to 25
 LIMITS = Limits(seconds=8.0, megabytes=900)  # A4 at 1200 dpi in colour comes close to this
@@ -51,7 +51,7 @@ def _check_usage(request: CalibrateRequest) -> None:
         )
     if dots_per_inch is not None and request.scan is None:
         raise WrongUsage([error("--dpi goes with --scan", hint="leave it away, or give the scan")])
-    if dots_per_inch is not None and not 0.0 < dots_per_inch < math.inf:
+    if dots_per_inch is not None and not COARSEST <= dots_per_inch <= FINEST:
         raise WrongUsage([error(f"--dpi {dots_per_inch:g} is no resolution", hint="for example --dpi 300")])
 
 

@@ -153,7 +153,8 @@ def test_a_scan_that_is_none_is_refused(tmp_path, setup, capsys):
     picture.write_bytes(b"no picture")
     assert calibrate(setup, "--scan", str(picture)) == 1
     assert "page.png is not a picture" in capsys.readouterr().err
-    assert calibrate(setup, "--scan", str(picture), "--dpi", "nan") == 2
+    for dpi in ("nan", "1e300", "1e-300", "-300"):
+        assert calibrate(setup, "--scan", str(picture), "--dpi", dpi) == 2
     assert not setup.exists()
 
 

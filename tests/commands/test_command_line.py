@@ -129,6 +129,15 @@ def test_strict_makes_warnings_errors(tmp_path):
         (["board", "--boards", "0"], 2, "--boards"),
         (["board", "--seed", "-1"], 2, "--seed"),
         (["board", "--effort", "huge"], 2, "--effort"),
+        (["board", "--arrange", "nan"], 2, "not a number"),
+        (["board", "--pages", "1-"], 2, "is no list of pages"),
+        (["board", "--pages", "1-" + "9" * 5000], 2, "is no list of pages"),
+        (["board", "--pages", "²"], 2, "is no list of pages"),
+        (["board", "--scale", "1:" + "9" * 5000], 2, "is no scale"),
+        (["board", "--scale", "0.0000001"], 2, "is no scale"),
+        (["board", "--scale", "nan"], 2, "is no scale"),
+        (["b\x1b[31moard\u202e"], 2, r"b\x1b[31moard\u202e"),
+        (["board", "\x9b31m.yaml"], 1, r"\x9b31m.yaml"),
         (["bored"], 2, "bored"),
         ([], 2, "Usage"),
     ],
@@ -139,6 +148,7 @@ def test_wrong_words_are_answered_with_a_reason(arguments, code, said, tmp_path,
     assert run([*arguments, *out]) == code
     captured = capsys.readouterr()
     assert said in captured.err + captured.out
+    assert len(captured.err) < 2000
     assert "Traceback" not in captured.err
     assert not (tmp_path / "out").exists()
 
