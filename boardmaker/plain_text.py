@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 
 _PLANES = "".join(f"\\U{plane:04x}fffe\\U{plane:04x}ffff" for plane in range(17))
-_HIDDEN = re.compile(
+HIDDEN = re.compile(  # one such character
     "[\\x00-\\x1f\\x7f-\\x9f\\xad\\u034f\\u061c\\u115f\\u1160\\u17b4\\u17b5\\u180b-\\u180f\\u200b-\\u200f\\u2028-\\u202e"
     "\\u2060-\\u206f\\u3164\\ud800-\\udfff\\ufdd0-\\ufdef\\ufeff\\uffa0\\ufff0-\\ufffb\\U000e0000-\\U000e00ff"
     "\\U000e01f0-\\U000e0fff" + _PLANES + "]"
@@ -24,7 +24,7 @@ _HIDDEN = re.compile(
 
 def shown(text: str) -> str:
     """Return one line in which nothing is hidden and nothing acts: tabs and line ends are written out as well."""
-    return _HIDDEN.sub(_written_out, text)
+    return HIDDEN.sub(_written_out, text)
 
 
 def spaced(text: str) -> str:

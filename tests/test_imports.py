@@ -18,7 +18,7 @@ ALLOWED = {
     "plain_text": set(),
     "problems": {"plain_text"},
     "display_list": set(),
-    "fonts": set(),
+    "fonts": {"plain_text"},
     "standards": set(),
     "geometry": set(),
     "units": {"problems"},

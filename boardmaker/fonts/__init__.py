@@ -14,6 +14,8 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from boardmaker.plain_text import HIDDEN
+
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 
 _FILES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
@@ -39,7 +41,7 @@ def font_path(bold: bool = False) -> Path:
 
 
 def shown_text(text: str) -> str:
-    """Return `text` as it is set: composed (Unicode NFC), with the replacement character for each missing glyph."""
+    """Return `text` as it is set: composed (Unicode NFC), U+FFFD for whatever has no glyph to be seen."""
     composed = unicodedata.normalize("NFC", text)
     covered = _code_points(bold=False)
     return "".join(letter if ord(letter) in covered else REPLACEMENT for letter in composed)
@@ -128,7 +130,7 @@ def _advance(text: str, bold: bool) -> int:
 
 @cache
 def _code_points(bold: bool) -> frozenset[int]:
-    return frozenset(_font(bold).getBestCmap())
+    return frozenset(number for number in _font(bold).getBestCmap() if not HIDDEN.match(chr(number)))
 
 
 # fontTools is imported late here and in `glyph`: whoever imports this module for its names pays nothing.

@@ -18,6 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from boardmaker.display_list import Circle, DisplayItem, Page, Path, Point, Text, Window
 from boardmaker.fonts import em_size, font_path, shown_text
+from boardmaker.plain_text import shown
 from boardmaker.render.placing import Boxes, closed_ring, text_matrix, window_matrix
 from boardmaker.render.printer_scale import write_note
 
@@ -74,9 +75,9 @@ def _register_fonts() -> None:
 
 
 def _describe(canvas: Canvas, title: str, subject: str, keywords: str) -> None:
-    canvas.setTitle(title)
-    canvas.setSubject(subject)
-    canvas.setKeywords(keywords)
+    canvas.setTitle(shown(title))
+    canvas.setSubject(shown(subject))
+    canvas.setKeywords(shown(keywords))
     canvas.setAuthor("")
     canvas.setCreator("boardmaker")
 
@@ -84,13 +85,13 @@ def _describe(canvas: Canvas, title: str, subject: str, keywords: str) -> None:
 def _name_page(canvas: Canvas, number: int, page: Page) -> None:
     """Give the page its label (its number where it has none) and its bookmark."""
     if page.label:
-        canvas.addPageLabel(number, prefix=page.label)
+        canvas.addPageLabel(number, prefix=shown(page.label))
     else:
         canvas.addPageLabel(number, style="ARABIC", start=number + 1)
     if page.bookmark:
         key = f"page-{number + 1}"
         canvas.bookmarkPage(key)
-        canvas.addOutlineEntry(page.bookmark, key)
+        canvas.addOutlineEntry(shown(page.bookmark), key)
 
 
 def _scale_page(canvas: Canvas, page: Page, printer_scale: Point) -> None:

@@ -13,6 +13,7 @@ import svgwrite
 
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Path, Point, Text, Window
 from boardmaker.fonts import outline_data, unit_size
+from boardmaker.plain_text import shown
 from boardmaker.render.placing import Boxes, Matrix, closed_ring, text_matrix, window_matrix
 
 _GROUP_TITLES = {"cut": "Cut along these lines", "holes": "Punch or drill these holes", "print": "Print or engrave"}
@@ -23,7 +24,7 @@ def render_svg(drawing: Drawing, *, title: str) -> bytes:
     """Return an SVG 1.1 file of the whole drawing, 1 user unit = 1 mm, text as outlines of the shipped font."""
     width, height = _number(drawing.width), _number(drawing.height)
     file = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
-    file.set_desc(title=title)
+    file.set_desc(title=shown(title))
     pencil = _Pencil(file)
     for name, items in drawing.groups():
         group = file.g(id=name, stroke_linejoin="round", stroke_linecap="butt")
@@ -66,7 +67,7 @@ class _Pencil:
         outline = self._file.path(
             d=outline_data(item.text, item.bold) or _NO_INK, fill=_colour(item.grey), transform=matrix
         )
-        outline.attribs.update({"aria-label": item.text, "role": "img"})
+        outline.attribs.update({"aria-label": shown(item.text), "role": "img"})
         return outline
 
     def _window(self, window: Window, top: float) -> Any:

@@ -1,28 +1,34 @@
 """Rows as the text of a CSV file (RFC 4180: commas, CRLF, quotes doubled), safe to open in a spreadsheet.
 
 A spreadsheet takes a cell that begins with = + - @ for a formula, and would run what a stranger wrote into a bike file:
-such a cell gets an apostrophe in front, which spreadsheets take for "this is text" (OWASP, "CSV Injection"). UTF-8
-without a byte order mark.
+such a cell gets an apostrophe in front, which spreadsheets take for "this is text" (OWASP, "CSV Injection"). Where
+lists are cut at semicolons, each piece of a cell is one of its own, so that the same holds behind each semicolon. UTF-8
+without a byte order mark; what nobody could see is written out (`plain_text`).
 """
 
 from __future__ import annotations
 
-import csv
-import io
+import re
 from collections.abc import Iterable, Sequence
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+from boardmaker.plain_text import spaced
+
+# The wide forms are those of East Asian keyboards, which spreadsheets take for the same signs.
+_FORMULA_START = re.compile('(^|;)([\\s"]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])')
+_QUOTED = re.compile('[,;"]|^\\s|\\s$')
 
 
 def write_csv(columns: Sequence[str], rows: Iterable[Sequence[str | int]]) -> bytes:
     """Return the file's content, its header first."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)  # its usual dialect is that of RFC 4180
-    writer.writerow(columns)
-    writer.writerows([_safe(cell) for cell in row] for row in rows)
-    return text.getvalue().encode("utf-8")
+    lines = [columns, *([_safe(str(cell)) for cell in row] for row in rows)]
+    return "".join(",".join(map(_quoted, line)) + "\r\n" for line in lines).encode("utf-8")
 
 
-def _safe(cell: str | int) -> str:
-    text = " ".join(str(cell).split("\n"))
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+def _safe(cell: str) -> str:
+    """A cell in which no piece is a formula, also behind blanks and quotes, which spreadsheets pass over."""
+    return _FORMULA_START.sub(r"\1'\2", spaced(cell))
+
+
+def _quoted(cell: str) -> str:
+    doubled = cell.replace('"', '""')
+    return f'"{doubled}"' if _QUOTED.search(cell) else cell

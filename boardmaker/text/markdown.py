@@ -1,7 +1,8 @@
 """Texts of a bike file inside Markdown: shown as they are written, never taken for marks.
 
 What is escaped are the signs of CommonMark 0.31 (2.4, backslash escapes) and of the additions that GitHub's readers
-know; the others mean something only at the beginning of a block.
+know, also where they make a link of an address that merely stands there; the others mean something only at the
+beginning of a block. What nobody could see is written out (`plain_text`).
 """
 
 from __future__ import annotations
@@ -9,8 +10,11 @@ from __future__ import annotations
 import re
 import textwrap
 
+from boardmaker.plain_text import spaced
+
 LINE = 110  # letters
 _SIGNS = re.compile(r"([\\`*_{}\[\]<>|~&#$^=])")
+_ADDRESS = re.compile(r"(:(?=//)|(?<=www)\.|@|(?<=mailto):|(?<=xmpp):)", re.IGNORECASE)
 _BEGINNING = re.compile(r"^([-+](?=[\s-]|$)|\d+(?=[.)](?:\s|$)))")  # a list's mark ends with a space; `--` is a rule
 _SPACES = re.compile(r"[^\S\N{NO-BREAK SPACE}]+")
 
@@ -22,7 +26,7 @@ def plain(text: str) -> str:
 
 def escaped(text: str) -> str:
     """Return a text for the middle of a line."""
-    return _SIGNS.sub(r"\\\1", text)
+    return _ADDRESS.sub(r"\\\1", _SIGNS.sub(r"\\\1", spaced(text)))
 
 
 def wrapped(text: str, indent: str = "") -> str:

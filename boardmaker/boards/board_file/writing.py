@@ -21,6 +21,7 @@ from boardmaker.boards.board_file.form import (
 from boardmaker.boards.board_set import Board, BoardSet
 from boardmaker.drawing import Placed
 from boardmaker.figures import Pocket
+from boardmaker.plain_text import HIDDEN
 from boardmaker.service import Work
 
 DECIMALS = 4
@@ -153,4 +154,5 @@ def _board_lines(board: dict[str, Any]) -> str:
 
 
 def _flat(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    """A value as JSON of one line; letters as they are, but for those that nobody could see (or UTF-8 hold)."""
+    return HIDDEN.sub(lambda one: json.dumps(one[0])[1:-1], json.dumps(value, ensure_ascii=False))
