@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from boardmaker.commands.common import existing, load_setup, say, say_warnings
+from boardmaker.commands.common import existing, is_there, load_setup, say, say_warnings
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import CalibrateRequest, SetupChoice
 from boardmaker.geometry import Point
@@ -32,7 +32,7 @@ def calibrate_printer(request: CalibrateRequest) -> None:
     """Work out the printer's scale and write it into the setup file, which is made if there is none."""
     _check_usage(request)
     path = request.setup
-    owned, warnings = load_setup(SetupChoice(path if path.exists() else None, request.paper))
+    owned, warnings = load_setup(SetupChoice(path if is_there(path) else None, request.paper))
     say_warnings(warnings)
     scale = _scale(request, owned)
     if scale is None:

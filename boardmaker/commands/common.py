@@ -43,7 +43,7 @@ def load_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 def load_setup(choice: SetupChoice) -> tuple[Setup, tuple[Problem, ...]]:
     """Read the setup file; what the command line says wins over it."""
     path = choice.setup
-    if path and not path.exists():
+    if path and not is_there(path):
         raise ProblemsFound([_no_setup(path)])
     found, warnings = read_setup(existing(path) if path else None)
     return overridden(found, choice), warnings
@@ -55,8 +55,7 @@ def overridden(setup: Setup, choice: SetupChoice) -> Setup:
 
 
 def _no_setup(path: Path) -> Problem:
-    beside = [one.name for one in path.parent.iterdir() if one.suffix == path.suffix] if path.parent.is_dir() else []
-    near = nearest(path.name, sorted(beside))
+    near = nearest(path.name, [name for name in _beside(path) if name.endswith(path.suffix)])
     meant = f"did you mean {path.parent / near}? Or " if near else ""
     return error(
         f"there is no file {path}",
@@ -64,17 +63,35 @@ def _no_setup(path: Path) -> Problem:
     )
 
 
+def is_there(path: Path) -> bool:
+    """Whether there is something under this path, readable or not."""
+    try:
+        return path.exists()
+    except OSError:
+        return True  # `existing` says what is wrong with it
+
+
 def existing(path: Path) -> Path:
     """Return the path of a file that is there. Raises ProblemsFound with the nearest name where it is not."""
-    if path.is_file():
-        return path
-    if path.is_dir():
-        raise ProblemsFound([error(f"{path} is a folder, not a file")])
-    if path.exists():
-        raise ProblemsFound([error(f"{path} is no ordinary file")])
-    beside = [one.name for one in path.parent.iterdir() if one.is_file()] if path.parent.is_dir() else []
-    near = nearest(path.name, sorted(beside))
+    try:
+        if path.is_file():
+            return path
+        if path.is_dir():
+            raise ProblemsFound([error(f"{path} is a folder, not a file")])
+        if path.exists():
+            raise ProblemsFound([error(f"{path} is no ordinary file")])
+    except OSError as failure:  # a name too long, a folder that may not be entered
+        raise ProblemsFound([error(f"{path} cannot be read ({failure.strerror})")]) from None
+    near = nearest(path.name, _beside(path))
     raise ProblemsFound([error(f"there is no file {path}", hint=f"did you mean {path.parent / near}?" if near else "")])
+
+
+def _beside(path: Path) -> list[str]:
+    """The names of the files in the same folder; none where it may not be read."""
+    try:
+        return sorted(one.name for one in path.parent.iterdir() if one.is_file())
+    except OSError:
+        return []
 
 
 def say_warnings(problems: Iterable[Problem]) -> None:

@@ -9,8 +9,9 @@ import board_judge as judge
 import pytest
 from click.testing import CliRunner
 
-from boardmaker.boards.board_file.reading import read_board_file
+from boardmaker.boards.board_file.reading import changed_since, read_board_file
 from boardmaker.command_line import boardmaker
+from boardmaker.command_line import run as run_program
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.problems import ProblemsFound
@@ -156,6 +157,77 @@ def test_an_edited_bike_in_a_board_file_is_refused(scooter_set, tmp_path, way, v
     (tmp_path / "board.json").write_text(json.dumps(content), encoding="utf-8")
     with pytest.raises(ProblemsFound, match=words):
         read_board_file(tmp_path / "board.json")
+
+
+def edited(scooter_set, folder, way, value):
+    """A board file with another value at the end of a way."""
+    content = read(scooter_set)
+    *above, last = way
+    thing = content
+    for key in above:
+        thing = thing[key]
+    thing[last] = value(thing[last]) if callable(value) else value
+    path = folder / "board.json"
+    path.write_text(json.dumps(content), encoding="utf-8")
+    return path
+
+
+MODEL = ("bike", "model")
+PANEL = (*MODEL, "panels", -1)
+
+
+@pytest.mark.parametrize(
+    ("way", "value", "words"),
+    [
+        (("bike", "file"), "x" * 5000, "bike.file: this text is longer than 2000 letters"),
+        (("bike", "file"), "x" * 256, "the name of a file is not so long"),
+        (("bike", "name"), "\ud800", "bike.name: this text has a character that is not for printing"),
+        ((*PANEL, "name"), "\x1b[31m", "name: this text has a character that is not for printing"),
+        ((*PANEL, "holes", 0, "note"), "a\0b", "note: this text has a character that is not for printing"),
+        ((*PANEL, "holes", 0, "fastener"), "Z9", 'there is no fastener "Z9"'),
+        ((*PANEL, "holes", 0, "also_holds"), ["boot"], 'there is no panel "boot"'),
+        ((*PANEL, "holes", 0, "equipment"), {"absent": ["wings"]}, 'there is no equipment "wings"'),
+        ((*PANEL, "after"), ["boot"], 'there is no panel "boot"'),
+        ((*PANEL, "rides_on"), "boot", 'there is no panel "boot"'),
+        ((*PANEL, "holes"), lambda holes: holes * 11, "is there 11 times"),
+        ((*PANEL, "outline"), lambda ring: [[2600.0, 0.0], *ring], "crosses itself|is not the outline of panel"),
+        ((*PANEL, "outline"), lambda ring: ring * 100, "points|crosses itself"),
+        ((*PANEL, "key"), "boot", "there is no panel"),
+        ((*MODEL, "jobs", 0, "remove"), ["boot"], 'there is no panel "boot"'),
+        ((*MODEL, "torques", 0, "jobs"), ["fly"], 'there is no job "fly"'),
+        ((*MODEL, "fasteners"), lambda ones: [*ones, ones[0]], "is there 2 times"),
+        (("bike", "jobs"), ["fly"], 'there is no job "fly"'),
+        (("bike", "equipment"), ["wings"], 'there is no equipment "wings"'),
+        (("boards", 0, "items", 0), lambda item: item | {"kind": "panel", "key": "x" * 900}, "there is no panel"),
+    ],
+)
+def test_what_names_nothing_is_refused_before_any_work(scooter_set, tmp_path, way, value, words, capsys):
+    """One error, exit 1, and nothing of the file acts on the screen."""
+    path = edited(scooter_set, tmp_path, way, value)
+    with pytest.raises(ProblemsFound, match=words):
+        read_board_file(path)
+    assert run_program(["repack", str(path), "--out", str(tmp_path / "out")]) == 1
+    said = capsys.readouterr().err
+    assert said.count("error: ") == 1
+    assert "internal fault" not in said
+    assert said.replace("\n", "").isprintable()
+
+
+@pytest.mark.parametrize("other", ["a folder", "a loop", "unreadable", "large"])
+def test_a_neighbour_of_the_bikes_name_that_is_no_bike_does_no_harm(scooter_set, tmp_path, other):
+    """The board file has the bike; what lies beside it is only compared."""
+    path = edited(scooter_set, tmp_path, ("bike", "file"), "beside.yaml")
+    beside = tmp_path / "beside.yaml"
+    if other == "a folder":
+        beside.mkdir()
+    elif other == "a loop":
+        beside.symlink_to(beside)
+    else:
+        beside.write_bytes(b"#" * (2_000_000 if other == "large" else 10))
+        beside.chmod(0o600 if other == "large" else 0)
+    found, changed = changed_since(read_board_file(path).bike, [beside])
+    assert changed == (found is not None)
+    assert (found is None) == (other in ("a folder", "a loop")) or other == "unreadable"
 
 
 def test_a_setup_of_an_edited_board_file_is_refused(scooter_set, tmp_path):

@@ -137,6 +137,8 @@ def test_strict_makes_warnings_errors(tmp_path):
         (["board", "--scale", "0.0000001"], 2, "is no scale"),
         (["board", "--scale", "nan"], 2, "is no scale"),
         (["b\x1b[31moard\u202e"], 2, r"b\x1b[31moard\u202e"),
+        (["board", "x" * 300 + ".yaml"], 1, "cannot be read (File name too long)"),
+        (["board", "--setup", "x" * 300 + ".yaml"], 1, "cannot be read (File name too long)"),
         (["board", "\x9b31m.yaml"], 1, r"\x9b31m.yaml"),
         (["bored"], 2, "bored"),
         ([], 2, "Usage"),

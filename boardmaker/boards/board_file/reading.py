@@ -10,6 +10,7 @@ import hashlib
 import json
 import math
 from collections.abc import Sequence
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,12 @@ from pydantic import TypeAdapter, ValidationError
 
 from boardmaker.boards.board_file.form import FORMAT, BikeEntry, BoardFile
 from boardmaker.boards.board_file.numbers import odd_numbers
+from boardmaker.boards.board_file.soundness import unsound
 from boardmaker.model.setup import LARGEST_BOARD, SMALLEST_BOARD
 from boardmaker.problems import Problem, ProblemsFound, error
 
 LARGEST_FILE = 50_000_000  # bytes; a board of many hundred panels has a tenth of that
+LARGEST_BIKE = 1_000_000  # bytes, as far as a bike file is read
 REMEDY = "take the board.json as `boardmaker board` wrote it, or make the boards anew with `boardmaker board BIKE`"
 
 
@@ -36,18 +39,18 @@ def read_board_file(path: Path) -> BoardFile:
         where = ".".join(str(part) for part in first["loc"])
         raise _wrong(path, f"at {where}: {first['msg'].lower()}") from None
     faults = [*_faults(kept), *odd_numbers(kept.setup, "setup"), *odd_numbers(kept.bike.model, "bike.model")]
-    if faults:
-        raise _wrong(path, faults[0])
+    if fault := next(chain(faults, unsound(kept)), None):
+        raise _wrong(path, fault)
     return kept
 
 
 def _content(path: Path) -> dict[str, Any]:
-    if path.stat().st_size > LARGEST_FILE:
-        raise _wrong(path, "the file is too large for a board file")
     try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise _wrong(path, "the file is too large for a board file")
         content = json.loads(path.read_bytes(), parse_constant=_no_number)
     except (ValueError, RecursionError) as wrong:
-        raise _wrong(path, f"this is no JSON file ({str(wrong).splitlines()[0][:80]})") from None
+        raise _wrong(path, f"this is no JSON file ({f'{wrong}'[:80]})") from None
     except OSError as wrong:
         raise _wrong(path, f"it cannot be read ({wrong.strerror})") from None
     if not isinstance(content, dict):
@@ -83,11 +86,22 @@ def _wrong(path: Path, what: str) -> ProblemsFound:
 
 
 def changed_since(kept: BikeEntry, places: Sequence[Path]) -> tuple[Path | None, bool]:
-    """Return where the bike file is, the first of the places that has it, and whether it has changed since."""
+    """Return where the bike file is, the first of the places that has it, and whether it has changed since.
+
+    A file that is too large for a bike has changed; one that cannot be read is not there.
+    """
     for path in places:
-        if path.is_file():
-            return path, hashlib.sha256(path.read_bytes()).hexdigest() != kept.sha256
+        try:
+            if path.is_file():
+                same = path.stat().st_size <= LARGEST_BIKE and _digest(path) == kept.sha256
+                return path, not same
+        except (OSError, ValueError):
+            continue
     return None, False
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 def problem_without_bike(path: Path, kept: BikeEntry) -> Problem:
