@@ -151,3 +151,36 @@ panels:"""
     text = bike_text(panels, jobs, rest).replace("panels:", kinds, 1).replace("P: { kind", "P: { renew: if loose, kind")
     about = "years: 2001-2004, cautions: [Acid in the battery.], source"
     return text.replace("source", about, 1)
+
+
+LONG_NAMES = ["Lower inner fairing with air duct", "Battery lid", "Windscreen bracket cover", "Tail", "Seat side trim"]
+
+
+def dense_bike_text(seed, panels):
+    """A random bike whose small panels carry up to 18 screws each, with screws of their neighbours and fixings."""
+    dice = random.Random(seed)
+    lines = []
+    for number in range(panels):
+        width, height = dice.uniform(50, 260), dice.uniform(35, 220)
+        lines.append(f"  panel-{number}:\n    name: {dice.choice(LONG_NAMES)} {number + 1}")
+        lines.append("    side: left" if dice.random() < 0.8 else "    side: centre")
+        lines.append(f"    on_bike: [{dice.uniform(0, 300):.0f}, {dice.uniform(200, 400):.0f}]")
+        lines.append(f"    outline: {_wavy_outline(dice, width, height)}")
+        fixings = [_placed_fixing(dice, width, height) for _ in range(dice.choice([0, 0, 1, 3]))]
+        lines.append(f"    fixings: [{', '.join(fixings)}]")
+        lines.append("    holes:")
+        lines += [_dense_hole(dice, number, panels, width, height) for _ in range(dice.randint(1, 18))]
+    return bike_text("\n".join(lines))
+
+
+def _dense_hole(dice, number, panels, width, height):
+    at = [round(width * dice.uniform(0.15, 0.85), 1), round(height * dice.uniform(0.15, 0.85), 1)]
+    later = range(number + 1, panels)
+    also = f", also_holds: [panel-{dice.choice(later)}]" if later and dice.random() < 0.2 else ""
+    behind = ", behind: fuel tank" if dice.random() < 0.15 else ""
+    return f"      - {{ at: {at}, fastener: {dice.choice('ABCP')}{also}{behind} }}"
+
+
+def _placed_fixing(dice, width, height):
+    at = [round(width * dice.uniform(0.2, 0.8), 1), round(height * dice.uniform(0.2, 0.8), 1)]
+    return f"{{ kind: {dice.choice(['grommet pin', 'hook', 'tab', 'clip'])}, at: {at} }}"

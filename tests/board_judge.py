@@ -14,6 +14,7 @@ import shapely
 from shapely import LineString, Point, Polygon, affinity
 
 ROUNDING = 2e-4  # mm: two places, each rounded to four decimals
+LINE_TOLERANCE = 1e-3  # mm under a head, or beyond another leader, that no eye sees and rounding may make
 
 
 def panel_items(board):
@@ -104,7 +105,7 @@ def true_place_faults(board_file, bike):
             panel = bike.panel(item["key"])
             holes = {f"{panel.key}/{hole.id}": hole.at for hole in panel.holes}
             expected = [_placed(at, scale, item) for at in panel.outline]
-            if any(math.dist(a, b) > 0.01 for a, b in zip(expected, item["outline"], strict=True)):
+            if not _same_outline(expected, item["outline"]):
                 faults.append(f"{panel.key}: outline")
             if item["turn"] not in (0, 90, 270):
                 faults.append(f"{panel.key}: stands at {item['turn']} degrees")
@@ -114,6 +115,14 @@ def true_place_faults(board_file, bike):
                 if p["hole"] not in holes or math.dist(_placed(holes[p["hole"]], scale, item), p["true_at"]) > 0.01
             ]
     return faults
+
+
+def _same_outline(expected, drawn):
+    """Point by point; where the outline at scale nearly touches itself, points may be lacking within 0.02 mm."""
+    if len(expected) == len(drawn) and all(math.dist(a, b) <= 0.01 for a, b in zip(expected, drawn, strict=True)):
+        return True
+    touching = shapely.minimum_clearance(Polygon(expected)) < 3e-4
+    return touching and Polygon(expected).exterior.hausdorff_distance(Polygon(drawn).exterior) < 0.02
 
 
 def _placed(at, scale, item):
@@ -137,6 +146,63 @@ def label_faults(board_file):
             if box.intersection(other).area > 1e-3:
                 faults.append(f"“{text}” covers “{other_text}”")
     return faults
+
+
+def leader_faults(board_file):
+    """A leader can be followed: none, of pocket, label, ghost or title, runs under a head or across another."""
+    faults = []
+    for board in board_file["boards"]:
+        for item in panel_items(board):
+            faults += [f"{item['key']}: {fault}" for fault in leader_faults_of(item["leaders"], item["pockets"])]
+    return faults
+
+
+def leader_faults_of(leaders, pockets):
+    """The same for the leaders of one panel; a pocket's own leader may begin under its own head."""
+    lines = [LineString(leader) for leader in leaders]
+    heads = [(Point(p["at"]), p["head_diameter"] / 2, p["number"]) for p in pockets]
+    faults = []
+    for line in lines:
+        start = Point(line.coords[0])
+        for at, radius, number in heads:
+            own = start.distance(at) < ROUNDING
+            if not own and (depth := radius - line.distance(at)) > LINE_TOLERANCE:
+                faults.append(f"leader {line.wkt} runs {depth:.3f} mm under head {number}")
+    for one, other in itertools.combinations(lines, 2):
+        if one.crosses(other) or one.overlaps(other):
+            met = one.intersection(other)
+            if all(met.distance(Point(end)) > LINE_TOLERANCE for end in (*one.coords, *other.coords)):
+                faults.append(f"leaders {one.wkt} and {other.wkt} cross")
+    return faults
+
+
+def drawn_outline_faults(board_file):
+    """An outline as it is drawn is a simple polygon."""
+    return [
+        f"{item['key']}: its outline is no simple polygon"
+        for board in board_file["boards"]
+        for item in panel_items(board)
+        if not Polygon(item["outline"]).is_valid
+    ]
+
+
+def stack_faults(board_file, bike, case):
+    """Under its lid: no board's screws stand nearer to the rim than the case's clearance, nor its tips below the floor.
+
+    Recomputed from the pockets, the lowest board first: tips below, board, heads and shoulders above, 1 mm of air.
+    """
+    if case is None or case.height is None:
+        return []
+    thickness, top = board_file["setup"]["board"]["thickness"], None
+    for board in board_file["boards"]:
+        kinds = [bike.fastener(p["fastener"]) for item in panel_items(board) for p in item["pockets"]]
+        shoulders = [kind.shoulder.length if kind.shoulder else 0.0 for kind in kinds]
+        above = max((k.head.height + s for k, s in zip(kinds, shoulders, strict=True)), default=0.0)
+        below = max((k.length - s - thickness for k, s in zip(kinds, shoulders, strict=True)), default=0.0)
+        floor = max(0.0, below) + (0.0 if top is None else top + 1.0)
+        top = floor + thickness + above
+    lacking = top + case.clearance - case.height
+    return [f"the stack stands {lacking:.2f} mm too high"] if lacking > 1e-6 else []
 
 
 def number_faults(board_file):
@@ -176,6 +242,8 @@ def all_faults(board_file, work):
         *head_faults(board_file),
         *true_place_faults(board_file, work.bike),
         *label_faults(board_file),
+        *leader_faults(board_file),
+        *drawn_outline_faults(board_file),
         *number_faults(board_file),
         *sheet_faults(board_file),
     ]

@@ -20,6 +20,7 @@ import shapely
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.figures.sight import all_around, how_far
 from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
 from boardmaker.typeset.label import Box
 from boardmaker.typeset.lettering import box_at
@@ -33,6 +34,9 @@ RINGS_OUTWARD = 12
 RING_STEP = 4.0
 SWEEPS = 12
 FORBIDDEN = 1000.0
+RAYS = 48  # points of a rim from which a leader may start as a last resort, and directions from each
+OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would run along the rim
+FAR_OUT = (*range(2, 40, 2), *range(40, 120, 5))  # mm; how long such leaders may be
 OVER_OUTLINE = 9.0
 OVER_LEADER = 8.0
 GOOD = OVER_OUTLINE  # a spot under this cost covers nothing at all
@@ -54,7 +58,7 @@ class LabelPlace:
     """A candidate: the box, and the leader from the circle's rim where the box lies further out."""
 
     box: Box
-    leader: tuple[Point, ...]
+    leader: tuple[()] | tuple[Point, Point]
     cost: float
 
 
@@ -135,13 +139,50 @@ def _outward(
 
 
 def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace]) -> LabelPlace:
-    """A pocket walled in by others: the nearest box outside that is free, though its leader crosses something."""
+    """A pocket walled in by others: the nearest spot that a straight leader reaches from anywhere on its rim.
+
+    Where there is none: the nearest box outside that is free, though its leader crosses something.
+    """
+    begins, ways, reach = _ways_from(one, around, placed)
+    for dearest in (OVER_LEADER, FORBIDDEN):
+        for far in FAR_OUT:
+            for begin, way in zip(begins[reach > far].tolist(), ways[reach > far].tolist(), strict=True):
+                spot = _spot_along(one, (begin[0], begin[1]), (way[0], way[1]), far)
+                if _is_free(spot, one, around, placed, dearest):
+                    return spot
     for step in itertools.count(1):
         for spot in _ring_of_spots(one, around, RING_STEP * step):
-            alone = _cost(spot.box, (), one, around)
-            if alone < FORBIDDEN and not any(_boxes_touch(spot.box, other.box, APART) for other in placed):
+            if _is_free(replace(spot, leader=()), one, around, placed, FORBIDDEN):
                 return spot
     raise AssertionError("the plane is endless")
+
+
+def _ways_from(
+    one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Rays from the rim of a label's circle outwards, and how far they go."""
+    out = all_around(RAYS)
+    begins = np.repeat(np.asarray(one.at) + out * one.radius, RAYS, axis=0)
+    ways = np.tile(out, (RAYS, 1))
+    outwards = (np.repeat(out, RAYS, axis=0) * ways).sum(axis=1) > OUTWARDS
+    begins, ways = begins[outwards], ways[outwards]
+    others = [circle for circle in around.circles if circle[0] != one.at]
+    lines = (*around.leaders, *(spot.leader for spot in placed if spot.leader))
+    return begins, ways, how_far(begins, ways, others, lines, (*around.boxes, *(spot.box for spot in placed)))
+
+
+def _spot_along(one: WantedLabel, begin: Point, way: Point, far: float) -> LabelPlace:
+    """The box whose middle a leader of this length points at."""
+    sides = (side / 2 / abs(along) if along else math.inf for side, along in zip(one.size, way, strict=True))
+    half = min(sides)
+    end = begin[0] + way[0] * far, begin[1] + way[1] * far
+    return LabelPlace(box_at((end[0] + way[0] * half, end[1] + way[1] * half), one.size), (begin, end), 0.0)
+
+
+def _is_free(
+    spot: LabelPlace, one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace], dearest: float
+) -> bool:
+    return _cost(spot.box, (), one, around) < dearest and not any(_clash(spot, other) for other in placed)
 
 
 def _final_cost(spot: LabelPlace, placed: Sequence[LabelPlace]) -> float:
@@ -211,7 +252,7 @@ def _way_out(along: Point, half_width: float, half_height: float, reach: float) 
     return middle + math.sqrt(max(0.0, middle**2 - half_width**2 - half_height**2 + reach**2))
 
 
-def _leader(one: WantedLabel, box: Box) -> tuple[Point, ...]:
+def _leader(one: WantedLabel, box: Box) -> tuple[Point, Point]:
     """From the circle's rim to the nearest point of the box."""
     end = _nearest_in_box(one.at, box)
     length = distance(one.at, end)

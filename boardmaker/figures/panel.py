@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.figures.drawn_outline import drawn_outline
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
 from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.pockets import WantedPocket, spread_pockets
 from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
-from boardmaker.figures.titles import place_title, taken_by
+from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line
+from boardmaker.figures.titles import place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.model import BoardSetup, Panel
@@ -31,6 +34,7 @@ FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
 PANEL_TURNS_DEG = (0, 90, 270)
 Span = tuple[float, float]  # lowest, highest
 BEHIND_SIGN = "▲"
+TITLES = 150  # places beside a panel that are looked at where the best has no way for its leader
 MUST_NOT_SIGN = "✖"
 
 
@@ -57,30 +61,72 @@ class _Marks:
         )
 
 
+@dataclass(frozen=True)
+class _Worded:
+    """A panel's words: its title, whose leader is `()` where it needs none, a label for each pocket and ghost."""
+
+    title: Label
+    title_leader: Line
+    arrow: Point | None
+    spots: tuple[LabelPlace, ...]
+    labels: tuple[Label, ...]
+
+
 def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span) -> Figure:
     """Return the figure of a panel that frees at least one fastener; `heights` are those of all panels, mm."""
-    outline = scale_ring(panel.outline, scale)
+    outline = drawn_outline(scale_ring(panel.outline, scale))
     shape = rough_shape(outline)
     marks = _marks(work, panel, shape, scale, board)
-    title = place_title(printable(panel.tag, "?"), printable(panel.name, panel.key), shape, _taken(marks))
-    arrow = _arrow_place(marks, title, shape)
-    spots, labels = _pocket_labels(work, marks, title, arrow, outline)
-    leaders = (*marks.leaders, *(spot.leader for spot in spots if spot.leader), *_title_leader(title, shape))
+    words = _words(work, panel, marks, shape, outline)
+    leaders = (*marks.leaders, *(spot.leader for spot in words.spots), words.title_leader)
     figure = Figure(
         "panel",
         panel.key,
         (),
         outline,
         marks.pockets,
-        (title, *labels),
-        leaders,
+        (words.title, *words.labels),
+        tuple(leader for leader in leaders if leader),
         marks.ghosts,
         marks.fixings,
-        marks=arrow_marks(arrow, FRONT_DEG[_seen_from(panel)]) if arrow else (),
+        marks=arrow_marks(words.arrow, FRONT_DEG[_seen_from(panel)]) if words.arrow else (),
         turns_deg=PANEL_TURNS_DEG,
         wish=_wish(panel, heights),
     )
     return replace(figure, zone=claim_zone(figure, shape, board.clearance))
+
+
+def _words(work: Work, panel: Panel, marks: _Marks, shape: Polygon, outline: Ring) -> _Worded:
+    """The words where there is most room for the title, if its leader can be followed from there; else elsewhere."""
+    tag, name = printable(panel.tag, "?"), printable(panel.name, panel.key)
+    title = place_title(tag, name, shape, _taken(marks))
+    first = _worded(work, marks, title, (), shape, outline)
+    if first.title_leader or not (line := shortest_line(title.box, shape)):
+        return first
+    ways = WaysOut(shape, _surroundings(marks, None, None, outline))
+    for other in islice(titles_outside(tag, name, shape, _taken(marks)), TITLES):
+        if found := ways.line_to(other.box):
+            return _worded(work, marks, other, found, shape, outline)
+    return replace(first, title_leader=line)
+
+
+def _worded(work: Work, marks: _Marks, title: Label, leader: Line, shape: Polygon, outline: Ring) -> _Worded:
+    """All other words around a title. Without a `leader`, the title gets one that meets none of theirs, if there is."""
+    arrow = _arrow_place(marks, title, shape)
+    around = _surroundings(marks, title, arrow, outline)
+    around = replace(around, leaders=(*around.leaders, leader)) if leader else around
+    spots, labels = _pocket_labels(work, marks, around)
+    drawn = tuple(spot.leader for spot in spots if spot.leader)
+    around = replace(around, leaders=(*around.leaders, *drawn), boxes=tuple(label.box for label in labels))
+    return _Worded(title, leader or _title_leader(title, shape, around), arrow, spots, labels)
+
+
+def _title_leader(title: Label, shape: Polygon, around: Surroundings) -> Line:
+    """The shortest line where it meets no head and no leader, else one that also meets no words; () for none."""
+    line = shortest_line(title.box, shape)
+    if not line or not meets(line, around):
+        return line
+    return WaysOut(shape, around).line_to(title.box) or ()
 
 
 def _seen_from(panel: Panel) -> str:
@@ -101,15 +147,6 @@ def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
         return None
     near = shapely.shortest_line(room, box).coords[0]
     return float(near[0]), float(near[1])
-
-
-def _title_leader(title: Label, shape: Polygon) -> tuple[tuple[Point, Point], ...]:
-    """A line from a title that found no room inside to the panel that it names."""
-    box = shapely.box(*title.box)
-    if shape.intersects(box):
-        return ()
-    (x, y), (end_x, end_y) = shapely.shortest_line(box, shape).coords
-    return (((x, y), (end_x, end_y)),)
 
 
 def panel_heights(work: Work) -> Span:
@@ -183,22 +220,20 @@ def _taken(marks: _Marks) -> BaseGeometry:
     return taken_by(marks.circles, marks.leaders)
 
 
-def _pocket_labels(
-    work: Work, marks: _Marks, title: Label, arrow: Point | None, outline: Ring
-) -> tuple[tuple[LabelPlace, ...], tuple[Label, ...]]:
+def _pocket_labels(work: Work, marks: _Marks, around: Surroundings) -> tuple[tuple[LabelPlace, ...], tuple[Label, ...]]:
     """A spot and a label for each pocket and then for each ghost."""
     labelled = [(pocket.at, pocket.head_diameter / 2, _pocket_words(work, pocket)) for pocket in marks.pockets]
     labelled += [(ghost.at, GHOST_RADIUS, _ghost_words(work, ghost)) for ghost in marks.ghosts]
     wanted = [WantedLabel(at, radius, lines_size(words)) for at, radius, words in labelled]
-    spots = place_labels(wanted, _surroundings(marks, title, arrow, outline))
+    spots = place_labels(wanted, around)
     return spots, tuple(Label(words, spot.box) for (_, _, words), spot in zip(labelled, spots, strict=True))
 
 
-def _surroundings(marks: _Marks, title: Label, arrow: Point | None, outline: Ring) -> Surroundings:
+def _surroundings(marks: _Marks, title: Label | None, arrow: Point | None, outline: Ring) -> Surroundings:
     return Surroundings(
         (*marks.circles, (arrow, ARROW_RADIUS)) if arrow else marks.circles,
         tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
-        (title.box,),
+        (title.box,) if title else (),
         marks.leaders,
         shapely.linearrings(outline),
     )

@@ -13,7 +13,7 @@ from __future__ import annotations
 import cmath
 import itertools
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shapely import Polygon
@@ -22,11 +22,13 @@ from boardmaker.figures.relaxation import CLEAR_OF_HEAD, SURPLUS, Relaxation
 from boardmaker.figures.ring import ring_pockets
 from boardmaker.geometry import Point, bounds, distance, distance_to_segment, segments_cross
 
+HAIR = 0.01  # mm
 OUTWARD_STARTS = (0.0, 18.0)  # mm; each next one is tried where leaders were in the way of something
+MORE_OUTWARD = (9.0, 30.0, 45.0)  # mm; tried where neither these starts nor the ring leave all leaders free,
+SCATTERED = (HAIR, 4.0, -4.0, 12.0, -12.0)  # mm; each with movers set apart by so much, each its own way
 LARGEST_RING = 280.0  # mm; a wider ring would not fit on many a board
 FAULT_COST = 400.0  # mm of leader that one leader under a head, or one crossing, is worth avoiding
 SETTLINGS = 4  # at most, each with more movers or after leaders that crossed were swapped
-HAIR = 0.01  # mm
 GOLDEN_ANGLE = 2.399963229728653  # radians; spreads pockets that share one place
 
 
@@ -54,7 +56,20 @@ def spread_pockets(
     ring = ring_pockets(true_places, radii, finger_room + SURPLUS)
     if _extent(ring) <= LARGEST_RING:
         choices.append(ring)
+    if all(leader_faults(spots, places) for places in choices):
+        choices += _more_attempts(spots, finger_room, outline)
     return min(choices, key=lambda places: _cost(spots, places))
+
+
+def _more_attempts(
+    spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None
+) -> Iterator[tuple[Point, ...]]:
+    """Places from further starts, up to the first whose leaders are all free: movers pushed out, and all about."""
+    for outward, scattered in itertools.product(MORE_OUTWARD, SCATTERED):
+        places = _spread(spots, finger_room, outline, outward, scattered)
+        yield places
+        if leader_faults(spots, places) == 0:
+            return
 
 
 def _extent(places: Sequence[Point]) -> float:
@@ -83,7 +98,7 @@ def _cost(spots: Sequence[WantedPocket], places: Sequence[Point]) -> float:
 
 
 def _spread(
-    spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None, outward: float
+    spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None, outward: float, scattered: float = HAIR
 ) -> tuple[Point, ...]:
     true = [complex(*spot.true_at) for spot in spots]
     radii = [spot.radius for spot in spots]
@@ -91,7 +106,7 @@ def _spread(
     movers = _first_movers(true, radii, panel.in_conflict(true))
     if not movers:
         return tuple(spot.true_at for spot in spots)
-    places = _start(true, movers, outline, outward)
+    places = _start(true, movers, outline, outward, scattered)
     for _ in range(SETTLINGS):
         places = panel.settle(places, movers)
         more = {other for pair in panel.in_conflict(places) for other in pair} - movers
@@ -128,12 +143,17 @@ def _covering(true: Sequence[complex], radii: Sequence[float], movers: set[int])
     }
 
 
-def _start(true: Sequence[complex], movers: set[int], outline: Polygon | None, outward: float) -> list[complex]:
-    """True places; movers set apart by a hair, each its own way but inwards, and pushed out from their middle."""
+def _start(
+    true: Sequence[complex], movers: set[int], outline: Polygon | None, outward: float, scattered: float
+) -> list[complex]:
+    """True places; movers set apart, each its own way but inwards, and pushed out from their middle."""
     middle = sum((true[i] for i in movers), 0j) / max(1, len(movers))
     inner = complex(*outline.representative_point().coords[0]) if outline else middle
     return [
-        place + cmath.rect(HAIR, GOLDEN_ANGLE * i) + _unit(inner - place) * 2 * HAIR + _unit(place - middle) * outward
+        place
+        + cmath.rect(scattered, GOLDEN_ANGLE * i)
+        + _unit(inner - place) * 2 * HAIR
+        + _unit(place - middle) * outward
         if i in movers
         else place
         for i, place in enumerate(true)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -40,6 +40,21 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> L
     places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(outside)]
     _, box, index = min(places, key=lambda place: (place[0], place[2]))
     return Label(settings[index], box)
+
+
+def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> Iterator[Label]:
+    """Give every title in a free place beside the panel, those first that make the figure grow least."""
+    rough = outline.simplify(0.3)
+    blocked = shapely.union(rough.buffer(CLEAR, quad_segs=ARC), taken.buffer(CLEAR, quad_segs=ARC))
+    lines = _settings(tag, name)[0]
+    boxes = _boxes_around(lines_size(lines), blocked.bounds)
+    shapes = shapely.box(*boxes.T)
+    cost = _growth(boxes, blocked.bounds) + 0.2 * shapely.distance(shapes, rough)
+    shapely.prepare(blocked)
+    cost[shapely.intersects(blocked, shapes)] = math.inf
+    for index in np.argsort(cost, kind="stable"):
+        if math.isfinite(cost[index]):
+            yield Label(lines, _as_box(boxes[index]))
 
 
 def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
@@ -88,10 +103,7 @@ class _InnerRoom:
 
 def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple[float, Box]:
     """The place around everything drawn that makes the figure grow least, and how much that is."""
-    x0, y0, x1, y1 = blocked.bounds
-    width, height = size
-    around = (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM)
-    boxes = _grid_of_boxes(size, around, OUTER_STEP)
+    boxes = _boxes_around(size, blocked.bounds)
     growth = _growth(boxes, blocked.bounds)
     shapely.prepare(blocked)
     least = growth + 0.2 * _off_box(boxes, outline.bounds)  # no box costs less, whatever the outline is like
@@ -114,6 +126,13 @@ def _off_box(boxes: np.ndarray, around: Box) -> np.ndarray:
     up = np.maximum(0.0, np.maximum(boxes[:, 1] - y1, y0 - boxes[:, 3]))
     off: np.ndarray = np.hypot(across, up)
     return off
+
+
+def _boxes_around(size: Point, drawn: Box) -> np.ndarray:
+    """Boxes of this size over and all around the bounds of what is drawn, as rows."""
+    x0, y0, x1, y1 = drawn
+    width, height = size
+    return _grid_of_boxes(size, (x0 - width - RIM, y0 - height - RIM, x1 + width + RIM, y1 + height + RIM), OUTER_STEP)
 
 
 def _grid_of_boxes(size: Point, room: Box, step: float) -> np.ndarray:

@@ -83,3 +83,42 @@ def test_the_judge_can_find_fault(demo, spoil):
     spoilt = copy.deepcopy(demo.board_file)
     spoil(spoilt)
     assert judge.all_faults(spoilt, demo.work) != []
+
+
+def _spoil_leader(board_file):
+    item = judge.panel_items(board_file["boards"][0])[0]
+    x, y = item["pockets"][0]["at"]
+    item["leaders"].append([[x - 20, y + 1], [x + 20, y + 1]])
+
+
+def _spoil_crossing(board_file):
+    judge.panel_items(board_file["boards"][0])[0]["leaders"] += [[[-90, -90], [-80, -80]], [[-90, -80], [-80, -90]]]
+
+
+def _spoil_outline(board_file):
+    outline = judge.panel_items(board_file["boards"][0])[0]["outline"]
+    (x, y), (end_x, end_y) = outline[:2]
+    outline[1:1] = [[end_x, end_y], [(x + end_x) / 2, (y + end_y) / 2]]
+
+
+def _spoil_mark(board_file):
+    board = board_file["boards"][0]
+    mark = copy.deepcopy(next(item for item in board["items"] if item["kind"] == "title"))
+    board["items"].append(mark | {"key": "board 1", "zone": [[x - 900.0, y] for x, y in mark["zone"]]})
+
+
+@pytest.mark.parametrize(
+    ("spoil", "find"),
+    [
+        (_spoil_leader, judge.leader_faults),
+        (_spoil_crossing, judge.leader_faults),
+        (_spoil_outline, judge.drawn_outline_faults),
+        (_spoil_mark, judge.zone_faults),
+    ],
+)
+def test_the_judge_finds_this_fault(scooter, spoil, find):
+    """By the function that is there for it: a leader under a head, two that cross, a bad outline, a mark outside."""
+    spoilt = copy.deepcopy(scooter.board_file)
+    assert find(spoilt) == []
+    spoil(spoilt)
+    assert find(spoilt) != []
