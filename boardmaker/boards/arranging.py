@@ -13,7 +13,7 @@ from boardmaker.packing.reading import Reading
 def arranged(search: BoardSearch, found: Candidate) -> Candidate:
     """Return the candidate made to read better, at most so much smaller as the user gives up for it.
 
-    It stays as it is where the search was cut short, or where the boards would then lie too low in the case.
+    It stays as it is where the search was cut short, or where the case would not take the boards then.
     """
     if found.cut_short:
         return found
@@ -29,7 +29,7 @@ def arranged(search: BoardSearch, found: Candidate) -> Candidate:
         report=search.reporting("arranging"),
     )
     candidate = search.candidate(found.stack, better)
-    return found if candidate.lower_than_taken() else candidate
+    return candidate if candidate.goes_in() else found
 
 
 def read(search: BoardSearch, found: Candidate) -> Reading:

@@ -45,3 +45,7 @@ class Candidate:
         """Return an error where the boards stand too high in the case; None where they go in, or there is no case."""
         case = self.setup.case
         return stack_problem(case, self.layers, self.setup.board.thickness) if case else None
+
+    def goes_in(self) -> bool:
+        """Whether the case takes the boards as they lie: below its lid, and no wall that leans in is in their way."""
+        return self.lower_than_taken() is None and self.too_high() is None

@@ -26,12 +26,15 @@ def packed_again(search: BoardSearch, former: Former, kept_on: int) -> Candidate
 
 
 def near_home(search: BoardSearch, former: Former, found: Candidate) -> Candidate:
-    """Return the candidate with everything as near to its old place and turn as there is room."""
+    """Return the candidate with everything as near to its old place and turn as there is room.
+
+    It stays as it is where the case would not take the boards then.
+    """
     items = search.figures.items_at(found.scale)
     homes = former.homes(items, found.stack.stocks)
     placements = restore(items, found.stack.regions, found.packing.placements, homes, search.clearance)
     nearer = search.candidate(found.stack, replace(found.packing, placements=placements))
-    return found if nearer.lower_than_taken() else nearer
+    return nearer if nearer.goes_in() else found
 
 
 def _same_scale(search: BoardSearch, former: Former, stack: BoardStack) -> Packing | None:

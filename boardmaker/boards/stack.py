@@ -10,15 +10,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import shapely
+from shapely import Polygon, affinity
+from shapely.geometry.base import BaseGeometry
+
 from boardmaker.case import Blank, Layer, Span, layer_of, shape_boards, stack_heights
 from boardmaker.drawing import Placed, place_figure
-from boardmaker.figures import Figure, draw_board_mark
-from boardmaker.geometry import bounds
+from boardmaker.figures import draw_board_mark
+from boardmaker.geometry import Point, bounds, box_ring
 from boardmaker.model import Fastener, Setup
 from boardmaker.packing.problem import Region
 from boardmaker.service import Work
 
 NO_SCREWS = Layer(0.0, 0.0)
+HAIR = 1e-3  # mm beyond the margin, so that rounding never brings a mark over it
+ROUNDING = 1e-6  # mm
 
 
 @dataclass(frozen=True)
@@ -86,12 +92,32 @@ def _fasteners_on(placed: Sequence[Placed], work: Work) -> list[Fastener]:
 
 
 def _marks(work: Work, blank: Blank, index: int, count: int, margin: float) -> tuple[Placed, ...]:
-    """A lone board needs no mark."""
-    return () if count == 1 else (_place_mark(draw_board_mark(work, index + 1, count), blank, margin),)
+    """A lone board needs no mark; nor does a board get one that has no room even for that."""
+    if count == 1:
+        return ()
+    mark = draw_board_mark(work, index + 1, count)
+    place = _mark_place(bounds(mark.zone), blank, margin)
+    return (place_figure(mark, place, 0),) if place else ()
 
 
-def _place_mark(mark: Figure, blank: Blank, margin: float) -> Placed:
-    """The board's mark in its lower right corner, clear of a corner that is cut."""
-    _, y0, x1, _ = bounds(mark.zone)
+def _mark_place(box: tuple[float, float, float, float], blank: Blank, margin: float) -> Point | None:
+    """Where the board's mark goes: at the lower edge, right, clear of a corner that is cut.
+
+    Where a long cut leaves no room there, as near to the lower right corner as the margin lets it; None for nowhere.
+    """
+    _, y0, x1, _ = box
     cut = max((one.along_x for one in blank.corner_cuts if one.corner == "lower right"), default=0.0)
-    return place_figure(mark, (blank.stock[0] - margin - cut - x1, margin - y0), 0)
+    beside = (blank.stock[0] - margin - cut - x1, margin - y0)
+    if _room_for(box, blank, margin - ROUNDING).covers(shapely.Point(beside)):
+        return beside
+    room = _room_for(box, blank, margin + HAIR)
+    if room.is_empty:
+        return None
+    near = shapely.shortest_line(room, shapely.Point(blank.stock[0] - x1, -y0)).coords[0]
+    return float(near[0]), float(near[1])
+
+
+def _room_for(box: tuple[float, float, float, float], blank: Blank, margin: float) -> BaseGeometry:
+    """Where a box's origin may be on a board so that it keeps the margin: a board is convex, so its corners decide."""
+    inside = Polygon(blank.outline).buffer(-margin, join_style="mitre")
+    return shapely.intersection_all([affinity.translate(inside, -x, -y) for x, y in box_ring(*box)])
