@@ -59,6 +59,7 @@ def test_a_panel_taken_apart_that_rides_on_nothing(bike_from):
     [
         ("holes: []", "", 1),
         ("holes: []", ", after: [seat]", 0),
+        ("holes: [], after: [p]", "", 0),
         ("holes: [], fixings: [ { kind: hook } ]", "", 0),
         ("holes: [], rides_on: p", "", 0),
     ],
@@ -70,23 +71,26 @@ def test_a_panel_that_nothing_holds_and_nobody_asks_for(bike_from, seat, after, 
 
 
 @pytest.mark.parametrize(
-    ("second", "count"),
+    ("first", "second", "count"),
     [
-        ("at: [0.5, 0]", 1),
-        ("at: [1.5, 0]", 0),
-        ("at: [0, 0], with: audio", 1),
-        ("at: [0, 0], without: audio", 0),
+        ("at: [50, 0]", "at: [50.5, 0]", 1),
+        ("at: [50, 0]", "at: [50, 0.95]", 1),
+        ("at: [50, 0]", "at: [50, 1]", 0),  # from 1 mm on they are two
+        ("at: [50, 0]", "at: [51, 0]", 0),
+        ("at: [50, 0]", "at: [51.05, 0]", 0),
+        ("at: [50, 0]", "at: [50, 1.05]", 0),
+        ("at: [50, 0]", "at: [50, 30]", 0),
+        ("at: [0, 0]", "at: [0, 0], with: audio", 1),
+        ("at: [0, 0], with: audio", "at: [0, 0]", 1),
+        ("at: [0, 0], with: audio", "at: [0, 0], without: audio", 0),
+        ("at: [0, 0], without: audio", "at: [0, 0], with: audio", 0),
     ],
 )
-def test_two_holes_on_one_spot(bike_from, second, count):
+def test_two_holes_on_one_spot(bike_from, first, second, count):
     """Unless the bike never has both."""
-    panel = (
-        "  q: { name: Q, side: right, holes: "
-        f"[ {{ at: [0, 0], fastener: A, with: {'audio' if 'without' in second else '[]'} }}, "
-        f"{{ {second}, fastener: A }} ] }}"
-    ).replace(", with: []", "")
-    rest = "equipment: { audio: Speakers }\n"
-    messages = found(bike_from, f"{PANEL}\n{panel}", rest=rest)
+    holes = f"[ {{ {first}, fastener: A }}, {{ {second}, fastener: A }} ]"
+    panels = f"{PANEL}\n  q: {{ name: Q, side: right, holes: {holes} }}"
+    messages = found(bike_from, panels, rest="equipment: { audio: Speakers }\n")
     assert len(messages) == count
     assert all("q/2 lies on q/1" in message for message in messages)
 
@@ -99,9 +103,17 @@ def test_two_holes_on_one_spot(bike_from, second, count):
         (", thread: M10", ", thread: M12", 0),
         (", thread: M10", "", 1),
         (", with: audio", ", without: audio", 0),
+        (", without: audio", ", with: audio", 0),
+        (", with: audio", "", 1),
     ],
 )
 def test_one_thing_with_two_torques(bike_from, first, second, count):
     """Same words, different numbers: one of them is wrong."""
     rest = ROW.format(first=first, second=second) + "equipment: { audio: Speakers }\n"
     assert len(found(bike_from, rest=rest)) == count
+
+
+def test_one_thing_with_the_same_torque_twice_is_no_doubt(bike_from):
+    """A row for each of two jobs may say the same."""
+    rest = ROW.format(first="", second="").replace("21 N·m", "20 N·m")
+    assert found(bike_from, rest=rest) == []

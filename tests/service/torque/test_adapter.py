@@ -35,6 +35,22 @@ def test_an_adapter_that_points_back_asks_for_more():
         _ = Adapter(300.0, 300.0, 180.0).share
 
 
+def test_straight_on_is_what_an_adapter_does_where_no_angle_is_given():
+    """12 / (12 + 3), the first of the published examples."""
+    assert Adapter(12.0, 3.0).share == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize("angle", [90.0, 270.0, -90.0])
+def test_square_to_either_side_changes_nothing_at_all(angle):
+    """Exactly 1, so that nothing is printed as changed; a short wrench with a long adapter would show a rest."""
+    assert Adapter(10.0, 900.0, angle).share == 1.0
+
+
+def test_any_lever_above_nothing_has_a_setting():
+    """Half a millimetre of lever: 300 / 0.5."""
+    assert Adapter(300.0, 299.5, 180.0).share == pytest.approx(600.0)
+
+
 lengths = st.floats(10.0, 900.0)
 
 
