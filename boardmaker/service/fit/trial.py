@@ -46,9 +46,9 @@ def has_another_thread(measured: Measured, own: Fastener) -> bool:
 
 def _thread_findings(measured: Measured, own: Fastener) -> Iterator[Fit]:
     if measured.threadless != (own.thread is None) and _thread_is_known(measured):
-        what = "a clip or rivet" if measured.threadless else "a thread"
+        what = "is a clip or rivet" if measured.threadless else "has a thread"
         theirs = own.thread.designation if own.thread else f"a {own.kind}"
-        yield Fit(Verdict.MUST_NOT, f"this one has {what}, and the hole takes {theirs}")
+        yield Fit(Verdict.MUST_NOT, f"this one {what}, and the hole takes {theirs}")
     elif own.thread is None or measured.threadless:
         return
     elif measured.thread is not None and measured.thread.designation != own.thread.designation:
