@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boardmaker.model import Fastener, Head, Hole, Shoulder
@@ -111,6 +113,8 @@ def test_a_longer_one_may_bottom_out_in_a_blind_thread(into, depth, verdict):
     """Common practice, no source: it clamps nothing, or breaks the boss."""
     hole = Hole("1", (0.0, 0.0), "B", into=into, stack=3.0, depth=depth)
     assert judge_stand_in(screw(length=20.0), screw(length=12.0), hole).verdict is verdict
+    with_room = replace(hole, room=17.0)  # the file says how far the tip may go: no doubt is left
+    assert judge_stand_in(screw(length=20.0), screw(length=12.0), with_room).verdict is Verdict.FITS
 
 
 # The rule that board and plan print: something behind, never a longer screw. Common practice, no source.
@@ -120,6 +124,7 @@ def test_a_longer_one_may_bottom_out_in_a_blind_thread(into, depth, verdict):
         (20.0, "fuel tank", Verdict.DOUBTFUL),
         (20.0, "", Verdict.FITS),
         (16.2, "fuel tank", Verdict.FITS),  # nobody measures better with a calliper
+        (16.21, "fuel tank", Verdict.DOUBTFUL),
         (12.0, "fuel tank", Verdict.FITS),
     ],
 )
@@ -129,6 +134,39 @@ def test_longer_than_the_proper_one_is_doubtful_over_something(length, behind, v
     assert judge_fit(screw(length=length), hole).verdict is Verdict.FITS
     fit = judge_stand_in(screw(length=length), screw(length=16.0), hole)
     assert fit.verdict is verdict
-    assert ("4 mm longer than the one that belongs here, and the fuel tank is behind it" in fit.reason) == (
-        verdict is Verdict.DOUBTFUL
-    )
+    words = f"{length - 16:.4g} mm longer than the one that belongs here, and the fuel tank is behind it"
+    assert (words in fit.reason) == (verdict is Verdict.DOUBTFUL)
+
+
+def test_a_length_that_is_assumed_is_not_called_longer():
+    """Nobody knows it: over the tank nobody can say, and no difference of length is told."""
+    hole = replace(HOLE, room=40.0, behind="fuel tank")
+    other = screw(length=30.0, length_assumed=True)
+    assert judge_stand_in(other, screw(), hole).verdict is Verdict.CANNOT_SAY
+    assert differences(other, screw(), HOLE) == ()
+    assert differences(screw(), other, HOLE) == ()
+
+
+def test_a_clip_need_not_reach_past_the_stack():
+    """It has no thread that would have to hold: 15 mm in a stack of 20 mm."""
+    thick = Hole("1", (0.0, 0.0), "P", into="through", stack=20.0)
+    assert judge_stand_in(clip(), clip(), thick).verdict is Verdict.FITS
+
+
+@pytest.mark.parametrize("unknown", ["stack", "depth"])
+def test_what_the_file_does_not_say_of_the_hole_leaves_it_open(unknown):
+    """Longer than the proper one, and perhaps too long: as `judge_fit` says, nobody can say."""
+    hole = replace(HOLE, **{unknown: None})
+    fit = judge_stand_in(screw(length=30.0), screw(), hole)
+    assert fit == judge_fit(screw(length=30.0), hole)
+    assert fit.verdict is Verdict.CANNOT_SAY
+
+
+@pytest.mark.parametrize(
+    ("across", "verdict"),
+    [(8.0, Verdict.FITS), (9.0, Verdict.FITS), (9.04, Verdict.FITS), (9.06, Verdict.DOUBTFUL)],
+)
+def test_a_shoulder_of_the_same_thickness_passes_where_the_proper_one_does(across, verdict):
+    """To a tenth of a millimetre, as shoulders are given."""
+    other, proper = screw(shoulder=(3.0, across), length=14.0), screw(shoulder=(3.0, 9.0), length=14.0)
+    assert judge_stand_in(other, proper, HOLE).verdict is verdict

@@ -21,6 +21,8 @@ SHOULDERED = Fastener("A", "shoulder screw", 21.0, HEAD, M6, shoulder=Shoulder(1
 CLIP = Fastener("P", "push clip", 15.0, HEAD, hole=8.0)
 TANK = Hole("1", (0.0, 0.0), "B", into="threaded insert", stack=3.0, depth=10.0, room=13.0, behind="fuel tank")
 CLIP_NUT = Hole("1", (0.0, 0.0), "A", into="clip nut", stack=10.5, depth=10.0)
+OVER_A_CLIP_NUT = replace(CLIP_NUT, room=10.0, behind="fuel tank")
+FLUSH = Hole("1", (0.0, 0.0), "B", into="metal thread", stack=0.0, depth=10.0)
 
 
 @pytest.mark.parametrize(
@@ -31,6 +33,8 @@ CLIP_NUT = Hole("1", (0.0, 0.0), "A", into="clip nut", stack=10.5, depth=10.0)
         (Measured(M6, length=16.1), TANK, PLAIN, NOT, "the fuel tank is at 13 mm"),  # as measured: no benefit of doubt
         (Measured(M6, length=15.3, tolerance=1.0), TANK, PLAIN, DOUBT, "fuel tank"),
         (Measured(M6, length=8.0), TANK, PLAIN, DOUBT, "under one diameter"),
+        (Measured(M6, length=9.1), TANK, PLAIN, DOUBT, "within 0.2 mm of measuring, it could be that only 5.9 mm"),
+        (Measured(M6, length=9.3), TANK, PLAIN, FITS, ""),
         (Measured(parse_thread("M5"), length=12.0), TANK, PLAIN, NOT, "thread is M5, the hole's M6"),
         (Measured(parse_thread("M6x0.75"), length=12.0), TANK, PLAIN, NOT, "thread is M6x0.75, the hole's M6"),
         (Measured(parse_thread("M6-LH"), length=12.0), TANK, PLAIN, NOT, "M6-LH"),
@@ -39,8 +43,15 @@ CLIP_NUT = Hole("1", (0.0, 0.0), "A", into="clip nut", stack=10.5, depth=10.0)
         (Measured(diameter=5.9, length=17.0), TANK, PLAIN, NOT, "fuel tank"),
         (Measured(length=12.0), TANK, PLAIN, SAY, "thread was not measured"),
         (Measured(M6), TANK, PLAIN, SAY, "length was not measured"),
-        (Measured(threadless=True, length=15.0), TANK, PLAIN, NOT, "this one is a clip or rivet, and the hole takes M6"),
+        (
+            Measured(threadless=True, length=15.0),
+            TANK,
+            PLAIN,
+            NOT,
+            "this one is a clip or rivet, and the hole takes M6",
+        ),
         (Measured(M6, length=12.0), TANK, CLIP, NOT, "this one has a thread, and the hole takes a push clip"),
+        (Measured(diameter=5.9, length=12.0), TANK, CLIP, NOT, "this one has a thread, and the hole takes a push clip"),
         (Measured(head=14.0, length=12.0), TANK, CLIP, SAY, "takes a push clip"),
         (Measured(threadless=True, length=12.0), TANK, CLIP, FITS, ""),
         (Measured(M6, length=21.0, shoulder=11.0), CLIP_NUT, SHOULDERED, FITS, ""),
@@ -55,7 +66,23 @@ CLIP_NUT = Hole("1", (0.0, 0.0), "A", into="clip nut", stack=10.5, depth=10.0)
             "the panel is not held and rattles: the shoulder is 4.5 mm",
         ),
         (Measured(M6, length=21.0, shoulder=10.4), CLIP_NUT, SHOULDERED, DOUBT, "within 0.2 mm"),
+        (Measured(M6, length=21.0, shoulder=10.6), CLIP_NUT, SHOULDERED, DOUBT, "the 10.4 mm shoulder does not clear"),
+        (Measured(M6, length=21.0, shoulder=10.8), CLIP_NUT, SHOULDERED, FITS, ""),
         (Measured(M6, length=21.0, shoulder=11.0, shoulder_diameter=11.0), CLIP_NUT, SHOULDERED, DOUBT, "11 mm across"),
+        (Measured(M6, length=21.0, shoulder=11.0, shoulder_diameter=8.0), CLIP_NUT, SHOULDERED, FITS, ""),
+        (Measured(M6, length=21.0, shoulder=11.0, shoulder_diameter=9.19), CLIP_NUT, SHOULDERED, FITS, ""),
+        (
+            Measured(M6, length=21.0, shoulder=11.0, shoulder_diameter=9.21),
+            CLIP_NUT,
+            SHOULDERED,
+            DOUBT,
+            "9.21 mm across",
+        ),
+        # the tip ends where the tank begins: 21 - 11 = 10 mm past the joint
+        (Measured(M6, length=21.0, shoulder=11.0), OVER_A_CLIP_NUT, SHOULDERED, DOUBT, "within 0.2 mm of measuring"),
+        (Measured(M6, length=21.1, shoulder=11.0), OVER_A_CLIP_NUT, SHOULDERED, NOT, "the fuel tank is at 10 mm"),
+        # straight into the metal, without a stack: all of its 10.5 mm
+        (Measured(M6, length=10.5), FLUSH, PLAIN, DOUBT, "blind hole"),
         (
             Measured(M6, length=18.0),
             replace(TANK, into="metal thread", room=None, behind=""),
