@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 
 from boardmaker.standards import parse_thread
-from boardmaker.standards.deviations import head_height_limits, head_limits, length_limits, major_diameter
+from boardmaker.standards.deviations import (
+    head_height_limits,
+    head_limits,
+    length_limits,
+    major_diameter,
+    shoulder_limits,
+)
 
 
 @pytest.mark.parametrize(
@@ -27,9 +33,14 @@ def test_a_tapping_thread_is_at_most_its_size():
     assert major_diameter(parse_thread("ST4.8")) == pytest.approx((4.6, 4.8))
 
 
-@pytest.mark.parametrize(("length", "half"), [(6, 0.24), (10, 0.29), (16, 0.35), (20, 0.42), (30, 0.42), (85, 0.7)])
+# IT15 of ISO 286-1 in mm: up to 3 mm 0.40, then up to 6, 10, 18, 30, 50, 80, 120, 180, 250 mm; each at both its ends
+JS15 = [(2.9, 3, 0.40), (3.1, 6, 0.48), (6.1, 10, 0.58), (10.1, 18, 0.70), (18.1, 30, 0.84), (30.1, 50, 1.00),
+        (50.1, 80, 1.20), (80.1, 120, 1.40), (120.1, 180, 1.60), (180.1, 250, 1.85)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("length", "half"), [(end, it15 / 2) for *ends, it15 in JS15 for end in ends])
 def test_a_length_is_js15(length, half):
-    """Half of IT15 of ISO 286-1, as ISO 4759-1 wants it of a screw's length (both from memory)."""
+    """Half of IT15, as ISO 4759-1 wants it of a screw's length (both from memory)."""
     assert length_limits(length) == pytest.approx((length - half, length + half))
 
 
@@ -56,3 +67,9 @@ def test_a_real_head_lies_within_its_limits(shape, largest, smallest):
 def test_a_real_head_is_as_high_as_its_limits_say(largest, smallest):
     """k max and min of ISO 7380, 4762 and 4014, M4 to M8, from omdl 17bc90f."""
     assert head_height_limits(largest)[0] <= smallest
+
+
+def test_a_shoulder_and_the_height_of_a_head_have_one_tolerance_for_all_sizes():
+    """A quarter of a millimetre either way (ISO 7379; from memory); 0.4 mm under the standard's maximum."""
+    assert shoulder_limits(11.0) == pytest.approx((10.75, 11.25))
+    assert head_height_limits(3.3) == pytest.approx((2.9, 3.3))

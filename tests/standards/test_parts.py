@@ -117,6 +117,7 @@ def test_an_equal_older_name_stands_for_the_standard() -> None:
         ("ISO 7830 - M6 x 16", "did you mean ISO 7380-1?"),
         ("DIN 933 - M10 x 30", "replaced by ISO 4017: write ISO 4017 if the part is to that standard (M10 is 17"),
         ("ISO 7380-2 - M7 x 16", "has no M7 in the table: known are M6, M8, M5, M4, M10, M3, M12"),
+        ("ISO 4762 - ST6 x 16", "has no ST6 in the table: known are M6"),
         ("ISO 7049 - M4 x 16", "has no M4 in the table: known are ST4.2, ST3.5"),
         ("ISO 4762 - M6x0.9 x 16", "M6 has pitches 1 (coarse), 0.75; did you mean M6x0.75?"),
         ("ISO 4762 - M6 x 16 - 8.9", "'8.9' is not a property class of ISO 898-1 or ISO 3506-1: known are 4.6"),
@@ -165,6 +166,7 @@ def test_every_size_of_every_standard_can_be_named() -> None:
         ("cylinder", 10, 6),
         ("countersunk", 13.44, 3.72),
         ("raised countersunk", 12.6, 4.7),
+        ("hex", 20 / math.sqrt(3), 4.15),
         ("flanged hex", 13.6, 6.9),
     ],
 )
@@ -180,6 +182,7 @@ def test_a_typical_head_between_two_sizes_is_interpolated() -> None:
     head = head_for("button", 6.35)
     assert head is not None
     assert head.diameter == pytest.approx(0.437 * 25.4, abs=0.05)
+    assert head.height == pytest.approx(3.3 + 0.175 * 1.1)  # 3.3 mm at M6, 4.4 mm at M8
 
 
 @pytest.mark.parametrize(("shape", "diameter"), [("binding", 6), ("round", 6), ("button", 2), ("button", 30)])

@@ -58,6 +58,12 @@ def test_an_inch_thread_is_read_and_normalised(text: str, designation: str, diam
     assert thread.pitch == pytest.approx(25.4 / per_inch, abs=1e-12)
 
 
+@pytest.mark.parametrize("text", ["1/4-20 LH", "1/4-20 UNC-LH", "1/4 UNC LH"])
+def test_an_inch_thread_may_be_left_hand(text: str) -> None:
+    """At the end, as with metric threads; in the designation it stands after a dash."""
+    assert (parse_thread(text).designation, parse_thread(text).left_hand) == ("1/4-20-LH", True)
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
@@ -69,6 +75,9 @@ def test_an_inch_thread_is_read_and_normalised(text: str, designation: str, diam
             "M8x1.2",
             "M8x1.2 is not a thread of ISO 261/262: M8 has pitches 1.25 (coarse), 1, 0.75; did you mean M8?",
         ),
+        ("M10x1.43", "M10 has pitches 1.5 (coarse), 1.25, 1, 0.75; did you mean M10?"),  # 4.7 % off the coarse one
+        ("M10x1.42", "M10 has pitches 1.5 (coarse), 1.25, 1, 0.75; did you mean M10x1.25?"),  # 5.3 % off
+        ("M10x1.1", "M10 has pitches 1.5 (coarse), 1.25, 1, 0.75; did you mean M10x1?"),
         ("M6.5", "M6.5 is not a size of ISO 261/262; nearest are M6, M7"),
         ("M15", "M15 has no coarse pitch in ISO 261: write M15x1.5"),
         ("M0", "M0 is not a size of ISO 261/262; nearest are M1.6, M1.8"),
@@ -87,7 +96,11 @@ def test_a_wrong_thread_is_refused_with_what_is_allowed(text: str, message: str)
         parse_thread(text)
 
 
-@pytest.mark.parametrize("text", ["M6 screw", "a M6", "M6x", "M6x1x1", "M-6", "M6 x 16 mm", "1/4-20-2", "ST", "M6\nM8"])
+@pytest.mark.parametrize(
+    "text",
+    ["M6 screw", "a M6", "M6x", "M6x1x1", "M-6", "M6 x 16 mm", "1/4-20-2", "ST", "M6\nM8",
+     "ST4.2 screw", "ST4.2x16", "1/4-20 UNC x 16"],
+)  # fmt: skip
 def test_the_text_must_be_a_thread_and_nothing_else(text: str) -> None:
     """A thread with anything before or behind it is no thread."""
     with pytest.raises(ValueError, match="is not a thread"):
