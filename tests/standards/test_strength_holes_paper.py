@@ -24,6 +24,7 @@ from boardmaker.standards import (
     strength,
 )
 from boardmaker.standards.strength import check_class, property_classes
+from boardmaker.standards.wording import suggest
 
 
 @pytest.mark.parametrize("row", read_fixture("proof_loads.csv"), ids=lambda row: f"{row['thread']}-{row['class']}")
@@ -158,6 +159,21 @@ def test_an_unknown_paper_is_refused_with_the_known_ones() -> None:
     known = "A0, A1, A2, A3, A4, A5, letter, legal, tabloid"
     with pytest.raises(ValueError, match=f"'leter' is not a known paper: known are {known}; did you mean letter"):
         paper("leter")
+
+
+@pytest.mark.parametrize(
+    ("word", "allowed", "said"),
+    [
+        ("abcde", ["uvwxy", "abcxy"], "; did you mean abcxy?"),  # three letters of five
+        ("abcdefghi", ["abcdeuvwx"], ""),  # five of nine
+        ("ABCDE", ["abcde"], "; did you mean abcde?"),
+        ("abcde", ["uvwxy"], ""),
+        ("abcde", [], ""),
+    ],
+)
+def test_a_slip_is_proposed_from_three_letters_in_five(word: str, allowed: list[str], said: str) -> None:
+    """The most alike of the allowed words, whatever its case; nothing where none is alike, or none is allowed."""
+    assert suggest(word, allowed) == said
 
 
 def test_drawing_scales_are_the_reductions_of_iso_5455() -> None:
