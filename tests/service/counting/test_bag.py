@@ -171,3 +171,23 @@ def test_washers_are_held_against_it_where_the_list_counts_any(tmp_path):
     counted = check_bag(tally, Bag((BagCount("W", 2), BagCount("W", 3, "washer"))))
     assert [(one.item, one.missing, one.over) for one in counted.items] == [("washer", 0, 1), ("collar", 2, 0)]
     assert [one.fastener.key for one in counted.fasteners] == ["W"]
+
+
+def test_a_kind_that_belongs_into_no_hole_is_over_and_may_stand_in(tmp_path):
+    """K is B by another name and in no hole; A, in no hole and not in the bag, is not mentioned."""
+    extra = (
+        "  K: { part: ISO 7380-2 - M6 x 16 - 10.9, with_it: [washer] }\n  W: { kind: screw, thread: M6, length: 20, "
+    )
+    extra += "with_it: [washer] }\npanels:"
+    hole = "fastener: B, into: metal thread, stack: 3, depth: 14"
+    panel = f"  lid: {{ name: Lid, side: left, holes: [ {{ at: [0, 0], {hole} }}, {{ at: [50, 0], {hole} }} ] }}"
+    tally = tally_from(tmp_path, bike_text(panel).replace("panels:", extra, 1))
+    check = check_bag(tally, Bag((BagCount("B", 1), BagCount("K", 2), BagCount("K", 1, "washer"))))
+    assert [(one.fastener.key, one.needed, one.missing, one.over) for one in check.fasteners] == [
+        ("B", 2, 1, 0),
+        ("K", 0, 0, 2),
+    ]
+    assert [(one.fastener.key, one.item, one.missing, one.over) for one in check.items] == [("K", "washer", 0, 1)]
+    assert [(one.fastener.key, one.freed.fastener.key, one.fit.verdict) for one in check.stand_ins] == [
+        ("K", "B", Verdict.FITS)
+    ]
