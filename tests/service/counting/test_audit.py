@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from bikes import bike_text
@@ -12,7 +13,7 @@ from hypothesis import strategies as some
 from boardmaker.inputs import read_bike
 from boardmaker.model import Audit, AuditFind
 from boardmaker.service import plan_work
-from boardmaker.service.counting.audit import Harm, check_audit
+from boardmaker.service.counting.audit import Harm, check_audit, is_fuel, tip_reaches
 from boardmaker.service.counting.shopping import buy_after_audit
 from boardmaker.service.counting.tally import count_work
 
@@ -38,11 +39,15 @@ PANELS = """  lid:
       - { at: [330, 0], fastener: K, into: metal thread, stack: 3, depth: 9, room: 10, behind: fuel tank }"""
 
 
+def work_from(folder, panels):
+    path = folder / "bike.yaml"
+    path.write_text(bike_text(panels).replace("panels:", EXTRA, 1), encoding="utf-8")
+    return plan_work(read_bike(path)[0])
+
+
 @pytest.fixture(scope="module")
 def work(tmp_path_factory):
-    path = tmp_path_factory.mktemp("audit") / "bike.yaml"
-    path.write_text(bike_text(PANELS).replace("panels:", EXTRA, 1), encoding="utf-8")
-    return plan_work(read_bike(path)[0])
+    return work_from(tmp_path_factory.mktemp("audit"), PANELS)
 
 
 def audit_of(finds):
@@ -89,6 +94,58 @@ def test_the_tank_is_told_first(work):
     found = check(work, {2: "K", 5: "U", 3: "C", 9: "B"}).wrong
     assert [one.harm for one in found] == [Harm.REACHES, Harm.MAY_REACH, Harm.MUST_NOT, Harm.HARMLESS]
     assert found[0].freed.hole_key == "lid/9"
+
+
+def test_the_six_kinds_of_harm_run_from_worst_to_none():
+    """Each is one of its own: no two may be told as if they were the same."""
+    names = ["REACHES", "MAY_REACH", "MUST_NOT", "DOUBTFUL", "CANNOT_SAY", "HARMLESS"]
+    assert [harm.name for harm in sorted(Harm)] == names
+
+
+@pytest.mark.parametrize(
+    ("behind", "fuel"),
+    [("fuel tank", True), ("Tank", True), ("petrol tap", True), ("fuel line", True), ("radiator", False), ("", False)],
+)
+def test_fuel_is_known_by_its_name(behind, fuel):
+    """By any of the words, whatever their case."""
+    assert is_fuel(behind) is fuel
+
+
+def test_of_what_is_reached_fuel_is_told_first(tmp_path):
+    """Both are reached; the radiator stands first in the file."""
+    hole = "fastener: K, into: metal thread, stack: 3, depth: 9, room: 10"
+    holes = f"{{ at: [0, 0], {hole}, behind: radiator }}, {{ at: [50, 0], {hole}, behind: fuel line }}"
+    found = check(work_from(tmp_path, f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}"), {1: "B", 2: "B"})
+    assert [(one.freed.hole.behind, one.harm) for one in found.wrong] == [
+        ("fuel line", Harm.REACHES),
+        ("radiator", Harm.REACHES),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "reaches"),
+    [
+        ({}, False),  # 16 - 3 = 13 mm past the joint, and 13 mm of room
+        ({"room": 12.9}, True),
+        ({"room": None}, False),
+        ({"room": 1.0, "stack": None}, False),
+    ],
+)
+def test_a_tip_reaches_only_what_is_known_to_be_too_near(work, change, reaches):
+    """By the numbers of the file; without one of them nobody can say."""
+    hole = replace(work.bike.panel("lid").holes[0], **{"room": 13.0, **change})
+    assert tip_reaches(work.bike.fastener("B"), hole) is reaches
+    assert not tip_reaches(replace(work.bike.fastener("B"), length_assumed=True), hole)
+
+
+def test_each_is_swapped_once(work):
+    """Both holes for K have B, one for B has K: one swap, one B is left over, one K has to be bought."""
+    found = check(work, {1: "B", 2: "K", 9: "B"})
+    assert [(move.wrong.freed.hole_key, move.to.hole_key, move.swap) for move in found.moves] == [
+        ("lid/1", "lid/2", True)
+    ]
+    assert [one.freed.hole_key for one in found.left_over] == ["lid/9"]
+    assert [one.hole_key for one in found.to_buy] == ["lid/9"]
 
 
 def test_a_swap_of_two_explains_both(work):

@@ -31,6 +31,27 @@ def test_a_rider_that_a_job_takes_off_is_told_without_a_job(bike_from):
     assert said(bike, ["valves"]) == []
 
 
+def test_who_chose_another_job_is_told_nothing(bike_from):
+    """Its fairing comes off with the vent on it, as was asked for."""
+    bike = bike_from(bike_text(PANELS, VALVES + "\n  wheel: { name: Wheel, remove: [fairing] }"))
+    assert said(bike) == [SAID]
+    assert said(bike, ["wheel"]) == []
+
+
+def test_a_rider_whose_screws_all_come_out_lacks_nothing(bike_from):
+    """Each of them also holds a panel outside."""
+    panels = PANELS.replace("fastener: B", "fastener: B, also_holds: [other]")
+    assert said(bike_from(bike_text(panels + "  other: { name: Other, side: left, holes: [] }\n", VALVES))) == []
+
+
+@pytest.mark.parametrize(("second", "what"), [("B", "2 screws"), ("P", "2 fasteners")])
+def test_a_clip_among_them_is_no_screw(bike_from, second, what):
+    """One screw and one clip are two fasteners."""
+    panels = PANELS.replace("at: [50, 0], fastener: B", f"at: [50, 0], fastener: {second}")
+    (message,) = said(bike_from(bike_text(panels, VALVES)))
+    assert f"its {what} have pockets" in message
+
+
 def test_a_rider_that_no_job_takes_off_is_no_news(bike_from):
     """Its screws never come out."""
     assert said(bike_from(bike_text(PANELS, "  valves: { name: Valves, remove: [fairing] }"))) == []
