@@ -7,7 +7,7 @@ does not depend on who goes where.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -138,17 +138,21 @@ def _moves(wrong: Sequence[Wrong], missing: Sequence[Freed]) -> tuple[Move, ...]
 
 
 def _swaps(wrong: Sequence[Wrong]) -> list[Move]:
-    """Pairs of holes that hold each other's fastener, on the same panel where there is a choice."""
+    """Pairs of holes that hold each other's fastener: all that can be on one panel, then the others; in file order."""
     open_ = list(wrong)
-    swaps = []
-    while open_:
-        first = open_.pop(0)
-        partners = [other for other in open_ if _each_others(first, other)]
-        if partners:
-            second = min(partners, key=lambda other: other.freed.panel.key != first.freed.panel.key)
+    swaps = [*_paired(open_, on_one_panel=True), *_paired(open_, on_one_panel=False)]
+    return sorted(swaps, key=lambda move: wrong.index(move.wrong))
+
+
+def _paired(open_: list[Wrong], *, on_one_panel: bool) -> Iterator[Move]:
+    """Take pairs out of `open_`, each hole with the first that it can be swapped with."""
+    for first in tuple(open_):
+        partners = (other for other in open_ if other is not first and _each_others(first, other))
+        near = (other for other in partners if not on_one_panel or other.freed.panel.key == first.freed.panel.key)
+        if first in open_ and (second := next(near, None)):
+            open_.remove(first)
             open_.remove(second)
-            swaps.append(Move(first, second.freed, swap=True))
-    return swaps
+            yield Move(first, second.freed, swap=True)
 
 
 def _each_others(one: Wrong, other: Wrong) -> bool:

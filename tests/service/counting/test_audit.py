@@ -138,6 +138,20 @@ def test_a_tip_reaches_only_what_is_known_to_be_too_near(work, change, reaches):
     assert not tip_reaches(replace(work.bike.fastener("B"), length_assumed=True), hole)
 
 
+def test_a_swap_is_sought_on_the_same_panel_first(tmp_path):
+    """Two holes for B have K's screw; one of them is on the panel of K's hole."""
+    lid = "lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: K }, { at: [9, 0], fastener: B } ]"
+    cap = "cap: { name: Cap, side: left, holes: [ { at: [0, 0], fastener: B } ]"
+    for panels in (f"  {lid} }}\n  {cap}, after: [lid] }}", f"  {lid}, after: [cap] }}\n  {cap} }}"):
+        work = work_from(tmp_path, panels)
+        finds = (("cap/1", "K"), ("lid/1", "B"), ("lid/2", "K"))
+        found = check_audit(work, Audit(tuple(AuditFind(key, "wrong", fastener) for key, fastener in finds)))
+        swap = next(move for move in found.moves if move.swap)
+        assert {swap.wrong.freed.hole_key, swap.to.hole_key} == {"lid/1", "lid/2"}
+        assert [one.freed.hole_key for one in found.left_over] == ["cap/1"]
+        assert [one.hole_key for one in found.to_buy] == ["cap/1"]
+
+
 def test_each_is_swapped_once(work):
     """Both holes for K have B, one for B has K: one swap, one B is left over, one K has to be bought."""
     found = check(work, {1: "B", 2: "K", 9: "B"})
