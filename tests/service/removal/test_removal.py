@@ -119,6 +119,64 @@ def test_numbers_run_from_low_to_high_on_each_panel(bike_from):
     assert [(one.hole.id, one.number) for one in plan_work(bike).freed] == [("2", 1), ("3", 2), ("1", 3)]
 
 
+def test_screws_of_one_height_are_numbered_from_the_rear(bike_from):
+    """A left panel's x runs rearwards on the bike, so its largest x comes first; without a place x alone decides."""
+    holes = "holes: [ { at: [0, 10], fastener: A }, { at: [90, 10], fastener: B }, { at: [40, 10], fastener: C } ]"
+    bike = bike_from(bike_text(f"  p: {{ name: P, side: left, on_bike: [500, 100], {holes} }}"))
+    assert [one.hole.id for one in plan_work(bike).freed] == ["2", "3", "1"]
+    bike = bike_from(bike_text(f"  p: {{ name: P, side: left, {holes} }}"))
+    assert [one.hole.id for one in plan_work(bike).freed] == ["1", "3", "2"]
+
+
+@pytest.mark.parametrize(
+    ("jobs", "hint"),
+    [
+        ("  oil: { name: Oil, remove: [high] }", "its jobs are: oil"),
+        ("  oil: { name: Oil, remove: [high] }\n  air: { name: Air, remove: [low] }", "its jobs are: oil, air"),
+        ("", "this bike file has no jobs; leave --job out to take all panels off"),
+    ],
+)
+def test_an_unknown_job_that_looks_like_none_is_refused_with_all(bike_from, jobs, hint):
+    """Each unknown one by itself."""
+    with pytest.raises(ProblemsFound) as found:
+        plan_work(bike_from(bike_text(SIMPLE, jobs)), ["suspension", "zzzz"])
+    assert [(problem.message, problem.hint) for problem in found.value.problems] == [
+        ('no job "suspension" in bike.yaml', hint),
+        ('no job "zzzz" in bike.yaml', hint),
+    ]
+
+
+CARDS = """torques:
+  plug: { what: Plug, torque: 9 N·m, jobs: [oil, valves] }
+  axle: { what: Axle, torque: 60 N·m }
+  head: { what: Head, torque: 30 N·m, jobs: [valves] }
+"""
+
+
+@pytest.mark.parametrize(
+    ("chosen", "cards"),
+    [
+        ([], [("oil", "Oil", ["plug"]), ("valves", "Valves", ["plug", "head"]), ("general", "General", ["axle"])]),
+        (["valves"], [("valves", "Valves", ["plug", "head"])]),
+        (["valves", "oil"], [("oil", "Oil", ["plug"]), ("valves", "Valves", ["plug", "head"])]),
+        (["tidy"], []),  # no row of its own: no card
+    ],
+)
+def test_torque_cards_are_those_of_the_jobs(bike_from, chosen, cards):
+    """In the order of the file; rows of no job only where no job is chosen."""
+    jobs = "  oil: { name: Oil }\n  tidy: { name: Tidy, remove: [low] }\n  valves: { name: Valves }"
+    work = plan_work(bike_from(bike_text(SIMPLE, jobs, CARDS)), chosen)
+    assert [(card.key, card.name, [row.key for row in card.rows]) for card in work.cards] == cards
+
+
+def test_the_fasteners_of_one_panel_are_told_by_number(bike_from):
+    """Those of the rider apart from its carrier's, though they leave in one step."""
+    work = plan_work(bike_from(bike_text(RIDER)))
+    assert [(one.hole_key, one.number) for one in work.freed_of("rider")] == [("rider/2", 1)]
+    assert [(one.hole_key, one.number) for one in work.freed_of("carrier")] == [("carrier/1", 1)]
+    assert work.freed_of("seat") == ()
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_the_order_is_a_topological_order(bike_from, seed):
     """Held against networkx: every panel comes after all that it waits for."""
