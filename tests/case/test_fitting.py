@@ -85,7 +85,7 @@ def test_a_board_may_lie_turned():
     """A tall case takes the board standing on its short side."""
     (board,) = shape_boards(setup((400.0, 300.0), CaseSetup((310.0, 420.0))), 1)
     assert board.stock == (400.0, 300.0)
-    assert board.in_case.turn == 90
+    assert repr(board.in_case.turn) == "90"  # as it is written: a whole number of degrees without a decimal point
     assert shapely.box(0, 0, 310, 420).buffer(1e-6).contains(in_case(board))
 
 
@@ -101,6 +101,8 @@ def test_a_board_may_lie_turned():
             "the case would have to be 120 mm wide inside"),
         (CaseSetup((200.0, 100.0), keep_out=(KeepOut((50.0, 0.0), (100.0, 100.0)),)), "200 x 100 mm are free of walls",
             "look at `keep_out`, `floor` and `clearance` of the case; the stock is 762 x 508 mm"),
+        (CaseSetup((68.0, 200.0), clearance=4.0, keep_out=(KeepOut((20.0, 0.0), (20.0, 200.0)),)),
+            "60 x 192 mm are free of walls", "look at `keep_out`"),  # wide enough, to the millimetre
     ],
 )  # fmt: skip
 def test_a_case_that_takes_nothing_is_refused(case, message, hint):
@@ -251,6 +253,30 @@ def test_boards_from_one_sheet():
     assert boards_from_sheet((500.0, 300.0), (100.0, 100.0)) == 15
     # one upright strip of two, and three the other way above it; and the same sheet held the other way
     assert boards_from_sheet((600.0, 500.0), (300.0, 200.0)) == boards_from_sheet((500.0, 600.0), (200.0, 300.0)) == 5
+
+
+@pytest.mark.parametrize(
+    ("sheet", "board", "count"),
+    [
+        ((300.0, 90.0), (100.0002, 90.0), 3),  # less than a thousandth too long: sizes in inches come out so
+        ((300.0, 90.0), (100.001, 90.0), 2),
+        ((90.0, 300.0), (90.0, 100.0002), 3),
+        ((90.0, 300.0), (90.0, 100.001), 2),
+        ((100.0, 300.0), (150.0002, 100.0), 2),  # the other way round
+        ((100.0, 300.0), (150.001, 100.0), 1),
+        ((100.0, 300.0), (300.0, 100.0005), 1),
+        ((100.0, 300.0), (300.0, 100.002), 0),
+    ],
+)
+def test_a_thousandth_of_a_millimetre_costs_no_board(sheet, board, count):
+    """What rounding loses, a saw loses a thousandfold."""
+    assert boards_from_sheet(sheet, board) == count
+
+
+def test_of_two_ways_to_lie_that_are_as_good_the_straight_one_is_taken():
+    """A square case takes 400 x 300 mm either way."""
+    (board,) = shape_boards(setup((400.0, 300.0), CaseSetup((500.0, 500.0))), 1)
+    assert repr(board.in_case.turn) == "0"
 
 
 SCREW = Fastener("A", "screw", 16.0, Head("button", 14.0, 3.0), parse_thread("M6"))
