@@ -64,13 +64,17 @@ def test_one_spare_for_every_eight(bike_from, used, spares):
     """And never none."""
     (kind,) = tally_of(bike_from, holes(used, "B", ", into: metal thread")).kinds
     assert (kind.count, kind.spares.count) == (used, spares)
+    assert kind.spares.reason == ("at least 1" if used <= 8 else "1 for every 8 in use")
 
 
 @pytest.mark.parametrize(
     ("fastener", "into", "more"),
     [
         ("J", "metal thread", "secured with threadlocker"),
+        ("S", "metal thread", "secured with threadlocker"),
+        ("T", "metal thread", ""),  # common practice, no source
         ("L", "metal thread", "is M8"),
+        ("L", "threaded insert", "is M8"),
         ("J", "clip nut", ""),
         ("L", "clip nut", ""),
     ],
@@ -78,6 +82,8 @@ def test_one_spare_for_every_eight(bike_from, used, spares):
 def test_one_more_where_losing_one_stops_the_ride(bike_from, fastener, into, more):
     """What the file can tell: a thick or a locked screw in a metal thread."""
     extra = "  J: { part: EN 1662 - M6 x 30 - 8.8, threadlocker: medium }\n  L: { part: EN 1662 - M8 x 30 - 8.8 }\n"
+    extra += "  S: { part: EN 1662 - M6 x 30 - 8.8, threadlocker: strong }\n"
+    extra += "  T: { part: EN 1662 - M6 x 30 - 8.8, threadlocker: light }\n"
     (kind,) = tally_of(bike_from, holes(2, fastener, f", into: {into}"), extra).kinds
     assert kind.spares.count == (2 if more else 1)
     assert more in kind.spares.reason
@@ -100,7 +106,17 @@ def test_what_is_renewed_is_carried_in_full(bike_from):
     clips = "  Q: { kind: push clip, hole: 6, length: 12, renew: true }\n"
     tally = tally_of(bike_from, holes(5, "Q"), clips)
     assert tally.kinds[0].spares.count == 5
+    assert tally.kinds[0].spares.reason == "all: renew"
     assert tally.to_renew == tally.kinds
+
+
+def test_what_is_renewed_on_a_condition_is_carried_in_full_too(bike_from):
+    """The condition is told; what is used again is no part of it."""
+    clips = "  Q: { kind: push clip, hole: 6, length: 12, renew: when the pin no longer clicks }\n"
+    tally = tally_of(bike_from, [*holes(5, "Q"), *holes(1, "B")], clips)
+    (clip,) = tally.to_renew
+    assert (clip.fastener.key, clip.spares.count) == ("Q", 5)
+    assert clip.spares.reason == "all: renew when the pin no longer clicks"
 
 
 def test_what_is_kept_with_a_fastener_is_counted(bike_from):
