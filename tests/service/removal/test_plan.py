@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from bikes import bike_text, noted_bike_text
+from bikes import bike_text, full_bike_text, noted_bike_text
 
 from boardmaker.service import make_plan, plan_work
 
@@ -178,3 +178,97 @@ def test_what_stays_on_the_bike_is_recounted_from_the_steps(plan):
             for panel in one.panels
         }
         assert named == wanted
+
+
+def by_hand(found):
+    return [(one.panel.key, one.kind, one.note, one.count) for one in found]
+
+
+def groups_of(step):
+    return [(one.fastener.key, [freed.number for freed in one.freed], one.done, one.last) for one in step.groups]
+
+
+def test_every_part_of_a_removal_step_by_hand(bike_from):
+    """The side cover with its vent: the vent's lamp is unplugged, its clips and its screws stay as they are."""
+    tank, side, guard = make_plan(plan_work(bike_from(full_bike_text()))).removal
+    assert [(one.number, one.carrier.key, one.walk) for one in (tank, side, guard)] == [
+        (1, "tank", True),
+        (2, "side", True),
+        (3, "guard", True),
+    ]
+    assert by_hand(tank.by_hand) == [("tank", "hook", "", 1)]
+    assert by_hand(tank.connections) == [("tank", "connector", "fuel gauge", 1), ("tank", "hose", "breather", 1)]
+    assert by_hand(tank.staying) == []
+    assert by_hand(side.by_hand) == [("side", "tab", "towards you", 1)]
+    assert by_hand(side.connections) == [("vent", "connector", "lamp in the vent", 1)]
+    assert by_hand(side.staying) == [("vent", "clip", "four of them", 1)]
+    assert [[panel.key for panel in one.behind] for one in (tank, side, guard)] == [["side"], [], []]
+    assert [[job.key for job in one.opens] for one in (tank, side, guard)] == [[], ["valves", "oil"], []]
+    assert groups_of(tank) == [
+        ("A", [1], 1, False),
+        ("B", [2], 2, False),
+        ("P", [3], 3, False),
+        ("N", [4], 4, False),
+        ("N", [5], 5, True),
+    ]
+    assert groups_of(side) == [("A", [1], 6, False), ("N", [2], 7, False), ("B", [3], 8, True)]
+    assert groups_of(guard) == [("B", [1], 9, False)]
+
+
+def test_every_part_of_a_refit_step_by_hand(bike_from):
+    """For the job that takes the vent apart: it goes on first, on the side where one stands already."""
+    plan = make_plan(plan_work(bike_from(full_bike_text()), ["valves"], without=["bars"]))
+    assert [(one.carrier.key, one.walk, [job.key for job in one.opens]) for one in plan.removal] == [
+        ("tank", True, []),
+        ("side", True, ["valves"]),
+        ("vent", False, ["valves"]),
+    ]
+    vent, side, tank = plan.refit
+    assert [(one.walk, one.screws, one.clips) for one in plan.refit] == [
+        (True, 2, ()),
+        (False, 3, ()),
+        (True, 4, ("push clip",)),
+    ]
+    assert groups_of(vent) == [("C", [2], 1, True), ("C", [1], 2, False)]
+    assert groups_of(side) == [("B", [3], 3, True), ("N", [2], 4, False), ("A", [1], 5, False)]
+    assert groups_of(tank)[-1] == ("A", [1], 10, False)
+    assert told(tank.groups) == [([5], ["side"]), ([4], ["side"])]
+
+
+def test_lists_of_a_plan_by_hand(bike_from):
+    """What comes out, what is needed, what is renewed: `if loose` is a condition, a gasket and a washer are parts."""
+    plan = make_plan(plan_work(bike_from(full_bike_text())))
+    assert [(one.job.key if one.job else "", [row.key for row in one.rows]) for one in plan.services] == [
+        ("valves", ["head", "cover"]),
+        ("oil", ["plug"]),
+        ("", ["axle"]),
+    ]
+    assert [row.key for row in plan.rows] == ["head", "cover", "plug", "axle"]
+    assert [(one.key, count) for one, count in plan.fasteners] == [("A", 2), ("B", 3), ("P", 1), ("N", 3)]
+    assert plan.tools == ("hex 4", "hexagon 17", "hexagon 27", "T30")
+    assert [(one.part.key, one.count, one.is_conditional) for one in plan.renewals] == [
+        ("P", 1, True),
+        ("N", 3, False),
+        ("head", 6, False),
+        ("cover", 1, False),
+        ("plug", 1, False),
+    ]
+
+
+def test_fixings_that_are_alike_are_counted_together(bike_from):
+    """Down to their note."""
+    fixings = "{ kind: tab }, { kind: hose }, { kind: tab, note: left }, { kind: tab }, { kind: hose }"
+    bike = bike_from(bike_text(f"  p: {{ name: P, side: left, fixings: [ {fixings} ], holes: [] }}"))
+    (step,) = make_plan(plan_work(bike)).removal
+    assert by_hand(step.by_hand) == [("p", "tab", "", 2), ("p", "tab", "left", 1)]
+    assert by_hand(step.connections) == [("p", "hose", "", 2)]
+
+
+def test_kinds_of_clips_are_told_once(bike_from):
+    """In the order in which they go in; they are no screws."""
+    holes = ", ".join(f"{{ at: [0, {10 * place}], fastener: {key} }}" for place, key in enumerate("PPRPA"))
+    rivet = "  R: { kind: screw rivet, hole: 6, length: 12 }\npanels:"
+    text = bike_text(f"  p: {{ name: P, side: left, holes: [ {holes} ] }}").replace("panels:", rivet, 1)
+    (step,) = make_plan(plan_work(bike_from(text))).refit
+    assert (step.screws, step.clips) == (1, ("push clip", "screw rivet"))
+    assert groups_of(step) == [("A", [5], 1, True), ("P", [4], 2, False), ("R", [3], 3, False), ("P", [2, 1], 5, False)]
