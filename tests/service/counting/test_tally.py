@@ -76,6 +76,7 @@ def test_one_spare_for_every_eight(bike_from, used, spares):
         ("L", "metal thread", "is M8"),
         ("L", "threaded insert", "is M8"),
         ("J", "clip nut", ""),
+        ("P", "threaded insert", ""),  # a clip of 8 mm is no thread of 8 mm
         ("L", "clip nut", ""),
     ],
 )
@@ -128,14 +129,16 @@ def test_what_is_kept_with_a_fastener_is_counted(bike_from):
 
 def test_a_torque_row_of_two_jobs_is_renewed_once(bike_from):
     """By the row's count where the parts themselves are renewed, else what it names."""
-    rest = """jobs: { one: { name: One, torques: [plug, pin] }, two: { name: Two, torques: [plug] } }
+    rest = """jobs: { one: { name: One, torques: [plug, pin, sump] }, two: { name: Two, torques: [plug] } }
 torques:
   plug: { what: Plug, torque: 9 N·m, count: 2, renew: true }
-  pin: { what: Nuts, torque: 9 N·m, count: 4, renew: gasket }
+  pin: { what: Nuts, torque: 9 N·m, count: 2, renew: gasket }
+  sump: { what: Sump, torque: 9 N·m, renew: washer }
   lid: { what: Lid, torque: 9 N·m }
 """
     renewals = tally_of(bike_from, holes(1, "B"), rest=rest).renewals
     assert [(one.row.key, one.item, one.count, one.at_least) for one in renewals] == [
         ("plug", "Plug", 2, False),
         ("pin", "gasket", 1, True),
+        ("sump", "washer", 1, False),
     ]
