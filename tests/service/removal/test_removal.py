@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import networkx
 import pytest
 from bikes import bike_text, random_bike_text
 
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
-from boardmaker.service.removal.units import panel_waits
+from boardmaker.service.removal.units import panel_waits, remove_for
 
 SIMPLE = """
   seat: { name: Seat, side: centre, holes: [] }
@@ -197,3 +199,61 @@ def test_a_job_removes_just_the_ancestors_of_its_goal(bike_from, seed):
     graph = networkx.DiGraph((before, key) for key, waits in panel_waits(bike).items() for before in waits)
     graph.add_node("panel-14")
     assert set(carriers(plan_work(bike, ["job"]))) == networkx.ancestors(graph, "panel-14") | {"panel-14"}
+
+
+def bike_with(bike_from, **waits):
+    """Panels without screws, one for each name; what they wait for and ride on is set past the file's own check."""
+    names = "\n".join(f"  {name}: {{ name: {name}, side: left, holes: [] }}" for name in waits)
+    bike = bike_from(bike_text(names))
+    return replace(bike, panels=tuple(replace(panel, **waits[panel.key]) for panel in bike.panels))
+
+
+@pytest.mark.parametrize(
+    ("waits", "circle"),
+    [
+        ({"a": {"after": ("b",)}, "b": {"after": ("a",)}}, "a -> b -> a"),
+        # the way into the circle is no part of it, nor is what waits for it, nor what can come off
+        (
+            {"x": {"after": ("a",)}, "a": {"after": ("b", "free")}, "b": {"after": ("c",)}, "c": {"after": ("b",)},
+             "free": {}},
+            "b -> c -> b",
+        ),
+        ({"a": {"rides_on": "b"}, "b": {"rides_on": "a"}}, "a -> b -> a"),
+        # a rider waits for a panel that waits for its carrier: neither unit can leave
+        ({"carrier": {}, "rider": {"rides_on": "carrier", "after": ("lid",)}, "lid": {"after": ("carrier",)}},
+            "carrier -> lid -> carrier"),
+    ],
+)  # fmt: skip
+def test_panels_that_wait_for_each_other_are_refused_by_name(bike_from, waits, circle):
+    """In the order of waiting, closed."""
+    with pytest.raises(ProblemsFound) as found:
+        remove_for(bike_with(bike_from, **waits), None)
+    (problem,) = found.value.problems
+    assert problem.message == f"these panels wait for each other in a circle: {circle}"
+    assert problem.hint.startswith("check `after`, `also_holds` and `rides_on` of these panels")
+
+
+def units(bike, wanted=None, apart=()):
+    return [[panel.key for panel in unit.panels] for unit in remove_for(bike, wanted, apart)]
+
+
+def test_riders_of_riders_leave_with_the_lowest_carrier(bike_from):
+    """Or with the one that is taken apart; a panel may wait for its own rider without harm."""
+    bike = bike_with(
+        bike_from, top={"rides_on": "middle"}, middle={"rides_on": "low", "after": ("top",)}, low={"after": ("top",)}
+    )
+    assert units(bike) == [["low", "top", "middle"]]
+    assert units(bike, ["top"]) == [["low", "top", "middle"]]
+    assert units(bike, (), ["middle"]) == [["low"], ["middle", "top"]]
+    assert units(bike, (), ["middle", "top"]) == [["low"], ["middle"], ["top"]]
+    assert units(bike, ()) == []
+
+
+def test_what_holds_and_what_waits_is_named_once(bike_from):
+    """`after` and a screw that also holds it say the same of one panel."""
+    panels = """
+  over: { name: Over, side: left, holes: [ { at: [0, 0], fastener: A, also_holds: [under] },
+          { at: [9, 0], fastener: A, also_holds: [under] } ] }
+  under: { name: Under, side: left, after: [over], holes: [] }
+"""
+    assert panel_waits(bike_from(bike_text(panels))) == {"over": (), "under": ("over",)}
