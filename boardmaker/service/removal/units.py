@@ -46,7 +46,7 @@ def _root(bike: Bike, key: str, apart: Collection[str]) -> str:
     while key not in apart and (carrier := bike.panel(key).rides_on):
         key = carrier
         if key in seen:
-            raise _circle([*seen, key])
+            raise _circle([*seen[seen.index(key) :], key])
         seen.append(key)
     return key
 

@@ -219,6 +219,7 @@ def bike_with(bike_from, **waits):
             "b -> c -> b",
         ),
         ({"a": {"rides_on": "b"}, "b": {"rides_on": "a"}}, "a -> b -> a"),
+        ({"x": {"rides_on": "a"}, "a": {"rides_on": "b"}, "b": {"rides_on": "a"}}, "a -> b -> a"),
         # a rider waits for a panel that waits for its carrier: neither unit can leave
         ({"carrier": {}, "rider": {"rides_on": "carrier", "after": ("lid",)}, "lid": {"after": ("carrier",)}},
             "carrier -> lid -> carrier"),
