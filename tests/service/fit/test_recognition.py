@@ -213,12 +213,13 @@ def test_the_height_of_a_head_allows_for_paint_wear_and_measuring(part, height, 
 
 def test_what_is_shown_of_a_comparison():
     """Measured and filed, in mm; no thread and no shoulder in words."""
-    measured = Measured(diameter=5.9, shoulder=2.5, length=20.25, drive="JIS 2")
+    measured = Measured(diameter=5.9, shoulder=2.5, shoulder_diameter=7.0, length=20.25, drive="JIS 2")
     (screw,) = recognise(measured, bike_of([kind("A", drive="PH2")]))
     assert [(one.what, one.measured, one.filed, one.off) for one in screw.comparisons] == [
         ("thread", "5.9 mm", "M6", pytest.approx(0.1)),
         ("length", "20.25 mm", "20 mm", pytest.approx(0.25)),
         ("shoulder", "2.5 mm", "no shoulder", 2.5),
+        ("shoulder diameter", "7 mm", "no shoulder", 7.0),
         ("drive", "JIS 2", "PH2", 0.0),
     ]
     (clip,) = recognise(Measured(parse_thread("M6"), drive="T30"), bike_of([replace(CLIP, drive="T25")]))
