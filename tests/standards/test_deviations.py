@@ -23,6 +23,16 @@ def test_the_outside_of_a_thread_is_that_of_6g(thread, smallest, largest):
     assert major_diameter(parse_thread(thread)) == pytest.approx((smallest, largest), abs=0.007)
 
 
+@pytest.mark.parametrize(
+    ("thread", "smallest", "largest"), [("M1.6", 1.496, 1.581), ("M6", 5.794, 5.974), ("M24", 23.577, 23.952)]
+)
+def test_small_and_large_threads_are_within_what_the_standard_rounds(thread, smallest, largest):
+    """6g of ISO 965-2 (from memory): the upper limit to a micrometre, the lower to 3 of its rounded tolerance."""
+    low, high = major_diameter(parse_thread(thread))
+    assert high == pytest.approx(largest, abs=0.0005)
+    assert low == pytest.approx(smallest, abs=0.0032)
+
+
 def test_an_inch_thread_is_near_class_2a():
     """1/4-20 UNC 2A: 6.116 to 6.322 mm (0.2408 to 0.2489 in; from memory)."""
     assert major_diameter(parse_thread("1/4-20")) == pytest.approx((6.116, 6.322), abs=0.02)

@@ -81,6 +81,14 @@ def test_what_cannot_be_chosen_is_refused(bike, with_, without, said):
     assert [(problem.message, problem.hint) for problem in found.value.problems] == said
 
 
+def test_what_is_asked_for_both_ways_is_told_by_name(bike):
+    """In an order that no run changes."""
+    with pytest.raises(ProblemsFound) as found:
+        choose_equipment(bike, "fedcba", "abcdef")
+    both = [problem.message for problem in found.value.problems if "at once" in problem.message]
+    assert both == [f'equipment "{key}" is asked for and ruled out at once' for key in "abcdef"]
+
+
 def test_a_bike_without_equipment_says_so(bike_from):
     """There is nothing to choose from."""
     bike = bike_from(bike_text("  p: { name: P, side: left, holes: [] }"))
