@@ -12,8 +12,10 @@ from boardmaker.service.counting.bag import check_bag
 from boardmaker.service.counting.shopping import buy_after_audit, buy_for_bag
 from boardmaker.service.counting.tally import count_work
 
-# K is B by another name, and nothing needs it; Q is used once; R is renewed on a condition.
+# K and D are B by other names, S is B with a countersunk head, and nothing needs them; Q is used once; R is renewed on a condition.
 EXTRA = """  K: { part: ISO 7380-2 - M6 x 16 - 10.9 }
+  D: { part: ISO 7380-2 - M6 x 16 - 10.9 }
+  S: { part: ISO 10642 - M6 x 16 - 10.9 }
   W: { kind: screw, thread: M8, length: 20, with_it: [washer, washer, collar] }
   Q: { kind: push clip, hole: 6, length: 12, renew: true }
   R: { kind: screw, thread: M4, length: 12, renew: when worn }
@@ -109,3 +111,20 @@ def test_a_bag_without_washers_on_its_list_asks_for_none(tally_of):
     tally = tally_of()
     full = Bag(tuple(BagCount(kind.fastener.key, kind.count) for kind in tally.kinds))
     assert lines(buy_for_bag(tally, check_bag(tally, full))) == [(2, "Q", USED_ONCE)]
+
+
+@pytest.mark.parametrize(
+    ("left", "reason"),
+    [
+        ({"K": 1, "D": 1}, "missing from the bag; left over and fitting: 1 D, 1 K"),
+        ({"K": 3}, "missing from the bag; left over and fitting: 2 K"),
+        ({"S": 2}, "missing from the bag"),  # doubtful: its head does not sit
+        ({}, "missing from the bag"),
+    ],
+)
+def test_only_what_fits_is_named_as_left_over_and_fitting(tally_of, left, reason):
+    """By name, and no more of them than are missing."""
+    tally = tally_of()
+    full = {kind.fastener.key: kind.count for kind in tally.kinds} | {"B": 0} | left
+    check = check_bag(tally, Bag(tuple(BagCount(key, count) for key, count in full.items())))
+    assert lines(buy_for_bag(tally, check))[0] == (2, "B", reason)
