@@ -12,7 +12,8 @@ from boardmaker.service.counting.bag import check_bag
 from boardmaker.service.counting.shopping import buy_after_audit, buy_for_bag
 from boardmaker.service.counting.tally import count_work
 
-# K and D are B by other names, S is B with a countersunk head, and nothing needs them; Q is used once; R is renewed on a condition.
+# K and D are B by other names, S is B with a countersunk head, and nothing needs them. Q is used once, R is renewed on
+# a condition.
 EXTRA = """  K: { part: ISO 7380-2 - M6 x 16 - 10.9 }
   D: { part: ISO 7380-2 - M6 x 16 - 10.9 }
   S: { part: ISO 10642 - M6 x 16 - 10.9 }
