@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from bikes import bike_text, full_bike_text, noted_bike_text
 
 from boardmaker.service import make_plan, plan_work
+from boardmaker.service.removal.plan import is_threaded
 
 
 @pytest.fixture(params=range(12))
@@ -272,3 +275,42 @@ def test_kinds_of_clips_are_told_once(bike_from):
     (step,) = make_plan(plan_work(bike_from(text))).refit
     assert (step.screws, step.clips) == (1, ("push clip", "screw rivet"))
     assert groups_of(step) == [("A", [5], 1, True), ("P", [4], 2, False), ("R", [3], 3, False), ("P", [2, 1], 5, False)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "threaded"),
+    [
+        ("screw", True),
+        ("shoulder screw", True),
+        ("tapping screw", True),
+        ("bolt", True),
+        ("nut", True),
+        ("push clip", False),
+        ("screw rivet", False),
+        ("quarter turn", False),
+    ],
+)
+def test_what_is_screwed_in_can_carry_a_panel(bike_from, kind, threaded):
+    """Common practice, no source: a clip, a rivet or a quarter turn carries nothing."""
+    assert is_threaded(replace(bike_from(bike_text(PANEL)).fasteners[0], kind=kind)) is threaded
+
+
+def test_what_a_rider_waits_for_on_its_own_carrier_is_not_behind_it(bike_from):
+    """They leave the bike together; the lamp waits for both and is told once."""
+    panels = """
+  lid: { name: Lid, side: left, holes: [] }
+  flap: { name: Flap, side: left, rides_on: lid, after: [lid], holes: [] }
+  lamp: { name: Lamp, side: left, after: [lid, flap], holes: [] }
+"""
+    steps = make_plan(plan_work(bike_from(bike_text(panels)))).removal
+    assert [(one.carrier.key, [panel.key for panel in one.behind]) for one in steps] == [
+        ("lid", ["lamp"]),
+        ("lamp", []),
+    ]
+
+
+def test_a_space_before_the_size_changes_no_order(bike_from):
+    """As the file writes them: T 8 before T25."""
+    rows = "torques: { a: { what: A, torque: 9 N·m, tool: T25 }, b: { what: B, torque: 9 N·m, tool: T 8 } }\n"
+    plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", rest=rows))))
+    assert plan.tools == ("T 8", "T25")

@@ -77,6 +77,7 @@ def test_a_rider_stays_on_its_carrier_but_for_screws_that_hold_others(bike_from)
     bike = bike_from(bike_text(RIDER, "  job: { name: Job, remove: [rider] }"))
     work = plan_work(bike, ["job"])
     assert carriers(work) == ["seat", "carrier"]
+    assert [[rider.key for rider in step.riders] for step in work.steps] == [[], ["rider"]]
     assert freed(work) == ["rider/2", "carrier/1"]
 
 
@@ -128,6 +129,13 @@ def test_screws_of_one_height_are_numbered_from_the_rear(bike_from):
     assert [one.hole.id for one in plan_work(bike).freed] == ["2", "3", "1"]
     bike = bike_from(bike_text(f"  p: {{ name: P, side: left, {holes} }}"))
     assert [one.hole.id for one in plan_work(bike).freed] == ["1", "3", "2"]
+
+
+def test_screws_of_one_height_as_far_ahead_are_numbered_by_x(bike_from):
+    """A row across the bike, on a panel that is seen from above."""
+    holes = "holes: [ { at: [30, 10], fastener: A }, { at: [10, 10], fastener: B }, { at: [20, 5], fastener: C } ]"
+    bike = bike_from(bike_text(f"  p: {{ name: P, side: centre, view: top, on_bike: [500, 100], {holes} }}"))
+    assert [one.hole.id for one in plan_work(bike).freed] == ["3", "2", "1"]
 
 
 @pytest.mark.parametrize(
