@@ -413,7 +413,11 @@ def test_a_second_run_waits_for_the_first_and_then_says_so(out, whole, monkeypat
     assert snapshot(out) == whole[1]
 
 
-@pytest.mark.parametrize(("process", "stale"), [("4194999", True), (str(os.getpid()), False), ("rubbish", False)])
+@pytest.mark.parametrize(
+    ("process", "stale"),
+    [("4194999", True), (str(os.getpid()), False), ("rubbish", False)],
+    ids=["gone", "this one", "no number"],
+)
 def test_a_lock_file_of_a_process_that_is_gone_is_taken_away(tmp_path, monkeypatch, process, stale):
     """No process has a number above 4194304; what is no lock of this machine stays, with a word about it."""
     monkeypatch.setattr(lock, "_take", lock._take_file)
