@@ -176,6 +176,39 @@ def test_files_that_cannot_be_put_back_are_told_of_and_the_next_run_finishes(out
     assert snapshot(out) == whole[1]
 
 
+@pytest.mark.parametrize("at", [5, 6, 7])
+def test_a_run_killed_while_it_takes_back_leaves_a_set_that_the_next_makes_whole(out, whole, monkeypatch, at):
+    """The fifth rename fails (the first is the journal's), three are taken back; SystemExit stands for the kill.
+
+    Where none is back yet, all can still be finished.
+    """
+
+    def killed():
+        raise SystemExit
+
+    with monkeypatch.context() as patch:
+        on_call(patch, "replace", killed, at)
+        on_call(patch, "replace", fail(errno.EPERM), 5)
+        with pytest.raises(SystemExit):
+            write_set(out, "board", NEW)
+    assert snapshot(out) != whole[0]
+    write_set(out, "torque", {})
+    assert snapshot(out) == whole[1 if at == 5 else 0]
+
+
+def test_a_staged_file_that_was_spoilt_is_not_put_in_place(out, whole, monkeypatch):
+    """Neither finishing nor taking back works, then the disk spoils what was staged: the change is taken back."""
+    with monkeypatch.context() as patch:
+        on_call(patch, "replace", fail(errno.EPERM), 3, forever=True)
+        with pytest.raises(ProblemsFound, match="holds files of two runs"):
+            write_set(out, "board", NEW)
+    (stage,) = out.glob(f"{STAGE}*")
+    for staged in stage.glob("*.new"):
+        staged.write_bytes(b"")
+    write_set(out, "torque", {})
+    assert snapshot(out) == whole[0]
+
+
 def interruption(folder):
     """What is said of the interruption; "" where it is left to the caller, None for no interruption."""
     try:
