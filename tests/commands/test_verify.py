@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import signal
+import subprocess
+import sys
+import time
+
 import pikepdf
 import pytest
 
 from boardmaker.command_line import run
+from boardmaker.commands import verify
 from boardmaker.commands.common import demo_folder
+from boardmaker.guarded import Limits
 
 
 @pytest.fixture
@@ -115,3 +122,53 @@ def test_no_board_is_taken_for_a_plan(good, plan):
         document.pages[0].Contents = document.make_stream(b"")
         document.save(blank)
     assert [run(["verify", "--quiet", str(file)]) for file in (blank, forged)] == [1, 1]
+
+
+def masks_in_masks(path, levels=9, drawn=12):
+    """A page drawn through a mask, which is drawn through a mask, and so on: short, and work without end."""
+    document = pikepdf.new()
+    page = document.add_blank_page(page_size=(595, 842))
+    content, resources = b"/G gs 0 0 500 500 re f " * drawn, pikepdf.Dictionary()
+    for _ in range(levels):
+        form = document.make_stream(
+            content,
+            Type=pikepdf.Name.XObject,
+            Subtype=pikepdf.Name.Form,
+            BBox=[0, 0, 600, 900],
+            Group=pikepdf.Dictionary(S=pikepdf.Name.Transparency, CS=pikepdf.Name.DeviceGray),
+            Resources=resources,
+        )
+        mask = pikepdf.Dictionary(S=pikepdf.Name.Luminosity, G=form)
+        resources = pikepdf.Dictionary(ExtGState=pikepdf.Dictionary(G=pikepdf.Dictionary(SMask=mask)))
+    page.Resources, page.Contents = resources, document.make_stream(content)
+    document.save(path)
+    return path
+
+
+@pytest.mark.slow
+def test_a_file_without_end_is_given_up(tmp_path, capfd, monkeypatch):
+    """Its reader hangs in its own code, where nothing but the end of the process helps."""
+    monkeypatch.setattr(verify, "LIMITS", Limits(seconds=1.0, megabytes=600))
+    path = masks_in_masks(tmp_path / "masks.pdf")
+    assert run(["verify", str(path)]) == 1
+    said = capfd.readouterr()
+    assert said.out == ""
+    assert said.err.splitlines()[0] == f"error: {path} takes more than 1 s to be read: it was given up"
+    assert said.err.splitlines()[1].startswith("  hint: ")
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform != "linux", reason="asks its `ps` for the children of a process")
+def test_an_interrupt_is_answered_while_the_reader_hangs(tmp_path):
+    """One line and exit 130."""
+    path = masks_in_masks(tmp_path / "masks.pdf")
+    program = subprocess.Popen(
+        [sys.executable, "-m", "boardmaker", "verify", str(path)], stderr=subprocess.PIPE, text=True
+    )
+    children = ["ps", "-o", "pid=", "--ppid", str(program.pid)]
+    while not subprocess.run(children, capture_output=True, text=True, check=False).stdout.strip():
+        assert program.poll() is None
+        time.sleep(0.05)
+    program.send_signal(signal.SIGINT)
+    assert program.communicate(timeout=30)[1].strip() == "interrupted: nothing was written"
+    assert program.returncode == 130
