@@ -179,7 +179,7 @@ PANEL = (*MODEL, "panels", -1)
 @pytest.mark.parametrize(
     ("way", "value", "words"),
     [
-        (("bike", "file"), "x" * 5000, "bike.file: this text is longer than 2000 letters"),
+        (("bike", "file"), "x" * 5000, "bike.file: the name of a file is not so long"),
         (("bike", "file"), "x" * 256, "the name of a file is not so long"),
         (("bike", "name"), "\ud800", "bike.name: this text has a character that is not for printing"),
         ((*PANEL, "name"), "\x1b[31m", "name: this text has a character that is not for printing"),

@@ -30,8 +30,9 @@ SAME_AREA = 0.001  # of it; places in the file are rounded to 0.0001 mm, which i
 
 def unsound(kept: BoardFile) -> Iterator[str]:
     """Yield what is wrong, the cheapest first."""
-    yield from odd_texts(kept, "")
-    if len(kept.bike.file.encode()) > LONGEST_NAME:
+    yield from odd_texts(kept.bike, "bike")
+    yield from odd_texts(kept.setup, "setup")
+    if len(kept.bike.file.encode(errors="replace")) > LONGEST_NAME:
         yield "at bike.file: the name of a file is not so long"
     if kept.bike.model is not None:
         yield from _too_many(kept.bike.model)
@@ -52,7 +53,8 @@ def odd_texts(thing: object, way: str) -> Iterator[str]:
             yield f"at {way}: this text has a character that is not for printing"
     elif is_dataclass(thing):
         for one in fields(thing):
-            yield from odd_texts(getattr(thing, one.name), f"{way}.{one.name}".lstrip("."))
+            if one.name not in ("file", "where"):  # a file may be called anything
+                yield from odd_texts(getattr(thing, one.name), f"{way}.{one.name}")
     elif isinstance(thing, tuple):
         for index, value in enumerate(thing):
             yield from odd_texts(value, f"{way}.{index}")
