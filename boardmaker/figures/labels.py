@@ -33,6 +33,7 @@ DIRECTIONS = 16
 RINGS_OUTWARD = 12
 RING_STEP = 4.0
 SWEEPS = 12
+ORDERS = 4  # in which labels have their choice in the end
 FORBIDDEN = 1000.0
 RAYS = 48  # points of a rim from which a leader may start as a last resort, and directions from each
 OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would run along the rim
@@ -59,7 +60,12 @@ class LabelPlace:
 
     box: Box
     leader: tuple[()] | tuple[Point, Point]
-    cost: float
+    cost: float  # infinite where the leader crosses something
+
+    @property
+    def can_be_followed(self) -> bool:
+        """Whether the leader runs under nothing and across nothing."""
+        return math.isfinite(self.cost)
 
 
 @dataclass(frozen=True)
@@ -82,7 +88,23 @@ def place_labels(wanted: Sequence[WantedLabel], around: Surroundings) -> tuple[L
     for _ in range(SWEEPS):
         if not _improve(candidates, cheapest_first, chosen):
             break
-    return tuple(_without_conflict(wanted, chosen, around))
+    return _in_the_best_order(wanted, chosen, around)
+
+
+def _in_the_best_order(
+    wanted: Sequence[WantedLabel], chosen: list[LabelPlace], around: Surroundings
+) -> tuple[LabelPlace, ...]:
+    """The chosen spots without conflict; labels that were left without a free leader have the first choice then."""
+    order, results = list(range(len(wanted))), []
+    for _ in range(ORDERS):
+        in_order = _without_conflict([wanted[i] for i in order], [chosen[i] for i in order], around)
+        spots = dict(zip(order, in_order, strict=True))
+        results.append(tuple(spots[i] for i in range(len(wanted))))
+        walled_in = [i for i in order if not spots[i].can_be_followed]
+        if not walled_in:
+            break
+        order = walled_in + [i for i in order if i not in walled_in]
+    return min(results, key=lambda spots: sum(not spot.can_be_followed for spot in spots))
 
 
 def _improve(
@@ -153,7 +175,7 @@ def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelP
     for step in itertools.count(1):
         for spot in _ring_of_spots(one, around, RING_STEP * step):
             if _is_free(replace(spot, leader=()), one, around, placed, FORBIDDEN):
-                return spot
+                return replace(spot, cost=math.inf)
     raise AssertionError("the plane is endless")
 
 

@@ -34,7 +34,9 @@ FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
 PANEL_TURNS_DEG = (0, 90, 270)
 Span = tuple[float, float]  # lowest, highest
 BEHIND_SIGN = "▲"
-TITLES = 150  # places beside a panel that are looked at where the best has no way for its leader
+TITLES = 400  # places beside a panel that are looked at where leaders cannot be followed with the title in the best,
+TITLE_STEP = 3  # of which every third is,
+TITLES_TRIED = 4  # and at most so many with all labels around them
 MUST_NOT_SIGN = "✖"
 
 
@@ -70,6 +72,7 @@ class _Worded:
     arrow: Point | None
     spots: tuple[LabelPlace, ...]
     labels: tuple[Label, ...]
+    faults: int  # leaders that run under or across something
 
 
 def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span) -> Figure:
@@ -100,14 +103,16 @@ def _words(work: Work, panel: Panel, marks: _Marks, shape: Polygon, outline: Rin
     """The words where there is most room for the title, if its leader can be followed from there; else elsewhere."""
     tag, name = printable(panel.tag, "?"), printable(panel.name, panel.key)
     title = place_title(tag, name, shape, _taken(marks))
-    first = _worded(work, marks, title, (), shape, outline)
-    if first.title_leader or not (line := shortest_line(title.box, shape)):
-        return first
-    ways = WaysOut(shape, _surroundings(marks, None, None, outline))
-    for other in islice(titles_outside(tag, name, shape, _taken(marks)), TITLES):
-        if found := ways.line_to(other.box):
-            return _worded(work, marks, other, found, shape, outline)
-    return replace(first, title_leader=line)
+    found = [_worded(work, marks, title, (), shape, outline)]
+    if found[0].faults:
+        ways = WaysOut(shape, _surroundings(marks, None, None, outline))
+        for other in islice(titles_outside(tag, name, shape, _taken(marks)), 0, TITLES, TITLE_STEP):
+            if not found[-1].faults or len(found) > TITLES_TRIED:
+                break
+            if line := ways.line_to(other.box):
+                found.append(_worded(work, marks, other, line, shape, outline))
+    best = min(found, key=lambda words: words.faults)
+    return best if best.title_leader else replace(best, title_leader=shortest_line(best.title.box, shape))
 
 
 def _worded(work: Work, marks: _Marks, title: Label, leader: Line, shape: Polygon, outline: Ring) -> _Worded:
@@ -118,7 +123,9 @@ def _worded(work: Work, marks: _Marks, title: Label, leader: Line, shape: Polygo
     spots, labels = _pocket_labels(work, marks, around)
     drawn = tuple(spot.leader for spot in spots if spot.leader)
     around = replace(around, leaders=(*around.leaders, *drawn), boxes=tuple(label.box for label in labels))
-    return _Worded(title, leader or _title_leader(title, shape, around), arrow, spots, labels)
+    leader = leader or _title_leader(title, shape, around)
+    faults = sum(not spot.can_be_followed for spot in spots) + (not leader and bool(shortest_line(title.box, shape)))
+    return _Worded(title, leader, arrow, spots, labels, faults)
 
 
 def _title_leader(title: Label, shape: Polygon, around: Surroundings) -> Line:

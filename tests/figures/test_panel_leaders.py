@@ -1,0 +1,44 @@
+"""Leaders of a whole panel, of pockets, labels, ghosts and title together: each can be followed."""
+
+from __future__ import annotations
+
+import board_judge as judge
+import pytest
+from bikes import bike_text, dense_bike_text
+
+from boardmaker.figures import draw_figures
+from boardmaker.model import BoardSetup
+from boardmaker.service import plan_work
+
+LID = """
+  lid:
+    name: Battery lid
+    side: centre
+    outline: [[0, 0], [80, 0], [80, 50], [0, 50]]
+    holes: [ { at: [15, 12], fastener: A }, { at: [65, 12], fastener: A } ]"""
+
+
+def faults(bike, scale):
+    figures = [alternatives[0] for alternatives in draw_figures(plan_work(bike), scale, BoardSetup())]
+    return [
+        f"{figure.key}: {fault}"
+        for figure in figures
+        if figure.kind == "panel"
+        for fault in judge.leader_faults_of(
+            figure.leaders,
+            [{"at": p.at, "head_diameter": p.head_diameter, "number": p.number} for p in figure.pockets],
+        )
+    ]
+
+
+@pytest.mark.parametrize("scale", [0.08, 0.1, 0.15, 0.2, 0.3, 0.4])
+def test_the_leader_of_a_title_runs_under_no_head(bike_from, scale):
+    """A lid too small for its name: the nearest way to it lies under a head."""
+    assert faults(bike_from(bike_text(LID)), scale) == []
+
+
+@pytest.mark.parametrize("scale", [0.2, 0.4])
+@pytest.mark.parametrize("seed", [2, 4, 7, 8])
+def test_leaders_on_crowded_panels_can_be_followed(bike_from, seed, scale):
+    """Up to 18 screws on a small panel, with ghosts and fixings among them."""
+    assert faults(bike_from(dense_bike_text(seed, 5)), scale) == []
