@@ -38,6 +38,7 @@ def test_without_a_case_the_board_is_the_stock():
     """No cuts, no trimming."""
     (board,) = shape_boards(Setup(), 1)
     assert board.stock == (762.0, 508.0)
+    assert Polygon(board.outline).equals(shapely.box(0.0, 0.0, 762.0, 508.0))
     assert board.corner_cuts == ()
     assert board.in_case is None
 

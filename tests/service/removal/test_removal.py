@@ -220,6 +220,7 @@ def bike_with(bike_from, **waits):
     ("waits", "circle"),
     [
         ({"a": {"after": ("b",)}, "b": {"after": ("a",)}}, "a -> b -> a"),
+        ({"free": {}, "a": {"after": ("b", "free")}, "b": {"after": ("a",)}}, "a -> b -> a"),
         # the way into the circle is no part of it, nor is what waits for it, nor what can come off
         (
             {"x": {"after": ("a",)}, "a": {"after": ("b", "free")}, "b": {"after": ("c",)}, "c": {"after": ("b",)},
