@@ -65,8 +65,8 @@ def test_what_is_no_file_of_ours(problems_of, content, message, line):
 
 def test_a_file_larger_than_any_bike(problems_of):
     """It is not even read."""
-    (problem,) = problems_of(b"#" * 1_000_001)
-    assert "larger than 1000 kB" in problem.message
+    (problem,) = problems_of(b"#" * 300_001)
+    assert "larger than 300 kB" in problem.message
 
 
 def test_aliases_that_grow_are_refused_quickly(problems_of):

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -20,18 +20,18 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from boardmaker.problems import Place, Problem, ProblemsFound, error
 
-LARGEST_FILE = 1_000_000  # bytes; a large bike file has 40 000
+LARGEST_FILE = 300_000  # bytes; a large bike file has 40 000, and the YAML reader takes seconds over these
 LONGEST_TEXT = 2000  # letters of one value or key
 DEEPEST = 30  # levels; a bike file needs eight
 MOST_VALUES = 100_000  # after aliases are written out
 
 KeyPath = tuple[str | int, ...]  # the way to a value: keys and list places from the top
 
-_OTHER_VERSION = re.compile(r"\A(?:#.*\n|\s*\n)*%YAML\s+(?!1\.2\s)", re.MULTILINE)
+_OTHER_VERSION = re.compile(r"%YAML\s+(?!1\.2(?:\s|$))")
 _KIND = "tag:yaml.org,2002:"
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.2, 5.1
 _LINE_END = re.compile(r"\r\n?|\n")  # YAML 1.2, 5.4: no other ends a line
-_NEST = re.compile(r"[\[{](?:\s*[\[{]){100}")  # the YAML reader itself takes seconds over these
+_NEST = re.compile(r"[\[{](?:\s*+[\[{]){100}")  # the YAML reader itself takes seconds over these
 _BARE_HASH = re.compile(r":\s+#(?=\S)")
 
 
@@ -113,15 +113,24 @@ def compose(text: str) -> Any:
 
 
 def read_bytes(path: Path) -> bytes:
-    """Return the content of a file of usual size. Raises ProblemsFound for one that is too large or cannot be read."""
+    """Return the content of a file of usual size. Raises ProblemsFound for one that is too large or cannot be read.
+
+    No more is read than a file of ours may have, whatever size the system gives: a device says that it has none.
+    """
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise ProblemsFound([error(f"{path} is larger than {LARGEST_FILE // 1000} kB; that is no file of ours")])
-        return path.read_bytes()
+        str(path).encode("utf-8")
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE + 1)
     except OSError as failure:
         raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}")]) from None
+    except UnicodeEncodeError:
+        raise ProblemsFound([error(f"{str(path)!a} is no file name in UTF-8", hint="rename the file")]) from None
     except ValueError:
         raise ProblemsFound([error(f"{str(path)!r} is no file name")]) from None
+    if len(content) > LARGEST_FILE:
+        message = f"{path} is larger than {LARGEST_FILE // 1000} kB; that is no file of ours"
+        raise ProblemsFound([error(message, hint="take out what does not belong in it")])
+    return content
 
 
 def decode_text(content: bytes, name: str) -> tuple[str, Document]:
@@ -139,10 +148,17 @@ def decode_text(content: bytes, name: str) -> tuple[str, Document]:
     if (nest := _NEST.search(text)) is not None:
         place = empty.at(len(_LINE_END.split(text[: nest.start()])), 1)
         raise ProblemsFound([error("this line is nested too deeply", place, "no value of ours lies so deep")])
-    if (old := _OTHER_VERSION.search(text)) is not None:
-        place = empty.at(text.count("\n", 0, old.end()) + 1, 1)
-        raise ProblemsFound([error("this file asks for another YAML than 1.2", place, "take this line out")])
+    if (old := _other_version(empty.lines)) is not None:
+        raise ProblemsFound([error("this file asks for another YAML than 1.2", empty.at(old, 1), "take this line out")])
     return text, empty
+
+
+def _other_version(lines: Sequence[str]) -> int | None:
+    """Which line, from 1, asks for another YAML: line by line, as one pattern over blank lines takes without end."""
+    for number, line in enumerate(lines, 1):
+        if line.strip() and not line.startswith("#"):
+            return number if _OTHER_VERSION.match(line) else None
+    return None
 
 
 def _syntax_problem(document: Document, wrong: MarkedYAMLError) -> Problem:
