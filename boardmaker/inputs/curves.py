@@ -12,20 +12,25 @@ from collections.abc import Sequence
 from shapely import LinearRing, Polygon
 
 from boardmaker.geometry import Point, Ring, ring_of
-from boardmaker.inputs.simple_rings import FLATNESS
+from boardmaker.inputs.simple_rings import FLATNESS, OutlineError
 
+LARGEST_CURVE = 20_000  # points; at STEP from each other they go 120 m
 STEP = 6.0  # mm from point to point where the curve is nearly straight
 CORNER_ROUNDING = 0.08  # of the smaller side, where the curve would cross itself
 
 
 def smooth_ring(ring: Sequence[Point]) -> Ring:
-    """Return a closed curve through the points, flattened; corners rounded instead where it would cross itself."""
-    curve = tuple(
-        point
-        for i in range(len(ring))
-        for point in _segment(ring[i - 1], ring[i], ring[(i + 1) % len(ring)], ring[(i + 2) % len(ring)])
-    )
-    return curve if LinearRing(curve).is_simple else _rounded_corners(ring)
+    """Return a closed curve through the points, flattened; corners rounded instead where it would cross itself.
+
+    Raises OutlineError for a curve of more than LARGEST_CURVE points.
+    """
+    curve: list[Point] = []
+    for i in range(len(ring)):
+        curve += _segment(ring[i - 1], ring[i], ring[(i + 1) % len(ring)], ring[(i + 2) % len(ring)])
+        if len(curve) > LARGEST_CURVE:
+            message = f"the rounded outline has more than {LARGEST_CURVE} points"
+            raise OutlineError(message, "check the units of the drawing, or take `smooth` out")
+    return tuple(curve) if LinearRing(curve).is_simple else _rounded_corners(ring)
 
 
 def _segment(before: Point, start: Point, end: Point, after: Point) -> list[Point]:

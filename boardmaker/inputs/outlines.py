@@ -12,17 +12,26 @@ from shapely import MultiPoint
 
 from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.curves import smooth_ring
-from boardmaker.inputs.simple_rings import OutlineError, simple_ring
+from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError, simple_ring
 from boardmaker.inputs.svg.reader import read_largest_ring
 from boardmaker.problems import nearest
 
 AROUND_HOLES = 25.0  # mm on the bike from a hole to an outline that is drawn around the holes
 LARGEST_SVG = 2_000_000  # bytes
+MOST_SMOOTHED = 1000  # points; rounding a ring of more takes seconds
 
 
 def outline_from_points(points: Sequence[Point], smooth: bool) -> Ring:
-    """Return the ring through the points. Raises OutlineError for one that crosses itself or has no area."""
+    """Return the ring through the points.
+
+    Raises OutlineError for one that crosses itself, has no area, or has more points than anybody draws.
+    """
+    if len(points) > LARGEST_RING:
+        raise OutlineError(f"the outline has {len(points)} points, more than {LARGEST_RING}", SIMPLIFY)
     ring = simple_ring(points)
+    if smooth and len(ring) > MOST_SMOOTHED:
+        message = f"`smooth` rounds outlines of up to {MOST_SMOOTHED} points; this one has {len(ring)}"
+        raise OutlineError(message, "take `smooth` out: so many points are round by themselves")
     return simple_ring(smooth_ring(ring)) if smooth else ring
 
 
@@ -52,9 +61,11 @@ def _inside(folder: Path, name: str) -> Path:
         if not path.is_file():
             raise OutlineError("is no file in the bike file's folder", _similar_file(path))
         if path.stat().st_size > LARGEST_SVG:
-            raise OutlineError(f"is larger than {LARGEST_SVG // 1000} kB", "simplify the drawing")
+            raise OutlineError(f"is larger than {LARGEST_SVG // 1000} kB", f"{SIMPLIFY}, and take pictures out")
     except OSError as failure:
-        raise OutlineError(f"cannot be read: {failure.strerror or failure}") from None
+        raise OutlineError(f"cannot be read: {failure.strerror or failure}", "check its name and folder") from None
+    except RuntimeError:  # pathlib's, up to Python 3.12
+        raise OutlineError("is a link that leads back to itself", "put the drawing itself there") from None
     return path
 
 

@@ -16,7 +16,10 @@ from shapely.validation import explain_validity
 from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.values import LONGEST
 
-MOST_POINTS = 2000
+MOST_POINTS = 2000  # more than these are simplified
+LARGEST_RING = 5000  # points; an outline as people draw it has 20 to 2000, curves flattened
+SIMPLIFY = "simplify the path in your drawing program"
+MOST_NODED = 200  # points of a ring whose crossings are all looked for; of a larger one, the first that is met
 FLATNESS = 0.1  # mm by which a chord may be off its curve
 SAME_PLACE = 1e-9  # mm
 LEAST_AREA = 1.0  # mm2
@@ -53,10 +56,10 @@ def simple_ring(points: Sequence[Point]) -> Ring:
 
 
 def _crossing(ring: Sequence[Point], polygon: Polygon) -> tuple[str, str]:
-    places = _crossing_points(ring)
+    places = _crossing_points(ring) if len(ring) <= MOST_NODED else []
     if not places and polygon.area < LEAST_AREA:
         return NO_AREA
-    if not places:  # it runs back along itself
+    if not places:  # it runs back along itself, or is large: n points may cross each other n²/2 times
         places = [(float(x), float(y)) for x, y in re.findall(r"\[(\S+) (\S+)\]", explain_validity(polygon))]
     at = " and ".join(f"[{x:.4g}, {y:.4g}]" for x, y in places[:3])
     return f"the outline crosses itself at {at}", "go round the panel once: two points may be in the wrong order"

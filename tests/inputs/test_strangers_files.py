@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import os
 from pathlib import Path
 
 import pytest
+from shapely import Polygon
 
-from boardmaker.inputs import read_bag, read_bike, read_setup
+from boardmaker.inputs import curves, outlines, read_bag, read_bike, read_setup, simple_rings
+from boardmaker.inputs.outlines import outline_from_points, points_of_svg
+from boardmaker.inputs.simple_rings import LARGEST_RING, OutlineError
+from boardmaker.inputs.svg import paths, reader
 from boardmaker.inputs.yaml.reader import LARGEST_FILE, decode_text
 from boardmaker.problems import ProblemsFound
 
@@ -70,3 +75,146 @@ def test_names_that_no_system_takes(tmp_path):
     assert "UTF-8" in odd.message
     assert odd.message.isascii()
     assert odd.hint == "rename the file"
+
+
+FRAME = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
+PANEL = '<path d="M10 10H290V190H10Z"/>'
+
+
+def star(count, radius=90.0):
+    """A star drawn in one go, every point joined to the one nearly opposite: it crosses itself n²/2 times."""
+    turn = 2 * math.pi * (count // 2) / count
+    return [(100 + radius * math.cos(turn * i), 100 + radius * math.sin(turn * i)) for i in range(count)]
+
+
+def refusal(folder, content):
+    written(folder, "o.svg", FRAME + content + "</svg>")
+    with pytest.raises(OutlineError) as found:
+        outline_from_points(points_of_svg(folder, "o.svg"), smooth=False)
+    assert found.value.hint
+    return str(found.value)
+
+
+@pytest.mark.parametrize(
+    "transform",
+    [
+        "translate(5mm 5mm)", "translate(5)mm", "translate", "translate()", "translate(1 2 3)", "rotate(1 2)",
+        "rotate(90deg)", "scale(a)", "scale(1)(2)", "matrix(1 0 0 1 0)", "translate(5 5", "turn(3)", "5", "skewX(1,2)",
+        "translate(\u0661 2)", "scale(1%)", "translate(1e 2)",
+    ],
+)  # fmt: skip
+def test_a_transform_that_is_none_is_refused(tmp_path, transform):
+    """Read by the grammar of SVG 1.1, 7.6: a number has no unit there."""
+    assert "has a transform that cannot be read" in refusal(tmp_path, f'<g transform="{transform}">{PANEL}</g>')
+
+
+@pytest.mark.parametrize(
+    "transform", ["translate(5-3)", " translate( 5 , -3 ) ", "translate(+.5e1-3)", "scale(1),translate(5,-3)"]
+)
+def test_a_transform_may_be_written_tightly(tmp_path, transform):
+    """Signs part numbers, and commas part functions."""
+    written(tmp_path, "o.svg", f'{FRAME}<g transform="{transform}">{PANEL}</g></svg>')
+    assert Polygon(points_of_svg(tmp_path, "o.svg")).bounds == pytest.approx((15, 13, 295, 193))
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        '<path d="M10 10C\u0661 1e-9 -300 1,2 290 190L10 190Z"/>',
+        '<path d="M10 10A1e308 1e308 1e308 0 1 1e308 5Z"/>',
+        '<path transform="scale(1e308)" d="M1e308 10C1 2 3 4 5 6A5 5 0 1 1 1e308 7Z"/>',
+        '<path d="zzzzM1"/>',
+        f'<g transform="scale(1e999)">{PANEL}</g>',
+    ],
+)
+def test_path_data_beyond_all_reach_is_refused(tmp_path, content):
+    """Whatever svgelements makes of it."""
+    assert refusal(tmp_path, content)
+
+
+@pytest.mark.parametrize(
+    ("content", "reason"),
+    [
+        (f'<path d="M0 0{"l1 1" * 5200}Z"/>', "a path of more than 5000 points"),
+        (f'<path d="M0 0{"a50 90 7 1 1 3 1" * 3000}Z"/>', "a path of more than 5000 points"),
+        (f'<path d="M0 0{"c900 900 -900 900 1 1" * 3000}Z"/>', "a path of more than 5000 points"),
+        (f'<path d="M0 0{"h1" * 300_001}Z"/>', "more than 600 kB of paths"),
+        (f'<path d="M0 0H9V9{"Z" * 3000}"/>', "a path of more than 2000 parts"),
+        (f'<defs><path id="a" d="M0 0H9V9Z{" " * 8000}"/></defs>' + '<use href="#a"/>' * 400, "of paths"),
+        (
+            '<path d="M0 0h.01z"/>' + f'<path d="M0 0{"c900 900 -900 900 1 1" * 9}M0 0Z"/>' * 60,
+            "more than 30000 points",
+        ),
+        (f'<path style="{" " * 10_001}" d="M0 0H9V9Z"/>', "a style of more than"),
+    ],
+    ids=["points", "arcs", "curves", "letters", "closes", "use", "chords", "style"],
+)
+def test_a_drawing_has_limits(tmp_path, monkeypatch, content, reason):
+    """Said before the work is done: no ring is judged, and no more chords are cut than the limit allows."""
+    cut = []
+    flatten = paths._flatten
+    monkeypatch.setattr(paths, "_flatten", lambda *given: cut.append(len(found := flatten(*given))) or found)
+    monkeypatch.setattr(reader, "Polygon", None)
+    assert reason in refusal(tmp_path, content)
+    assert sum(cut) <= paths.MOST_CHORDS + paths.MOST_STEPS
+
+
+def test_a_document_type_cannot_fill_the_memory(tmp_path):
+    """A default of an attribute would be copied to every element."""
+    text = f'<!DOCTYPE svg [<!ATTLIST path d CDATA "{"M0 0H9V9Z" * 9}">]>{FRAME}<path/></svg>'
+    with pytest.raises(OutlineError, match="declares attributes"):
+        points_of_svg(written(tmp_path, "o.svg", text).parent, "o.svg")
+
+
+@pytest.mark.parametrize("count", [301, 3001, 4999])
+def test_of_a_large_outline_one_crossing_is_named(monkeypatch, count):
+    """The first that is met; millions of them are not laid out."""
+    monkeypatch.setattr(simple_rings, "_crossing_points", None)
+    with pytest.raises(OutlineError, match=r"crosses itself at \[\S+, \S+\]$"):
+        outline_from_points(star(count), smooth=False)
+
+
+def test_an_outline_has_a_largest_number_of_points(monkeypatch):
+    """Also one that is written in the bike file; just below, it is taken."""
+    ring = [
+        (math.cos(i * math.tau / LARGEST_RING) * 200, math.sin(i * math.tau / LARGEST_RING) * 200)
+        for i in range(LARGEST_RING)
+    ]
+    assert len(outline_from_points(ring, smooth=False)) > 50
+    monkeypatch.setattr(outlines, "simple_ring", None)
+    with pytest.raises(OutlineError, match="5001 points, more than 5000") as found:
+        outline_from_points([*ring, (0, 0)], smooth=False)
+    assert found.value.hint == "simplify the path in your drawing program"
+
+
+def test_smoothing_has_limits(monkeypatch):
+    """Many points are round by themselves; sides of many metres would be cut into millions."""
+    ring = [(math.cos(i * math.tau / 1001) * 200, math.sin(i * math.tau / 1001) * 200) for i in range(1001)]
+    with pytest.raises(OutlineError, match="up to 1000 points") as found:
+        outline_from_points(ring, smooth=True)
+    assert "take `smooth` out" in found.value.hint
+    comb = [(i * 10.0, 9000.0 * (i % 2)) for i in range(40)] + [(390.0, -9000.0), (0.0, -9000.0)]
+    monkeypatch.setattr(curves, "LinearRing", None)
+    with pytest.raises(OutlineError, match="more than 20000 points"):
+        outline_from_points(comb, smooth=True)
+
+
+def test_a_link_to_itself_and_names_without_end(tmp_path):
+    """What the system says of them, and no fault."""
+    (tmp_path / "o.svg").symlink_to(tmp_path / "o.svg")
+    for name in ("o.svg", "x" * 300 + ".svg", "x/" * 3000 + "o.svg"):
+        with pytest.raises(OutlineError) as found:
+            points_of_svg(tmp_path, name)
+        assert found.value.hint
+
+
+def test_a_drawing_that_may_not_be_read(tmp_path, monkeypatch):
+    """The system's reason."""
+    written(tmp_path, "o.svg", FRAME + PANEL + "</svg>")
+
+    def refuse(*_):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(reader.ElementTree, "parse", refuse)
+    with pytest.raises(OutlineError, match="cannot be read: Permission denied"):
+        points_of_svg(tmp_path, "o.svg")

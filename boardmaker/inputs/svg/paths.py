@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from xml.etree.ElementTree import Element
 
@@ -17,11 +18,16 @@ from svgelements import Arc, Close, CubicBezier, Matrix, Move, QuadraticBezier
 from svgelements import Path as PathData
 
 from boardmaker.geometry import Point
-from boardmaker.inputs.simple_rings import FLATNESS, OutlineError
+from boardmaker.inputs.simple_rings import FLATNESS, LARGEST_RING, SIMPLIFY, OutlineError
 
 CLOSED = 0.5  # mm between the ends of an outline that counts as closed
 FURTHEST = 100_000.0  # mm
 MOST_STEPS = 500
+MOST_LETTERS = 600_000  # of path data in a drawing, also after `use` is carried out; an outline has 1000 to 100 000
+MOST_CHORDS = 30_000  # in a drawing; more cost seconds
+MOST_CLOSES = 2000  # in a path; svgelements goes back to the start of the path for each
+_LENGTH = re.compile(r"\s*([-+]?(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)(?:[eE][-+]?[0-9]++)?)\s*+([a-z%]*)\s*+")
+_LONGEST_LENGTH = 100  # letters
 _PX = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 960 / 25.4, "pt": 96 / 72, "pc": 16.0}
 
 
@@ -32,7 +38,7 @@ def element_name(element: Element) -> str:
 
 def read_length(text: str | None) -> float | None:
     """Return an attribute in px; None where it is not given, in per cent or in a unit of the type."""
-    match = re.fullmatch(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-z%]*)\s*", text or "")
+    match = _LENGTH.fullmatch(text) if text and len(text) <= _LONGEST_LENGTH else None
     return float(match[1]) * _PX[match[2]] if match and match[2] in _PX else None
 
 
@@ -83,11 +89,34 @@ def _rectangle(element: Element) -> str:
     )
 
 
-def closed_rings(data: str, matrix: Matrix) -> Iterator[list[Point]]:
+@dataclass
+class Allowance:
+    """How much of a drawing may still be read: a small file can ask for any amount by `use`, and by large curves."""
+
+    letters: int = MOST_LETTERS
+    chords: int = MOST_CHORDS
+
+    def take_path(self, data: str) -> None:
+        """Count path data before it is read. Raises OutlineError for too much."""
+        self.letters -= len(data)
+        if self.letters < 0:
+            raise OutlineError(f"has more than {MOST_LETTERS // 1000} kB of paths", SIMPLIFY)
+        if data.count("z") + data.count("Z") > MOST_CLOSES:
+            raise OutlineError(f"has a path of more than {MOST_CLOSES} parts", "draw the outline as one closed path")
+
+    def take_chords(self, count: int) -> None:
+        """Count points as they come. Raises OutlineError for too many."""
+        self.chords -= count
+        if self.chords < 0:
+            raise OutlineError(f"has more than {MOST_CHORDS} points", SIMPLIFY)
+
+
+def closed_rings(data: str, matrix: Matrix, allowance: Allowance) -> Iterator[list[Point]]:
     """Yield the closed parts of a path as points in mm; closed by a command, or by ending where they began.
 
-    Raises OutlineError for path data that cannot be read, and for places out of reach.
+    Raises OutlineError for path data that cannot be read, for too much, and for places out of reach.
     """
+    allowance.take_path(data)
     points: list[Point] = []
     for segment in _segments(data):
         if isinstance(segment, Move):
@@ -97,7 +126,11 @@ def closed_rings(data: str, matrix: Matrix) -> Iterator[list[Point]]:
             yield from _ring(points, closed=True)
             points = points[:1]
         else:
-            points += _flatten(segment, matrix)
+            chords = _flatten(segment, matrix)
+            allowance.take_chords(len(chords))
+            points += chords
+            if len(points) > LARGEST_RING:
+                raise OutlineError(f"has a path of more than {LARGEST_RING} points", SIMPLIFY)
     yield from _ring(points, closed=False)
 
 
@@ -126,15 +159,18 @@ def _moved(point: Point, matrix: Matrix) -> Point:
 
 def _flatten(segment: object, matrix: Matrix) -> list[Point]:
     """The points after a segment's start, so many that no chord is further from the curve than the flatness."""
-    match segment:
-        case CubicBezier():
-            return _bezier([_moved(one, matrix) for one in segment], 6 / 8)
-        case QuadraticBezier():
-            return _bezier([_moved(one, matrix) for one in segment], 2 / 8)
-        case Arc():
-            return _arc(segment, matrix)
-        case _:
-            return [_moved(segment.end, matrix)]  # type: ignore[attr-defined]
+    try:
+        match segment:
+            case CubicBezier():
+                return _bezier([_moved(one, matrix) for one in segment], 6 / 8)
+            case QuadraticBezier():
+                return _bezier([_moved(one, matrix) for one in segment], 2 / 8)
+            case Arc():
+                return _arc(segment, matrix)
+            case _:
+                return [_moved(segment.end, matrix)]  # type: ignore[attr-defined]
+    except (ArithmeticError, AttributeError, TypeError):  # numbers beyond all reach, or left out by svgelements
+        raise OutlineError("has a path that cannot be read", "save it as plain SVG") from None
 
 
 def _bezier(control: Sequence[Point], bend: float) -> list[Point]:

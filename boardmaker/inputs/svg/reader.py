@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from xml.etree.ElementTree import Element
+from xml.etree.ElementTree import Element, TreeBuilder
 
 from defusedxml import ElementTree
 from defusedxml.common import DefusedXmlException
@@ -21,12 +21,16 @@ from svgelements import Matrix
 
 from boardmaker.geometry import Point
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.svg.paths import closed_rings, element_name, measure, path_data, read_length
+from boardmaker.inputs.svg.paths import Allowance, closed_rings, element_name, measure, path_data, read_length
 
 MM_PER_PX = 25.4 / 96  # a CSS pixel is 1/96 in (CSS Values and Units Level 3)
 MOST_ELEMENTS = 5000  # also after `use` is carried out
 DEEPEST = 60
-_TRANSFORMS = {"matrix", "translate", "scale", "rotate", "skewX", "skewY"}
+LONGEST_ATTRIBUTE = 10_000  # letters of a style or transform
+_ARGUMENTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}
+_FUNCTION = re.compile(r"([a-zA-Z]++)\s*+\(([^()]*+)\)")
+_NUMBER = re.compile(r"[-+]?(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)(?:[eE][-+]?[0-9]++)?")
+_SEPARATORS = ", \t\r\n"
 _HIDDEN = re.compile(r"(?:^|;)\s*display\s*:\s*none", re.IGNORECASE)
 
 
@@ -41,15 +45,26 @@ def read_largest_ring(path: Path) -> list[Point]:
 
 
 def _parse(path: Path) -> Element:
+    parser = ElementTree.XMLParser(target=TreeBuilder(), forbid_dtd=False)
+    parser.parser.AttlistDeclHandler = _refuse_defaults
     try:
-        root: Element = ElementTree.parse(str(path), forbid_dtd=False).getroot()
+        root: Element = ElementTree.parse(str(path), parser).getroot()
     except DefusedXmlException:
         raise OutlineError("declares entities or points outside of itself", "save it as plain SVG") from None
-    except (ElementTree.ParseError, ValueError, LookupError, OSError) as wrong:
+    except OSError as failure:
+        raise OutlineError(f"cannot be read: {failure.strerror or failure}", "check who may read it") from None
+    except OutlineError:
+        raise
+    except (ElementTree.ParseError, ValueError, LookupError) as wrong:
         raise OutlineError(f"is no XML: {wrong}", "save it as plain SVG") from None
     if element_name(root) != "svg":
         raise OutlineError("is no SVG drawing", "save it as plain SVG")
     return root
+
+
+def _refuse_defaults(*_: object) -> None:
+    """A default of an attribute is copied to every element: a small file can fill any memory with it."""
+    raise OutlineError("declares attributes of its own", "save it as plain SVG")
 
 
 @dataclass(frozen=True)
@@ -65,6 +80,7 @@ class _SvgDrawing:
         self.root = root
         self.by_id = {str(element.get("id")): element for element in reversed([*root.iter()])}
         self.count = 0
+        self.allowance = Allowance()
 
     def outlines(self) -> Iterator[_Outline]:
         """Yield every closed outline that is drawn, in mm."""
@@ -75,8 +91,9 @@ class _SvgDrawing:
     def _drawn(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
         self.count += 1
         if self.count > MOST_ELEMENTS or depth > DEEPEST:
-            raise OutlineError("has too many parts to be an outline", "draw the outline as one closed path")
-        if element.get("display") == "none" or _HIDDEN.search(element.get("style", "")):
+            message = f"has too many parts to be an outline: more than {MOST_ELEMENTS}, or {DEEPEST} within each other"
+            raise OutlineError(message, "draw the outline as one closed path")
+        if element.get("display") == "none" or _HIDDEN.search(_attribute(element, "style")):
             return
         matrix = _transform(element) * outer
         match element_name(element):
@@ -88,7 +105,7 @@ class _SvgDrawing:
             case "use":
                 yield from self._used(element, matrix, depth)
             case name:
-                for ring in closed_rings(path_data(element), matrix):
+                for ring in closed_rings(path_data(element), matrix, self.allowance):
                     yield _Outline(ring, name == "circle")
 
     def _framed(self, element: Element, frame: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
@@ -111,17 +128,30 @@ class _SvgDrawing:
 
 
 def _transform(element: Element) -> Matrix:
-    text = element.get("transform", "")
-    try:
-        if set(re.findall(r"[a-zA-Z]+(?=\s*\()", text)) <= _TRANSFORMS:
-            return Matrix(text) if text.strip() else Matrix()
-    except (ValueError, TypeError, IndexError):
-        pass
-    raise OutlineError(f"has a transform that cannot be read: {text[:60]}", "save it as plain SVG")
+    """Read here and not by svgelements, which also takes units, and then cannot reckon with them (SVG 1.1, 7.6)."""
+    text = _attribute(element, "transform")
+    functions = [(name, _numbers(inside)) for name, inside in _FUNCTION.findall(text)]
+    plain = not _FUNCTION.sub("", text).strip(_SEPARATORS)
+    if not plain or any(len(numbers) not in _ARGUMENTS.get(name, ()) for name, numbers in functions):
+        hint = "save it as plain SVG; its numbers have no units"
+        raise OutlineError(f"has a transform that cannot be read: {text[:60]}", hint)
+    return Matrix(" ".join(f"{name}({', '.join(numbers)})" for name, numbers in functions)) if functions else Matrix()
+
+
+def _numbers(text: str) -> list[str]:
+    """The numbers of a list; none where there is anything else in it."""
+    return _NUMBER.findall(text) if not _NUMBER.sub("", text).strip(_SEPARATORS) else []
+
+
+def _attribute(element: Element, name: str) -> str:
+    text = element.get(name, "")
+    if len(text) > LONGEST_ATTRIBUTE:
+        raise OutlineError(f"has a {name} of more than {LONGEST_ATTRIBUTE} letters", "save it as plain SVG")
+    return text
 
 
 def _view_box(element: Element) -> tuple[float, float, float, float] | None:
-    numbers = [read_length(part) for part in re.split(r"[\s,]+", element.get("viewBox", "").strip())]
+    numbers = [read_length(part) for part in re.split(r"[\s,]+", element.get("viewBox", "").strip(), maxsplit=4)]
     if len(numbers) != 4 or any(number is None for number in numbers):
         return None
     x, y, width, height = (number or 0.0 for number in numbers)
@@ -146,7 +176,7 @@ def _scales(element: Element, box: Sequence[float], width: float | None, height:
     scale_x = width / box[2] if width else None
     scale_y = height / box[3] if height else None
     both = [scale for scale in (scale_x, scale_y) if scale is not None] or [1.0]
-    keep = element.get("preserveAspectRatio", "xMidYMid meet")
+    keep = element.get("preserveAspectRatio", "xMidYMid meet")[:100]
     if "none" in keep:
         return scale_x or both[0], scale_y or both[0]
     scale = max(both) if "slice" in keep else min(both)
@@ -160,7 +190,7 @@ def _frame_matrix(element: Element, frame: Element) -> Matrix:
         return Matrix.translate(x, y)
     width, height = (read_length(frame.get(name) or element.get(name)) for name in ("width", "height"))
     scale_x, scale_y = _scales(element, box, width, height)
-    keep = element.get("preserveAspectRatio", "xMidYMid")
+    keep = element.get("preserveAspectRatio", "xMidYMid")[:100]
     spare_x = ((width or scale_x * box[2]) - scale_x * box[2]) * _share(keep, "x")
     spare_y = ((height or scale_y * box[3]) - scale_y * box[3]) * _share(keep, "Y")
     return Matrix(scale_x, 0, 0, scale_y, x + spare_x - box[0] * scale_x, y + spare_y - box[1] * scale_y)
