@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boardmaker.commands.common import load_bike, say, say_warnings
 from boardmaker.commands.requests import CheckRequest
+from boardmaker.inputs import in_file_order
 from boardmaker.problems import ProblemsFound, Severity
 from boardmaker.service import loose_ends, misfits, overtorqued, strays
 from boardmaker.units import counted
@@ -14,13 +15,11 @@ CHECKS = (misfits, strays, overtorqued, loose_ends)
 def check_bike(request: CheckRequest) -> None:
     """Print every problem of the file; raise ProblemsFound where there is an error, or a warning under `strict`."""
     found, warnings = load_bike(request.bike)
-    problems = sorted(
-        (*warnings, *(problem for find in CHECKS for problem in find(found))),
-        key=lambda problem: (problem.where.line, problem.where.column) if problem.where else (0, 0),
-    )
+    problems = (*warnings, *(problem for find in CHECKS for problem in find(found)))
+    said = in_file_order(problems)
     if any(request.strict or problem.severity is Severity.ERROR for problem in problems):
-        raise ProblemsFound(problems)
-    say_warnings(problems)
+        raise ProblemsFound(said)
+    say_warnings(said)
     holes = sum(len(panel.holes) for panel in found.panels)
     doubts = counted(len(problems), "warning") if problems else "nothing wrong found"
     panels, kinds = counted(len(found.panels), "panel"), counted(len(found.fasteners), "kind")

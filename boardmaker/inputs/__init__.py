@@ -5,12 +5,14 @@ degrees, every reference exists, every outline is simple.
 """
 
 from boardmaker.inputs.bike.reading import read_bike
+from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.lists.audit import read_audit
 from boardmaker.inputs.lists.bag import read_bag
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
 from boardmaker.inputs.yaml.write_back import write_setup_value
 
 __all__ = [
+    "in_file_order",
     "override_setup",
     "paper_of",
     "read_audit",

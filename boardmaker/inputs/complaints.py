@@ -5,7 +5,7 @@ Apart from the shapes because these only say what is right.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -30,7 +30,9 @@ def check_shape(document: Document, shape: type[S], stand_ins: Mapping[str, Any]
     """
     _check_top(document)
     empty = tuple(empty_paths(document.data))
-    details = [one for one in _details(shape, without_keys(document.data, empty)) if not _has_empty(one["loc"], empty)]
+    holding = {path[:length] for path in empty for length in range(len(path) + 1)}
+    details = [one for one in _details(shape, without_keys(document.data, empty)) if one["loc"] not in holding]
+    # where a value is missing here or in this list, that has its own complaint
     problems = [*document.problems, *(_empty_value(document, shape, path) for path in empty)]
     problems += [_problem(document, shape, detail) for detail in details]
     unknown = [detail["loc"] for detail in details if detail["type"] == "extra_forbidden"]
@@ -75,11 +77,6 @@ def _check_top(document: Document) -> None:
     if found > FORMAT:
         hint = f"this version reads format {FORMAT}; get a newer boardmaker"
         raise ProblemsFound([error(f"the file is of format {found}", document.place(("format",)), hint)])
-
-
-def _has_empty(path: KeyPath, empty: Collection[KeyPath]) -> bool:
-    """Whether a value is missing here or in this list: that has its own complaint."""
-    return any(one[: len(path)] == path for one in empty)
 
 
 def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Problem:

@@ -9,6 +9,8 @@ from boardmaker.inputs.values import as_written
 from boardmaker.inputs.yaml.reader import Document, KeyPath
 from boardmaker.problems import Place, Problem, error, nearest, warning
 
+MOST_SUGGESTED = 200  # problems; beyond these nobody reads, and each word is held against all that are allowed
+
 
 @dataclass
 class Findings:
@@ -44,7 +46,8 @@ class Findings:
                 kept.append(key)
             else:
                 at = (*path, index) if (*path, index) in self.document.values else path
-                self.error(at, f'there is no {what} "{key}"', suggestion(key, allowed))
+                hint = suggestion(key, allowed) if len(self.problems) < MOST_SUGGESTED else ""
+                self.error(at, f'there is no {what} "{key}"', hint)
         return tuple(dict.fromkeys(kept))
 
 

@@ -23,15 +23,15 @@ def empty_paths(data: Any, path: KeyPath = ()) -> Iterator[KeyPath]:
 def without_keys(data: Any, paths: Collection[KeyPath]) -> Any:
     """Return the data without these keys of mappings; entries of lists stay, for their places count."""
     here = {path[0] for path in paths if len(path) == 1}
+    below: dict[str | int, list[KeyPath]] = {}
+    for path in paths:
+        if len(path) > 1:
+            below.setdefault(path[0], []).append(path[1:])
     if isinstance(data, dict):
-        return {key: without_keys(value, _below(key, paths)) for key, value in data.items() if key not in here}
+        return {key: without_keys(value, below.get(key, ())) for key, value in data.items() if key not in here}
     if isinstance(data, list) and paths:
-        return [without_keys(value, _below(index, paths)) for index, value in enumerate(data)]
+        return [without_keys(value, below.get(index, ())) for index, value in enumerate(data)]
     return data
-
-
-def _below(step: str | int, paths: Collection[KeyPath]) -> list[KeyPath]:
-    return [path[1:] for path in paths if len(path) > 1 and path[0] == step]
 
 
 def without_entries(

@@ -370,3 +370,17 @@ def test_an_outline_is_assumed_only_where_one_is_drawn(rider, tmp_path, capsys):
     assert "assumed outline drawn around the holes: fairing\n" in capsys.readouterr().out
     assert run([*board, "--job", "valves"]) == 0
     assert "assumed outline drawn around the holes: fairing, vent\n" in capsys.readouterr().out
+
+
+def test_check_says_the_first_doubts_and_counts_the_rest(tmp_path, capsys):
+    """Sixty fasteners in no hole: fifty are said, all are in the sum."""
+    path = tmp_path / "bike.yaml"
+    kinds = "".join(f"  f{number}: {{ thread: M6 }}\n" for number in range(60))
+    panel = "panels: { p: { name: P, side: left, holes: [{ at: [1, 1], fastener: f0 }] } }\n"
+    path.write_text(f"format: 1\nbike: {{ name: Test bike }}\nfasteners:\n{kinds}{panel}", encoding="utf-8")
+    assert run(["check", str(path)]) == 0
+    printed = capsys.readouterr()
+    assert printed.err.count(": warning: ") == 51
+    assert "warning: and 9 more; mend these first" in printed.err
+    assert printed.out.strip().endswith("59 warnings")
+    assert run(["check", str(path), "--strict"]) == 1

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from boardmaker.inputs.findings import Findings
 from boardmaker.model import Panel
 
+MOST_CIRCLES = 50  # no more are looked for; n panels that all wait for each other make n² of them
 Waits = Mapping[str, Sequence[str]]
 
 
@@ -25,8 +26,8 @@ def check_circles(panels: Sequence[Panel], findings: Findings) -> None:
 def _all_circles(graph: Waits) -> list[list[str]]:
     """Circles until none is left, the last step of each taken out before the next is looked for."""
     left = {key: list(others) for key, others in graph.items()}
-    circles = []
-    while (circle := _find_circle(left)) is not None:
+    circles: list[list[str]] = []
+    while len(circles) < MOST_CIRCLES and (circle := _find_circle(left)) is not None:
         circles.append(circle)
         left[circle[-2]] = [key for key in left[circle[-2]] if key != circle[-1]]
     return circles
@@ -35,20 +36,16 @@ def _all_circles(graph: Waits) -> list[list[str]]:
 def _on_themselves(panels: Sequence[Panel]) -> list[list[str]]:
     """Carriers that name in `after` what leaves the bike only on them; a rider's screw may well hold its carrier."""
     carriers = {panel.key: panel.rides_on for panel in panels}
-    return [
-        [panel.key, other, panel.key]
-        for panel in panels
-        for other in panel.after
-        if panel.key in _ridden_by(other, carriers)
-    ]
+    under = {key: _ridden_by(key, carriers) for key in carriers}
+    return [[panel.key, other, panel.key] for panel in panels for other in panel.after if panel.key in under[other]]
 
 
-def _ridden_by(key: str, carriers: Mapping[str, str]) -> list[str]:
+def _ridden_by(key: str, carriers: Mapping[str, str]) -> set[str]:
     """What a panel rides on, and what that rides on."""
-    under = []
+    under = set()
     while carriers[key]:
         key = carriers[key]
-        under.append(key)
+        under.add(key)
     return under
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from boardmaker.geometry import Ring
+from boardmaker.inputs.bike.amounts import MOST_HOLES, REMEDY, too_many_holes
 from boardmaker.inputs.bike.mirrors import mirror_panel, mirror_ring
 from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
@@ -21,8 +22,17 @@ def build_panels(
 ) -> tuple[Panel, ...]:
     """Return the panels that could be built, in the file's order; complaints go to `findings`."""
     builder = _Builder(shapes, folder, known, findings)
-    built = [builder.panel(key) for key in shapes]
-    return tuple(panel for panel in built if panel is not None)
+    built = []
+    holes = 0
+    for key in shapes:
+        if (panel := builder.panel(key)) is None:
+            continue
+        built.append(panel)
+        holes += len(panel.holes)
+        if holes > MOST_HOLES:  # by mirror images; these are not made without end
+            findings.error(("panels", key), too_many_holes(holes), REMEDY, key=True)
+            break
+    return tuple(built)
 
 
 @dataclass(frozen=True)
@@ -157,11 +167,13 @@ class _Builder:
 
     def _holes(self, key: str, shapes: list[HoleShape]) -> tuple[Hole, ...]:
         holes: list[Hole] = []
+        ids: set[str] = set()
         for index, shape in enumerate(shapes):
             hole = self._hole(key, index, shape)
-            if any(other.id == hole.id for other in holes):
+            if hole.id in ids:
                 path = ("panels", key, "holes", index)
                 self.findings.error(path, f'two holes of `{key}` have the id "{hole.id}"', "give each its own `id`")
+            ids.add(hole.id)
             holes.append(hole)
         return tuple(holes)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from boardmaker.inputs.bike.amounts import check_amounts
 from boardmaker.inputs.bike.circles import check_circles
 from boardmaker.inputs.bike.fasteners import build_fastener, torque_of
 from boardmaker.inputs.bike.panels import build_panels
@@ -27,6 +28,7 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
     Raises ProblemsFound with every problem of the file, in its order, where there is an error among them.
     """
     document = read_yaml(path)
+    check_amounts(document)
     shape, complaints = check_shape(document, BikeFileShape, STAND_INS)
     findings = Findings(document, list(complaints))
     bike = _build(path, document, shape, findings)

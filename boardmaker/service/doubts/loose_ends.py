@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import islice
 
 from boardmaker.model import Bike, Equipment, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
@@ -59,12 +60,16 @@ def _idle_panels(bike: Bike) -> Iterator[Problem]:
 
 
 def _same_spots(bike: Bike) -> Iterator[Problem]:
+    """One problem a hole: of many on one spot, each with each would be a multitude."""
     for panel in bike.panels:
         for index, second in enumerate(panel.holes):
-            for first in panel.holes[:index]:
-                near = abs(first.at[0] - second.at[0]) < ONE_SPOT and math.dist(first.at, second.at) < ONE_SPOT
-                if near and _can_be_together(first.equipment, second.equipment):
-                    yield _one_spot(panel, first, second)
+            if first := next((one for one in islice(panel.holes, index) if _on_one_spot(one, second)), None):
+                yield _one_spot(panel, first, second)
+
+
+def _on_one_spot(first: Hole, second: Hole) -> bool:
+    near = abs(first.at[0] - second.at[0]) < ONE_SPOT and math.dist(first.at, second.at) < ONE_SPOT
+    return near and _can_be_together(first.equipment, second.equipment)
 
 
 def _one_spot(panel: Panel, first: Hole, second: Hole) -> Problem:
@@ -80,7 +85,7 @@ def _rows_twice(bike: Bike) -> Iterator[Problem]:
     named: dict[tuple[str, str], list[TorqueRow]] = {}
     for second in bike.torques:
         rows = named.setdefault((second.what.casefold(), second.where_on_bike.casefold()), [])
-        for first in (row for row in rows if row.torque != second.torque and _same_thing(row, second)):
+        if first := next((row for row in rows if row.torque != second.torque and _same_thing(row, second)), None):
             yield warning(
                 f'torque rows "{first.key}" and "{second.key}" give different torques for {second.what}',
                 second.where,

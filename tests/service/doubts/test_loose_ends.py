@@ -117,3 +117,19 @@ def test_one_thing_with_the_same_torque_twice_is_no_doubt(bike_from):
     """A row for each of two jobs may say the same."""
     rest = ROW.format(first="", second="").replace("21 N·m", "20 N·m")
     assert found(bike_from, rest=rest) == []
+
+
+def test_many_holes_on_one_spot_are_one_problem_each(bike_from):
+    """Each with each would be a multitude; the first that it lies on is named."""
+    holes = ", ".join(["{ at: [5, 5], fastener: A }"] * 40)
+    panel = f"{PANEL}\n  q: {{ name: Q, side: left, holes: [ {holes} ] }}"
+    assert found(bike_from, panel) == [f"q/{number} lies on q/1, 0 mm away" for number in range(2, 41)]
+
+
+def test_many_rows_of_one_name_are_one_problem_each(bike_from):
+    """As with holes."""
+    rows = "".join(f"  r{number}: {{ what: Plug, torque: {number} N·m }}\n" for number in range(10, 40))
+    messages = found(bike_from, rest="torques:\n" + rows)
+    assert messages == [
+        f'torque rows "r10" and "r{number}" give different torques for Plug' for number in range(11, 40)
+    ]
