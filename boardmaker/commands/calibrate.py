@@ -173,7 +173,7 @@ def _refuse_check_page(before: Point, scale: Point) -> None:
 
 def _write(path: Path, before: Point, scale: Point, quiet: bool) -> None:
     rounded = (round(scale[0], 5), round(scale[1], 5))
-    new = not path.exists()
+    new = not is_there(path)
     write_setup_value(path, ("printer", "scale"), rounded)
     was = "a new file" if new else f"it was [{before[0]:g}, {before[1]:g}]"
     try:

@@ -55,7 +55,7 @@ def overridden(setup: Setup, choice: SetupChoice) -> Setup:
 
 
 def _no_setup(path: Path) -> Problem:
-    near = nearest(path.name, [name for name in _beside(path) if name.endswith(path.suffix)])
+    near = nearest(path.name, [one.name for one in _beside(path) if one.suffix == path.suffix])
     meant = f"did you mean {path.parent / near}? Or " if near else ""
     return error(
         f"there is no file {path}",
@@ -63,33 +63,32 @@ def _no_setup(path: Path) -> Problem:
     )
 
 
-def is_there(path: Path) -> bool:
-    """Whether there is something under this path, readable or not."""
-    try:
-        return path.exists()
-    except OSError:
-        return True  # `existing` says what is wrong with it
-
-
 def existing(path: Path) -> Path:
     """Return the path of a file that is there. Raises ProblemsFound with the nearest name where it is not."""
-    try:
+    if is_there(path):
         if path.is_file():
             return path
-        if path.is_dir():
-            raise ProblemsFound([error(f"{path} is a folder, not a file")])
-        if path.exists():
-            raise ProblemsFound([error(f"{path} is no ordinary file")])
-    except OSError as failure:  # a name too long, a folder that may not be entered
-        raise ProblemsFound([error(f"{path} cannot be read ({failure.strerror})")]) from None
-    near = nearest(path.name, _beside(path))
+        raise ProblemsFound([error(f"{path} is {'a folder, not a' if path.is_dir() else 'no ordinary'} file")])
+    if path.is_symlink():
+        hint = "put the file itself there, or mend the link"
+        raise ProblemsFound([error(f"{path} is a link that leads to no file", hint=hint)])
+    near = nearest(path.name, [one.name for one in _beside(path) if one.is_file()])
     raise ProblemsFound([error(f"there is no file {path}", hint=f"did you mean {path.parent / near}?" if near else "")])
 
 
-def _beside(path: Path) -> list[str]:
-    """The names of the files in the same folder; none where it may not be read."""
+def is_there(path: Path) -> bool:
+    """Say whether something stands at a path. Raises ProblemsFound where the system does not let anybody look."""
     try:
-        return sorted(one.name for one in path.parent.iterdir() if one.is_file())
+        return path.exists()
+    except OSError as failure:
+        hint = "check the name, and who may read its folder"
+        raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}", hint=hint)]) from None
+
+
+def _beside(path: Path) -> list[Path]:
+    """What lies in the same folder, by name; nothing where nobody may look, and no name that cannot be printed."""
+    try:
+        return sorted(one for one in path.parent.iterdir() if one.name.isprintable())
     except OSError:
         return []
 

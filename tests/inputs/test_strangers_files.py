@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from shapely import Polygon
 
-from boardmaker.inputs import curves, outlines, read_bag, read_bike, read_setup, simple_rings
+from boardmaker.inputs import curves, outlines, read_audit, read_bag, read_bike, read_setup, simple_rings
+from boardmaker.inputs.complaints import MOST_PROBLEMS
+from boardmaker.inputs.lists import audit, fastener_names
 from boardmaker.inputs.outlines import outline_from_points, points_of_svg
 from boardmaker.inputs.simple_rings import LARGEST_RING, OutlineError
 from boardmaker.inputs.svg import paths, reader
@@ -218,3 +220,31 @@ def test_a_drawing_that_may_not_be_read(tmp_path, monkeypatch):
     monkeypatch.setattr(reader.ElementTree, "parse", refuse)
     with pytest.raises(OutlineError, match="cannot be read: Permission denied"):
         points_of_svg(tmp_path, "o.svg")
+
+
+def test_a_list_has_a_largest_number_of_lines_and_columns(tmp_path, bike_from):
+    """Said with both limits, before a line is looked up."""
+    bike = bike_from(HEAD + "fasteners: { A: { thread: M6 } }\n" + SEAT)
+    for text in ("key,count\n" + "A,1\n" * 3001, "key,count" + ",note" * 199 + "\nA,1\n"):
+        problem = only_problem(read_bag, written(tmp_path, "bag.csv", text), bike)
+        assert problem.message.endswith("columns; taken are 3000 of 200")
+        assert (problem.where.line, bool(problem.hint)) == (1, True)
+    (count,) = read_bag(written(tmp_path, "bag.csv", "key,count\n" + "A,1\n" * 3000), bike).counts
+    assert count.count == 3000
+
+
+def test_of_a_list_full_of_mistakes_the_first_are_said(tmp_path, bike_from, monkeypatch):
+    """No more names are looked for, in a bag and in an audit."""
+    asked = []
+    for module in (fastener_names, audit):
+        monkeypatch.setattr(module, "nearest", lambda *given: asked.append(1) or "")
+    bike = bike_from(HEAD + "fasteners: { A: { thread: M6 } }\n" + SEAT)
+    wrong = written(tmp_path, "bag.csv", "key,count\n" + "B,1\n" * 200)
+    listed = written(tmp_path, "audit.csv", "hole,found\n" + "".join(f"p/{number},ok\n" for number in range(200)))
+    for read in (lambda: read_bag(wrong, bike), lambda: read_audit(listed, bike, {"seat/1": "A"})):
+        asked.clear()
+        with pytest.raises(ProblemsFound) as found:
+            read()
+        assert len(found.value.problems) == MOST_PROBLEMS + 1
+        assert found.value.problems[-1].message == "and there may be more; mend these first"
+        assert len(asked) == MOST_PROBLEMS

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from boardmaker.inputs.lists.csv_reader import Row, read_csv
+from boardmaker.inputs.complaints import MOST_PROBLEMS
+from boardmaker.inputs.lists.csv_reader import Row, cut_off, read_csv
 from boardmaker.inputs.lists.fastener_names import UnknownFastener, fastener_named
 from boardmaker.model import Audit, AuditFind, Bike
 from boardmaker.problems import Problem, ProblemsFound, error, nearest
@@ -46,10 +47,12 @@ def read_audit(path: Path, bike: Bike, belongs: Mapping[str, str], marks: Mappin
                 _add(finds, row, bike, belongs, holes)
         except ProblemsFound as wrong:
             problems += wrong.problems
+        if len(problems) >= MOST_PROBLEMS:
+            break  # each looks for the nearest name among all
     if not finds and not others_ok and not problems:
         problems.append(error("nothing is filled in under `found`", listed.header, "write ok, missing or a key"))
     if problems:
-        raise ProblemsFound(problems)
+        raise ProblemsFound(cut_off(problems))
     rest = [AuditFind(hole, "ok") for hole in belongs if others_ok and hole not in finds]
     return Audit((*finds.values(), *rest))
 

@@ -10,7 +10,8 @@ import re
 from collections import Counter
 from pathlib import Path
 
-from boardmaker.inputs.lists.csv_reader import Row, read_csv
+from boardmaker.inputs.complaints import MOST_PROBLEMS
+from boardmaker.inputs.lists.csv_reader import Row, cut_off, read_csv
 from boardmaker.inputs.lists.fastener_names import UnknownFastener, fastener_of_designation, fastener_of_key
 from boardmaker.model import Bag, BagCount, Bike
 from boardmaker.problems import Problem, ProblemsFound, error, nearest
@@ -35,8 +36,10 @@ def read_bag(path: Path, bike: Bike) -> Bag:
             counts[_kind(row, bike)] += _count(row)
         except ProblemsFound as wrong:
             problems += wrong.problems
+        if len(problems) >= MOST_PROBLEMS:
+            break  # each looks for the nearest name among all
     if problems:
-        raise ProblemsFound(problems)
+        raise ProblemsFound(cut_off(problems))
     if not found.rows:
         raise ProblemsFound([error("this list has a header and nothing under it", found.header, "write a line a kind")])
     return Bag(tuple(BagCount(key, count, item) for (key, item), count in counts.items()))

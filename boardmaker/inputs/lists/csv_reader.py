@@ -12,9 +12,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.inputs.yaml.reader import Document, decode_text, read_bytes
-from boardmaker.problems import Place, ProblemsFound, error, nearest
+from boardmaker.problems import Place, Problem, ProblemsFound, error, nearest
 
+MOST_ROWS = 3000  # a bag has a hundred kinds at most, a bike two hundred holes
+MOST_COLUMNS = 200
 SEPARATORS = (",", ";", "\t")
 FORMULA_STARTS = ("'=", "'+", "'-", "'@")  # the apostrophe that `csv_text` puts in front
 
@@ -67,6 +70,9 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
     if not lines:
         raise ProblemsFound([error("this file is empty", document.at(1, 1), f"start with: {','.join(known)}")])
     header, names = lines.pop(0)
+    if max(len(lines) / MOST_ROWS, len(names) / MOST_COLUMNS) > 1.0:
+        message = f"this list has {len(lines)} lines of {len(names)} columns; taken are {MOST_ROWS} of {MOST_COLUMNS}"
+        raise ProblemsFound([error(message, header, "take out what does not belong in it")])
     columns = [name.casefold() for name in names]
     problems = [
         error(f"the header names the column `{name}` twice", header, "take one of them out")
@@ -79,9 +85,16 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
         if any(cells[len(columns) :])
     ]
     if problems:
-        raise ProblemsFound(problems)
+        raise ProblemsFound(cut_off(problems))
     rows = tuple(Row(_named(columns, cells, known), place) for place, cells in lines)
     return CsvList(header, tuple(name for name in known if name in columns), rows)
+
+
+def cut_off(problems: Sequence[Problem]) -> list[Problem]:
+    """Return the first problems of a list and, where they are many, that there may be more."""
+    if len(problems) < MOST_PROBLEMS:
+        return [*problems]
+    return [*problems[:MOST_PROBLEMS], error("and there may be more; mend these first", problems[-1].where)]
 
 
 QUOTE_HINT = 'put a cell that holds a comma or semicolon in quotes: "M6, black"'

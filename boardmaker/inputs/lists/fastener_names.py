@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from boardmaker.model import Bike, Fastener
 from boardmaker.problems import nearest
 from boardmaker.standards import Part, parse_part
@@ -49,6 +51,7 @@ def fastener_named(bike: Bike, name: str) -> Fastener:
     return fastener_of_designation(bike, name)
 
 
+@lru_cache(maxsize=2000)  # each line of a list is held against every fastener
 def _part(designation: str) -> Part | None:
     try:
         return parse_part(designation)
