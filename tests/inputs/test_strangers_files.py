@@ -10,11 +10,13 @@ import pytest
 from shapely import Polygon
 
 from boardmaker.inputs import curves, outlines, read_audit, read_bag, read_bike, read_setup, simple_rings
+from boardmaker.inputs.bike import panels
 from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.inputs.lists import audit, fastener_names
 from boardmaker.inputs.outlines import outline_from_points, points_of_svg
 from boardmaker.inputs.simple_rings import LARGEST_RING, OutlineError
 from boardmaker.inputs.svg import paths, reader
+from boardmaker.inputs.yaml import reader as yaml_reader
 from boardmaker.inputs.yaml.reader import LARGEST_FILE, decode_text
 from boardmaker.problems import ProblemsFound
 
@@ -141,7 +143,7 @@ def test_path_data_beyond_all_reach_is_refused(tmp_path, content):
         (f'<path d="M0 0{"a50 90 7 1 1 3 1" * 3000}Z"/>', "a path of more than 5000 points"),
         (f'<path d="M0 0{"c900 900 -900 900 1 1" * 3000}Z"/>', "a path of more than 5000 points"),
         (f'<path d="M0 0{"h1" * 300_001}Z"/>', "more than 600 kB of paths"),
-        (f'<path d="M0 0H9V9{"Z" * 3000}"/>', "a path of more than 2000 parts"),
+        (f'<path d="M0 0H9V9{"Z" * 3000}"/>', "closed more than 20 times"),
         (f'<defs><path id="a" d="M0 0H9V9Z{" " * 8000}"/></defs>' + '<use href="#a"/>' * 400, "of paths"),
         (
             '<path d="M0 0h.01z"/>' + f'<path d="M0 0{"c900 900 -900 900 1 1" * 9}M0 0Z"/>' * 60,
@@ -248,3 +250,31 @@ def test_of_a_list_full_of_mistakes_the_first_are_said(tmp_path, bike_from, monk
         assert len(found.value.problems) == MOST_PROBLEMS + 1
         assert found.value.problems[-1].message == "and there may be more; mend these first"
         assert len(asked) == MOST_PROBLEMS
+
+
+def test_a_text_has_a_largest_number_of_values(tmp_path, monkeypatch):
+    """Counted by lines and commas, before the YAML library sees it."""
+    monkeypatch.setattr(yaml_reader, "compose", None)
+    problem = only_problem(read_bike, written(tmp_path, "bike.yaml", HEAD + "a: [" + "1," * 50_000 + "]\n"))
+    assert "more than 50000 lines and commas" in problem.message
+    assert problem.hint
+
+
+def test_all_drawings_of_a_bike_have_limits(tmp_path, monkeypatch):
+    """Each is read once; of drawings without end, twenty."""
+    asked = []
+
+    def refuse(_, name):
+        asked.append(name)
+        raise OutlineError("has no closed path", "draw one")
+
+    monkeypatch.setattr(panels, "points_of_svg", refuse)
+    row = "  p{0}: {{ name: P, side: left, holes: [], outline: {{ file: {1}.svg }} }}\n"
+    for files in (1, 45):
+        asked.clear()
+        rows = "".join(row.format(number, number % files) for number in range(45))
+        with pytest.raises(ProblemsFound) as found:
+            read_bike(written(tmp_path, "bike.yaml", HEAD + "panels:\n" + rows))
+        assert len(found.value.problems) == 45
+        assert len(asked) == min(files, 21)
+    assert "is not read: the drawings before it have more than 100000 points" in found.value.problems[-1].message

@@ -13,7 +13,7 @@ from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
-from boardmaker.inputs.simple_rings import OutlineError
+from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError
 from boardmaker.model import Equipment, Fixing, Hole, Panel, View
 
 
@@ -43,6 +43,7 @@ class _Corners:
     smooth: bool = False
 
 
+MOST_DRAWN_POINTS = 100_000  # of all drawings together; forty panels have 2000 at most
 _REMEDIES = {
     "name": "such as name: Left knee cover",
     "side": "write side: left, right or centre",
@@ -58,6 +59,8 @@ class _Builder:
         self.built: dict[str, Panel | None] = {}
         self.corners: dict[str, _Corners] = {}
         self.being_built: list[str] = []
+        self.drawings: dict[str, Ring | OutlineError] = {}
+        self.drawn_points = 0
 
     def panel(self, key: str) -> Panel | None:
         if key not in self.built:
@@ -217,10 +220,27 @@ class _Builder:
         drawn = outline_around([hole.at for hole in panel.holes]) if panel.holes else ()
         return replace(panel, outline=drawn, outline_drawn=bool(drawn))
 
+    def _drawn(self, name: str) -> Ring:
+        """The points of a drawing, each read once; one that is refused counts as one of the largest."""
+        if self.drawn_points > MOST_DRAWN_POINTS:
+            message = f'"{name}" is not read: the drawings before it have more than {MOST_DRAWN_POINTS} points'
+            raise OutlineError(message, f"{SIMPLIFY}, or mend the drawings before it")
+        if name not in self.drawings:
+            try:
+                self.drawings[name] = points_of_svg(self.folder, name)
+            except OutlineError as wrong:
+                self.drawings[name] = wrong
+                self.drawn_points += LARGEST_RING
+        found = self.drawings[name]
+        if isinstance(found, OutlineError):
+            raise OutlineError(str(found), found.hint)
+        self.drawn_points += len(found)
+        return found
+
     def _corners(self, shape: PanelShape, original: _Corners) -> _Corners:
         """The points of the outline and whether to round it, each as written here, else as at the original."""
         if isinstance(shape.outline, OutlineFile):
-            points = points_of_svg(self.folder, shape.outline.file)
+            points = self._drawn(shape.outline.file)
             return _Corners(points, shape.outline.smooth or bool(shape.smooth))
         if shape.outline is not None:
             return _Corners(shape.outline, bool(shape.smooth))

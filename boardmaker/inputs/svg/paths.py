@@ -25,7 +25,7 @@ FURTHEST = 100_000.0  # mm
 MOST_STEPS = 500
 MOST_LETTERS = 600_000  # of path data in a drawing, also after `use` is carried out; an outline has 1000 to 100 000
 MOST_CHORDS = 30_000  # in a drawing; more cost seconds
-MOST_CLOSES = 2000  # in a path; svgelements goes back to the start of the path for each
+MOST_CLOSES = 20  # from one start; svgelements goes back to the start of the ring for each
 _LENGTH = re.compile(r"\s*([-+]?(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)(?:[eE][-+]?[0-9]++)?)\s*+([a-z%]*)\s*+")
 _LONGEST_LENGTH = 100  # letters
 _PX = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 960 / 25.4, "pt": 96 / 72, "pc": 16.0}
@@ -101,8 +101,12 @@ class Allowance:
         self.letters -= len(data)
         if self.letters < 0:
             raise OutlineError(f"has more than {MOST_LETTERS // 1000} kB of paths", SIMPLIFY)
-        if data.count("z") + data.count("Z") > MOST_CLOSES:
-            raise OutlineError(f"has a path of more than {MOST_CLOSES} parts", "draw the outline as one closed path")
+        if any(
+            len(ring) > MOST_CLOSES and ring.count("z") + ring.count("Z") > MOST_CLOSES
+            for ring in re.split("[mM]", data)
+        ):
+            message = f"has a path that is closed more than {MOST_CLOSES} times from one start"
+            raise OutlineError(message, "draw the outline as one closed path")
 
     def take_chords(self, count: int) -> None:
         """Count points as they come. Raises OutlineError for too many."""

@@ -23,6 +23,7 @@ from boardmaker.problems import Place, Problem, ProblemsFound, error
 LARGEST_FILE = 300_000  # bytes; a large bike file has 40 000, and the YAML reader takes seconds over these
 LONGEST_TEXT = 2000  # letters of one value or key
 DEEPEST = 30  # levels; a bike file needs eight
+MOST_SEPARATORS = 50_000  # lines and commas; a large bike file has 3000, and each may start a value
 MOST_VALUES = 100_000  # after aliases are written out
 
 KeyPath = tuple[str | int, ...]  # the way to a value: keys and list places from the top
@@ -88,6 +89,9 @@ def read_yaml(path: Path) -> Document:
     """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
     content = read_bytes(path)
     text, empty = decode_text(content, str(path))
+    if text.count(",") + len(empty.lines) > MOST_SEPARATORS:
+        message = f"this file has more than {MOST_SEPARATORS} lines and commas; that is no file of ours"
+        raise ProblemsFound([error(message, empty.at(1, 1), "take out what does not belong in it")])
     try:
         root = compose(text)
     except MarkedYAMLError as wrong:
