@@ -35,7 +35,7 @@ jobs: { oil: { name: "TEXT", remove: [p], note: "TEXT", every: "TEXT", supplies:
 torques: { plug: { what: "TEXT", torque: 20 N·m, jobs: [oil], where: "TEXT", note: "TEXT", order: "TEXT",
                    lubricate: "TEXT", tool: hex 8 } }
 """
-NAME = "b\x1b]0;x\x07\x9b31m\u202e\udcff.yaml"  # \udcff: a byte that is no UTF-8
+NAME = "b\x1b]0;x\x07\x9b31m\u202e.yaml"
 
 
 @pytest.fixture
