@@ -23,7 +23,7 @@ from boardmaker.problems import Place, Problem, ProblemsFound, error
 LARGEST_FILE = 300_000  # bytes; a large bike file has 40 000, and the YAML reader takes seconds over these
 LONGEST_TEXT = 2000  # letters of one value or key
 DEEPEST = 30  # levels; a bike file needs eight
-MOST_SEPARATORS = 50_000  # lines and commas; a large bike file has 3000, and each may start a value
+MOST_SEPARATORS = 30_000  # lines and commas; a large bike file has 3000, and each may start a value
 MOST_VALUES = 100_000  # after aliases are written out
 
 KeyPath = tuple[str | int, ...]  # the way to a value: keys and list places from the top
