@@ -20,9 +20,9 @@ from boardmaker.typeset.label import Box
 
 Line = tuple[()] | tuple[Point, Point]
 
-ENDS = 8  # points at which a leader may end, to either side of a panel's box,
-RIM = 64  # and along its rim
-DIRECTIONS = 360  # in which it may leave from there
+ENDS = 6  # points at which a leader may end, to either side of a panel's box,
+RIM = 36  # and along its rim
+DIRECTIONS = 180  # in which it may leave from there
 CLEAR = 0.3  # mm between a leader and a head, a mark, another's end
 
 
