@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +17,10 @@ from boardmaker.model import Setup
 from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.settings import WORK
 from boardmaker.service import plan_work
+
+# Whoever is started in the background by a shell has Ctrl-C ignored, and so would all that the tests start.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 # Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
 # after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests; where one asks
