@@ -27,7 +27,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 # how large, it names the work.
 BRIEF = WORK.quick / 10
 
-DEMOS = ("fjellvik-700-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+DEMOS = ("fjellvik-820-tourer", "kestmark-650-naked", "murmelo-125-scooter")
 
 
 def pytest_collection_modifyitems(items):

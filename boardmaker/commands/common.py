@@ -15,7 +15,7 @@ from boardmaker.output import write_set
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest, warning
 from boardmaker.service import Verdict, Work, plan_work
 
-DEMO = "fjellvik-700-tourer.yaml"
+DEMO = "fjellvik-820-tourer.yaml"
 
 
 def demo_folder() -> Path:

@@ -121,7 +121,7 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
 
 
 _EXAMPLES: Mapping[str | int, str] = {
-    "bike": "bike: { name: Fjellvik 700 Tourer }",
+    "bike": "bike: { name: Fjellvik 820 Tourer }",
     "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }",
     "name": "name: Left knee cover",
     "at": "at: [220, 90]",

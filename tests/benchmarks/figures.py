@@ -148,7 +148,7 @@ def measure_bike() -> Iterator[tuple[str, float]]:
 
 def measure_tourer() -> Iterator[tuple[str, float]]:
     """Milliseconds a scale for all figures of the tourer, asked once before (fonts are read then)."""
-    work, board = plan_work(read_bike(demo_folder() / "fjellvik-700-tourer.yaml")[0]), Setup().board
+    work, board = plan_work(read_bike(demo_folder() / "fjellvik-820-tourer.yaml")[0]), Setup().board
     draw_figures(work, 0.1, board)
     taken = _seconds(lambda: [draw_figures(work, scale, board) for scale in TOURER_SCALES])
     yield "tourer: all figures, ms a scale", 1000 * taken / len(TOURER_SCALES)

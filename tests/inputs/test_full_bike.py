@@ -27,7 +27,7 @@ def plain(value):
 
 def test_the_title_block(bike):
     """What is said of the bike, and which file it came from."""
-    assert (bike.name, bike.years, bike.checked) == ("Fjellvik 700 Tourer", "2017-2021", False)
+    assert (bike.name, bike.years, bike.checked) == ("Fjellvik 820 Tourer", "2017-2021", False)
     assert bike.source == "invented for the demo"
     assert bike.cautions == ("Let the engine cool before you work near the exhaust.",)
     assert bike.equipment == (("audio", "Speakers in the fairing"),)

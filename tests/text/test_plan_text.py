@@ -186,7 +186,7 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
 
 def test_no_torque_can_break(bike_from, demo_bike):
     """No ordinary space inside a quantity, in any line of any plan."""
-    works = [plan_work(demo_bike("fjellvik-700-tourer")), plan_work(bike_from(bike_text(LID, JOB, ROWS)))]
+    works = [plan_work(demo_bike("fjellvik-820-tourer")), plan_work(bike_from(bike_text(LID, JOB, ROWS)))]
     for work in works:
         text = write_markdown(make_plan(work)).decode("utf-8")
         assert text.count("\xa0N·m") > 4

@@ -48,7 +48,7 @@ def differ(work, paper=NARROW):
 @pytest.mark.parametrize(
     ("stem", "jobs", "without"),
     [
-        ("fjellvik-700-tourer", [], ["audio"]),
+        ("fjellvik-820-tourer", [], ["audio"]),
         ("kestmark-650-naked", [], []),
         ("kestmark-650-naked", ["oil"], []),
         ("murmelo-125-scooter", [], ["rack"]),
