@@ -5,8 +5,10 @@ In: what click reads. Out: one call of `commands` with its request. Heavy stages
 
 from __future__ import annotations
 
+from dataclasses import fields
 from functools import wraps
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -279,25 +281,27 @@ def _sizes_options(command: Command) -> Command:
     """Ask for the sizes of the screw in the hand: `sizes`."""
 
     @click.option("--thread", metavar="THREAD", help="M6, M6x0.75, 1/4-20; 5.9 = its outside, pitch unknown; none.")
-    @click.option("--length", metavar="LENGTH", help="From under the head to the tip, the shoulder included.")
+    @click.option(
+        "--length",
+        metavar="LENGTH",
+        help="From under the head to the tip, the shoulder included; over everything where the head is countersunk.",
+    )
     @click.option("--shoulder", metavar="LENGTH", help="Length of the plain part under the head; none if it has none.")
     @click.option("--shoulder-diameter", metavar="LENGTH", help="Diameter of that plain part.")
     @click.option("--head", metavar="LENGTH", help="Diameter of the head, over everything.")
     @click.option("--head-height", metavar="LENGTH", help="Height of the head.")
+    @click.option("--head-shape", metavar="SHAPE", help="As in the bike file: button, pan, countersunk, hex, round ...")
     @click.option("--drive", metavar="DRIVE", help="T30, PH2, PZ2, 'hex 4', 'hexagon 10', slot, 'JIS 2'.")
+    @click.option("--class", "property_class", metavar="CLASS", help="The mark on the head: 8.8, 10.9, A2-70.")
+    @click.option(
+        "--kind", metavar="KIND", help="As in the bike file: screw (threaded up to the head), bolt, push clip ..."
+    )
+    @click.option("--clip-hole", metavar="LENGTH", help="Diameter of the hole that a clip or rivet is made for.")
     @wraps(command, WORDS)
-    def gather(
-        thread: str | None,
-        length: str | None,
-        shoulder: str | None,
-        shoulder_diameter: str | None,
-        head: str | None,
-        head_height: str | None,
-        drive: str | None,
-        **others: object,
-    ) -> None:
-        sizes = SizesChoice(thread, length, shoulder, shoulder_diameter, head, head_height, drive)
-        command(sizes=sizes, **others)
+    def gather(**typed: Any) -> None:
+        names = [field.name for field in fields(SizesChoice)]
+        sizes = SizesChoice(**{name: typed.pop(name) for name in names})
+        command(sizes=sizes, **typed)
 
     return gather
 
@@ -322,8 +326,8 @@ def screw(work: WorkChoice, sizes: SizesChoice, tolerance: str, hole: str | None
     """Say which fastener this one is, where it belongs and where it must not go.
 
     Measure what you can; a bare number is in mm. Every size is allowed its tolerance, and what the standard lets pass;
-    a head 0.2 mm more for paint and wear. What the bike file does not give is unknown: it speaks neither for nor
-    against. With --hole: fits, doubtful, must not or cannot say, and why. The maker's manual comes first.
+    a head 0.2 mm more for paint and wear. What the bike file does not give speaks neither for nor against a kind. With
+    --hole: fits, doubtful, must not or cannot say, and why; nothing that is not known is taken as good. The maker's manual comes first.
     """
     from boardmaker.commands.screw import find_screw  # noqa: PLC0415
 

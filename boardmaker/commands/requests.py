@@ -169,7 +169,11 @@ class SizesChoice:
     shoulder_diameter: str | None
     head: str | None
     head_height: str | None
+    head_shape: str | None
     drive: str | None
+    property_class: str | None
+    kind: str | None
+    clip_hole: str | None
 
 
 @dataclass(frozen=True)

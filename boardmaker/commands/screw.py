@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from boardmaker.commands.common import load_bike_or_demo, say, say_warnings
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import ScrewRequest, SizesChoice
-from boardmaker.inputs.values import read_drive
+from boardmaker.inputs.values import HEAD_SHAPES, KINDS, one_of, read_class, read_drive
 from boardmaker.model import Bike, Fastener
 from boardmaker.problems import ProblemsFound, WrongUsage, error, nearest
 from boardmaker.service import (
@@ -20,8 +20,8 @@ from boardmaker.service import (
     Verdict,
     has_another_thread,
     holes_on_board,
+    judge_in_hand,
     recognise,
-    try_in,
 )
 from boardmaker.service.fit.recognition import Comparison
 from boardmaker.standards import Thread, parse_thread
@@ -32,11 +32,13 @@ from boardmaker.wording.numbers import decimal
 TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
 SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
 WIDTH = 100
+THREADLESS = ("push clip", "screw rivet", "quarter turn")
 CAUTION = "By this file's numbers and your measurements only; the maker's manual comes first."
 HOW_TO_MEASURE = (
     "measure what you can: --thread M6 (by a pitch gauge; 5.9 is its outside, pitch unknown), --length 20 (from under "
-    "the head to the tip), --shoulder 10 (its plain part; none if it has none), --shoulder-diameter 9, --head 14 "
-    "(over everything), --head-height 3.3, --drive T30"
+    "the head to the tip; over everything where the head is countersunk), --shoulder 10 (its plain part; none if it has none), --shoulder-diameter 9, --head 14 "
+    "(over everything), --head-shape button, --head-height 3.3, --drive T30, --class 8.8; of a clip --thread none, --kind "
+    "'push clip', --clip-hole 8"
 )
 
 
@@ -55,15 +57,24 @@ def find_screw(request: ScrewRequest) -> None:
 
 
 def _measured(typed: SizesChoice, tolerance: str) -> Measured:
-    sizes = {
-        "length": _length("--length", typed.length),
-        "shoulder": _shoulder(typed.shoulder),
-        "shoulder_diameter": _length("--shoulder-diameter", typed.shoulder_diameter),
-        "head": _length("--head", typed.head),
-        "head_height": _length("--head-height", typed.head_height),
-    }
     turned, across, threadless = _thread(typed.thread)
-    return Measured(turned, across, threadless, **sizes, drive=_drive(typed.drive), tolerance=_tolerance(tolerance))
+    kind = _word("--kind", typed.kind, one_of(*KINDS))
+    return Measured(
+        turned,
+        across,
+        threadless or kind in THREADLESS,
+        length=_length("--length", typed.length),
+        shoulder=_shoulder(typed.shoulder),
+        shoulder_diameter=_length("--shoulder-diameter", typed.shoulder_diameter),
+        head=_length("--head", typed.head),
+        head_height=_length("--head-height", typed.head_height),
+        drive=_word("--drive", typed.drive, read_drive),
+        kind=kind,
+        head_shape=_word("--head-shape", typed.head_shape, one_of(*HEAD_SHAPES)),
+        property_class=_word("--class", typed.property_class, read_class),
+        clip_hole=_length("--clip-hole", typed.clip_hole),
+        tolerance=_tolerance(tolerance),
+    )
 
 
 @dataclass(frozen=True)
@@ -98,11 +109,11 @@ def _thread(text: str | None) -> tuple[Thread | None, float | None, bool]:
         raise WrongUsage([error(f"--thread: {wrong}", hint="or its outside diameter, such as 5.9")]) from None
 
 
-def _drive(text: str | None) -> str:
+def _word(option: str, text: str | None, read: Callable[[object], str]) -> str:
     try:
-        return read_drive(text) if text is not None else ""
+        return read(text.strip()) if text is not None else ""
     except ValueError as wrong:
-        raise WrongUsage([error(f"--drive: {wrong}")]) from None
+        raise WrongUsage([error(f"{option}: {wrong}")]) from None
 
 
 def _tolerance(text: str) -> float:
@@ -112,6 +123,9 @@ def _tolerance(text: str) -> float:
 def _check(measured: Measured) -> None:
     if measured == Measured(tolerance=measured.tolerance):
         raise WrongUsage([error("nothing was measured, so nobody can say which screw this is", hint=HOW_TO_MEASURE)])
+    if measured.kind in THREADLESS and (measured.thread or measured.diameter):
+        problem = error(f"a {measured.kind} has no thread, and --thread says one", hint="leave one of the two out")
+        raise WrongUsage([problem])
     if measured.length and measured.shoulder and measured.shoulder >= measured.length:
         raise WrongUsage(
             [
@@ -143,13 +157,15 @@ def _hole_named(text: str, holes: tuple[HoleOnBoard, ...], bike: Bike) -> HoleOn
 
 def _say_hole(hand: _Hand, place: HoleOnBoard, quiet: bool) -> None:
     own = hand.bike.fastener(place.hole.fastener)
-    fit = try_in(hand.measured, place.hole, own)
+    fit = judge_in_hand(hand.measured, place.hole, own)
     known = next(match for match in recognise(hand.measured, hand.bike) if match.fastener is own)
     named = place.key if place.mark == place.key else f"{place.mark} ({place.key})"
     behind = f"; behind it: {place.hole.behind}" if place.hole.behind else ""
     say(_in_hand(hand), quiet)
     say(_wrapped(f"{named}, {place.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
     say(_wrapped(f"{fit.verdict.words}: {fit.reason}"), quiet and fit.verdict is Verdict.FITS)
+    if fit.verdict < Verdict.MUST_NOT and fit.to_settle:
+        say(_wrapped(f"What would settle it: {'; '.join(fit.to_settle)}"), quiet)
     say(_wrapped(_own_words(known)), quiet)
     say(CAUTION, quiet)
 
@@ -229,7 +245,7 @@ def _where_to(hand: _Hand) -> Iterator[str]:
     groups: dict[Finding, list[str]] = {}
     for place in hand.holes:
         if place not in others:
-            fit = try_in(measured, place.hole, _own(hand, place))
+            fit = judge_in_hand(measured, place.hole, _own(hand, place))
             groups.setdefault((fit.verdict, place.hole.behind, fit.reason), []).append(place.mark)
     yield ""
     for finding in sorted(groups, key=lambda one: (-one[0], not one[1])):
@@ -271,7 +287,10 @@ def _in_hand(hand: _Hand) -> str:
     }
     said = [_thread_words(measured)] + [f"{what} {decimal(size)} mm" for what, size in sizes.items() if size]
     said += ["no shoulder"] if measured.shoulder == 0.0 else []
-    said += [measured.drive]
+    said += [f"hole of the clip {decimal(measured.clip_hole)} mm"] if measured.clip_hole else []
+    said += [f"{measured.head_shape} head"] if measured.head_shape else []
+    said += [f"class {measured.property_class}"] if measured.property_class else []
+    said += [measured.kind, measured.drive]
     words = ", ".join(part for part in said if part)
     return _wrapped(f"{hand.bike.name}; in the hand: {words}; each size good to {decimal(measured.tolerance)} mm")
 

@@ -120,6 +120,7 @@ class HoleShape(Shape):
     stack: LengthFromNought | None = model.Hole.stack
     depth: LengthFromNought | None = model.Hole.depth
     room: LengthFromNought | None = model.Hole.room
+    base: Annotated[str, BeforeValidator(one_of(*values.BASES))] = model.Hole.base
     behind: TextOrEmpty = model.Hole.behind
     note: TextOrEmpty = model.Hole.note
     present: EquipmentKeys = Field(model.Equipment.present, alias="with")

@@ -21,6 +21,7 @@ HEAD_SHAPES = (
     "flanged hex", "round",
 )  # fmt: skip
 INTO = ("metal thread", "threaded insert", "clip nut", "well nut", "plastic boss", "through")
+BASES = ("aluminium", "steel", "magnesium")
 FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose", "other")
 WITH_IT = ("washer", "collar", "nut", "grommet")
 LOCKERS = ("none", "light", "medium", "strong")

@@ -100,7 +100,8 @@ class Hole:
     into: str = ""
     stack: float | None = None
     depth: float | None = None
-    room: float | None = None  # as written, or `depth` where `behind` is set
+    room: float | None = None
+    base: str = ""  # what a metal thread is cut into; "" where nothing is said
     behind: str = ""
     note: str = ""
     equipment: Equipment = Equipment()

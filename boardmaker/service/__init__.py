@@ -5,11 +5,12 @@ the count of fasteners must be right even where nothing is ever printed.
 """
 
 from boardmaker.service.doubts.loose_ends import loose_ends
+from boardmaker.service.doubts.misfits import misfits, unsettled
 from boardmaker.service.doubts.overtorque import overtorqued
 from boardmaker.service.doubts.strays import strays
 from boardmaker.service.fit.recognition import Match, Measured, recognise
-from boardmaker.service.fit.suitability import Fit, Verdict, judge_fit, misfits
-from boardmaker.service.fit.trial import has_another_thread, try_in
+from boardmaker.service.fit.suitability import has_another_thread, judge_fit, judge_in_hand
+from boardmaker.service.fit.verdict import Fit, Verdict
 from boardmaker.service.removal.equipment import only_present
 from boardmaker.service.removal.holes import HoleOnBoard, holes_on_board
 from boardmaker.service.removal.places import panel_height
@@ -51,6 +52,7 @@ __all__ = [
     "holes_on_board",
     "is_threaded",
     "judge_fit",
+    "judge_in_hand",
     "loose_ends",
     "make_plan",
     "misfits",
@@ -62,5 +64,5 @@ __all__ = [
     "remove_for",
     "staying_riders",
     "strays",
-    "try_in",
+    "unsettled",
 ]

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from boardmaker.model import Fastener
 from boardmaker.service.counting.audit import AuditCheck, Harm, Move, Wrong, is_fuel
 from boardmaker.service.counting.shopping import Purchase
-from boardmaker.service.fit.stand_in import differences
+from boardmaker.service.fit.differences import differences
 from boardmaker.service.removal.work import Freed, Work
 from boardmaker.text.markdown import escaped, wrapped
 from boardmaker.units import counted

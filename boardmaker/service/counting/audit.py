@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from boardmaker.model import Audit, AuditFind, Fastener, Hole
-from boardmaker.service.fit.stand_in import judge_stand_in
-from boardmaker.service.fit.suitability import TOLERANCE, Fit, Verdict, judge_fit, tip_past_joint
+from boardmaker.service.fit.suitability import judge_fit
+from boardmaker.service.fit.verdict import Fit, Verdict, cannot_say
 from boardmaker.service.removal.work import Freed, Work
 
 
@@ -95,31 +95,29 @@ def is_fuel(behind: str) -> bool:
 def _wrong(work: Work, freed: Freed, find: AuditFind) -> Wrong:
     hole = freed.hole
     if find.found == "other":
-        unknown = Fit(Verdict.CANNOT_SAY, "the bike file does not know this fastener")
+        said = "the bike file does not know this fastener"
+        unknown = Fit((cannot_say("kind", said, "what it is: `boardmaker screw` judges it by its sizes"),))
         return Wrong(freed, None, unknown, Harm.MAY_REACH if hole.behind else Harm.CANNOT_SAY)
     found = work.bike.fastener(find.fastener)
-    if hole.behind and tip_reaches(found, hole):
-        return Wrong(freed, found, judge_fit(found, hole), Harm.REACHES)
-    fit = judge_stand_in(found, freed.fastener, hole)
-    return Wrong(freed, found, fit, _harm(fit, found, hole))
+    fit = judge_fit(found, hole, freed.fastener)
+    return Wrong(freed, found, fit, _harm(fit, hole))
 
 
-def _harm(fit: Fit, found: Fastener, hole: Hole) -> Harm:
-    if hole.behind and judge_fit(found, hole).verdict is Verdict.CANNOT_SAY:
+def _harm(fit: Fit, hole: Hole) -> Harm:
+    tip = fit.worst_about("tip")
+    if hole.behind and tip is Verdict.MUST_NOT:
+        return Harm.REACHES if hole.room is not None else Harm.MAY_REACH
+    if hole.behind and tip is Verdict.CANNOT_SAY:
         return Harm.MAY_REACH
-    return {
-        Verdict.MUST_NOT: Harm.MUST_NOT,
-        Verdict.DOUBTFUL: Harm.DOUBTFUL,
-        Verdict.CANNOT_SAY: Harm.CANNOT_SAY,
-        Verdict.FITS: Harm.HARMLESS,
-    }[fit.verdict]
+    return _HARM[fit.verdict]
 
 
-def tip_reaches(fastener: Fastener, hole: Hole) -> bool:
-    """Whether the tip is known to go beyond the room that the hole has for it (the rule of `judge_fit`)."""
-    if hole.room is None or hole.stack is None or fastener.length_assumed:
-        return False
-    return tip_past_joint(fastener, hole.stack) > hole.room + TOLERANCE
+_HARM = {
+    Verdict.MUST_NOT: Harm.MUST_NOT,
+    Verdict.DOUBTFUL: Harm.DOUBTFUL,
+    Verdict.CANNOT_SAY: Harm.CANNOT_SAY,
+    Verdict.FITS: Harm.HARMLESS,
+}
 
 
 def _moves(wrong: Sequence[Wrong], missing: Sequence[Freed]) -> tuple[Move, ...]:

@@ -4,8 +4,8 @@ In: `Tally`, `Bag`. Out: `BagCheck`. Left-over fasteners are given to holes that
 filled: a largest flow from left-over kinds through holes to missing kinds (Ford and Fulkerson 1956; scipy's
 `maximum_flow`). Each hole takes one, each left-over kind gives what there is of it, each missing kind asks for no more
 than it lacks: which of its holes go without the proper screw is free. First by what fits, then, with what is still
-left, by what is doubtful, then by what cannot be judged; what must not go in is never proposed,
-nor is one that is longer than the proper one where something is behind the hole.
+left, by what is doubtful, then by what cannot be judged; what must not go in is never proposed, and where something is
+behind the hole only what fits.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from scipy.sparse.csgraph import maximum_flow
 
 from boardmaker.model import Bag, Fastener
 from boardmaker.service.counting.tally import Kind, Tally
-from boardmaker.service.fit.stand_in import judge_stand_in, too_long_to_propose
-from boardmaker.service.fit.suitability import Fit, Verdict
+from boardmaker.service.fit.suitability import judge_fit
+from boardmaker.service.fit.verdict import Fit, Verdict
 from boardmaker.service.removal.work import Freed
 
 PROPOSED = (Verdict.FITS, Verdict.DOUBTFUL, Verdict.CANNOT_SAY)  # in this order
@@ -99,10 +99,11 @@ def _stand_ins(kinds: Mapping[str, Kind], held: Sequence[Held]) -> tuple[StandIn
     fasteners = {one.fastener.key: one.fastener for one in held}
     holes = [freed for key in lacking for freed in kinds[key].freed]
     possible = [
-        StandIn(fasteners[key], freed, judge_stand_in(fasteners[key], freed.fastener, freed.hole))
+        StandIn(fasteners[key], freed, fit)
         for key in left
         for freed in holes
-        if too_long_to_propose(fasteners[key], freed.fastener, freed.hole) is None
+        for fit in [judge_fit(fasteners[key], freed.hole, freed.fastener)]
+        if fit.verdict is Verdict.FITS or not freed.hole.behind
     ]
     chosen: list[StandIn] = []
     for verdict in PROPOSED:

@@ -10,7 +10,7 @@ from boardmaker.model import Fastener
 from boardmaker.service.counting.audit import AuditCheck
 from boardmaker.service.counting.bag import BagCheck
 from boardmaker.service.counting.tally import RenewalCount, Tally
-from boardmaker.service.fit.suitability import Verdict
+from boardmaker.service.fit.verdict import Verdict
 from boardmaker.service.removal.work import Freed
 
 USED_ONCE = "not to be used again: a new one for every hole"

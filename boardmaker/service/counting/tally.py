@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from boardmaker.model import Fastener, Panel, TorqueRow
-from boardmaker.service.fit.suitability import METAL
+from boardmaker.service.fit.grip import METAL
 from boardmaker.service.removal.work import Freed, Work
 
 ONE_SPARE_FOR = 8  # in use; common practice, no source

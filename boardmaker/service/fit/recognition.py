@@ -30,8 +30,9 @@ FILE_HEAD = 0.3  # mm; a head whose size somebody measured, not a standard's max
 class Measured:
     """What is known of the fastener in the hand; None and "" where nothing is. Lengths in mm.
 
-    `diameter` is the outside of a thread whose pitch was not measured; `threadless` is a clip or a rivet. A `shoulder`
-    of 0 says that there is none. `tolerance` is how far off each measurement may be.
+    `diameter` is the outside of a thread whose pitch was not measured; `threadless` is a clip or a rivet, `clip_hole`
+    the hole that it goes into. A `shoulder` of 0 says that there is none. `kind`, `head_shape` and `property_class` are
+    words of the bike file. `tolerance` is how far off each measurement may be.
     """
 
     thread: Thread | None = None
@@ -43,6 +44,10 @@ class Measured:
     head: float | None = None
     head_height: float | None = None
     drive: str = ""
+    kind: str = ""
+    head_shape: str = ""
+    property_class: str = ""
+    clip_hole: float | None = None
     tolerance: float = 0.2
 
 
@@ -90,8 +95,13 @@ class Match:
 
 def recognise(measured: Measured, bike: Bike) -> tuple[Match, ...]:
     """Return every kind of the file: fewest differences first, then most agreements, then the nearest numbers."""
-    matches = [Match(fastener, tuple(_comparisons(measured, fastener))) for fastener in bike.fasteners]
+    matches = [Match(fastener, compare(measured, fastener)) for fastener in bike.fasteners]
     return tuple(sorted(matches, key=lambda match: (len(match.differing), -len(match.agreeing), match.off)))
+
+
+def compare(measured: Measured, fastener: Fastener) -> tuple[Comparison, ...]:
+    """Hold everything that was measured against what the file gives of one kind."""
+    return tuple(_comparisons(measured, fastener))
 
 
 def _comparisons(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
@@ -101,10 +111,25 @@ def _comparisons(measured: Measured, fastener: Fastener) -> Iterator[Comparison]
         yield _size("length", measured.length, fastener.length, limits, measured.tolerance)
     yield from _shoulder(measured, fastener)
     yield from _head(measured, fastener)
-    if measured.drive:
-        known = bool(fastener.drive)
-        differs = known and _as_seen(fastener.drive) != _as_seen(measured.drive)
-        yield Comparison("drive", measured.drive, fastener.drive, float(differs) if known else None, not differs)
+    yield from _words(measured, fastener)
+
+
+def _words(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
+    """What is seen or read and not measured; a word that differs counts for 1 mm."""
+    shape = "" if fastener.head.shape_assumed else fastener.head.shape
+    for what, seen, filed in (
+        ("drive", _as_seen(measured.drive), _as_seen(fastener.drive)),
+        ("kind", measured.kind, fastener.kind),
+        ("head shape", measured.head_shape, shape),
+        ("class", measured.property_class, fastener.property_class),
+    ):
+        if seen:
+            differs = bool(filed) and seen != filed
+            yield Comparison(what, seen, filed, float(differs) if filed else None, not differs)
+    if measured.clip_hole is not None:
+        own = fastener.hole
+        limits = None if own is None else (own, own)
+        yield _size("hole of the clip", measured.clip_hole, own or 0.0, limits, measured.tolerance)
 
 
 def _as_seen(drive: str) -> str:
@@ -123,15 +148,14 @@ def _thread(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
     elif measured.diameter is not None and own is None:
         yield Comparison("thread", f"{measured.diameter:.4g} mm", filed, WRONG_THREAD, False)
     elif measured.diameter is not None and own is not None:
-        yield diameter_comparison(measured, own)
+        yield compare_outside(measured.diameter, measured.tolerance, own)
 
 
-def diameter_comparison(measured: Measured, own: Thread) -> Comparison:
+def compare_outside(diameter: float, tolerance: float, own: Thread) -> Comparison:
     """Hold a measured outside diameter against a thread: its own limits (6g), its nominal size, and the tolerance."""
-    diameter = measured.diameter or 0.0
     low, _ = major_diameter(own)
     # a mechanic who types 6 means the nominal size, which a real thread never quite has
-    return _size("thread", diameter, own.diameter, (low, own.diameter), measured.tolerance, own.designation)
+    return _size("thread", diameter, own.diameter, (low, own.diameter), tolerance, own.designation)
 
 
 def _shoulder(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from boardmaker.model import Bike, Fastener, Hole, Job, Panel, TorqueRow
 from boardmaker.problems import ProblemsFound, error, nearest
-from boardmaker.service.fit.suitability import Fit, judge_fit
+from boardmaker.service.fit.suitability import judge_fit
+from boardmaker.service.fit.verdict import Fit
 from boardmaker.service.removal.equipment import choose_equipment, only_present
 from boardmaker.service.removal.places import hole_height, place_on_bike
 from boardmaker.service.removal.units import Unit, remove_for

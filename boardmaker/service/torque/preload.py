@@ -1,8 +1,8 @@
 """What a torque does to a screw: its tension, held against what its thread and head bear.
 
-In: a torque in N·m, a thread, a property class. Out: forces in N and shares of the proof load. Apart because fasteners
-and torque rows are judged alike. One formula for all: T = K F d with K = 0.20, for dry or as-delivered steel; oil,
-grease and threadlocker pull harder at the same torque, so the share of a lubricated screw is higher than said here.
+In: a torque in N·m, a thread, a property class. Out: forces in N and shares of the proof load. Apart because fasteners,
+torque rows and holes are judged alike. One formula for all: T = K F d. The nut factor K holds all of the friction: the
+same torque pulls harder where oil, grease or liquid threadlocker lowers it.
 """
 
 from __future__ import annotations
@@ -10,16 +10,25 @@ from __future__ import annotations
 from boardmaker.model import Torque
 from boardmaker.standards import StrengthClass, Thread, strength
 
-# Both from Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.
-K = 0.20  # nut factor of T = K F d, zinc-plated steel (table 8-15; lubricated 0.18, plain black 0.30)
-WARNED_SHARE = 0.75  # of the proof load: what a joint that is taken apart again is tightened to (equation 8-31)
+# K of T = K F d by what is on the thread. Dry zinc-plated steel and "lubricated", 0.18, from Budynas and Nisbett,
+# Shigley's Mechanical Engineering Design, 9th ed., table 8-15 (plain black 0.30); liquid threadlocker wets a thread until
+# it has cured, and counts as lubricated (common practice, no source). Oil or grease on purpose: 0.15 beside 0.20 dry in
+# torque charts (a note on the nut factor, mobiletechengineering.com 2020; aionlinecalculator.com: "about 0.15"); that is
+# a friction of about 0.11, inside of the 0.08 to 0.16 of VDI 2230 for oiled and waxed steel.
+DRY, THREADLOCKER, OIL = "", "threadlocker", "oil or grease"
+NUT_FACTORS = {DRY: 0.20, THREADLOCKER: 0.18, OIL: 0.15}
+K = NUT_FACTORS[DRY]
+WARNED_SHARE = (
+    0.75  # of the proof load: what a joint that is taken apart again is tightened to (Shigley, equation 8-31)
+)
+STRONGEST = "12.9"  # of ISO 898-1: where no class is given, what even this one cannot bear
 REDUCED_HEAD = 0.8  # of the load in the thread: "reduced loadability" (scopes of ISO 7380-2:2022 and ISO 14581)
 REDUCED_SHAPES = ("button", "flanged button", "countersunk", "raised countersunk")
 
 
-def tension(torque_nm: float, diameter: float) -> float:
-    """Return the screw's tension F in N from T = K F d; the thread's diameter in mm."""
-    return torque_nm / (K * diameter / 1000.0)
+def tension(torque_nm: float, diameter: float, factor: float = K) -> float:
+    """Return the screw's tension F in N from T = K F d; the thread's diameter in mm, `factor` is K."""
+    return torque_nm / (factor * diameter / 1000.0)
 
 
 def tightening_torque_nm(force: float, diameter: float) -> float:
@@ -32,14 +41,15 @@ def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> flo
 
     None for a tapping thread and where the class says nothing of a screw's strength (none given, a nut's class).
     """
-    known = _strength(thread, property_class)
+    known = screw_strength(thread, property_class)
     if known is None or thread.stress_area is None:
         return None
     reduced = known.reduced or head_shape in REDUCED_SHAPES
     return thread.stress_area * known.proof_mpa * (REDUCED_HEAD if reduced else 1.0)
 
 
-def _strength(thread: Thread, property_class: str) -> StrengthClass | None:
+def screw_strength(thread: Thread, property_class: str) -> StrengthClass | None:
+    """Return what a class says of a screw with this thread; None where it says nothing."""
     try:
         return strength(property_class, thread.diameter) if property_class else None
     except ValueError:

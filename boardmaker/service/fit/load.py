@@ -1,0 +1,55 @@
+"""Whether a screw is strong enough for its hole: its class against the proper one's, and against the torque.
+
+In: what is offered, the fastener that belongs there. Out: findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardmaker.model import Fastener
+from boardmaker.service.fit.offered import Offered
+from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_not
+from boardmaker.service.torque.preload import NUT_FACTORS,STRONGEST,DRY,THREADLOCKER, highest_nm, proof_load, screw_strength, tension,
+
+
+def strength_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
+    """Class against class, then the pull of the proper screw's torque against the proof load."""
+    if offered.thread is None or own.thread is None:
+        return
+    if not offered.proper:
+        yield from _weaker(offered, own)
+    if own.torque:
+        yield from _overloaded(offered, own)
+
+
+def _weaker(offered: Offered, own: Fastener) -> Iterator[Finding]:
+    asked = screw_strength(own.thread, own.property_class) if own.thread else None
+    if asked is None:
+        return
+    known = screw_strength(own.thread, offered.property_class) if own.thread else None
+    if known is None:
+        said = f"its class is not known, and there belongs {own.property_class}"
+        yield cannot_say("strength", said, "its class: the number on the head")
+    elif (
+        known.proof_mpa < asked.proof_mpa
+        or known.tensile_mpa < asked.tensile_mpa
+        or (known.reduced and not asked.reduced)
+    ):
+        yield doubtful("strength", f"its class is {offered.property_class}, and there belongs {own.property_class}")
+
+
+def _overloaded(offered: Offered, own: Fastener) -> Iterator[Finding]:
+    """Of an unknown class the strongest there is is taken: what even that cannot bear, none can."""
+    thread, torque = offered.thread, own.torque
+    if thread is None or torque is None:
+        return
+    bears = proof_load(thread, offered.property_class or STRONGEST, offered.head_shape)
+    if bears is None:
+        return
+    factor = NUT_FACTORS[DRY if own.threadlocker == "none" else THREADLOCKER]
+    pull = tension(highest_nm(torque), thread.diameter, factor)
+    if pull > bears:
+        name = f"class {offered.property_class}" if offered.property_class else f"even class {STRONGEST}"
+        said = f"{highest_nm(torque):.4g} N·m pull {pull / 1000:.3g} kN, and {thread.designation} of {name} bears"
+        yield must_not("strength", f"{said} {bears / 1000:.3g} kN")
