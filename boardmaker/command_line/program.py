@@ -327,7 +327,8 @@ def screw(work: WorkChoice, sizes: SizesChoice, tolerance: str, hole: str | None
 
     Measure what you can; a bare number is in mm. Every size is allowed its tolerance, and what the standard lets pass;
     a head 0.2 mm more for paint and wear. What the bike file does not give speaks neither for nor against a kind. With
-    --hole: fits, doubtful, must not or cannot say, and why; nothing that is not known is taken as good. The maker's manual comes first.
+    --hole: fits, doubtful, must not or cannot say, and why; nothing that is not known is taken as good. The maker's
+    manual comes first.
     """
     from boardmaker.commands.screw import find_screw  # noqa: PLC0415
 

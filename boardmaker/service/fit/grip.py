@@ -29,7 +29,7 @@ def grip_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Findi
 def _spare(spare: float, offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
     """Shoulder beyond the stack; a grommet gives way by its squeeze."""
     shoulder = offered.shoulder.length if offered.shoulder else 0.0
-    squeeze = GROMMET_SQUEEZE if "grommet" in (*own.with_it, *offered.with_it) else 0.0
+    squeeze = GROMMET_SQUEEZE if "grommet" in own.with_it else 0.0
     if spare < -squeeze - EXACT:
         harm = "crushes it" if hole.into in METAL else "leaves no grip or crushes it"
         said = f"the {shoulder:.4g} mm shoulder does not clear the {hole.stack or 0.0:.4g} mm stack: {harm}"
@@ -43,12 +43,16 @@ def _against_proper(offered: Offered, own: Fastener) -> Iterator[Finding]:
     if offered.proper:
         return
     theirs, mine = own.shoulder, offered.shoulder
+    if own.thread is None:
+        return
     if theirs and not offered.shoulder_known:
         said = "its shoulder was not measured, and the screw that belongs here has one"
         yield cannot_say("grip", said, "its shoulder")
     elif theirs and mine is None:
         belongs = f"the screw that belongs here has one of {theirs.length:.4g} mm"
         yield must_not("grip", f"it has no shoulder, and {belongs}: it would crush the panel")
+    elif not offered.shoulder_known:
+        yield cannot_say("grip", "whether it has a shoulder was not said", "whether it has a shoulder")
     elif mine and not theirs:
         across = f"{mine.diameter:g} mm shoulder" if mine.diameter else "shoulder"
         yield doubtful("grip", f"its {across} has to pass a hole made for the thread alone")

@@ -20,10 +20,9 @@ SAME_LENGTH = 0.2  # lengths in a file may be measured ones, with a calliper; co
 HELD = {"steel": 1.0, "aluminium": 1.5, "magnesium": 1.5, "plastic boss": 2.0, "threaded insert": 1.0}
 HARDLY_HELD = 0.5  # of it, below which nothing can be said to hold; common practice, no source
 TIP_PITCHES = 1.0  # at the tip that do not hold: the chamfer and the first turn (ISO 4753: two pitches incomplete)
-SHOWN_PITCHES = (
-    1.0  # that a tip has to show beyond a nut: "at least one thread beyond the open end" of a blind rivet nut
-)
-# (a maker's page on selecting the screw for blind rivet nuts); of other nuts common practice, no source
+# Pitches that a tip has to show beyond a nut: "at least one thread length beyond the open end" of a blind rivet nut (a
+# maker's page on choosing its screw, boellhoff.com); of other nuts common practice, no source.
+SHOWN_PITCHES = 1.0
 THINNEST_NUT = 0.5  # d, the height of a thin nut (ISO 4035): no nut holds on less
 
 # --- grip

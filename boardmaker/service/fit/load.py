@@ -10,7 +10,17 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener
 from boardmaker.service.fit.offered import Offered
 from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_not
-from boardmaker.service.torque.preload import NUT_FACTORS,STRONGEST,DRY,THREADLOCKER, highest_nm, proof_load, screw_strength, tension,
+from boardmaker.service.torque.preload import (
+    DRY,
+    NUT_FACTORS,
+    STRONGEST,
+    THREADLOCKER,
+    highest_nm,
+    proof_load,
+    screw_strength,
+    tension,
+)
+from boardmaker.standards import StrengthClass
 
 
 def strength_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
@@ -37,6 +47,11 @@ def _weaker(offered: Offered, own: Fastener) -> Iterator[Finding]:
         or (known.reduced and not asked.reduced)
     ):
         yield doubtful("strength", f"its class is {offered.property_class}, and there belongs {own.property_class}")
+
+
+def _is_below(known: StrengthClass, asked: StrengthClass) -> bool:
+    weaker = known.proof_mpa < asked.proof_mpa or known.tensile_mpa < asked.tensile_mpa
+    return weaker or (known.reduced and not asked.reduced)
 
 
 def _overloaded(offered: Offered, own: Fastener) -> Iterator[Finding]:

@@ -18,9 +18,9 @@ from boardmaker.standards.deviations import length_limits
 class Offered:
     """A fastener as far as it is known; lengths in mm.
 
-    `tolerance` is how much longer it may be than said; `outside` the diameter of a thread whose pitch is not known, good
-    to `measuring`; `proper`: it is the one that belongs into the hole. `shoulder` is None for none, and for not known where
-    `shoulder_known` is not set. `standard` is that of its part, for the length of its thread.
+    `tolerance` is how much longer it may be than said; `outside` the diameter of a thread whose pitch is not known,
+    good to `measuring`; `proper`: it is the one that belongs into the hole. `shoulder` is None for none, and for not
+    known where `shoulder_known` is not set. `standard` is that of its part, for the length of its thread.
     """
 
     kind: str = ""
@@ -36,7 +36,6 @@ class Offered:
     head_shape: str = ""
     property_class: str = ""
     clip_hole: float | None = None
-    with_it: tuple[str, ...] = ()
     standard: str = ""
     proper: bool = False
     in_hand: bool = False
@@ -62,7 +61,6 @@ def offered_of(fastener: Fastener, own: Fastener) -> Offered:
         head_shape="" if head.shape_assumed else head.shape,
         property_class=fastener.property_class,
         clip_hole=fastener.hole,
-        with_it=fastener.with_it,
         standard=fastener.part.split(" - ")[0].strip(),
         proper=fastener == own,
     )

@@ -39,7 +39,7 @@ def reach_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Find
     """Everything that length, stack, depth and room say."""
     if own.kind == "nut":
         return  # how far its stud stands out is not in the file
-    yield from _unknown_room(offered, hole, own)
+    yield from _longer_over_something(offered, hole, own)
     if offered.threadless and hole.room is None:
         return  # a clip holds by its legs, and nothing is known here that it could reach
     if offered.length is None:
@@ -58,19 +58,22 @@ def reach_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Find
     yield from _hold_findings(past, offered, hole, own)
 
 
-def _unknown_room(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
-    """Something is behind and nobody knows how far away: what is longer than the proper screw must not try it."""
-    if not hole.behind or hole.room is not None:
+def _longer_over_something(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
+    """Something is behind: never longer than the proper one, whatever room the arithmetic leaves, as boards and plans
+    print it; where nobody knows how near it is, that is no advice but a must.
+    """
+    if not hole.behind:
         return
-    yield cannot_say(
-        "tip", f"the file does not say how far away the {hole.behind} is", f"`room`, the way to the {hole.behind}"
-    )
+    if hole.room is None:
+        said = f"the file does not say how far away the {hole.behind} is"
+        yield cannot_say("tip", said, f"`room`, the way to the {hole.behind}")
     if offered.proper or offered.length is None or own.length_assumed:
         return
     longer = offered.length - own.length
     if longer > SAME_LENGTH + EXACT:
-        said = f"it is {longer:.4g} mm longer than the one that belongs here"
-        yield must_not("tip", f"{said}, and the {hole.behind} is behind it, nobody knows how near")
+        said = f"it is {longer:.4g} mm longer than the one that belongs here, and the {hole.behind} is behind it"
+        known = hole.room is not None
+        yield doubtful("tip", said) if known else must_not("tip", f"{said}, nobody knows how near")
 
 
 def _room_findings(past: float, offered: Offered, hole: Hole) -> Iterator[Finding]:
@@ -85,7 +88,7 @@ def _room_findings(past: float, offered: Offered, hole: Hole) -> Iterator[Findin
     elif longest > hole.room + EXACT:
         yield must_not("tip", f"{reaches}, {longest:.4g} mm at its longest, and {where}")
     elif hole.behind and longest > hole.room - NEAR_BEHIND + EXACT:
-        near = f"{hole.room - longest:.2g} mm short of {what}, less than {NEAR_BEHIND:g} mm"
+        near = f"{hole.room - longest:.4g} mm short of {what}, less than {NEAR_BEHIND:g} mm"
         yield doubtful("tip", f"{reaches} and at its longest ends {near}")
 
 
@@ -122,7 +125,7 @@ def _hold_findings(past: float, offered: Offered, hole: Hole, own: Fastener) -> 
     elif hole.into in NUTS:
         yield from _shown(past, thread, hole.depth, f"the {hole.into}")
     elif hole.into == "through":
-        yield from _nut_findings(past, thread, hole, "nut" in (*own.with_it, *offered.with_it))
+        yield from _nut_findings(past, thread, hole, "nut" in own.with_it)
     elif hole.into:
         yield from _held(past, thread, hole)
     else:

@@ -118,13 +118,13 @@ def _words(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
     """What is seen or read and not measured; a word that differs counts for 1 mm."""
     shape = "" if fastener.head.shape_assumed else fastener.head.shape
     for what, seen, filed in (
-        ("drive", _as_seen(measured.drive), _as_seen(fastener.drive)),
+        ("drive", measured.drive, fastener.drive),
         ("kind", measured.kind, fastener.kind),
         ("head shape", measured.head_shape, shape),
         ("class", measured.property_class, fastener.property_class),
     ):
         if seen:
-            differs = bool(filed) and seen != filed
+            differs = bool(filed) and _as_seen(seen) != _as_seen(filed)
             yield Comparison(what, seen, filed, float(differs) if filed else None, not differs)
     if measured.clip_hole is not None:
         own = fastener.hole
@@ -132,9 +132,9 @@ def _words(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
         yield _size("hole of the clip", measured.clip_hole, own or 0.0, limits, measured.tolerance)
 
 
-def _as_seen(drive: str) -> str:
-    """The two crosses look alike to whoever does not know both (common practice, no source)."""
-    return drive.replace("JIS ", "PH")
+def _as_seen(word: str) -> str:
+    """The two crosses of drives look alike to whoever does not know both (common practice, no source)."""
+    return word.replace("JIS ", "PH")
 
 
 def _thread(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:

@@ -10,11 +10,11 @@ from __future__ import annotations
 from boardmaker.model import Torque
 from boardmaker.standards import StrengthClass, Thread, strength
 
-# K of T = K F d by what is on the thread. Dry zinc-plated steel and "lubricated", 0.18, from Budynas and Nisbett,
-# Shigley's Mechanical Engineering Design, 9th ed., table 8-15 (plain black 0.30); liquid threadlocker wets a thread until
-# it has cured, and counts as lubricated (common practice, no source). Oil or grease on purpose: 0.15 beside 0.20 dry in
-# torque charts (a note on the nut factor, mobiletechengineering.com 2020; aionlinecalculator.com: "about 0.15"); that is
-# a friction of about 0.11, inside of the 0.08 to 0.16 of VDI 2230 for oiled and waxed steel.
+# K of T = K F d by what is on the thread. Dry zinc-plated steel, and "lubricated" 0.18: Budynas and Nisbett, Shigley's
+# Mechanical Engineering Design, 9th ed., table 8-15 (plain black 0.30). Liquid threadlocker wets a thread until it has
+# cured, and counts as lubricated (common practice, no source). Oil or grease on purpose: 0.15 beside 0.20 dry in torque
+# charts (a note on the nut factor, mobiletechengineering.com 2020; aionlinecalculator.com: "about 0.15"); that is a
+# friction of about 0.11, inside of the 0.08 to 0.16 of VDI 2230 for oiled and waxed steel.
 DRY, THREADLOCKER, OIL = "", "threadlocker", "oil or grease"
 NUT_FACTORS = {DRY: 0.20, THREADLOCKER: 0.18, OIL: 0.15}
 K = NUT_FACTORS[DRY]
