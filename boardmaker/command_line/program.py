@@ -5,10 +5,8 @@ In: what click reads. Out: one call of `commands` with its request. Heavy stages
 
 from __future__ import annotations
 
-from dataclasses import fields
 from functools import wraps
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -298,10 +296,25 @@ def _sizes_options(command: Command) -> Command:
     )
     @click.option("--clip-hole", metavar="LENGTH", help="Diameter of the hole that a clip or rivet is made for.")
     @wraps(command, WORDS)
-    def gather(**typed: Any) -> None:
-        names = [field.name for field in fields(SizesChoice)]
-        sizes = SizesChoice(**{name: typed.pop(name) for name in names})
-        command(sizes=sizes, **typed)
+    def gather(  # noqa: PLR0913, PLR0917
+        thread: str | None,
+        length: str | None,
+        shoulder: str | None,
+        shoulder_diameter: str | None,
+        head: str | None,
+        head_height: str | None,
+        head_shape: str | None,
+        drive: str | None,
+        property_class: str | None,
+        kind: str | None,
+        clip_hole: str | None,
+        **others: object,
+    ) -> None:
+        sizes = SizesChoice(
+            thread, length, shoulder, shoulder_diameter, head, head_height, head_shape, drive, property_class, kind,
+            clip_hole,
+        )  # fmt: skip
+        command(sizes=sizes, **others)
 
     return gather
 

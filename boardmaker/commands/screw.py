@@ -37,8 +37,8 @@ CAUTION = "By this file's numbers and your measurements only; the maker's manual
 HOW_TO_MEASURE = (
     "measure what you can: --thread M6 (by a pitch gauge; 5.9 is its outside, pitch unknown), --length 20 (from under "
     "the head to the tip; over everything where the head is countersunk), --shoulder 10 (its plain part; none if it "
-    "has none), --shoulder-diameter 9, --head 14 (over everything), --head-shape button, --head-height 3.3, --drive T30, "
-    "--class 8.8; of a clip --thread none, --kind 'push clip', --clip-hole 8"
+    "has none), --shoulder-diameter 9, --head 14 (over everything), --head-shape button, --head-height 3.3, "
+    "--drive T30, --class 8.8; of a clip --thread none, --kind 'push clip', --clip-hole 8"
 )
 
 

@@ -60,7 +60,8 @@ def test_one_hole_gets_a_verdict_and_a_reason(bike, hole, capsys):
 
 def test_quiet_says_only_what_is_wrong(bike, capsys):
     """Nothing where it fits; the verdict where it does not."""
-    good = ["screw", bike, "--quiet", "--thread", "M6", "--length", "16", "--shoulder", "none", "--hole"]
+    sizes = ["--thread", "M6", "--length", "16", "--shoulder", "none", "--head", "13.5", "--drive", "hex 4"]
+    good = ["screw", bike, "--quiet", *sizes, "--hole"]
     assert run([*good, "knee/2"]) == 0
     assert capsys.readouterr() == ("", "")
     assert run([*good, "knee/1"]) == 0

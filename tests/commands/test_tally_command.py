@@ -15,10 +15,10 @@ PANELS = """  lid:
     side: left
     holes:
       - { at: [0, 0], fastener: K, into: metal thread, stack: 3, depth: 9, room: 10, behind: fuel tank }
-      - { at: [50, 0], fastener: B, into: metal thread, stack: 3, depth: 14 }
+      - { at: [50, 0], fastener: B, into: metal thread, base: steel, stack: 3, depth: 14 }
       - { at: [90, 0], fastener: M, into: metal thread, stack: 3, depth: 14 }"""
 EXTRA = """  K: { part: ISO 7380-2 - M6 x 12 - 10.9 }
-  M: { kind: screw, thread: M6, length: 16, drive: T30, with_it: [washer] }
+  M: { kind: screw, thread: M6, length: 16, head: { shape: button, diameter: 13 }, drive: T30, with_it: [washer] }
 panels:"""
 ROWS = "torques: { plug: { what: Sump plug, torque: 20 N·m, renew: sealing washer, jobs: [oil] } }\n"
 

@@ -138,7 +138,7 @@ def signed_area(ring):
 
 def test_room_and_what_lies_behind(bike):
     """As written on the left, and the same on the right."""
-    expected = Hole("1", (220.0, 90.0), "C", (), "threaded insert", 3.0, 9.0, 11.0, "fuel tank")
+    expected = Hole("1", (220.0, 90.0), "C", (), "threaded insert", 3.0, 9.0, 11.0, behind="fuel tank")
     assert bike.panel("tank-side-left").holes == (expected,)
     mirrored = bike.panel("tank-side-right").holes[0]
     assert (mirrored.at, mirrored.room, mirrored.behind) == ((-220.0, 90.0), 11.0, "fuel tank")

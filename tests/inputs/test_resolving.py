@@ -129,8 +129,15 @@ def test_a_mirrored_centre_panel_keeps_its_view(bike_of):
 
 
 def test_room_behind_a_hole(bike_of):
-    """As written; `depth` where `behind` is set; else no limit."""
-    assert [hole.room for hole in bike_of(LEFT).panel("lid-left").holes[2:]] == [5.0, 9.0, None]
+    """As written; how deep a thread is says nothing of how far away the tank is."""
+    assert [hole.room for hole in bike_of(LEFT).panel("lid-left").holes[2:]] == [5.0, None, None]
+
+
+def test_the_base_of_a_metal_thread(bike_of):
+    """As written; nothing is assumed here: which one is meant then is the judgement's."""
+    holes = "{ at: [0, 0], fastener: A, base: Steel }, { at: [9, 0], fastener: A }"
+    text = f"fasteners: {{ A: {{ thread: M6 }} }}\npanels: {{ p: {{ name: P, side: left, holes: [ {holes} ] }} }}\n"
+    assert [hole.base for hole in bike_of(text).panel("p").holes] == ["steel", ""]
 
 
 def test_a_tag_is_no_other_panels(bike_of):

@@ -28,9 +28,9 @@ from boardmaker.service.torque.preload import (
 )
 from boardmaker.standards import Thread
 
-# N·m for each mm³ of diameter cubed, somewhat above what makers print for panels: ST4.8 into a boss 2.2 N·m, M5 in a
+# N·m for each mm³ of diameter cubed, somewhat above what makers print for panels: ST4.8 into a boss 2.8 N·m, M5 in a
 # well nut 2.0 N·m, M6 in a clip nut 7.6 N·m, M5 in an insert 5.0 N·m. Common practice, no source.
-SOFT = {"plastic boss": 0.02, "well nut": 0.016, "clip nut": 0.035, "threaded insert": 0.04}
+SOFT = {"plastic boss": 0.025, "well nut": 0.016, "clip nut": 0.035, "threaded insert": 0.04}
 # What a threadlocker runs over on its way in. Anaerobic ones do not harden without metal and make thermoplastics crack
 # under stress (Adhesives Magazine, 10 August 2018, on threadlockers for screws in plastics; makers' data sheets: "not
 # for plastic parts, particularly thermoplastic materials where stress cracking could result").
@@ -141,7 +141,7 @@ def _too_much_for(fastener: Fastener, torque_nm: float, limit: float, into: str,
     size = fastener.thread.designation if fastener.thread else ""
     return warning(
         f'fastener "{fastener.key}": {torque_nm:.4g} N·m is much for {size} in a {into} ({_first(holes)}); '
-        f"in use is less than {limit:.2g} N·m",
+        f"in use is less than {limit:.3g} N·m",
         fastener.where,
         f"compare the torque with the maker's manual: a {into} strips or turns in the plastic",
     )

@@ -14,6 +14,7 @@ from boardmaker.service.fit.recognition import compare_outside
 from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_not
 from boardmaker.standards import Thread
 from boardmaker.standards.deviations import head_limits
+from boardmaker.units import with_article
 
 SUNK = ("countersunk", "raised countersunk")
 
@@ -23,7 +24,8 @@ def thread_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
     if own.thread is None:
         yield from _where_no_thread_belongs(offered, own)
     elif offered.threadless:
-        yield must_not("thread", f"this one is a clip or rivet, and the hole takes {own.thread.designation}")
+        clip = _clip(offered.kind or "clip or rivet", offered.clip_hole)
+        yield must_not("thread", f"this one is {with_article(clip)}, and the hole takes {own.thread.designation}")
     elif offered.thread is not None and offered.thread.designation != own.thread.designation:
         yield must_not("thread", f"its thread is {offered.thread.designation}, the hole's {own.thread.designation}")
     elif offered.thread is None:
@@ -34,10 +36,15 @@ def thread_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
 
 def _where_no_thread_belongs(offered: Offered, own: Fastener) -> Iterator[Finding]:
     if offered.is_threaded:
-        yield must_not("thread", f"this one has a thread, and the hole takes a {own.kind}")
+        has = f"the thread {offered.thread.designation}" if offered.thread else "a thread"
+        yield must_not("thread", f"this one has {has}, and the hole takes {with_article(_clip(own.kind, own.hole))}")
     elif not offered.threadless:
         said = f"the hole takes a {own.kind}, and whether this is one was not said"
         yield cannot_say("kind", said, "whether it has a thread")
+
+
+def _clip(kind: str, hole: float | None) -> str:
+    return f"{kind} for {with_article(f'{hole:g}')} mm hole" if hole else kind
 
 
 def _unknown_thread(offered: Offered, thread: Thread) -> Iterator[Finding]:

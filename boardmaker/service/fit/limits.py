@@ -14,9 +14,9 @@ NEAR_BEHIND = 2.0  # that the tip has to stay short of what is behind; common pr
 LONGER_PITCHES = 1.0
 SAME_LENGTH = 0.2  # lengths in a file may be measured ones, with a calliper; common practice, no source
 
-# --- too short: thread that has to hold, in d, and what it is in. A screw of 8.8 in steel of like strength breaks before
-# it strips at 0.75 to 0.8 d (Machinery's Handbook, 27th ed., fastener engagement: M6 4.66 mm); handbooks round to 1 d,
-# for aluminium to 1.5 d and more. In plastic, makers of bosses ask for 2 d and more (common practice, no source).
+# --- too short: thread that has to hold, in d, and what it is in. A screw of 8.8 in steel of like strength breaks
+# before it strips at 0.75 to 0.8 d (Machinery's Handbook, 27th ed., fastener engagement: M6 4.66 mm); handbooks round
+# to 1 d, for aluminium to 1.5 d and more. In plastic, 2 d and more (common practice, no source).
 HELD = {"steel": 1.0, "aluminium": 1.5, "magnesium": 1.5, "plastic boss": 2.0, "threaded insert": 1.0}
 HARDLY_HELD = 0.5  # of it, below which nothing can be said to hold; common practice, no source
 TIP_PITCHES = 1.0  # at the tip that do not hold: the chamfer and the first turn (ISO 4753: two pitches incomplete)

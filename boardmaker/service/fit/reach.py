@@ -59,8 +59,9 @@ def reach_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Find
 
 
 def _longer_over_something(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
-    """Something is behind: never longer than the proper one, whatever room the arithmetic leaves, as boards and plans
-    print it; where nobody knows how near it is, that is no advice but a must.
+    """Where something is behind, never longer than the proper one, as boards and plans print it.
+
+    Whatever room the arithmetic leaves; where nobody knows how near it is, that is no advice but a must.
     """
     if not hole.behind:
         return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 from bikes import bike_text
@@ -13,14 +12,14 @@ from hypothesis import strategies as some
 from boardmaker.inputs import read_bike
 from boardmaker.model import Audit, AuditFind
 from boardmaker.service import plan_work
-from boardmaker.service.counting.audit import Harm, check_audit, is_fuel, tip_reaches
+from boardmaker.service.counting.audit import Harm, check_audit, is_fuel
 from boardmaker.service.counting.shopping import buy_after_audit
 from boardmaker.service.counting.tally import count_work
 
 # K is the short one over the tank, B the long one beside it, A has a shoulder.
 EXTRA = """  K: { part: ISO 7380-2 - M6 x 12 - 10.9 }
   Q: { kind: push clip, hole: 6, length: 12, renew: true }
-  U: { kind: screw, thread: M6, head: { shape: button } }
+  U: { kind: screw, thread: M6, head: { shape: button, diameter: 14 } }
   W: { kind: screw, thread: M6, length: 16, with_it: [washer] }
   V: { kind: screw, thread: M5, length: 16, head: { shape: button, diameter: 10 } }
 panels:"""
@@ -29,8 +28,8 @@ PANELS = """  lid:
     side: left
     holes:
       - { at: [0, 0], fastener: K, into: metal thread, stack: 3, depth: 9, room: 10, behind: fuel tank }
-      - { at: [50, 0], fastener: B, into: metal thread, stack: 3, depth: 14 }
-      - { at: [90, 0], fastener: B, into: metal thread, stack: 3, depth: 14 }
+      - { at: [50, 0], fastener: B, into: metal thread, base: steel, stack: 3, depth: 14 }
+      - { at: [90, 0], fastener: B, into: metal thread, base: steel, stack: 3, depth: 14 }
       - { at: [130, 0], fastener: A, into: metal thread, stack: 10.5, depth: 12 }
       - { at: [170, 0], fastener: C, into: metal thread, stack: 3, depth: 12, room: 14, behind: radiator }
       - { at: [210, 0], fastener: W, into: metal thread, stack: 3, depth: 14 }
@@ -64,8 +63,8 @@ def check(work, finds):
     return check_audit(work, audit_of(finds))
 
 
-# By hand, from the numbers of the file: B is 16 long, so 13 mm of tip over the 10 mm to the tank; K in a hole for
-# B leaves 9 mm in the thread; A has 10.5 less than its 11 mm shoulder, and 8 mm of shoulder too many on a 3 mm stack.
+# By hand, from the numbers of the file: B is 16 long, so 13 mm of tip over the 10 mm to the tank; K in a hole for B
+# leaves 9 mm in the thread, of which 8 hold, and steel asks for 6; A has 8 mm of shoulder too many on a 3 mm stack.
 @pytest.mark.parametrize(
     ("hole", "found", "harm"),
     [
@@ -80,7 +79,7 @@ def check(work, finds):
         (5, "A", Harm.MUST_NOT),  # another thread, but its tip ends before the radiator: 21 - 11 = 10 under 14
         (7, "B", Harm.MUST_NOT),
         (5, "V", Harm.DOUBTFUL),  # 4 mm longer than C; 16 - 3 = 13 under 14, but the radiator is behind it
-        (1, "A", Harm.DOUBTFUL),  # 9 mm longer than K, however far away the tank is
+        (1, "A", Harm.REACHES),  # 21 - 11 = 10, and up to 10.42 by its tolerance, over 10
     ],
 )
 def test_how_bad_a_wrong_fastener_is(work, hole, found, harm):
@@ -123,19 +122,30 @@ def test_of_what_is_reached_fuel_is_told_first(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("change", "reaches"),
+    ("room", "harm"),
     [
-        ({}, False),  # 16 - 3 = 13 mm past the joint, and 13 mm of room
-        ({"room": 12.9}, True),
-        ({"room": None}, False),
-        ({"room": 1.0, "stack": None}, False),
+        ("room: 40", Harm.DOUBTFUL),  # longer than K; 16 - 3 = 13 mm past the joint, up to 13.35
+        ("room: 13.5", Harm.DOUBTFUL),
+        ("room: 13.2", Harm.REACHES),
+        ("room: 12.9", Harm.REACHES),
+        ("depth: 40", Harm.MAY_REACH),  # longer than the proper one, and nobody knows how near the tank is
     ],
 )
-def test_a_tip_reaches_only_what_is_known_to_be_too_near(work, change, reaches):
+def test_a_tip_reaches_only_what_is_known_to_be_too_near(tmp_path, room, harm):
     """By the numbers of the file; without one of them nobody can say."""
-    hole = replace(work.bike.panel("lid").holes[0], **{"room": 13.0, **change})
-    assert tip_reaches(work.bike.fastener("B"), hole) is reaches
-    assert not tip_reaches(replace(work.bike.fastener("B"), length_assumed=True), hole)
+    hole = f"{{ at: [0, 0], fastener: K, into: clip nut, stack: 3, {room}, behind: fuel tank }}"
+    work = work_from(tmp_path, f"  lid: {{ name: Lid, side: left, holes: [ {hole} ] }}")
+    (wrong,) = check(work, {1: "B"}).wrong
+    assert wrong.harm is harm
+
+
+def test_another_thread_is_told_and_not_only_its_tip(work):
+    """V is an M5 of 16 mm where an M6 belongs, over the tank."""
+    (wrong,) = check(work, {1: "V"}).wrong
+    assert wrong.fit.reason == (
+        "its thread is M5, the hole's M6; the tip reaches 13 mm past the joint and the fuel tank is at 10 mm"
+    )
+    assert wrong.harm is Harm.REACHES
 
 
 def test_a_swap_is_sought_on_the_same_panel_first(tmp_path):

@@ -140,7 +140,7 @@ def test_knowing_less_of_the_hole_never_makes_it_fit():
 
 
 def test_a_longer_tip_and_a_shorter_thread_are_never_better():
-    """Over something each millimetre more, in its thread each millimetre less, gives the same verdict or a worse one."""
+    """Over something each millimetre more, in its thread each millimetre less, is as bad or worse."""
     dice = random.Random(5)
     for other, own, hole in some_pairs(6, 4000):
         if other.length_assumed or other.thread is None or other.shoulder:
