@@ -27,7 +27,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 # how large, it names the work.
 BRIEF = WORK.quick / 10
 
-DEMOS = ("fjellvik-820-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 
 
 def pytest_collection_modifyitems(items):
@@ -105,4 +105,4 @@ def demo(request, made_demo):
 @pytest.fixture(scope="session")
 def scooter(made_demo):
     """The boards of the smallest demo bike."""
-    return made_demo("murmelo-125-scooter")
+    return made_demo("murmelo-140-scooter")

@@ -13,7 +13,7 @@ import pytest
 from boardmaker.commands.common import demo_folder
 
 FULL = Path("/dev/full")
-BIKE = str(demo_folder() / "murmelo-125-scooter.yaml")
+BIKE = str(demo_folder() / "murmelo-140-scooter.yaml")
 SCREW = ["screw", BIKE, "--thread", "M6", "--length", "16", "--hole", "floor/1"]
 
 pytestmark = pytest.mark.slow

@@ -19,7 +19,7 @@ from boardmaker.service import plan_work
 
 pytestmark = pytest.mark.slow
 
-SCOOTER = "murmelo-125-scooter.yaml"
+SCOOTER = "murmelo-140-scooter.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -88,11 +88,11 @@ def test_the_board_file_is_enough(scooter_set, tmp_path):
 def test_a_changed_bike_file_is_said(scooter_set, tmp_path):
     """The board file's own bike is taken all the same."""
     shutil.copy(scooter_set / "board.json", tmp_path)
-    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 125 Scooter", "Murmelo 125 Other")
+    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 140 Scooter", "Murmelo 140 Other")
     (tmp_path / SCOOTER).write_text(bike, encoding="utf-8")
     said = run("repack", tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
     assert "has changed since this board was made" in said
-    assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 125 Scooter"
+    assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 140 Scooter"
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def test_a_calibrated_file_is_true_on_its_printer(tmp_path, capsys):
     assert "on the printer that it was made for" in said
 
 
-@pytest.fixture(params=["fjellvik-820-tourer", "kestmark-650-naked", "murmelo-125-scooter"])
+@pytest.fixture(params=["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
 def plan(tmp_path, request):
     bike = demo_folder() / f"{request.param}.yaml"
     assert run(["plan", str(bike), "--quiet", "--out", str(tmp_path / "plan")]) == 0

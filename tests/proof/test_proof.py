@@ -29,7 +29,7 @@ pytestmark = pytest.mark.slow
 
 PAPERS = ("A3", "A4", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm")
 SCALE = (1.015, 0.99)  # a printer that prints 1.5 % too wide and 1 % too short
-SCOOTER = "murmelo-125-scooter"
+SCOOTER = "murmelo-140-scooter"
 
 
 def scale_page(paper="A4", scale=(1.0, 1.0)):

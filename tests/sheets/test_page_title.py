@@ -16,7 +16,7 @@ from boardmaker.sheets.reference import pages as reference
 from boardmaker.sheets.reference import torque_strip
 from boardmaker.sheets.reference.order import order_caution, order_rows
 
-STEMS = ("fjellvik-820-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+STEMS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "torque": "Torque strip: "}
 
 

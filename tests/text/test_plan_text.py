@@ -80,7 +80,7 @@ def test_no_cell_becomes_a_formula(bike_from):
 
 def test_the_table_is_rfc_4180(demo_bike):
     """CRLF at every line's end, as many cells in every row (read with Python's csv, strict)."""
-    content = write_rows(make_plan(plan_work(demo_bike("murmelo-125-scooter")))).decode("utf-8")
+    content = write_rows(make_plan(plan_work(demo_bike("murmelo-140-scooter")))).decode("utf-8")
     assert content.count("\r\n") == content.count("\n")
     assert len({len(row) for row in csv.reader(StringIO(content, newline=""), strict=True)}) == 1
 
@@ -109,7 +109,7 @@ def test_any_text_survives_markdown(text):
 
 def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
     """Both ways, two for every piece to renew, the wrench, the parts and the threadlocker to have, the last look."""
-    plan = make_plan(plan_work(demo_bike("kestmark-650-naked"), ["oil"]))
+    plan = make_plan(plan_work(demo_bike("kestmark-590-naked"), ["oil"]))
     text = write_markdown(plan).decode("utf-8")
     lines = sum(1 + len(step.groups) + len(step.by_hand) + len(step.connections) for step in plan.removal)
     rows = sum(len(service.rows) for service in plan.services)

@@ -24,7 +24,7 @@ from boardmaker.typeset.table import Cell
 
 pytestmark = pytest.mark.slow
 
-DEMOS = ("fjellvik-820-tourer", "kestmark-650-naked", "murmelo-125-scooter")
+DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
 
 

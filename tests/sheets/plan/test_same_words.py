@@ -49,9 +49,9 @@ def differ(work, paper=NARROW):
     ("stem", "jobs", "without"),
     [
         ("fjellvik-820-tourer", [], ["audio"]),
-        ("kestmark-650-naked", [], []),
-        ("kestmark-650-naked", ["oil"], []),
-        ("murmelo-125-scooter", [], ["rack"]),
+        ("kestmark-590-naked", [], []),
+        ("kestmark-590-naked", ["oil"], []),
+        ("murmelo-140-scooter", [], ["rack"]),
     ],
 )
 def test_the_demo_bikes(demo_bike, stem, jobs, without, paper):
