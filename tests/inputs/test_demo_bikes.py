@@ -16,7 +16,7 @@ STEMS = sorted(path.stem for path in demo_folder().glob("*.yaml"))
 GIVE = 0.5  # mm that a screw's length may miss; js15 is 0.42 mm at 30 mm (ISO 4759-1, from memory)
 CLEAR = 2.0  # mm that a tip stays away from what is behind
 MOST_NM = {("M6", "clip nut"): 5.0, ("M5", "threaded insert"): 3.0, ("M5", "well nut"): 1.5}
-MOST_NM |= {("ST4.2", "plastic boss"): 1.5, ("ST4.8", "plastic boss"): 1.5}
+MOST_NM |= {("ST4.2", "plastic boss"): 1.2, ("ST4.8", "plastic boss"): 1.5}
 OILED = 0.15 / K  # oil makes a screw pull harder: T = 0.15 F d instead of 0.20 (common practice, no source)
 
 
