@@ -108,7 +108,7 @@ def _assumptions(built: BoardSet) -> Iterator[str]:
     fasteners = [fastener for fastener in work.bike.fasteners if fastener.key in used]
     drawn = {one.figure.key for board in built.boards for one in board.placed if one.figure.kind == "panel"}
     assumed = {
-        "head height 0.6 x thread": [one.key for one in fasteners if one.head.height_assumed],
+        "head height 0.6 x thread or clip hole": [one.key for one in fasteners if one.head.height_assumed],
         "head diameter 2 x thread": [one.key for one in fasteners if one.head.diameter_assumed],
         "length 20 mm": [one.key for one in fasteners if one.length_assumed],
         "outline drawn around the holes": [p.key for p in work.bike.panels if p.outline_drawn and p.key in drawn],
