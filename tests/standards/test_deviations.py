@@ -43,15 +43,56 @@ def test_a_tapping_thread_is_at_most_its_size():
     assert major_diameter(parse_thread("ST4.8")) == pytest.approx((4.6, 4.8))
 
 
-# IT15 of ISO 286-1 in mm: up to 3 mm 0.40, then up to 6, 10, 18, 30, 50, 80, 120, 180, 250 mm; each at both its ends
-JS15 = [(2.9, 3, 0.40), (3.1, 6, 0.48), (6.1, 10, 0.58), (10.1, 18, 0.70), (18.1, 30, 0.84), (30.1, 50, 1.00),
-        (50.1, 80, 1.20), (80.1, 120, 1.40), (120.1, 180, 1.60), (180.1, 250, 1.85)]  # fmt: skip
+# l min and l max in mm, read in the FreeCAD Fasteners workbench (FsData): iso4762def.csv at e589bcb8
+SOCKET = {3: (2.8, 3.2), 6: (5.76, 6.24), 10: (9.71, 10.29), 16: (15.65, 16.35), 30: (29.58, 30.42), 50: (49.5, 50.5),
+          55: (54.4, 55.6), 80: (79.4, 80.6), 120: (119.3, 120.7), 160: (159.2, 160.8),
+          200: (199.1, 200.9)}  # fmt: skip
+# iso1207def.csv at e589bcb8 (ISO 1207 and 14580; the same in its tables of ISO 2009, 7045 and 7046)
+RECESSED = {4: (3.76, 4.24), 20: (19.58, 20.42), 50: (49.5, 50.5), 55: (54.05, 55.95), 80: (79.05, 80.95)}
+# iso4014length.csv at 918dc6a0: the two lengths that it has in grade B; EN 14399-4 on bigboltnut.com has js17 too
+GRADE_B = {240: (237.7, 242.3), 500: (496.85, 503.15)}
+# iso7049length.csv at 703a495b: cone point and flat point; here the wider of both
+TAPPING = {4.5: (3.7, 5.3), 9.5: (8.7, 10.3), 13: (12.2, 13.8), 19: (18.2, 19.8), 22: (20.7, 22.8), 25: (23.7, 25.8),
+           32: (30.7, 33.3), 38: (36.7, 39.3), 45: (43.5, 46.3), 50: (48.5, 51.3)}  # fmt: skip
 
 
-@pytest.mark.parametrize(("length", "half"), [(end, it15 / 2) for *ends, it15 in JS15 for end in ends])
-def test_a_length_is_js15(length, half):
-    """Half of IT15, as ISO 4759-1 wants it of a screw's length (both from memory)."""
-    assert length_limits(length) == pytest.approx((length - half, length + half))
+@pytest.mark.parametrize("length", sorted(SOCKET))
+def test_a_socket_screw_is_js15_at_every_length(length):
+    """The tables round 199.075 to 199.1."""
+    assert length_limits(length, standard="ISO 4762") == pytest.approx(SOCKET[length], abs=0.026)
+
+
+@pytest.mark.parametrize("length", sorted(RECESSED))
+def test_a_recessed_screw_is_js16_above_50_mm(length):
+    """Also one whose standard is not known, up to 150 mm."""
+    assert length_limits(length, standard="ISO 7045") == pytest.approx(RECESSED[length])
+    assert length_limits(length) == pytest.approx(RECESSED[length])
+
+
+@pytest.mark.parametrize("length", sorted(GRADE_B))
+def test_a_long_bolt_is_js17(length):
+    """Product grade B; the same where no standard is known."""
+    assert length_limits(length, standard="ISO 4014") == pytest.approx(GRADE_B[length])
+    assert length_limits(length) == pytest.approx(GRADE_B[length])
+
+
+def test_a_bolt_is_of_grade_a_up_to_ten_diameters_and_150_mm():
+    """ISO 4014 (studbolts.com on AS 1110 part 1): grade B over 10 d or 150 mm, whichever is shorter."""
+    assert length_limits(60, thread=parse_thread("M6"), standard="ISO 4014") == pytest.approx((59.4, 60.6))
+    assert length_limits(61, thread=parse_thread("M6"), standard="ISO 4014") == pytest.approx((59.5, 62.5))
+    assert length_limits(150, thread=parse_thread("M20"), standard="ISO 4017") == pytest.approx((149.2, 150.8))
+    assert length_limits(151, thread=parse_thread("M20"), standard="ISO 4017") == pytest.approx((149.0, 153.0))
+
+
+@pytest.mark.parametrize("length", sorted(TAPPING))
+def test_a_tapping_screw_has_limits_of_its_own(length):
+    """ISO 7049, whatever its point."""
+    assert length_limits(length, thread=parse_thread("ST4.2")) == pytest.approx(TAPPING[length])
+
+
+def test_no_length_is_too_long_to_be_asked():
+    """Parts may be up to 1000 mm long."""
+    assert length_limits(999) == pytest.approx((994.5, 1003.5))
 
 
 @pytest.mark.parametrize(
