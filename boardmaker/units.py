@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from boardmaker.problems import nearest
@@ -26,13 +26,22 @@ LENGTH_UNITS = {
     "mm": ONE, "cm": 10 * ONE, "m": 1000 * ONE, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH,
     '"': MM_PER_INCH, "″": MM_PER_INCH, "ft": 12 * MM_PER_INCH,
 }  # fmt: skip
-TORQUE_UNITS = {  # any of · ⋅ . * - or a space between the two parts
-    "N·m": ONE, "Nm": ONE,
-    "lbf·in": NEWTON_METRE_PER_LBF_IN, "in·lbf": NEWTON_METRE_PER_LBF_IN,
-    "lb·in": NEWTON_METRE_PER_LBF_IN, "in·lb": NEWTON_METRE_PER_LBF_IN,
-    "lbf·ft": NEWTON_METRE_PER_LBF_FT, "ft·lbf": NEWTON_METRE_PER_LBF_FT,
-    "lb·ft": NEWTON_METRE_PER_LBF_FT, "ft·lb": NEWTON_METRE_PER_LBF_FT,
-    "kgf·m": NEWTON_PER_KGF, "kgf·cm": NEWTON_PER_KGF / 100,
+_POUND, _KILOGRAM = ("lbf", "lb", "lbs", "pound", "pounds"), ("kgf", "kg", "kp")
+_INCH, _FOOT = ("in", "inch", "inches"), ("ft", "foot", "feet")
+
+
+def _both_ways(force: Sequence[str], arm: Sequence[str], factor: Fraction) -> dict[str, Fraction]:
+    """Names of a unit of torque, the force first and the arm first; what is printed stands at the head."""
+    names = [f"{one}·{other}" for one in force for other in arm]
+    return dict.fromkeys([*names, *("·".join(reversed(name.split("·"))) for name in names)], factor)
+
+
+TORQUE_UNITS = {  # any of · ⋅ . * - or a space between the two parts, or nothing: `mkg`
+    "N·m": ONE, "Nm": ONE, "N·cm": ONE / 100, "daN·m": 10 * ONE,
+    **_both_ways(_POUND, _INCH, NEWTON_METRE_PER_LBF_IN),
+    **_both_ways(_POUND, _FOOT, NEWTON_METRE_PER_LBF_FT),
+    **_both_ways(_KILOGRAM, ["m"], NEWTON_PER_KGF),  # in old manuals the kilogram is a force: m·kg
+    **_both_ways(_KILOGRAM, ["cm"], NEWTON_PER_KGF / 100),
 }  # fmt: skip
 LENGTHS_SHOWN, TORQUES_SHOWN = "mm, cm, m or in", "N·m, lbf·in, lbf·ft, kgf·m or kgf·cm"
 TORQUE_FORM = "a number in N·m, or a text such as 6 N·m or 9 to 11 N·m"
@@ -43,7 +52,7 @@ _RANGE = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*(?:\bto\b|–|-)\s*({_NUMBER})\s
 _SIZE = re.compile(rf"\s*({_NUMBER})\s*([^\dx×]*?)\s*[x×]\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
 _ANGLE = re.compile(rf"\s*({_NUMBER})\s*(?:deg|°|degrees?)\s*")
 _BETWEEN = re.compile(r"[\s.*·⋅•∙-]+")
-_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_THOUSANDS = re.compile(r"\s*[-+]?\s*([1-9]\d{0,2}),(\d{3})\s*")
 LONGEST_QUANTITY = 60  # letters
 MOST_NM = 10_000.0  # nothing on a motorcycle is tightened to a tenth of it
 MOST_DEGREES = 3600.0
@@ -57,6 +66,7 @@ class TorqueValue:
     low_nm: float | None = None
     high_nm: float | None = None
     angle_deg: float | None = None
+    written: str = field(default="", compare=False)  # as it was written, where that is in another unit: `44 lbf·in`
 
 
 def parse_length(value: object) -> float:
@@ -100,6 +110,11 @@ def parse_torque(value: object) -> tuple[TorqueValue, ...]:
     return stages
 
 
+def is_angle(text: str) -> bool:
+    """Say whether a text is an angle: `90 deg`."""
+    return _ANGLE.fullmatch(text) is not None
+
+
 def _stage(value: object) -> TorqueValue:
     if isinstance(value, str) and len(value) > LONGEST_QUANTITY:
         raise ValueError(f"{show_value(value)} is no torque: write {TORQUE_FORM}")
@@ -108,7 +123,8 @@ def _stage(value: object) -> TorqueValue:
     if isinstance(value, str) and (match := _RANGE.fullmatch(value)):
         return _range(value, match)
     torque = _torque(_quantity(value, TORQUE_UNITS, TORQUES_SHOWN, TORQUE_FORM), value)
-    return TorqueValue(torque, torque)
+    match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
+    return TorqueValue(torque, torque, written=_in_its_unit(match[1], match[2]) if match else "")
 
 
 def _range(value: str, match: re.Match[str]) -> TorqueValue:
@@ -118,7 +134,44 @@ def _range(value: str, match: re.Match[str]) -> TorqueValue:
     high = _measure(match[3], match[4], TORQUE_UNITS, TORQUES_SHOWN)
     if low > high:
         raise ValueError(f"{show_value(value)} runs from high to low: write the smaller torque first")
-    return TorqueValue(_torque(low, value), _torque(high, value))
+    return TorqueValue(_torque(low, value), _torque(high, value), written=_range_in_its_unit(match))
+
+
+def _range_in_its_unit(match: re.Match[str]) -> str:
+    """A range as it was written, both ends in one unit; "" for one in N·m, or from N·m to something else."""
+    first, last = read_torque_unit(match[2] or match[4]), read_torque_unit(match[4])
+    if "N·m" in (first, last):
+        return ""
+    low = _in_its_unit(match[1], first)
+    return f"{low if first != last else low.removesuffix(f' {first}')}–{_in_its_unit(match[3], last)}"
+
+
+def _in_its_unit(number: str, unit: str) -> str:
+    """A torque as it was written, with its unit as it is printed; "" where that is N·m."""
+    name = read_torque_unit(unit)
+    return "" if name == "N·m" else f"{_as_printed(number)} {name}"
+
+
+def inches_as_written(value: object) -> str:
+    """Return a length as it was written where that is in inches or feet: `3/4 in`, `1 ft`; "" for any other value."""
+    match = _QUANTITY.fullmatch(value) if isinstance(value, str) and len(value) <= LONGEST_QUANTITY else None
+    factor = {_fold(name): factor for name, factor in LENGTH_UNITS.items()}.get(_fold(match[2])) if match else None
+    if match is None or factor is None or factor % MM_PER_INCH or not _is_number(match[1]):
+        return ""
+    return f"{_as_printed(match[1])} {'in' if factor == MM_PER_INCH else 'ft'}"
+
+
+def _is_number(text: str) -> bool:
+    try:
+        _number(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _as_printed(number: str) -> str:
+    """A number as it was written, but with a decimal point, and with blanks only before a fraction."""
+    return re.sub(r"\s*/\s*", "/", " ".join(number.replace(",", ".").split()))
 
 
 def _torque(torque_nm: float, value: object) -> float:
@@ -161,9 +214,12 @@ def _finite(number: float | Fraction) -> float:
 
 def _factor(unit: str, units: Mapping[str, Fraction], shown: str) -> Fraction:
     folded = {_fold(name): factor for name, factor in units.items()}
+    folded |= {name.replace("·", ""): factor for name, factor in folded.items()}
     if _fold(unit) in folded:
         return folded[_fold(unit)]
     near = nearest(unit, [name for name in units if len(name) > 1])  # a slip of mm must not end as m
+    if "·" in near:
+        near = next(name for name, factor in units.items() if factor == units[near])
     raise ValueError(f'"{unit}" is no unit here' + (f"; did you mean {near}?" if near else f": write {shown}"))
 
 
@@ -174,14 +230,19 @@ def _fold(unit: str) -> str:
 def _number(text: str) -> Fraction:
     """A number with a decimal point or comma, a fraction, or a whole number and a fraction."""
     text = text.strip()
-    if _THOUSANDS.fullmatch(text):
-        raise ValueError(f'"{text}" could be {text.replace(",", "")} or {text.replace(",", ".")}: write one of them')
     sign = -1 if text.startswith("-") else 1
-    parts = re.sub(r"\s*/\s*", "/", text.lstrip("+- ").replace(",", ".")).split()
+    parts = re.sub(r"\s*/\s*", "/", decimal_point(text).lstrip("+- ")).split()
     try:
         return sign * sum((Fraction(part) for part in parts), Fraction(0))
     except ZeroDivisionError:
         raise ValueError(f"{show_value(text)} divides by nought") from None
+
+
+def decimal_point(text: str) -> str:
+    """Return a number with a decimal point for its comma; ValueError for 1,500, which could be thousands as well."""
+    if match := _THOUSANDS.fullmatch(text):
+        raise ValueError(f'"{text.strip()}" could be {match[1]}{match[2]} or {match[1]}.{match[2]}: write one of them')
+    return text.replace(",", ".")
 
 
 def show_value(value: object) -> str:

@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 from boardmaker.units import (
     TorqueValue,
     counted,
+    decimal_point,
     format_lbf,
     format_torque_in,
     format_torque_nm,
     handy_lbf,
+    inches_as_written,
     is_in_inches,
     parse_length,
     parse_size,
@@ -58,12 +60,57 @@ def test_lengths(value, mm):
         ("15 lbf·ft", 15 * 1.355818), ("15 ft-lb", 15 * 1.355818), ("15 lb.ft", 15 * 1.355818),
         ("15 ft⋅lbf", 15 * 1.355818), ("1.2 kgf·m", 1.2 * 9.80665), ("50 kgf·cm", 50 * 0.0980665),
         ("50 kgf-cm", 50 * 0.0980665),
+        ("1,5 Nm", 1.5), ("1.2 m·kg", 1.2 * 9.80665), ("1,2 m-kg", 1.2 * 9.80665), ("1.2 kg·m", 1.2 * 9.80665),
+        ("1.2 mkg", 1.2 * 9.80665), ("1.2 mkp", 1.2 * 9.80665), ("12 cm·kg", 12 * 0.0980665),
+        ("12 cmkg", 12 * 0.0980665), ("12 kg-cm", 12 * 0.0980665), ("15 ft-lbs", 15 * 1.355818),
+        ("15 ft. lbs.", 15 * 1.355818), ("15 lbs-ft", 15 * 1.355818), ("15 lb-ft", 15 * 1.355818),
+        ("15 ftlb", 15 * 1.355818), ("15 foot-pounds", 15 * 1.355818), ("44 in-lbs", 44 * 0.1129848),
+        ("44 lbs in", 44 * 0.1129848), ("44 inch pounds", 44 * 0.1129848),
+        ("80 N·cm", 0.8), ("8 daNm", 80.0),
     ],
 )  # fmt: skip
 def test_torques(value, torque_nm):
     """To the figures that NIST SP 811 prints (six and more)."""
     (stage,) = parse_torque(value)
     assert stage.low_nm == stage.high_nm == pytest.approx(torque_nm, rel=5e-7)
+
+
+@pytest.mark.parametrize(
+    ("value", "written"),
+    [
+        (5, ""), ("1,5 Nm", ""), ("9 to 11 N·m", ""), ("44 in-lb", "44 lbf·in"), ("44.0 lb. in.", "44.0 lbf·in"),
+        ("1,2 mkg", "1.2 kgf·m"), ("1 1/2 ft-lbs", "1 1/2 lbf·ft"), ("10 to 12 ft-lbs", "10–12 lbf·ft"),
+        ("9,5-11 m·kg", "9.5–11 kgf·m"), ("30 lbf·in to 4 lbf·ft", "30 lbf·in–4 lbf·ft"), ("90 deg", ""),
+        ("1 N·m to 20 lbf·in", ""), ("8 daN·m", "8 daN·m"),
+    ],
+)  # fmt: skip
+def test_a_torque_in_another_unit_keeps_what_was_written(value, written):
+    """With the unit as it is printed; of N·m the number is enough."""
+    assert parse_torque([5, value])[1].written == written
+
+
+@pytest.mark.parametrize(
+    ("value", "written"),
+    [
+        (18, ""), ("18 mm", ""), ("1.8 cm", ""), ("3/4 in", "3/4 in"), ('3 / 4"', "3/4 in"), ("0,75 inch", "0.75 in"),
+        ("1  1/2 inches", "1 1/2 in"), ("1 ft", "1 ft"), ("5/0 in", ""), ("1,500 in", ""), (None, ""), ("x", ""),
+        ("3/4 in" + " " * 60, ""),
+    ],
+)  # fmt: skip
+def test_a_length_in_inches_keeps_what_was_written(value, written):
+    """Nothing of what is in mm, or is no length."""
+    assert inches_as_written(value) == written
+
+
+def test_a_comma_that_could_mean_thousands_is_refused():
+    """In a torque, and by itself."""
+    with pytest.raises(ValueError, match=r'^"1,500" could be 1500 or 1\.500: write one of them$'):
+        parse_torque("1,500 Nm")
+    with pytest.raises(ValueError, match=r'^"9,500" could be 9500 or 9\.500'):
+        parse_torque("9,500 to 11 Nm")
+    with pytest.raises(ValueError, match=r"could be 1500 or 1\.500"):
+        decimal_point("1,500")
+    assert decimal_point("5,9") == "5.9"
 
 
 def test_torque_units_are_exact_by_definition():

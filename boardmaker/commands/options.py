@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from boardmaker.display_list import Page
 from boardmaker.problems import ProblemsFound, WrongUsage, error
-from boardmaker.units import parse_length
+from boardmaker.units import decimal_point, parse_length
 
 LONGEST = 10_000.0  # mm; nothing on a motorcycle, and no board, is longer
 SMALLEST_SCALE = 0.001  # a motorcycle is 2 mm long then
@@ -32,8 +32,10 @@ def length_option(option: str, text: str) -> float:
 
 
 def _plain_number(text: str) -> float | str:
+    """A number, also with a decimal comma; the text itself where it is none. ValueError for 1,500: it could be two."""
+    number = decimal_point(text)
     try:
-        return float(text.replace(",", "."))
+        return float(number)
     except ValueError:
         return text
 

@@ -17,7 +17,7 @@ from boardmaker.service.torque.adapter import Adapter
 from boardmaker.sheets import adapter_note, lay_testpage, lay_torque_strip
 from boardmaker.units import counted, read_torque_unit
 from boardmaker.wording.numbers import decimal
-from boardmaker.wording.torques import TorqueStyle, torque_nm_text, torque_set_lines
+from boardmaker.wording.torques import TorqueStyle, torque_line, torque_set_lines
 
 LEAST_SHARE = 0.25  # of the true torque; beyond it a slip of the hand on the grip outweighs the wrench's accuracy
 TOO_LONG = "take an adapter shorter than the wrench, or put it square to the wrench (--adapter-angle 90)"
@@ -80,10 +80,10 @@ def _set_table(work: Work, adapter: Adapter) -> Iterator[str]:
     """A line a row: the true torque and what to set, for each row once."""
     rows = tuple(dict.fromkeys(row for card in work.cards for row in card.rows))
     what = max(len(row.what) for row in rows)
-    true = max(len(torque_nm_text(row.torque)) for row in rows)
+    true = max(len(torque_line(row.torque)) for row in rows)
     for row in rows:
         to_set = ", ".join(torque_set_lines(row.torque, adapter))
-        yield f"  {row.what:{what}}  {torque_nm_text(row.torque):{true}}  {to_set}"
+        yield f"  {row.what:{what}}  {torque_line(row.torque):{true}}  {to_set}"
     yield from textwrap.wrap(adapter_note(adapter), 100)
 
 

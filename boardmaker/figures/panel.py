@@ -27,7 +27,7 @@ from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.removal.places import panel_height, place_on_bike, place_on_panel
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import SMALL, TEXT, lines_size, printable
-from boardmaker.wording.torques import torque_nm_text
+from boardmaker.wording.torques import is_in_nm, torque_nm_text, torque_written_lines
 
 # Which way the front of the bike lies in a panel's frame; seen from front or rear the arrow points upwards.
 FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
@@ -254,7 +254,8 @@ def _pocket_words(work: Work, pocket: Pocket) -> tuple[Words, ...]:
     torque = work.bike.fastener(pocket.fastener).torque
     if not pocket.behind or torque is None:
         return (first,)
-    return first, Words(torque_nm_text(torque), SMALL)
+    in_nm = () if is_in_nm(torque) else (Words(torque_nm_text(torque), SMALL),)
+    return first, Words(", ".join(torque_written_lines(torque)), SMALL), *in_nm
 
 
 def _ghost_words(work: Work, ghost: Ghost) -> tuple[Words, ...]:

@@ -1,4 +1,4 @@
-"""Torque cards: one a job. N·m first and large, pound-force units after it, then how and with what."""
+"""Torque cards: one a job. The torque as written first and large, another unit after it, then how and with what."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_ce
 from boardmaker.wording.torque_rows import row_details, stage_notes
 from boardmaker.wording.torques import (
     TorqueStyle,
-    torque_nm_lines,
     torque_second_lines,
     torque_set_lines,
+    torque_written_lines,
 )
 
 WHAT_WIDTH = 46.0
@@ -72,8 +72,8 @@ def _what(row: TorqueRow, width: float) -> list[Words]:
 
 
 def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:
-    """N·m, the second unit, and apart from them what to set with an adapter on: never to be taken for the torque."""
-    lines = [Words(line, TEXT, bold=True) for line in torque_nm_lines(row.torque)]
+    """As written, the second unit, and apart from them what to set with an adapter on: never to be taken for it."""
+    lines = [Words(line, TEXT, bold=True) for line in torque_written_lines(row.torque)]
     lines += [Words(line, SMALL) for line in torque_second_lines(row.torque, style)]
     true = words_cell(lines, width + 2 * PAD)
     return stacked([true, words_cell(_to_set(row, style, style.adapter))], SET_GAP) if style.adapter else true

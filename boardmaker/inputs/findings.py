@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
 
 from boardmaker.inputs.values import as_written
 from boardmaker.inputs.yaml.reader import Document, KeyPath
 from boardmaker.problems import Place, Problem, error, nearest, warning
+from boardmaker.units import inches_as_written, is_angle
 
 MOST_SUGGESTED = 200  # problems; beyond these nobody reads, and each word is held against all that are allowed
 
@@ -33,10 +36,32 @@ class Findings:
 
     def written(self, path: KeyPath) -> str:
         """Return a text as it stands in the file, "" where there is none."""
+        return as_written(self._value(path))
+
+    def _value(self, path: KeyPath) -> Any:
         found = self.document.data
         for step in path:
             found = found.get(step, "") if isinstance(found, dict) else ""
-        return as_written(found)
+        return found
+
+    def in_inches(self, path: KeyPath) -> str:
+        """Return a length as it stands in the file where that is in inches, else ""."""
+        return inches_as_written(self.written(path))
+
+    def comma_in_list(self, path: KeyPath) -> str:
+        """Return what may be a number with a decimal comma in a list, `1,5 N·m` in [1,5 N·m]; "" where there is none.
+
+        YAML sees a 1 and a 5 N·m in it, which may be two stages of a torque as well.
+        """
+        found = self._value(path)
+        entries = found if isinstance(found, list) else []
+        for index, (first, second) in enumerate(pairwise(entries)):
+            (line, column), after = (self.document.values[(*path, place)] for place in (index, index + 1))
+            shown = as_written(first)
+            split = isinstance(first, int) and shown.isdigit() and isinstance(second, str) and second[:1].isdigit()
+            if split and not is_angle(second) and after == (line, column + len(shown) + 1):
+                return f"{shown},{second}"
+        return ""
 
     def known(self, path: KeyPath, what: str, keys: Iterable[str], allowed: Collection[str]) -> tuple[str, ...]:
         """Return those of the keys that are known; complain of every other one, with the nearest that is."""

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from boardmaker.problems import nearest
 from boardmaker.standards import Part, Thread, parse_part, parse_thread
 from boardmaker.standards.strength import check_class
-from boardmaker.units import parse_length, parse_size, show_value
+from boardmaker.units import MM_PER_INCH, inches_as_written, parse_length, parse_size, show_value
 
 KINDS = ("screw", "shoulder screw", "tapping screw", "bolt", "nut", "push clip", "screw rivet", "quarter turn")
 HEAD_SHAPES = (
@@ -113,12 +113,20 @@ def read_class(value: object) -> str:
             raise wrong from None
 
 
+# A fraction needs no unit: nobody writes millimetres so.
+_INCH_DRIVE = re.compile(
+    r"(hexagon|hex(?:\s+socket)?)\s*"
+    r"((?:\d+\s+)?\d+\s*/\s*\d+(?=\s*(?:in|inch|[\"″])?$)|\d*[.,]?\d+(?=\s*(?:in|inch|[\"″])$))\s*(?:in|inch|[\"″])?",
+    re.IGNORECASE,
+)
+INCH_PARTS = ("2", "4", "8", "16", "32", "64")
+MOST_INCHES = 3.0
 _DRIVE_FORMS: tuple[tuple[str, str], ...] = (
     (r"TX?\s*(\d+)", "T{}"),
     (r"PH\s*(\d)", "PH{}"),
     (r"PZ\s*(\d)", "PZ{}"),
-    (r"hex(?:\s+socket)?\s*(\d+(?:[.,]\d+)?)", "hex {}"),
-    (r"hexagon\s*(\d+(?:[.,]\d+)?)", "hexagon {}"),
+    (r"hex(?:\s+socket)?\s*(\d+(?:[.,]\d+)?)(?:\s*mm)?", "hex {}"),
+    (r"hexagon\s*(\d+(?:[.,]\d+)?)(?:\s*mm)?", "hexagon {}"),
     (r"JIS\s*(\d)", "JIS {}"),
 )
 
@@ -131,7 +139,18 @@ def read_drive(value: object) -> str:
     for form, wording in _DRIVE_FORMS:
         if match := re.fullmatch(form, text, re.IGNORECASE):
             return wording.format(match[1].replace(",", "."))
-    raise ValueError(f'"{text}" is no drive: write T30, PH2, PZ2, hex 4, hexagon 10, slot or JIS 2')
+    if match := _INCH_DRIVE.fullmatch(text):
+        return f"{'hexagon' if match[1].casefold() == 'hexagon' else 'hex'} {_inch_key(text, match[2])}"
+    raise ValueError(f'"{text}" is no drive: write T30, PH2, PZ2, hex 4, hex 5/32, hexagon 10, slot or JIS 2')
+
+
+def _inch_key(text: str, size: str) -> str:
+    """A key's size in inches as it is printed: `5/32 in`."""
+    fraction = re.search(r"/\s*(\d+)$", size)
+    largest = MOST_INCHES * MM_PER_INCH
+    if (fraction and fraction[1] not in INCH_PARTS) or not 0.0 < parse_length(f"{size} in") <= largest:
+        raise ValueError(f'"{text}" is no size of a key: write 5/32, or 5/32 in, with {", ".join(INCH_PARTS)} below it')
+    return inches_as_written(f"{size} in")
 
 
 def read_renew(value: object) -> str:

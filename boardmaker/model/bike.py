@@ -24,6 +24,7 @@ class TorqueStage:
     low_nm: float | None = None
     high_nm: float | None = None
     angle_deg: float | None = None
+    written: str = ""  # the torque as written, where that is in another unit: `44 lbf·in`
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,7 @@ class Head:
     height_assumed: bool = False
     diameter_assumed: bool = False
     shape_assumed: bool = False
+    diameter_written: str = ""  # here and below: as written, where that is in inches
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,8 @@ class Shoulder:
 
     length: float
     diameter: float
+    length_written: str = ""
+    diameter_written: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,8 @@ class Fastener:
     renew: str = ""  # "" no, "yes", or what exactly to renew
     note: str = ""
     part: str = ""  # the designation as written, "" if none
+    length_written: str = ""
+    hole_written: str = ""
     where: Place | None = field(default=None, compare=False)
 
     @property

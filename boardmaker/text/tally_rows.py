@@ -15,7 +15,7 @@ from boardmaker.service.counting.shopping import Purchase
 from boardmaker.service.counting.tally import Kind, RenewalCount, Share, Tally
 from boardmaker.text.csv_text import write_csv
 from boardmaker.wording.fasteners import drive_text, fastener_words, head_words, short_words
-from boardmaker.wording.numbers import decimal
+from boardmaker.wording.numbers import decimal, with_mm
 
 TALLY_COLUMNS = (
     "scope", "panel", "panel_name", "key", "item", "what", "designation", "into", "holes", "count", "spares", "renew",
@@ -89,7 +89,8 @@ def purchase_words(one: Purchase) -> str:
     if one.fastener is None:
         return _row_words(one.renewal) if one.renewal else ""
     if one.item:
-        size = one.fastener.thread.designation if one.fastener.thread else f"{decimal(one.fastener.diameter)} mm"
+        own = one.fastener
+        size = own.thread.designation if own.thread else with_mm(own.diameter, own.hole_written)
         return f"{one.item} as kept with {one.fastener.key} ({size})"
     return fastener_words(one.fastener)
 

@@ -5,26 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener
-from boardmaker.units import with_article
-from boardmaker.wording.numbers import decimal
-from boardmaker.wording.torques import torque_nm_text
+from boardmaker.units import inches_as_written, parse_length, with_article
+from boardmaker.wording.numbers import with_mm, with_mm_if_inches
+from boardmaker.wording.torques import torque_line
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
+HEXAGONS = {"hex": "hex socket", "hexagon": "hex head"}
 HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
 
 def size_text(fastener: Fastener) -> str:
     """Return what a fastener is in a few marks: `M6 × 21`, `clip for 8 mm hole`."""
     if fastener.thread:
-        return f"{fastener.thread.designation} × {decimal(fastener.length)}"
-    return f"{fastener.kind}, hole {decimal(fastener.diameter)}"
+        return f"{fastener.thread.designation} × {with_mm_if_inches(fastener.length, fastener.length_written)}"
+    return f"{fastener.kind}, hole {with_mm_if_inches(fastener.diameter, fastener.hole_written)}"
 
 
 def drive_text(drive: str) -> str:
-    """Return a drive in words that tell an inner from an outer hexagon."""
-    if drive.startswith("hex "):
-        return f"hex socket {drive.removeprefix('hex ')}"
-    return f"hex head {drive.removeprefix('hexagon ')}" if drive.startswith("hexagon ") else drive
+    """Return a drive in words that tell an inner from an outer hexagon; one in inches in mm too."""
+    word, _, size = drive.partition(" ")
+    if word not in HEXAGONS or not size:
+        return drive
+    written = inches_as_written(size)
+    return f"{HEXAGONS[word]} {with_mm(parse_length(size), written) if written else size}"
 
 
 def short_words(fastener: Fastener) -> str:
@@ -34,7 +37,8 @@ def short_words(fastener: Fastener) -> str:
 
 def size_words(fastener: Fastener) -> str:
     """Return size and shoulder, by which screws with the same head and drive are told apart: `M6 × 21, shoulder 11`."""
-    shoulder = f", shoulder {decimal(fastener.shoulder.length)}" if fastener.shoulder else ""
+    plain = fastener.shoulder
+    shoulder = f", shoulder {with_mm_if_inches(plain.length, plain.length_written)}" if plain else ""
     return f"{size_text(fastener)}{shoulder}"
 
 
@@ -44,14 +48,15 @@ def fastener_words(fastener: Fastener) -> str:
 
 
 def _fastener_parts(fastener: Fastener) -> Iterator[str]:
-    length = "length not known" if fastener.length_assumed else f"{decimal(fastener.length)} mm long"
+    long = f"{with_mm(fastener.length, fastener.length_written)} long"
     if fastener.thread:
         yield f"{fastener.kind} {fastener.thread.designation}"
     else:
-        yield f"{fastener.kind} for {with_article(decimal(fastener.diameter))} mm hole"
-    yield length
-    if fastener.shoulder:
-        yield f"shoulder {decimal(fastener.shoulder.length)} mm long and {decimal(fastener.shoulder.diameter)} mm thick"
+        yield f"{fastener.kind} for {with_article(with_mm(fastener.diameter, fastener.hole_written))} hole"
+    yield "length not known" if fastener.length_assumed else long
+    if plain := fastener.shoulder:
+        thick = with_mm(plain.diameter, plain.diameter_written)
+        yield f"shoulder {with_mm(plain.length, plain.length_written)} long and {thick} thick"
     yield head_words(fastener)
     yield drive_text(fastener.drive)
     yield f"class {fastener.property_class}" if fastener.property_class else ""
@@ -61,14 +66,15 @@ def head_words(fastener: Fastener) -> str:
     """Return a head in words; its diameter only where somebody measured it or a standard says it."""
     head = fastener.head
     shape = HEAD_WORDS.get(head.shape, f"{head.shape} head")
-    return shape if head.diameter_assumed else f"{shape} {decimal(head.diameter)} mm across"
+    return shape if head.diameter_assumed else f"{shape} {with_mm(head.diameter, head.diameter_written)} across"
 
 
 def fastener_details(fastener: Fastener) -> Iterator[str]:
     """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
-    if fastener.shoulder:
-        yield f"shoulder {decimal(fastener.shoulder.length)} × ⌀{decimal(fastener.shoulder.diameter)}"
-    work = [drive_text(fastener.drive), torque_nm_text(fastener.torque) if fastener.torque else ""]
+    if plain := fastener.shoulder:
+        across = with_mm_if_inches(plain.diameter, plain.diameter_written)
+        yield f"shoulder {with_mm_if_inches(plain.length, plain.length_written)} × ⌀{across}"
+    work = [drive_text(fastener.drive), torque_line(fastener.torque) if fastener.torque else ""]
     if any(work):
         yield " · ".join(part for part in work if part)
     extras = [

@@ -12,6 +12,20 @@ def decimal(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def with_mm(length: float, written: str) -> str:
+    """Return a length of the bike file with its unit, what was written in inches first: `3/4 in (19.05 mm)`."""
+    return _after(written, f"{decimal(length)} mm")
+
+
+def with_mm_if_inches(length: float, written: str) -> str:
+    """Return a length of the bike file without a unit where it is in mm, as in `M6 × 21`: `3/4 in (19.05 mm)`."""
+    return with_mm(length, written) if written else decimal(length)
+
+
+def _after(written: str, said: str) -> str:
+    return f"{written} ({said})" if written else said
+
+
 def length_text(length: float, inches: bool) -> str:
     """Return a length in mm with its unit; in inches to the nearest sixteenth, as a ruler shows it, where asked."""
     if not inches:

@@ -19,7 +19,7 @@ from boardmaker.wording.cautions import (
     STORE_EMPTY,
 )
 from boardmaker.wording.fasteners import LOCKER_WORDS
-from boardmaker.wording.torques import torque_nm_lines
+from boardmaker.wording.torques import torque_lines
 
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
@@ -130,7 +130,7 @@ def no_tool_text(plan: Plan) -> str:
 
 def stage_texts(row: TorqueRow) -> tuple[str, ...]:
     """Return the stages of a torque in working order, none where there is only one."""
-    lines = torque_nm_lines(row.torque)
+    lines = torque_lines(row.torque)
     return tuple(line.replace("–", " to ") for line in lines) if len(lines) > 1 else ()
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
-from boardmaker.wording.torques import torque_nm_text
+from boardmaker.wording.torques import torque_line
 
 Named = Panel | Job | TorqueRow | Bike
 Names = Callable[[Named], str]
@@ -176,7 +176,7 @@ def refit_details(group: Group) -> Iterator[str]:
 
 def torque_text(torque: Torque | None) -> str:
     """Return a torque in words: `9 to 11 N·m`, `20 N·m, then 40 N·m, then turn 90°`; "" for none."""
-    return torque_nm_text(torque).replace("–", " to ") if torque else ""
+    return torque_line(torque).replace("–", " to ") if torque else ""
 
 
 def group_torque_text(group: Group) -> str:

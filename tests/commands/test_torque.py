@@ -50,6 +50,16 @@ def test_another_second_unit(strip):
     assert "kgf" not in words
 
 
+def test_a_torque_in_another_unit_is_printed_as_written_first(strip, tmp_path):
+    """1.2 kgf·m are 11.768 N·m (1 kgf = 9.80665 N exactly) and 8.68 lbf·ft, which the strip leaves out."""
+    rows = "torques:\n  plug: { what: Sump plug, torque: 1,2 m·kg, jobs: [oil] }\n"
+    (tmp_path / "bike.yaml").write_text(bike_text(PANEL, "  oil: { name: Oil }", rows), encoding="utf-8")
+    code, words = strip()
+    assert code == 0
+    assert "Sump plug 1.2 kgf·m 11.77 N·m" in words
+    assert "lbf" not in words
+
+
 def test_an_adapter_adds_what_to_set_and_says_how_to_measure(strip, capsys):
     """20 of 25 parts: 12 in and 3 in (azmanual.top 699226); on paper and on the screen, each row once there."""
     code, words = strip("--wrench", "12 in", "--adapter", "3 in")
@@ -84,6 +94,7 @@ def test_square_to_the_wrench_nothing_changes(strip):
         (["--wrench", "300", "--adapter", "40", "--adapter-angle", "270"], "--adapter-angle"),
         (["--wrench", "300", "--adapter", "40", "--adapter-angle", "nan"], "--adapter-angle: this is not a number"),
         (["--units", "furlong"], "--units"),
+        (["--wrench", "1,500", "--adapter", "40"], '--wrench: "1,500" could be 1500 or 1.500'),
         (["--units", ""], "--units"),
     ],
 )

@@ -8,7 +8,18 @@ from boardmaker.model import Torque, TorqueRow, TorqueStage
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.units import read_torque_unit
 from boardmaker.wording.torque_rows import row_details, stage_notes
-from boardmaker.wording.torques import TorqueStyle, torque_nm_lines, torque_second_lines, torque_set_lines
+from boardmaker.wording.torques import (
+    TorqueStyle,
+    is_in_nm,
+    torque_line,
+    torque_lines,
+    torque_nm_lines,
+    torque_nm_text,
+    torque_second_lines,
+    torque_second_text,
+    torque_set_lines,
+    torque_written_lines,
+)
 
 HEAD = Torque((TorqueStage(20.0, 20.0), TorqueStage(38.0, 42.0), TorqueStage(angle_deg=90.0)))
 SMALL = Torque((TorqueStage(5.0, 6.0),))
@@ -42,6 +53,36 @@ def test_an_angle_in_a_mechanic_s_words(angle, words):
     torque = Torque((TorqueStage(20.0, 20.0), TorqueStage(angle_deg=angle)))
     assert torque_second_lines(torque, TorqueStyle("none", in_words=True)) == ((words,) if words else ())
     assert torque_nm_lines(torque)[1] == f"then turn {angle:g}°"
+
+
+# 44 lbf·in = 4.9713 N·m, 15 lbf·ft = 20.337 N·m (NIST SP 811: 1 lbf·in = 0.112 984 8 N·m, 1 lbf·ft = 1.355 818 N·m)
+IN_POUNDS = Torque((TorqueStage(4.97133248, 4.97133248, written="44 lbf·in"),))
+IN_STAGES = Torque((TorqueStage(20.33726922, 20.33726922, written="15 lbf·ft"), TorqueStage(angle_deg=90.0)))
+
+
+def test_what_was_written_comes_first_and_newton_metres_behind_it():
+    """Where a torque is written in N·m, that is all."""
+    assert torque_line(IN_POUNDS) == "44 lbf·in (4.97 N·m)"
+    assert torque_lines(IN_STAGES) == ("15 lbf·ft (20.34 N·m)", "then turn 90°")
+    assert torque_lines(HEAD) == torque_written_lines(HEAD) == torque_nm_lines(HEAD)
+    assert torque_written_lines(IN_STAGES) == ("15 lbf·ft", "then turn 90°")
+    assert torque_nm_text(IN_STAGES) == "20.34 N·m, then turn 90°"
+    assert (is_in_nm(HEAD), is_in_nm(IN_STAGES)) == (True, False)
+
+
+@pytest.mark.parametrize(
+    ("style", "line"),
+    [
+        (TorqueStyle(), "4.97 N·m"),
+        (TorqueStyle("none"), "4.97 N·m"),
+        (TorqueStyle("lbf·in"), "4.97 N·m"),
+        (TorqueStyle("kgf·cm"), "4.97 N·m, 50.7 kgf·cm"),
+    ],
+)
+def test_newton_metres_are_the_second_unit_of_another(style, line):
+    """And the chosen unit stands behind them, but for the one that was written: 4.9713 / 0.0980665 = 50.69."""
+    assert torque_second_lines(IN_POUNDS, style) == (line,)
+    assert torque_second_text(IN_POUNDS, style) == line.removeprefix("4.97 N·m").removeprefix(", ")
 
 
 def test_what_to_set_is_said_for_each_stage_but_the_angle():

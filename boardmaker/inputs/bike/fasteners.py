@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.schema import FastenerShape
+from boardmaker.inputs.yaml.reader import KeyPath
 from boardmaker.model import Fastener, Head, Shoulder, Torque, TorqueStage
 from boardmaker.standards import head_for
 from boardmaker.units import TorqueValue
@@ -40,28 +41,34 @@ def build_fastener(key: str, shape: FastenerShape, findings: Findings) -> Fasten
         key=key,
         kind=shape.kind or _usual_kind(shape),
         length=length or ASSUMED_LENGTH,
-        head=_head(shape, diameter),
+        head=_head(shape, diameter, findings.in_inches((*path, "head", "diameter"))),
         thread=thread,
         hole=shape.hole,
         length_assumed=length is None,
-        shoulder=Shoulder(shape.shoulder.length, shape.shoulder.diameter) if shape.shoulder else None,
+        shoulder=_shoulder(path, shape, findings),
         drive=shape.drive or (shape.part.drive if shape.part else Fastener.drive),
-        torque=torque_of(shape.torque) if shape.torque else None,
+        torque=torque_of(shape.torque, (*path, "torque"), findings) if shape.torque else None,
         property_class=shape.property_class or (shape.part.property_class if shape.part else Fastener.property_class),
         threadlocker=shape.threadlocker,
         with_it=shape.with_it,
         renew=shape.renew,
         note=shape.note,
         part=findings.written((*path, "part")),
+        length_written=findings.in_inches((*path, "length")),
+        hole_written=findings.in_inches((*path, "hole")),
         where=findings.place(path),
     )
     _check_sizes(fastener, findings)
     return fastener
 
 
-def torque_of(values: tuple[TorqueValue, ...]) -> Torque:
-    """Return a torque from its parsed stages."""
-    return Torque(tuple(TorqueStage(value.low_nm, value.high_nm, value.angle_deg) for value in values))
+def torque_of(values: tuple[TorqueValue, ...], path: KeyPath, findings: Findings) -> Torque:
+    """Return a torque from its parsed stages; complain where a comma leaves open which they are."""
+    if both := findings.comma_in_list(path):
+        first, second = both.split(",", 1)
+        message = f'"{both}" in a list could be {first}.{second}, or a stage of {first} N·m and one of {second}'
+        findings.error(path, message, "write a decimal point, or the unit at each stage: [10 N·m, 20 N·m]")
+    return Torque(tuple(TorqueStage(one.low_nm, one.high_nm, one.angle_deg, one.written) for one in values))
 
 
 def _usual_kind(shape: FastenerShape) -> str:
@@ -70,7 +77,14 @@ def _usual_kind(shape: FastenerShape) -> str:
     return "shoulder screw" if shape.shoulder else "push clip" if shape.thread is None else "screw"
 
 
-def _head(shape: FastenerShape, diameter: float) -> Head:
+def _shoulder(path: KeyPath, shape: FastenerShape, findings: Findings) -> Shoulder | None:
+    if shape.shoulder is None:
+        return None
+    length, diameter = (findings.in_inches((*path, "shoulder", name)) for name in ("length", "diameter"))
+    return Shoulder(shape.shoulder.length, shape.shoulder.diameter, length, diameter)
+
+
+def _head(shape: FastenerShape, diameter: float, diameter_written: str) -> Head:
     """The head as written, else as the part has it; a missing diameter is the usual one of that shape of head."""
     written, part = shape.head, shape.part
     kind = shape.kind or _usual_kind(shape)
@@ -87,6 +101,7 @@ def _head(shape: FastenerShape, diameter: float) -> Head:
         height_assumed=height is None,
         diameter_assumed=written.diameter is None and as_part is None,
         shape_assumed=not written.shape and part is None,
+        diameter_written=diameter_written,
     )
 
 

@@ -100,7 +100,7 @@ def _row(
     return TorqueRow(
         key=key,
         what=row.what,
-        torque=torque_of(row.torque),
+        torque=torque_of(row.torque, ("torques", key, "torque"), findings),
         where_on_bike=row.where,
         thread=row.thread,
         tool=row.tool,

@@ -18,10 +18,11 @@ class UnknownFastener(ValueError):
 
 
 def fastener_of_key(bike: Bike, key: str) -> Fastener:
-    """Return the fastener of this key. Raises UnknownFastener with the nearest one."""
-    for fastener in bike.fasteners:
-        if fastener.key == key:
-            return fastener
+    """Return the fastener of this key, capitals aside where only one is meant. Raises UnknownFastener."""
+    exact = [fastener for fastener in bike.fasteners if fastener.key == key]
+    alike = exact or [fastener for fastener in bike.fasteners if fastener.key.casefold() == key.casefold()]
+    if len(alike) == 1:
+        return alike[0]
     keys = [fastener.key for fastener in bike.fasteners]
     near = nearest(key, keys)
     listed = f"its keys are: {', '.join(keys)}" if keys else "it lists no fasteners"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -252,7 +252,7 @@ class _YamlReader:
     def _mapping(self, node: MappingNode, path: KeyPath) -> dict[str, Any]:
         self._refuse_tag(node, "map")
         found: dict[str, Any] = {}
-        for key_node, value_node in node.value:
+        for key_node, value_node in _with_decimal_commas(node.value):
             key = self._key(key_node)
             if key is None:
                 continue
@@ -311,6 +311,40 @@ class _YamlReader:
 
     def _problem(self, node: Node, message: str, hint: str) -> Problem:
         return error(message, self.document.at(node.start_mark.line + 1, node.start_mark.column + 1), hint)
+
+
+Pairs = Sequence[tuple[Node, Node]]
+
+
+def _with_decimal_commas(pairs: Pairs) -> Iterator[tuple[Node, Node]]:
+    """The entries of a mapping, `{ torque: 1,5 N·m }` as it was meant: YAML ends the 1 at the comma.
+
+    What is joined could not be read otherwise: a key that begins with a digit right behind the comma and has no value.
+    """
+    entries = list(pairs)
+    for place, (key, value) in enumerate(entries):
+        if place and _continues(entries[place - 1][1], key, value):
+            continue
+        following = entries[place + 1] if place + 1 < len(entries) else None
+        if following and _continues(value, *following):
+            tail = following[0]
+            joined = f"{value.value},{tail.value}"
+            yield key, ScalarNode(_KIND + "str", joined, value.start_mark, tail.end_mark)
+        else:
+            yield key, value
+
+
+def _continues(number: Node, key: Node, value: Node) -> bool:
+    """Say whether a key without a value is what follows the decimal comma of the number before it."""
+    bare = _is_bare(number) and _is_bare(key) and _is_bare(value)
+    if not bare or value.value or number.end_mark.index + 1 != key.start_mark.index:
+        return False
+    return bool(re.fullmatch(r"-?\d+", number.value) and re.match(r"\d", key.value))
+
+
+def _is_bare(node: Node) -> bool:
+    """Say whether a node is one value in no quotes."""
+    return isinstance(node, ScalarNode) and not node.style
 
 
 _OTHER_BASES = {"0o": 8, "0x": 16}  # of YAML 1.2

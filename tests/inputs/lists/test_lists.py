@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from bikes import bike_text
@@ -73,6 +74,26 @@ def test_what_is_kept_with_a_fastener_is_counted_by_its_name(bike, listed):
     bag = read_bag(listed("key,count\nW,1\nW+Washer,2\nW + washer,3\n'-1,4\n"), bike)
     assert (bag.count_of("W"), bag.count_of("W", "washer"), bag.count_of("-1")) == (1, 5, 4)
     assert bag.counts_items
+
+
+def test_capitals_of_a_key_do_not_matter_where_one_kind_is_meant(bike, listed):
+    """Also with what is kept with it, and under `found`."""
+    bag = read_bag(listed("key,count\na,3\nw + washer,2\nd1,1\n"), bike)
+    assert (bag.count_of("A"), bag.count_of("W", "washer"), bag.count_of("D1")) == (3, 2, 1)
+    assert read_audit(listed("hole,found\nLID/1,a\nlid/2,a\n"), bike, BELONGS).finds == (
+        AuditFind("lid/1", "ok"),
+        AuditFind("lid/2", "wrong", "A"),
+    )
+
+
+def test_capitals_matter_where_two_kinds_differ_in_nothing_else(bike, listed):
+    """The key as written wins; a third way of writing it is nobody's."""
+    kinds = (*bike.fasteners, replace(bike.fasteners[0], key="d1"))
+    two = replace(bike, fasteners=kinds)
+    bag = read_bag(listed("key,count\nd1,3\nD1,2\n"), two)
+    assert (bag.count_of("d1"), bag.count_of("D1")) == (3, 2)
+    extended = replace(two, fasteners=(*kinds, replace(kinds[0], key="ab"), replace(kinds[0], key="aB")))
+    assert 'has no fastener "AB"' in complaints(read_bag, listed("key,count\nAB,1\n"), extended)[0]
 
 
 @pytest.mark.parametrize(
