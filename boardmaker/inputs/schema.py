@@ -116,7 +116,7 @@ class HoleShape(Shape):
     at: At
     fastener: FastenerKey
     also_holds: PanelKeys = model.Hole.also_holds
-    into: Annotated[str, BeforeValidator(one_of(*values.INTO))] = model.Hole.into
+    into: Annotated[str, BeforeValidator(values.read_into)] = model.Hole.into
     stack: LengthFromNought | None = model.Hole.stack
     depth: LengthFromNought | None = model.Hole.depth
     room: LengthFromNought | None = model.Hole.room

@@ -20,6 +20,7 @@ HEAD_SHAPES = (
     "button", "flanged button", "pan", "binding", "cylinder", "countersunk", "raised countersunk", "hex",
     "flanged hex", "round",
 )  # fmt: skip
+ALSO_INTO = {"rivet nut": "threaded insert"}  # a blind rivet nut is one: its own length holds
 INTO = ("metal thread", "threaded insert", "clip nut", "well nut", "plastic boss", "through")
 BASES = ("aluminium", "steel", "magnesium")
 FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose", "other")
@@ -170,6 +171,12 @@ def read_words(value: object) -> tuple[str, ...]:
 def read_with_it(value: object) -> tuple[str, ...]:
     """Return what goes with a fastener: one word or a list of them."""
     return tuple(one_of(*WITH_IT)(word) for word in read_words(value))
+
+
+def read_into(value: object) -> str:
+    """Return what a screw turns into; a rivet nut is a threaded insert."""
+    word = one_of(*INTO, *ALSO_INTO)(value)
+    return ALSO_INTO.get(word, word)
 
 
 def one_of(*words: str) -> Callable[[object], str]:

@@ -29,7 +29,9 @@ FINE_LENGTH = 50.0  # mm up to which every standard of a screw here has js15
 GRADE_A_LENGTH = 150.0  # mm, and 10 d: a longer hexagon bolt is of product grade B (ISO 4014, bigboltnut.com)
 GRADE_A_DIAMETERS = 10.0
 SOCKET = ("ISO 4762", "ISO 7380-1", "ISO 7380-2", "ISO 10642", "ISO 14581")  # js15 at every length
-HEXAGON = ("ISO 4014", "ISO 4017", "EN 1662", "EN 1665", "ISO 15071")  # js15 in grade A, js17 in grade B
+HEXAGON = (  # js15 in grade A, js17 in grade B
+    "ISO 4014", "ISO 4017", "ISO 4162", "EN 1662", "EN 1665", "ISO 15071", "JIS B 1189",
+)  # fmt: skip
 # A tapping screw: up to each length in mm, how much shorter (a flat point) and longer (a cone point) it may be
 # (ISO 7049: FreeCAD Fasteners workbench 703a495b).
 TAPPING_LENGTHS = ((19.0, 0.8, 0.8), (25.0, 1.3, 0.8), (38.0, 1.3, 1.3), (float("inf"), 1.5, 1.3))

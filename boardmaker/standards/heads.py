@@ -8,8 +8,9 @@ heads: dk max of the plain (not knurled) head; with a collar or flange: dc max; 
 (sharp edge), raised: with the raised part f; hexagons: over the corners of the largest hexagon, 2/√3 s. Height: k max.
 
 The tables of parts are in mm and keep the standards' letters: d thread, dk head, dc collar or flange (c its edge),
-k height, f raised part, s key or width across flats, t depth of the socket, m height of a nut, d1, d2 and h hole,
-diameter and thickness of a washer; recess_no and socket_no are the numbers of PH and T drives.
+k height, f raised part, s key or width across flats, t depth of the socket, m height of a nut (h with its insert), ds
+shoulder and b thread of a shoulder screw, d1, d2 and h hole, diameter and thickness of a washer; recess_no and
+socket_no are the numbers of PH and T drives.
 """
 
 from __future__ import annotations

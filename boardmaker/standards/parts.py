@@ -33,6 +33,8 @@ _LONGEST = 1000.0
 class Part:
     """What a designation says. Words as in the bike file, lengths in mm; `length` is None where none was written.
 
+    A shoulder screw is named by its shoulder's length; `length` is the whole, with the thread that the standard adds.
+
     A washer's or nut's head is the whole part: its diameter over everything and its thickness.
     """
 
@@ -45,6 +47,7 @@ class Part:
     head_diameter: float
     head_height: float
     drive: str
+    shoulder: tuple[float, float] | None = None  # length and diameter
 
 
 def parse_part(text: str) -> Part:
@@ -66,19 +69,20 @@ def parse_part(text: str) -> Part:
     return Part(
         standard=part["standard"],
         thread=_read_thread(part["kind"], float(size["d"]), pitch),
-        length=length,
+        length=length + float(size["b"]) if length is not None and "ds" in size else length,
         property_class=check_class(match["class"], part["kind"]) if match["class"] else "",
         kind=part["kind"],
         head_shape=head.shape,
         head_diameter=head.diameter,
         head_height=head.height,
         drive=_read_drive(part, size, match["recess"] or ""),
+        shoulder=(length, float(size["ds"])) if length is not None and "ds" in size else None,
     )
 
 
 def _find_standard(words: str) -> Mapping[str, str]:
     """Find the row of `parts`; national prefixes (DIN EN ISO 4762) are dropped, other names resolved."""
-    letters, number = re.findall(r"([A-Z]+)\s*(\d+(?:-\d+)?)", words.upper())[-1]
+    letters, number = re.findall(r"(JIS [A-Z]|[A-Z]+)\s*(\d+(?:-\d+)?)", words.upper())[-1]
     name = f"{letters} {number}"
     for other in read_table("other_names"):
         if other["name"] == name:
@@ -94,8 +98,9 @@ def _resolve_name(other: Mapping[str, str]) -> str:
     """Return the standard that a name stands for, ValueError where the parts differ."""
     if other["same"] == "yes":
         return other["standard"]
+    relation = "it follows" if other["name"].startswith("JIS") else "it was replaced by"
     raise ValueError(
-        f"{other['name']} is not in the tables, it was replaced by {other['standard']}: "
+        f"{other['name']} is not in the tables, {relation} {other['standard']}: "
         f"write {other['standard']} if the part is to that standard ({other['note']})"
     )
 

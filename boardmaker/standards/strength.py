@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from boardmaker.standards.reading import read_table
 from boardmaker.standards.wording import format_number, suggest
 
+OF_STEEL = ("screw", "bolt", "shoulder screw")  # kinds with a class of ISO 898-1 or ISO 3506-1
+
 
 @dataclass(frozen=True)
 class StrengthClass:
@@ -51,14 +53,14 @@ def strength(property_class: str, diameter: float | None = None) -> StrengthClas
 
 def property_classes(kind: str) -> tuple[str, ...]:
     """Return the classes that a kind of part may have (screw, bolt, tapping screw, nut, washer)."""
-    if kind in ("screw", "bolt"):
+    if kind in OF_STEEL:
         return tuple(dict.fromkeys(row["class"] for row in _strength_rows()))
     return tuple(row["class"] for row in read_table("other_classes") if row["kind"] == kind)
 
 
 def check_class(text: str, kind: str) -> str:
     """Return the class as the standard writes it; ValueError where this kind of part has no such class."""
-    if kind in ("screw", "bolt"):
+    if kind in OF_STEEL:
         return strength(text).name
     written = {name.casefold().replace(" ", ""): name for name in property_classes(kind)}
     folded = text.casefold().replace(" ", "")

@@ -72,6 +72,32 @@ def test_what_is_written_in_millimetres_is_printed_alone(read):
     assert fastener_words(clip).startswith("push clip for an 8 mm hole, 15 mm long")
 
 
+def test_a_rivet_nut_is_a_threaded_insert(read):
+    """Its own length holds, as an insert's does."""
+    panel = PANEL.replace("fastener: A", "fastener: A, into: Rivet nut, depth: 9")
+    hole = read("  A: { thread: M6, length: 20 }", panel).panel("lid").holes[0]
+    assert (hole.into, hole.depth) == ("threaded insert", 9.0)
+
+
+def test_a_shoulder_comes_from_the_part(read):
+    """ISO 7379 M6: 8 mm thick, 11 mm of thread (bd-warehouse 0.4.0); what is written beside it wins."""
+    screw = read("  A: { part: ISO 7379 - M6 x 12 - 12.9 }").fastener("A")
+    assert (screw.kind, screw.shoulder, screw.length) == ("shoulder screw", Shoulder(12.0, 8.0), 23.0)
+    other = read("  A: { part: ISO 7379 - M6 x 12, shoulder: { length: 10, diameter: 9 } }").fastener("A")
+    assert other.shoulder == Shoulder(10.0, 9.0)
+
+
+def test_a_complaint_shows_what_was_written(read):
+    """1/4 in is 6.35 mm."""
+    with pytest.raises(ProblemsFound) as found:
+        read(
+            "  A: { thread: M6, length: 1/4 in, shoulder: { length: 3/8 in, diameter: 7 }, head: { diameter: 1/5 in } }"
+        )
+    said = " ".join(problem.message for problem in found.value.problems)
+    assert 'the shoulder of "A" (3/8 in (9.525 mm)) is as long as the whole screw (1/4 in (6.35 mm))' in said
+    assert 'the head of "A" (1/5 in (5.08 mm)) is no wider than its thread or hole (6 mm)' in said
+
+
 @pytest.mark.parametrize(
     ("text", "drive", "words"),
     [

@@ -89,6 +89,23 @@ BD_WAREHOUSE = {
         {"dc_max": "din1665:dc", "k_max": "din1665:k", "c_min": "din1665:c", "s": "din1665:s"},
     ),
     "iso_4032": ("hex_nut_parameters.csv", {"m_max": "iso4032:m", "s": "iso4032:s"}),
+    "iso_4035": ("hex_nut_parameters.csv", {"m_max": "iso4035:m", "s": "iso4035:s"}),
+    # its DIN 1665 nuts are those of ISO 4161: the standards of that number are of bolts
+    "iso_4161": (
+        "hex_nut_with_flange_parameters.csv",
+        {"dc_max": "din1665:dc", "m_max": "din1665:m", "c_min": "din1665:c", "s": "din1665:s"},
+    ),
+    "iso_7379": (
+        "shoulder_screw.csv",
+        {
+            "ds": "iso7379:ds",
+            "dk_max": "iso7379:dk",
+            "k_max": "iso7379:k",
+            "b": "iso7379:b",
+            "s": "iso7379:s",
+            "t_min": "iso7379:t",
+        },
+    ),
     "iso_7089": ("plain_washer_parameters.csv", {"d1_min": "iso7089:d1", "d2_max": "iso7089:d2", "h_max": "iso7089:h"}),
     "iso_7093_1": (
         "plain_washer_parameters.csv",
@@ -120,6 +137,8 @@ BD_DISSENTS: dict[str, dict[tuple[float, str], float]] = {
     },
     # it has EN 1662 only; ISO 15071 has another width across flats at M12 (15 in the FreeCAD workbench)
     "iso_15071": {(12, "s"): 16},
+    # the older widths of DIN 439; 16, 18 and 21 in omdl 07a2a3e
+    "iso_4035": {(10, "s"): 17, (12, "s"): 19, (14, "s"): 22},
     # 13.5/14.5 and 17.5/18.5 in BOSL2, all three with 15.5/16.5 on a page (engineeringhardware.com)
     "iso_273": {
         (12, "medium"): 14,

@@ -52,6 +52,14 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
         ("ISO 4017 - M6 x 16", "screw", "hex", 20 / math.sqrt(3), 4.15, "hexagon 10"),
         ("EN 1662 - M12 x 30", "bolt", "flanged hex", 24.7, 12.1, "hexagon 16"),
         ("ISO 15071 - M12 x 30", "bolt", "flanged hex", 24.7, 12.1, "hexagon 15"),
+        ("ISO 4162 - M12 x 30", "bolt", "flanged hex", 24.7, 11.9, "hexagon 15"),
+        ("JIS B 1189 - M8 x 25", "bolt", "flanged hex", 17.0, 8.5, "hexagon 10"),
+        ("ISO 7379 - M8 x 40", "shoulder screw", "cylinder", 16.0, 7.0, "hex 5"),
+        ("ISO 4161 - M10", "nut", "flanged hex", 21.8, 10.0, "hexagon 15"),
+        ("ISO 4035 - M10", "nut", "hex", 32 / math.sqrt(3), 5.0, "hexagon 16"),
+        ("ISO 7040 - M6", "nut", "hex", 20 / math.sqrt(3), 8.0, "hexagon 10"),
+        ("ISO 7092 - 6", "washer", "round", 11.0, 1.8, ""),
+        ("ISO 7049 - ST9.5 x 25", "tapping screw", "pan", 20.0, 7.5, "PH4"),
         ("ISO 7049 - ST4.2 x 16", "tapping screw", "pan", 8.0, 3.1, "PH2"),
         ("ISO 14585 - ST4.2 x 16", "tapping screw", "pan", 8.0, 3.1, "T20"),
         ("ISO 4032 - M6", "nut", "hex", 20 / math.sqrt(3), 5.2, "hexagon 10"),
@@ -104,6 +112,14 @@ def test_the_type_of_a_cross_recess_is_read(text: str, drive: str) -> None:
     assert parse_part(text).drive == drive
 
 
+def test_a_shoulder_screw_is_named_by_its_shoulder() -> None:
+    """ISO 7379 M8: shoulder 10 mm thick, 13 mm of thread behind it (bd-warehouse 0.4.0; b: FreeCAD Fasteners)."""
+    screw = parse_part("ISO 7379 - M8 x 40 - 12.9")
+    assert (screw.shoulder, screw.length, screw.property_class) == ((40.0, 10.0), 53.0, "12.9")
+    assert (parse_part("ISO 7379 - M8").shoulder, parse_part("ISO 7379 - M8").length) == (None, None)
+    assert parse_part("ISO 4762 - M8 x 40").shoulder is None
+
+
 def test_an_equal_older_name_stands_for_the_standard() -> None:
     """DIN 912 has the head and key of ISO 4762, ISO 7380 became part 1."""
     assert parse_part("DIN 912 - M6 x 16 - 8.8") == parse_part("ISO 4762 - M6 x 16 - 8.8")
@@ -115,6 +131,12 @@ def test_an_equal_older_name_stands_for_the_standard() -> None:
     [
         ("ISO 7830 - M6 x 16", "ISO 7830 is not a known standard: known are ISO 7380-1, ISO 7380-2"),
         ("ISO 7830 - M6 x 16", "did you mean ISO 7380-1?"),
+        (
+            "JIS B 1180 - M8 x 25",
+            "it follows ISO 4014: write ISO 4014 if the part is to that standard (bolts from Japan",
+        ),
+        ("DIN 985 - M6", "replaced by ISO 7040: write ISO 7040 if the part is to that standard (the DIN is lower"),
+        ("ISO 7379 - M8 x 40 - 12.8", "'12.8' is not a property class of ISO 898-1"),
         ("DIN 933 - M10 x 30", "replaced by ISO 4017: write ISO 4017 if the part is to that standard (M10 is 17"),
         ("ISO 7380-2 - M7 x 16", "has no M7 in the table: known are M6, M8, M5, M4, M10, M3, M12"),
         ("ISO 4762 - ST6 x 16", "has no ST6 in the table: known are M6"),

@@ -79,7 +79,7 @@ def _usual_kind(shape: FastenerShape) -> str:
 
 def _shoulder(path: KeyPath, shape: FastenerShape, findings: Findings) -> Shoulder | None:
     if shape.shoulder is None:
-        return None
+        return Shoulder(*shape.part.shoulder) if shape.part and shape.part.shoulder else None
     length, diameter = (findings.in_inches((*path, "shoulder", name)) for name in ("length", "diameter"))
     return Shoulder(shape.shoulder.length, shape.shoulder.diameter, length, diameter)
 
@@ -107,25 +107,30 @@ def _head(shape: FastenerShape, diameter: float, diameter_written: str) -> Head:
 
 def _check_sizes(fastener: Fastener, findings: Findings) -> None:
     path = ("fasteners", fastener.key)
+    shoulder, across = fastener.shoulder, _said(fastener.head.diameter, fastener.head.diameter_written)
     if fastener.head.diameter <= fastener.diameter:
         findings.error(
             (*path, "head", "diameter"),
-            f'the head of "{fastener.key}" ({fastener.head.diameter:g} mm) is no wider than its thread or hole '
-            f"({fastener.diameter:g} mm)",
+            f'the head of "{fastener.key}" ({across}) is no wider than its thread or hole '
+            f"({_said(fastener.diameter, fastener.hole_written)})",
             "check both; the head's diameter is measured over everything",
         )
-    if fastener.shoulder and fastener.shoulder.length >= fastener.length:
+    if shoulder and shoulder.length >= fastener.length:
         findings.error(
             (*path, "shoulder"),
-            f'the shoulder of "{fastener.key}" ({fastener.shoulder.length:g} mm) is as long as the whole screw '
-            f"({fastener.length:g} mm)",
+            f'the shoulder of "{fastener.key}" ({_said(shoulder.length, shoulder.length_written)}) is as long as the '
+            f"whole screw ({_said(fastener.length, fastener.length_written)})",
             "`length` runs from under the head to the tip, the shoulder included",
         )
-    if fastener.kind == "shoulder screw" and fastener.shoulder is None:
+    if fastener.kind == "shoulder screw" and shoulder is None:
         findings.warning(
             path, f'the shoulder screw "{fastener.key}" has no `shoulder`, so nobody can say what it clamps'
         )
-    if fastener.shoulder and fastener.shoulder.diameter < fastener.diameter:
+    if shoulder and shoulder.diameter < fastener.diameter:
         findings.warning(
             (*path, "shoulder", "diameter"), f'the shoulder of "{fastener.key}" is thinner than its thread'
         )
+
+
+def _said(length: float, written: str) -> str:
+    return f"{written} ({length:g} mm)" if written else f"{length:g} mm"
