@@ -30,7 +30,7 @@ GRADE_A_LENGTH = 150.0  # mm, and 10 d: a longer hexagon bolt is of product grad
 GRADE_A_DIAMETERS = 10.0
 SOCKET = ("ISO 4762", "ISO 7380-1", "ISO 7380-2", "ISO 10642", "ISO 14581")  # js15 at every length
 HEXAGON = (  # js15 in grade A, js17 in grade B
-    "ISO 4014", "ISO 4017", "ISO 4162", "EN 1662", "EN 1665", "ISO 15071", "JIS B 1189",
+    "ISO 4014", "ISO 4017", "ISO 4162", "EN 1662", "EN 1665", "ISO 15071", "JIS B 1189", "JIS B 1180 small",
 )  # fmt: skip
 # A tapping screw: up to each length in mm, how much shorter (a flat point) and longer (a cone point) it may be
 # (ISO 7049: FreeCAD Fasteners workbench 703a495b).

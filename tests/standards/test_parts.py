@@ -54,6 +54,7 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
         ("ISO 15071 - M12 x 30", "bolt", "flanged hex", 24.7, 12.1, "hexagon 15"),
         ("ISO 4162 - M12 x 30", "bolt", "flanged hex", 24.7, 11.9, "hexagon 15"),
         ("JIS B 1189 - M8 x 25", "bolt", "flanged hex", 17.0, 8.5, "hexagon 10"),
+        ("JIS B 1180 small - M8 x 25", "bolt", "hex", 24 / math.sqrt(3), 5.7, "hexagon 12"),
         ("ISO 7379 - M8 x 40", "shoulder screw", "cylinder", 16.0, 7.0, "hex 5"),
         ("ISO 4161 - M10", "nut", "flanged hex", 21.8, 10.0, "hexagon 15"),
         ("ISO 4035 - M10", "nut", "hex", 32 / math.sqrt(3), 5.0, "hexagon 16"),
