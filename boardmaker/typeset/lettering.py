@@ -24,6 +24,7 @@ _BELONG = re.compile(
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
+_TIMES = re.compile(r" (?=[x×] )")
 _WORD = re.compile(rf"[\S{_NO_BREAK}]+")
 
 SMALL = 2.0  # mm, height of capitals: the smallest that is printed (its x-height is 1.5 mm)
@@ -77,7 +78,7 @@ def shown_name(thing: Named) -> str:
 def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
     """Break a text into lines of at most `width` mm, between words where that can be; numbers stay with their units."""
     lines: list[str] = []
-    for word in _words(text):
+    for word in (part for one in _words(text) for part in _parted(one, height, width, bold)):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(joined, height, bold) <= width:
             lines[-1] = joined
@@ -97,6 +98,17 @@ def _words(text: str) -> list[str]:
         else:
             words.append(word)
     return words
+
+
+def _parted(word: str, height: float, width: float, bold: bool) -> Iterator[str]:
+    """What belongs together but is wider than a line, apart: before a × where there is one, else at every space."""
+    parts = _TIMES.split(word)
+    if " " not in word or text_width(word, height, bold) <= width:
+        yield word
+    elif len(parts) > 1:
+        yield from (piece for part in parts for piece in _parted(part, height, width, bold))
+    else:
+        yield from word.split(" ")
 
 
 def _pieces(word: str, height: float, width: float, bold: bool) -> list[str]:

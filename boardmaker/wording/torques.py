@@ -97,11 +97,13 @@ def torque_second_text(torque: Torque, style: TorqueStyle) -> str:
 def torque_set_lines(torque: Torque, adapter: Adapter, unit: str = "N·m") -> tuple[str, ...]:
     """Return what to set on a wrench with an adapter on, a line for each stage that is a torque.
 
-    A `unit` of "" is the pound-force unit that the torque itself is written in.
+    A `unit` of "" is the one that the torque is written in where that is not N·m, else the handier pound-force unit.
     """
     share = adapter.share
     first, *others = (
-        format_torque_in(unit or handy_lbf(stage.high_nm), share * stage.low_nm, share * stage.high_nm)
+        format_torque_in(
+            unit or _unit_of(stage) or handy_lbf(stage.high_nm), share * stage.low_nm, share * stage.high_nm
+        )
         for stage in torque.stages
         if stage.low_nm is not None and stage.high_nm is not None
     )
@@ -117,10 +119,15 @@ def _stage_nm(stage: TorqueStage) -> str:
 def _second(stage: TorqueStage, style: TorqueStyle) -> str:
     if stage.low_nm is None or stage.high_nm is None:
         return TURN_WORDS.get(stage.angle_deg or 0.0, "") if style.in_words else ""
-    written_in = stage.written.rpartition(" ")[2]
+    written_in = _unit_of(stage)
     if style.unit == "none" or (written_in and style.unit in ("", written_in)):
         return ""
     return format_torque_in(style.unit or handy_lbf(stage.high_nm), stage.low_nm, stage.high_nm)
+
+
+def _unit_of(stage: TorqueStage) -> str:
+    """The unit that a stage is written in; "" for N·m."""
+    return stage.written.rpartition(" ")[2]
 
 
 def _angle(stage: TorqueStage) -> str:

@@ -91,6 +91,8 @@ def test_what_to_set_is_said_for_each_stage_but_the_angle():
     assert torque_set_lines(HEAD, adapter) == ("set 16 N·m", "then 30.4–33.6 N·m")
     assert torque_set_lines(HEAD, adapter, "") == ("set 11.8 lbf·ft", "then 22.4–24.8 lbf·ft")
     assert torque_set_lines(SMALL, adapter, "") == ("set 35.4–42.5 lbf·in",)
+    in_kilograms = Torque((TorqueStage(11.76798, 11.76798, written="1.2 kgf·m"),))
+    assert torque_set_lines(in_kilograms, adapter, "") == ("set 0.96 kgf·m",)
 
 
 @pytest.mark.parametrize(

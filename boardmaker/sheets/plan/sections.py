@@ -14,6 +14,7 @@ from boardmaker.fonts import text_width
 from boardmaker.sheets.plan.room import Room
 from boardmaker.typeset.blocks import Block
 from boardmaker.typeset.cells import (
+    MOST_LINES,
     Column,
     box,
     columns_cell,
@@ -149,7 +150,7 @@ def _fastener(texts: Sequence[str], starts: Sequence[float], room: Room) -> Cell
     ]
     if not room.sizes.columns:
         columns = [Column(", ".join(text for text in texts if text), 0.0, room.width)]
-    return ruled(columns_cell(columns, room.sizes.line, room.width))
+    return ruled(columns_cell(columns, room.sizes.line, room.width, MOST_LINES))  # a size or torque must not be cut
 
 
 def _torques(alike: Bunches, room: Room) -> Iterator[Cell]:

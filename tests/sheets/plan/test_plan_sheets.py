@@ -49,6 +49,27 @@ def test_no_words_over_others_or_off_the_page(demo_bike, stem, paper):
     assert not faults_of(pdf_of(plan_work(demo_bike(stem)), paper))
 
 
+INCHES = """
+format: 1
+bike: { name: Inches }
+fasteners:
+  S: { kind: shoulder screw, thread: 1/4-20, length: 1 1/4 in, shoulder: { length: 1/2 in, diameter: 3/8 in },
+       drive: hexagon 7/16, torque: 10 to 12 ft-lbs }
+panels: { lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: S } ] } }
+"""
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_sizes_in_inches_are_said_whole_on_any_paper(bike_from, paper):
+    """Both units, nothing cut off, no unit broken in two and none apart from its number."""
+    pdf = pdf_of(plan_work(bike_from(INCHES)), paper)
+    assert not faults_of(pdf)
+    words = text_of(pdf)
+    assert "…" not in words
+    for size in ("1 1/4 in", "1/2 in", "7/16 in", "(31.75 mm)", "(12.7 mm)", "(11.11 mm)", "10 to 12 lbf·ft"):
+        assert size in words
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_random_bikes_on_random_paper(bike_from, seed):
     """Long names, notes everywhere, up to eighty panels."""
