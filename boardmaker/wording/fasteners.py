@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from boardmaker.model import Fastener
 from boardmaker.units import inches_as_written, parse_length, with_article
-from boardmaker.wording.numbers import with_mm, with_mm_if_inches
+from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
 from boardmaker.wording.torques import torque_line
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
@@ -15,7 +15,9 @@ HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
 
 def size_text(fastener: Fastener) -> str:
-    """Return what a fastener is in a few marks: `M6 × 21`, `clip for 8 mm hole`."""
+    """Return what a fastener is in a few marks: `M6 × 21`, `M8, 6.8 high` for a nut, `push clip, hole 8`."""
+    if fastener.thread and _is_bare_nut(fastener):
+        return f"{fastener.thread.designation}{_height(fastener, '')}"
     if fastener.thread:
         return f"{fastener.thread.designation} × {with_mm_if_inches(fastener.length, fastener.length_written)}"
     return f"{fastener.kind}, hole {with_mm_if_inches(fastener.diameter, fastener.hole_written)}"
@@ -53,13 +55,25 @@ def _fastener_parts(fastener: Fastener) -> Iterator[str]:
         yield f"{fastener.kind} {fastener.thread.designation}"
     else:
         yield f"{fastener.kind} for {with_article(with_mm(fastener.diameter, fastener.hole_written))} hole"
-    yield "length not known" if fastener.length_assumed else long
+    if _is_bare_nut(fastener):
+        yield _height(fastener, " mm").removeprefix(", ")
+    else:
+        yield "length not known" if fastener.length_assumed else long
     if plain := fastener.shoulder:
         thick = with_mm(plain.diameter, plain.diameter_written)
         yield f"shoulder {with_mm(plain.length, plain.length_written)} long and {thick} thick"
     yield head_words(fastener)
     yield drive_text(fastener.drive)
     yield f"class {fastener.property_class}" if fastener.property_class else ""
+
+
+def _is_bare_nut(fastener: Fastener) -> bool:
+    """A nut has no length of its own, but a height; some write one all the same."""
+    return fastener.kind == "nut" and fastener.length_assumed
+
+
+def _height(fastener: Fastener, unit: str) -> str:
+    return "" if fastener.head.height_assumed else f", {decimal(fastener.head.height)}{unit} high"
 
 
 def head_words(fastener: Fastener) -> str:

@@ -72,6 +72,15 @@ def test_what_is_written_in_millimetres_is_printed_alone(read):
     assert fastener_words(clip).startswith("push clip for an 8 mm hole, 15 mm long")
 
 
+def test_a_nut_has_a_height_and_no_length(read):
+    """ISO 4032 M8: m max 6.8 mm, 13 mm across flats; a nut without a part has the height that the file gives."""
+    nut = read("  A: { part: ISO 4032 - M8 - 8 }").fastener("A")
+    assert short_words(nut) == "M8, 6.8 high, hex head 13"
+    assert fastener_words(nut) == "nut M8, 6.8 mm high, hexagon head 15.01 mm across, hex head 13, class 8"
+    assert size_text(read("  A: { kind: nut, thread: M8 }").fastener("A")) == "M8"
+    assert size_text(read("  A: { kind: nut, thread: M8, length: 7 }").fastener("A")) == "M8 × 7"
+
+
 def test_a_rivet_nut_is_a_threaded_insert(read):
     """Its own length holds, as an insert's does."""
     panel = PANEL.replace("fastener: A", "fastener: A, into: Rivet nut, depth: 9")
