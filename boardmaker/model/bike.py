@@ -86,6 +86,11 @@ class Fastener:
         """What goes through the board: the thread's diameter, else a clip's hole, mm."""
         return self.thread.diameter if self.thread else (self.hole or 6.0)
 
+    @property
+    def standard(self) -> str:
+        """The standard of its part, such as `ISO 7380-2`, "" for none."""
+        return self.part.split(" - ")[0].strip()
+
 
 @dataclass(frozen=True)
 class Equipment:

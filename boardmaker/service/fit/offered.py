@@ -54,14 +54,14 @@ def offered_of(fastener: Fastener, own: Fastener) -> Offered:
         thread=fastener.thread,
         threadless=fastener.thread is None,
         length=None if fastener.length_assumed else fastener.length,
-        tolerance=length_tolerance(fastener.length, fastener.thread),
+        tolerance=length_tolerance(fastener.length, fastener.thread, fastener.standard),
         shoulder=fastener.shoulder,
         shoulder_known=fastener.shoulder is not None or fastener.kind != "shoulder screw",
         head=None if head.diameter_assumed else head.diameter,
         head_shape="" if head.shape_assumed else head.shape,
         property_class=fastener.property_class,
         clip_hole=fastener.hole,
-        standard=fastener.part.split(" - ")[0].strip(),
+        standard=fastener.standard,
         proper=fastener == own,
     )
 
@@ -96,9 +96,9 @@ def taken_for(measured: Measured, own: Fastener) -> bool:
     return known and measured_all and all(one.agrees for one in compared.values())
 
 
-def length_tolerance(length: float, thread: Thread | None) -> float:
+def length_tolerance(length: float, thread: Thread | None, standard: str = "") -> float:
     """Return how much longer than nominal a fastener of this length in mm may be, by its standard."""
-    return length_limits(length)[1] - length
+    return length_limits(length, thread=thread, standard=standard)[1] - length
 
 
 def _as_measured(measured: Measured) -> Offered:

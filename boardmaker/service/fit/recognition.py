@@ -107,11 +107,15 @@ def compare(measured: Measured, fastener: Fastener) -> tuple[Comparison, ...]:
 def _comparisons(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
     yield from _thread(measured, fastener)
     if measured.length is not None:
-        limits = None if fastener.length_assumed else length_limits(fastener.length)
+        limits = None if fastener.length_assumed else _length_limits(fastener)
         yield _size("length", measured.length, fastener.length, limits, measured.tolerance)
     yield from _shoulder(measured, fastener)
     yield from _head(measured, fastener)
     yield from _words(measured, fastener)
+
+
+def _length_limits(fastener: Fastener) -> Limits:
+    return length_limits(fastener.length, thread=fastener.thread, standard=fastener.standard)
 
 
 def _words(measured: Measured, fastener: Fastener) -> Iterator[Comparison]:
