@@ -18,18 +18,19 @@ Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
+HOLD_ON = "last screw: hold it"  # clips above it come out after it
 HOLD_FIRST = "first: hold it"
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
-    "hook": "hang in first",
+    "hook": "hang in",
     "tab": "guide into its slot, no force",
     "interlocking tape": "press together",
     "clip": "press home until it holds",
     "strap": "put back on",
     "connector": "plug in before the panel closes, then pull gently to test it",
     "hose": "push on before the panel closes, clamp in place, no kink",
-    "other": "refit and lock; pull to test",
+    "other": "put back as it came off, lock it if it locks; pull to test",
 }
 CLIP_WORDS = {
     "push clip": "push clips home",
@@ -42,8 +43,12 @@ HOW_TO_REMOVE = (
     "number, with its washer or collar. Tick a line when it is done."
 )
 HOW_TO_REFIT = (
-    "Everything in reverse. Plug connectors and hoses first, hang the panel in, push pins and tabs home, start every "
-    "screw by hand, and only then tighten: an angled screw ruins its thread."
+    "Everything in reverse: what was let go first goes back last. Plug connectors and hoses, hang the panel in, press "
+    "pins and tabs home, line it up, start every screw by hand, and only then tighten: an angled screw ruins its "
+    "thread. Push clips, screw rivets and quarter turns last."
+)
+OLD_THREAD = (
+    "turn each backwards until it drops into its old thread, then in"  # a second thread beside it holds nothing
 )
 HOW_TO_HANG = (
     "Cut the tags out, punch the ring, tie one to each panel as it comes off. Hang left parts left and right parts "
@@ -69,8 +74,17 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
     return pockets if group.panel.key == step.carrier.key else f"{group.panel.tag}: {pockets}"
 
 
-def where_text(group: Group, step: RemovalStep, hold: str) -> str:
-    """Return the pockets of a group in words; for the one that carries the panel with what to mind."""
+def out_of_text(group: Group, step: RemovalStep) -> str:
+    """Return the pockets that a group goes into; for the screw that carries the panel with what to mind."""
+    return _where_text(group, step, HOLD if group.done == step.groups[-1].done else HOLD_ON)
+
+
+def back_from_text(group: Group, step: RemovalStep) -> str:
+    """Return the pockets that a group comes from; the screw that carries the panel is the first."""
+    return _where_text(group, step, HOLD_FIRST)
+
+
+def _where_text(group: Group, step: RemovalStep, hold: str) -> str:
     words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
     return f"{words} · {hold}" if group.last else words
 
@@ -186,10 +200,17 @@ def group_torque_text(group: Group) -> str:
 
 
 def start_all_text(step: RefitStep) -> str:
-    """Return the reminder to start all screws of a panel before one is tightened; "" where there is only one."""
+    """Return how the screws of a panel go in; "" where there is only one (common practice, no source)."""
     if step.screws == 2:
-        return "Start both screws by hand before you tighten either."
-    return f"Start all {step.screws} screws by hand before you tighten any." if step.screws > 1 else ""
+        return "Line the panel up and start both screws by hand before you tighten either."
+    how = f"Line the panel up and start all {step.screws} screws by hand; then tighten from the middle outwards."
+    return how if step.screws > 1 else ""
+
+
+def old_thread_text(step: RefitStep) -> str:
+    """Return how tapping screws find their threads again; "" without any (common practice, no source)."""
+    keys = dict.fromkeys(one.fastener.key for one in step.groups if one.fastener.kind == "tapping screw")
+    return f"{', '.join(keys)}: {OLD_THREAD}" if keys else ""
 
 
 def clips_last_text(step: RefitStep) -> str:

@@ -224,18 +224,44 @@ def test_one_wrench_where_one_reaches(bike_from):
 
 
 def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
-    """Two screws are both, one is none."""
+    """Two screws are both, one is none; the clip stands where it is pushed home, after the screws."""
     back = part(job_text, "Refit")
-    assert back.count("Start both screws by hand before you tighten either.") == 1
-    assert back.count("push clips home last, when the screws are tight") == 1
-    assert "Start all" not in back
-    assert "hold it" not in job_text
+    assert back.count("Line the panel up and start both screws by hand before you tighten either.") == 1
+    assert "in 3 of 4\n  - **1 A goes through" in back
+    after = back.partition("- **push clips home last, when the screws are tight**\n")[2]
+    assert after.splitlines()[0] == "- [ ] 1 × P: push clip, pocket 3 P, in 4 of 4"
+    assert "start all" not in back
+
+
+def test_the_screw_below_a_clip_is_held(job_text):
+    """It is not the last to come out, but the last that carries; on the way back it is the first."""
+    out, back = part(job_text, "Removal"), part(job_text, "Refit")
+    assert "pocket 2 A · last screw: hold it, out 2 of 4\n" in out
+    assert "pocket 2 A · first: hold it, in 2 of 4\n" in back
+    assert job_text.count("hold it") == 2
+
+
+def test_a_tapping_screw_finds_its_old_thread(bike_from):
+    """Once a panel, for all kinds of it, before the first of them; nothing of it where there is none."""
+    kinds = "  S: { kind: tapping screw, thread: ST4.2, length: 16, drive: PH2 }\n"
+    kinds += "  T: { kind: tapping screw, thread: ST4.8, length: 16, drive: PH2 }\npanels:"
+    holes = ", ".join(f"{{ at: [0, {9 * place}], fastener: {key} }}" for place, key in enumerate("SAST"))
+    panels = f"  a: {{ name: A, side: left, holes: [ {holes} ] }}\n"
+    panels += "  b: { name: B, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    said = write_markdown(make_plan(plan_work(bike_from(bike_text(panels).replace("panels:", kinds, 1))))).decode()
+    back = part(said, "Refit")
+    assert back.count("old thread") == said.count("old thread") == 1
+    assert (
+        "- **Line the panel up and start all 4 screws by hand; then tighten from the middle outwards.**\n"
+        "- T, S: turn each backwards until it drops into its old thread, then in\n"
+        "- [ ] 1 × T: PH2, torque: see manual, pocket 4 T · first: hold it"
+    ) in back
 
 
 def test_notes_and_hands_at_refit(job_text):
     """What the panel asks for is asked for again; a lock is tested."""
     assert part(job_text, "Refit").count("from below; support the lid") == 1
-    assert "by hand: refit and lock; pull to test (removal: key in the lock)" in job_text
+    assert "by hand: put back as it came off, lock it if it locks; pull to test (removal: key in the lock)" in job_text
 
 
 def test_what_is_freed_is_no_danger(job_text):

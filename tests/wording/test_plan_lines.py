@@ -52,7 +52,7 @@ def test_the_way_back_says_the_same_at_the_same_place(lines_of):
     said = step(lines_of().refit, "Side cover")
     assert said[:2] == ["comes back with it: Vent", "two hands"]
     assert said[2].startswith("Vent: connector: plug in")
-    assert said[4] == "Start all 3 screws by hand before you tighten any."
+    assert said[4] == "Line the panel up and start all 3 screws by hand; then tighten from the middle outwards."
 
 
 def test_a_rider_that_is_taken_apart_says_where_it_is(lines_of):

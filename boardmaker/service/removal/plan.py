@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 
 from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
 from boardmaker.service.removal.units import panel_waits
@@ -34,8 +33,9 @@ class Shared:
 class Group:
     """Fasteners of one kind on one panel that come out (or go in) one after the other: one tick.
 
-    `done` counts all that are out (or in) after it; `last` is the one that still carries the panel. `shared` names the
-    other panels that they hold: on the way out those that stay on the bike, on the way back all.
+    `done` counts all that are out (or in) after it; `last` is the screw that still carries the panel, the last that
+    comes out. `shared` names the other panels that they hold: on the way out those that stay on the bike, on the way
+    back all.
     """
 
     freed: tuple[Freed, ...]
@@ -92,11 +92,24 @@ class RemovalStep:
 
 @dataclass(frozen=True)
 class RefitStep:
-    """The same unit goes back on, everything in reverse: `groups` count what is in again."""
+    """The same unit goes back on: what was let go first goes in last, but for clips, which follow the screws.
+
+    `groups` count what is in again.
+    """
 
     removal: RemovalStep
     groups: tuple[Group, ...]
     walk: bool
+
+    @property
+    def by_hand(self) -> tuple[ByHand, ...]:
+        """What goes back by hand: the latch that was opened first is locked last, when its hook is in."""
+        return self.removal.by_hand[::-1]
+
+    @property
+    def connections(self) -> tuple[ByHand, ...]:
+        """Connectors and hoses, before the panel closes over them."""
+        return self.removal.connections[::-1]
 
     @property
     def screws(self) -> int:
@@ -188,7 +201,7 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
         yield RemovalStep(
             number,
             step,
-            tuple(replace(one, shared=_shared(work.bike, one.freed, off)) for one in _groups(step.freed, done)),
+            tuple(replace(one, shared=_shared(work.bike, one.freed, off)) for one in _groups(step.freed, step, done)),
             _alike(carrier, _no_connections(carrier)),
             tuple(one for panel in (*riders, carrier) for one in _alike(panel, _connections(panel))),
             tuple(one for panel in riders for one in _alike(panel, _no_connections(panel))),
@@ -200,22 +213,31 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
         done, side = done + len(step.freed), carrier.side
 
 
-def _groups(freed: Iterable[Freed], done: int) -> Iterator[Group]:
-    """Runs of one kind in order of the numbers; a screw that is a panel's last of several stands alone: it carries it.
+def _groups(freed: Iterable[Freed], step: Step, done: int) -> Iterator[Group]:
+    """Runs of one kind on one panel whose numbers follow each other; the screw that carries the panel stands alone."""
+    carrying = _carrying(step)
+    runs: list[list[Freed]] = []
+    for one in freed:
+        if not runs or carrying in (one, runs[-1][-1]) or not _follow(runs[-1][-1], one):
+            runs.append([])
+        runs[-1].append(one)
+    for run in runs:
+        done += len(run)
+        yield Group(tuple(run), done, last=carrying in run)
 
-    Common practice, no source: a push clip, a rivet or a quarter turn in its place carries nothing.
+
+def _follow(one: Freed, other: Freed) -> bool:
+    alike = one.panel.key == other.panel.key and one.fastener.key == other.fastener.key
+    return alike and abs(one.number - other.number) == 1
+
+
+def _carrying(step: Step) -> Freed | None:
+    """The last of several that come out and has a thread; None where there is none.
+
+    Common practice, no source: a push clip, a rivet or a quarter turn above it carries nothing.
     """
-    for _, on_panel in groupby(freed, key=lambda one: one.panel.key):
-        run = list(on_panel)
-        carries = len(run) > 1 and is_threaded(run[-1].fastener)
-        others, last = (run[:-1], run[-1:]) if carries else (run, [])
-        for _, alike in groupby(others, key=lambda one: one.fastener.key):
-            group = tuple(alike)
-            done += len(group)
-            yield Group(group, done)
-        if last:
-            done += 1
-            yield Group(tuple(last), done, last=True)
+    threaded = [one for one in step.freed if is_threaded(one.fastener)]
+    return threaded[-1] if threaded and len(step.freed) > 1 else None
 
 
 def _shared(bike: Bike, freed: Iterable[Freed], off: Collection[str] = ()) -> tuple[Shared, ...]:
@@ -262,13 +284,19 @@ def _behind(work: Work) -> dict[str, tuple[Panel, ...]]:
 def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
     done, side = 0, ""
     for step in reversed(removal):
-        groups = []
-        for group in reversed(step.groups):
-            done += len(group.freed)
-            freed = group.freed[::-1]
-            groups.append(Group(freed, done, group.last, _shared(work.bike, freed)))
-        yield RefitStep(step, tuple(groups), step.carrier.side != side)
-        side = step.carrier.side
+        found = _groups(_way_back(step.step.freed), step.step, done)
+        groups = tuple(replace(one, shared=_shared(work.bike, one.freed)) for one in found)
+        yield RefitStep(step, groups, step.carrier.side != side)
+        done, side = done + len(step.step.freed), step.carrier.side
+
+
+def _way_back(freed: Sequence[Freed]) -> tuple[Freed, ...]:
+    """In reverse, the screws first: a clip pushed home pulls a panel crooked whose screws are not in yet.
+
+    Common practice, no source.
+    """
+    back = freed[::-1]
+    return tuple(sorted(back, key=lambda one: not is_threaded(one.fastener)))
 
 
 def _services(work: Work) -> Iterator[Service]:

@@ -9,16 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.model import Panel
-from boardmaker.service import Group, Plan, RefitStep, RemovalStep
+from boardmaker.service import Group, Plan, RefitStep, RemovalStep, is_threaded
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.steps import (
     BOTH_SIDES,
-    HOLD,
-    HOLD_FIRST,
     HOW_TO_REFIT,
     HOW_TO_REMOVE,
     WHILE_IT_IS_FREE,
     Names,
+    back_from_text,
     behind_text,
     bench_back_text,
     bench_text,
@@ -29,7 +28,9 @@ from boardmaker.wording.steps import (
     hole_cautions,
     hole_notes,
     loosened_texts,
+    old_thread_text,
     opens_text,
+    out_of_text,
     panel_notes,
     refit_by_hand_text,
     refit_details,
@@ -39,7 +40,6 @@ from boardmaker.wording.steps import (
     staying_text,
     through_texts,
     tool_text,
-    where_text,
     with_text,
 )
 
@@ -73,7 +73,7 @@ def _removal(step: RemovalStep, total: int, names: Names) -> Iterator[Line]:
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
     for group in step.groups:
-        yield _group(group, "", where_text(group, step, HOLD), f"out {group.done} of {total}")
+        yield _group(group, "", out_of_text(group, step), f"out {group.done} of {total}")
         yield from _minded(group, with_text(group.fastener), *loosened_texts(group, names))
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
@@ -87,12 +87,17 @@ def _refit(step: RefitStep, total: int, names: Names) -> Iterator[Line]:
     yield from _panel(removal, step.walk, names)
     yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
     yield from said("note", panel_notes(removal), level=1)
-    for one in removal.connections:
+    for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
-    yield from (ticked("by hand", refit_by_hand_text(one)) for one in removal.by_hand)
-    yield from said("note", (start_all_text(step), clips_last_text(step)), weight="loud")
+    yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)
+    yield from said("note", [start_all_text(step)], weight="loud")
+    yield from said("note", [old_thread_text(step)])
+    before_clips = [clips_last_text(step)]
     for group in step.groups:
-        where = where_text(group, removal, HOLD_FIRST)
+        if not is_threaded(group.fastener):
+            yield from said("note", before_clips, weight="loud")
+            before_clips = []
+        where = back_from_text(group, removal)
         yield _group(group, group_torque_text(group), where, f"in {group.done} of {total}")
         yield from _minded(group, *refit_details(group), *through_texts(group, names))
 

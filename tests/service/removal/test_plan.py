@@ -26,30 +26,46 @@ def test_every_fastener_is_freed_once_in_the_order_of_the_work(plan):
     assert [group.done for group in groups] == counts
 
 
-def test_refit_is_exactly_the_reverse(plan):
-    """Steps, groups and the fasteners in them; the count runs up again."""
+def test_refit_is_the_reverse_with_clips_after_screws(plan):
+    """Steps from last to first; in each the screws backwards, then what is pushed home backwards; the count runs up."""
     assert [step.removal for step in plan.refit] == list(plan.removal[::-1])
-    back = [freed for step in plan.refit for group in step.groups for freed in group.freed]
-    assert back == list(plan.work.freed[::-1])
-    assert not plan.refit or plan.refit[-1].groups[-1].done == plan.count
+    for step in plan.refit:
+        back = [freed for group in step.groups for freed in group.freed]
+        wanted = step.removal.step.freed[::-1]
+        clips = [freed for freed in wanted if freed.fastener.kind == "push clip"]
+        assert back == [freed for freed in wanted if freed not in clips] + clips
+    done = [group.done for step in plan.refit for group in step.groups]
+    assert done == sorted(done)
+    assert not done or done[-1] == plan.count
+
+
+def test_what_is_let_go_by_hand_goes_back_in_reverse(bike_from):
+    """The latch that is opened first is locked when its hook is in; wires and hoses likewise."""
+    fixings = (
+        "{ kind: other, note: key }, { kind: connector, note: lamp }, { kind: grommet pin }, "
+        "{ kind: hose }, { kind: hook, note: back }"
+    )
+    bike = bike_from(bike_text(f"  seat: {{ name: Seat, side: centre, fixings: [ {fixings} ], holes: [] }}"))
+    plan = make_plan(plan_work(bike))
+    assert [one.kind for one in plan.removal[0].by_hand] == ["other", "grommet pin", "hook"]
+    assert [one.kind for one in plan.refit[0].by_hand] == ["hook", "grommet pin", "other"]
+    assert [one.kind for one in plan.refit[0].connections] == ["hose", "connector"]
 
 
 def test_a_group_is_one_kind_on_one_panel_with_numbers_that_follow(plan):
-    """So that first and last pocket name them all; a screw that is the highest of several is alone.
+    """So that first and last pocket name them all, on the way out and back; the highest screw of several is alone.
 
     It carries the panel (common practice, no source); a clip carries nothing and is never marked.
     """
-    for step in plan.removal:
+    for step in (*plan.removal, *plan.refit):
         for group in step.groups:
             assert len({(freed.panel.key, freed.fastener.key) for freed in group.freed}) == 1
-            numbers = [freed.number for freed in group.freed]
+            numbers = sorted(freed.number for freed in group.freed)
             assert numbers == list(range(numbers[0], numbers[0] + len(numbers)))
-        carriers = [group for group in step.groups if group.panel.key == step.carrier.key]
-        if sum(len(group.freed) for group in carriers) > 1 and carriers[-1].fastener.kind != "push clip":
-            assert carriers[-1].last
-            assert len(carriers[-1].freed) == 1
-        marked = [group for group in step.groups if group.last]
-        assert all(group.fastener.kind in ("screw", "shoulder screw") for group in marked)
+        marked = [group.freed for group in step.groups if group.last]
+        whole = (step if step in plan.removal else step.removal).step.freed
+        screws = [freed for freed in whole if freed.fastener.kind != "push clip"]
+        assert marked == [(screw,) for screw in screws[-1:] if len(whole) > 1]
 
 
 def test_every_fixing_is_let_go_or_left_alone_once(plan):
@@ -124,17 +140,37 @@ def test_no_panels_is_no_plan_but_no_fault(bike_from):
 
 
 def test_only_a_screw_is_the_one_that_carries_the_panel(bike_from):
-    """The highest is a clip: nothing is marked, and its number stays where it was (common practice, no source)."""
-    holes = "{ at: [0, 0], fastener: A }, { at: [0, 10], fastener: A }, { at: [0, 20], fastener: P }"
-    bike = bike_from(bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}"))
-    plan = make_plan(plan_work(bike))
-    groups = plan.removal[0].groups
-    assert [(group.fastener.key, len(group.freed), group.last) for group in groups] == [
-        ("A", 2, False),
-        ("P", 1, False),
-    ]
-    assert [freed.number for freed in plan.work.freed] == [1, 2, 3]
-    assert (plan.refit[0].screws, plan.refit[0].clips) == (2, ("push clip",))
+    """The highest is a clip or a quarter turn: the screw below it is marked, the numbers stay.
+
+    Common practice, no source.
+    """
+    turn = "  K: { kind: quarter turn, hole: 10, length: 20 }\npanels:"
+    for clip, kind in (("P", "push clip"), ("K", "quarter turn")):
+        holes = f"{{ at: [0, 0], fastener: A }}, {{ at: [0, 10], fastener: A }}, {{ at: [0, 20], fastener: {clip} }}"
+        text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", turn, 1)
+        plan = make_plan(plan_work(bike_from(text)))
+        assert groups_of(plan.removal[0]) == [("A", [1], 1, False), ("A", [2], 2, True), (clip, [3], 3, False)]
+        assert groups_of(plan.refit[0]) == [("A", [2], 1, True), ("A", [1], 2, False), (clip, [3], 3, False)]
+        assert [freed.number for freed in plan.work.freed] == [1, 2, 3]
+        assert (plan.refit[0].screws, plan.refit[0].clips) == (2, (kind,))
+
+
+def test_the_screw_of_a_rider_does_not_carry_the_panel(bike_from):
+    """One screw a step is held, the last that comes out; where the panel itself has clips alone, a rider's."""
+    panels = """
+  lid: {{ name: Lid, side: left, holes: [ {{ at: [0, 0], fastener: {0} }} ] }}
+  flap:
+    name: Flap
+    side: left
+    rides_on: lid
+    holes:
+      - {{ at: [0, 0], fastener: A, also_holds: [tail] }}
+      - {{ at: [0, 50], fastener: A, also_holds: [tail] }}
+  tail: {{ name: Tail, side: left, holes: [ {{ at: [0, 0], fastener: A }} ] }}
+"""
+    for kind, marked in (("B", ("B", [1])), ("P", ("A", [2]))):
+        step = make_plan(plan_work(bike_from(bike_text(panels.format(kind))))).removal[0]
+        assert [found[:2] for found in groups_of(step) if found[3]] == [marked]
 
 
 SHARED = """
@@ -234,7 +270,7 @@ def test_every_part_of_a_refit_step_by_hand(bike_from):
     ]
     assert groups_of(vent) == [("C", [2], 1, True), ("C", [1], 2, False)]
     assert groups_of(side) == [("B", [3], 3, True), ("N", [2], 4, False), ("A", [1], 5, False)]
-    assert groups_of(tank)[-1] == ("A", [1], 10, False)
+    assert groups_of(tank)[-2:] == [("A", [1], 9, False), ("P", [3], 10, False)]
     assert told(tank.groups) == [([5], ["side"]), ([4], ["side"])]
 
 
