@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from boardmaker.service import Freed, Group, Plan, RemovalStep
 from boardmaker.text.csv_text import write_csv
 from boardmaker.wording.fasteners import drive_text, size_text
-from boardmaker.wording.steps import by_hand_text, hole_cautions, pocket_text, torque_text
+from boardmaker.wording.steps import by_hand_text, hole_cautions, minded, pocket_text, torque_text
 from boardmaker.wording.torque_rows import row_details, stage_notes
 
 COLUMNS = (
@@ -53,7 +53,7 @@ def _fastener(freed: Freed, group: Group) -> Row:
         "threadlocker": "" if fastener.threadlocker == "none" else fastener.threadlocker,
         "with_it": ", ".join(fastener.with_it),
         "renew": fastener.renew,
-        "note": "; ".join(part for part in (freed.hole.note, fastener.note) if part),
+        "note": "; ".join(minded(note) for note in (freed.hole.note, fastener.note) if note),
         "caution": "; ".join(hole_cautions(alone)),
     }
 

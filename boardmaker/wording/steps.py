@@ -157,7 +157,15 @@ def panel_notes(step: RemovalStep) -> Iterator[str]:
 
 def hole_notes(group: Group) -> Iterator[str]:
     """Yield the notes of a group's holes, each with its pocket."""
-    yield from (f"{pocket_text(freed)}: {freed.hole.note}" for freed in group.freed if freed.hole.note)
+    yield from (minded(f"{pocket_text(freed)}: {freed.hole.note}") for freed in group.freed if freed.hole.note)
+
+
+def minded(note: str) -> str:
+    """Return what the file says of a screw or a hole with the mark by which it is found among routine words; "" of "".
+
+    Such a note is written down because somebody went wrong there before: `C and no other`.
+    """
+    return f"! {note}" if note else ""
 
 
 def hole_cautions(group: Group) -> Iterator[str]:
@@ -173,15 +181,13 @@ def hole_cautions(group: Group) -> Iterator[str]:
 
 
 def with_text(fastener: Fastener) -> str:
-    """Return what goes into the pocket with the fastener; "" for nothing."""
+    """Return what goes into the pocket with the fastener, and back; "" for nothing."""
     return f"with {', '.join(fastener.with_it)}" if fastener.with_it else ""
 
 
 def refit_details(group: Group) -> Iterator[str]:
-    """Yield what goes with the fasteners of a group: washers, threadlocker, what to renew."""
+    """Yield what the fasteners of a group must not go in without: threadlocker, a new one."""
     fastener = group.fastener
-    if fastener.with_it:
-        yield with_text(fastener)
     if fastener.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[fastener.threadlocker]
     if fastener.renew:

@@ -78,6 +78,21 @@ def test_no_cell_becomes_a_formula(bike_from):
     assert not [cell for row in rows for cell in row.values() if cell[:1] in ("=", "+", "-", "@", "\t", "\r")]
 
 
+def test_notes_of_screws_and_holes_are_marked_in_table_and_list(bike_from):
+    """Not those of panels and of what goes by hand."""
+    kinds = "  D: { kind: screw, thread: M6, length: 12, note: never longer }\npanels:"
+    holes = "{ at: [0, 0], fastener: D, note: D and no other }, { at: [0, 9], fastener: A, note: heat shield }"
+    fixings = "{ kind: tab, note: two of them }"
+    panel = f"  lid: {{ name: Lid, side: left, note: from below, fixings: [ {fixings} ], holes: [ {holes} ] }}"
+    plan = make_plan(plan_work(bike_from(bike_text(panel).replace("panels:", kinds, 1))))
+    notes = [row["note"] for row in rows_of(plan)]
+    assert notes == ["! D and no other; ! never longer", "! heat shield", "from below", "tab, two of them"]
+    text = write_markdown(plan).decode()
+    assert text.count("  - **! 1 D: D and no other**\n") == text.count("  - **! 2 A: heat shield**\n") == 2
+    assert text.count("  - **! never longer**\n") == 1
+    assert text.count("! ") == 5
+
+
 def test_the_table_is_rfc_4180(demo_bike):
     """CRLF at every line's end, as many cells in every row (read with Python's csv, strict)."""
     content = write_rows(make_plan(plan_work(demo_bike("murmelo-140-scooter")))).decode("utf-8")

@@ -75,6 +75,19 @@ def test_what_lies_behind_a_thread_stands_at_its_screw_both_ways(lines_of):
     assert [line.weight for line in cautions[:3]] == ["loud", "loud", "quiet"]
 
 
+def test_notes_of_screws_and_holes_are_louder_than_routine(lines_of):
+    """A mark, bold, a line each: both ways, and where the kinds are listed. Washers and collars are routine."""
+    lines = lines_of()
+    said = [(line.text, line.weight) for line in lines if line.kind == "note"]
+    assert said.count(("! 3 P: push the pin in", "loud")) == 2
+    assert said.count(("! the long ones", "loud")) == 1
+    assert {weight for text, weight in said if text == "with washer, collar"} == {"plain"}
+    assert sum(text == "with washer, collar" for text, _ in said) == 1 + 2 * 3
+    assert {weight for text, weight in said if text == "medium threadlocker"} == {"loud"}
+    marked = {text for text, _ in said if text.startswith("! ")}
+    assert marked == {"! 3 P: push the pin in", "! the long ones"}
+
+
 def test_how_torques_are_meant_is_said_once_before_the_first(lines_of):
     """Not after the work."""
     service = lines_of().service

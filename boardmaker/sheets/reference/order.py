@@ -24,8 +24,8 @@ def _row(step: RemovalStep, width: float) -> Cell:
     room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
     name = shown_name(step.carrier)
     lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
-    for note in _notes(step):
-        lines += [Words(line, SMALL) for line in broken(printable(note), SMALL, room)]
+    for note, loud in _notes(step):
+        lines += [Words(line, SMALL, bold=loud) for line in broken(printable(note), SMALL, room, bold=loud)]
     return beside(
         [
             words_cell([Words(f"{step.number}", NAME)], NUMBER_WIDTH),
@@ -39,13 +39,14 @@ def _count(step: RemovalStep) -> str:
     return f" ({len(step.step.freed)})" if step.step.freed else ""
 
 
-def _notes(step: RemovalStep) -> Iterator[str]:
-    yield from panel_notes(step)
-    yield from (f"by hand: {by_hand_text(one)}" for one in (*step.by_hand, *step.connections))
-    yield from (note for group in step.groups for note in hole_notes(group))
+def _notes(step: RemovalStep) -> Iterator[tuple[str, bool]]:
+    """Each with whether nobody may miss it."""
+    yield from ((note, False) for note in panel_notes(step))
+    yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
+    yield from ((note, True) for group in step.groups for note in hole_notes(group))
     if riders := riders_text(step, shown_name):
-        yield riders
-    yield from (staying_text(one, shown_name) for one in step.staying)
+        yield riders, False
+    yield from ((staying_text(one, shown_name), False) for one in step.staying)
 
 
 def order_caution(width: float) -> Cell:

@@ -11,7 +11,7 @@ from boardmaker.wording.cautions import CHECKED, HELD_CAUTION, MANUAL_FIRST, PLA
 from boardmaker.wording.fasteners import drive_text, size_words
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import have_too, no_tool_text, supply_text, wrench_note, wrench_texts
-from boardmaker.wording.steps import Names, must_nots, torque_text, with_text
+from boardmaker.wording.steps import Names, minded, must_nots, torque_text, with_text
 
 
 def ready_lines(plan: Plan, names: Names) -> Iterator[Line]:
@@ -78,7 +78,8 @@ def _parts(plan: Plan) -> Iterator[Line]:
 def _fasteners(plan: Plan) -> Iterator[Line]:
     for one, count in plan.fasteners:
         yield Line("fastener", (f"{count} × {one.key}", *_about(one)))
-        yield from said("note", (with_text(one), one.note), level=1)
+        yield from said("note", [with_text(one)], level=1)
+        yield from said("note", [minded(one.note)], level=1, weight="loud")
 
 
 def _about(one: Fastener) -> tuple[str, str, str]:

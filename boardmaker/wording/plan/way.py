@@ -74,7 +74,7 @@ def _removal(step: RemovalStep, total: int, names: Names) -> Iterator[Line]:
     yield from said("note", panel_notes(step), level=1)
     for group in step.groups:
         yield _group(group, "", out_of_text(group, step), f"out {group.done} of {total}")
-        yield from _minded(group, with_text(group.fastener), *loosened_texts(group, names))
+        yield from _minded(group, *loosened_texts(group, names))
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
@@ -112,10 +112,10 @@ def _group(group: Group, torque: str, where: str, done: str) -> Line:
     return ticked("group", count_text(group), tool_text(group.fastener), torque, where, done)
 
 
-def _minded(group: Group, *first: str) -> Iterator[Line]:
-    """What to mind with these fasteners; what is behind their threads stands last and loud, then the file's notes."""
-    yield from said("note", (*first, *hole_cautions(group)), level=1, weight="loud")
-    yield from said("note", hole_notes(group), level=1)
+def _minded(group: Group, *loud: str) -> Iterator[Line]:
+    """What to mind with these fasteners; what is behind their threads and the file's notes stand last."""
+    yield from said("note", [with_text(group.fastener)], level=1)
+    yield from said("note", (*loud, *hole_cautions(group), *hole_notes(group)), level=1, weight="loud")
 
 
 def _on(panel: Panel, step: RemovalStep, names: Names) -> str:

@@ -31,3 +31,11 @@ def test_every_step_says_what_lets_go_and_every_note(bike_from):
     ):
         assert words in texts[1]
     assert max(row.width for row in rows) <= 120.0 + 1e-6
+
+
+def test_the_note_of_a_hole_is_louder_than_the_rest(bike_from):
+    """Bold and marked, as in the plan."""
+    rows = order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0)
+    small = [words for row in rows for label in row.labels for words in label.lines if words.height < 2.2]
+    assert [words.text for words in small if words.bold] == ["! 1 A: longest of all"]
+    assert len(small) > 3
