@@ -12,7 +12,7 @@ from boardmaker.service.torque.adapter import Adapter
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
-from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import (
     TorqueStyle,
     torque_second_lines,
@@ -21,6 +21,7 @@ from boardmaker.wording.torques import (
 )
 
 WHAT_WIDTH = 46.0
+HEADING_WIDTH = 70.0
 TORQUE_WIDTH = 26.0
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
@@ -34,9 +35,12 @@ NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 def draw_torque_card(card: TorqueCard) -> tuple[Figure, ...]:
     """Return the card in one column, and in two where it has the rows for them."""
     rows = torque_rows(card)
-    heading = words_cell([Words(line, NAME, bold=True) for line in broken(_heading(card), NAME, 70.0, bold=True)])
+    heading = words_cell(
+        [Words(line, NAME, bold=True) for line in broken(_heading(card), NAME, HEADING_WIDTH, bold=True)]
+    )
+    foot = safety_cells(card, HEADING_WIDTH)
     return tuple(
-        framed("torque card", card.key, stacked([heading, in_columns(rows, columns)], gap=1.6), wish=(0.0, 0.0))
+        framed("torque card", card.key, stacked([heading, in_columns(rows, columns), *foot], gap=1.6), wish=(0.0, 0.0))
         for columns in (1, 2)
         if columns <= max(1, len(rows) // 2)
     )
@@ -44,6 +48,13 @@ def draw_torque_card(card: TorqueCard) -> tuple[Figure, ...]:
 
 def _heading(card: TorqueCard) -> str:
     return f"Torque: {printable(card.name, card.key)}"
+
+
+def safety_cells(card: TorqueCard, width: float) -> tuple[Cell, ...]:
+    """Return what stands below the rows of which some bear the mark of brakes and steering; nothing without any."""
+    caution = safety_caution(card.rows)
+    lines = broken(caution, SMALL, width, bold=True) if caution else ()
+    return (words_cell([Words(line, SMALL, bold=True) for line in lines]),) if lines else ()
 
 
 def torque_rows(card: TorqueCard, width: float = WHAT_WIDTH + BESIDE, style: TorqueStyle = PLAIN) -> tuple[Cell, ...]:
@@ -66,14 +77,16 @@ def _narrow_row(row: TorqueRow, width: float, torque: Cell) -> Cell:
 
 def _what(row: TorqueRow, width: float) -> list[Words]:
     """What is tightened, where, how and with what."""
-    what = [Words(line, TEXT) for line in broken(printable(row.what, row.key), TEXT, width)]
+    name = marked_name(row, printable(row.what, row.key))
+    what = [Words(line, TEXT) for line in broken(name, TEXT, width)]
     details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row), *stage_notes(row)])
     return what + [Words(line, SMALL, grey=0.15) for line in broken(printable(details), SMALL, width)]
 
 
 def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:
     """As written, the second unit, and apart from them what to set with an adapter on: never to be taken for it."""
-    lines = [Words(line, TEXT, bold=True) for line in torque_written_lines(row.torque)]
+    stages = torque_written_lines(row.torque)
+    lines = [Words(line, TEXT, bold=True) for stage in stages for line in broken(stage, TEXT, width, bold=True)]
     lines += [Words(line, SMALL) for line in torque_second_lines(row.torque, style)]
     true = words_cell(lines, width + 2 * PAD)
     return stacked([true, words_cell(_to_set(row, style, style.adapter))], SET_GAP) if style.adapter else true

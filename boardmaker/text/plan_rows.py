@@ -8,7 +8,7 @@ from boardmaker.service import Freed, Group, Plan, RemovalStep
 from boardmaker.text.csv_text import write_csv
 from boardmaker.wording.fasteners import drive_text, size_text
 from boardmaker.wording.steps import by_hand_text, hole_cautions, minded, pocket_text, torque_text
-from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torque_rows import row_details, safety_caution, stage_notes
 
 COLUMNS = (
     "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "also_holds", "size",
@@ -83,4 +83,5 @@ def _torques(plan: Plan) -> Iterator[Row]:
                 "threadlocker": "" if row.threadlocker == "none" else row.threadlocker,
                 "renew": row.renew,
                 "note": "; ".join(part for part in (job, *row_details(row), *stage_notes(row)) if part),
+                "caution": safety_caution([row]),
             }

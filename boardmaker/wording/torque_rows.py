@@ -2,10 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 
 from boardmaker.model import TorqueRow
+from boardmaker.wording.cautions import SAFETY_CAUTION, SAFETY_MARK
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
+
+# What brakes, steers, carries a wheel or keeps the bike upright (common practice, no source).
+SAFETY_WORDS = (
+    r"\baxle", r"\bwheel", r"\bbrak", r"\bcal+iper", r"(?<!clutch )(?<!friction )\bdis[ck]s?\b",
+    r"\bhandle ?bar", r"(?<!crash )(?<!tie )\bbars?\b", r"\bsteer", r"\byoke", r"\btriple (?:clamp|tree)",
+    r"(?<!shift )(?<!selector )(?<!clutch )\bforks?\b", r"\bswing ?arm", r"\bshock\b", r"\bsuspension",
+    r"(?<!paddock )\bstands?\b",
+)  # fmt: skip
+_SAFETY = re.compile("|".join(SAFETY_WORDS), re.IGNORECASE)
+
+
+def is_for_safety(row: TorqueRow) -> bool:
+    """Say whether brakes, steering, wheels or stands hang on a row, as far as its words tell."""
+    return bool(_SAFETY.search(f"{row.what} · {row.where_on_bike}"))
+
+
+def marked_name(row: TorqueRow, name: str) -> str:
+    """Return the name of a row, with the mark of `safety_caution` where that is about it."""
+    return f"{SAFETY_MARK} {name}" if is_for_safety(row) else name
+
+
+def safety_caution(rows: Iterable[TorqueRow]) -> str:
+    """Return what stands with rows of which one at least bears the mark; else ""."""
+    return f"{SAFETY_MARK} {SAFETY_CAUTION}" if any(map(is_for_safety, rows)) else ""
 
 
 def row_details(row: TorqueRow) -> Iterator[str]:

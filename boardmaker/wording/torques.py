@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from boardmaker.model import Torque, TorqueStage
@@ -21,6 +21,8 @@ TURN_WORDS = {
     270.0: "three quarter turns",
     360.0: "a full turn",
 }
+THEN = "then "
+SLACKEN = "slacken, "
 _UNIT = r"(?:N[·.]?m|lbf·in|lbf·ft|in-lb|ft-lb|kgf·m|kgf·cm|daN·m|N·cm)(?!\w)"
 _TORQUE = re.compile(rf"(?:then )?(?:turn \d[\d.]*°|\d[\d.]*(?:(?: to |–)\d[\d.]*)? {_UNIT})")
 
@@ -44,12 +46,15 @@ def torque_line(torque: Torque) -> str:
 
 def torque_lines(torque: Torque) -> tuple[str, ...]:
     """Return a torque in N·m, a line a stage; one written in another unit as written, with N·m behind it."""
-    return _in_order(f"{one.written} ({_stage_nm(one)})" if one.written else _stage_nm(one) for one in torque.stages)
+    return tuple(
+        f"{link}{one.written} ({_stage_nm(one)})" if one.written else f"{link}{_stage_nm(one)}"
+        for link, one in _linked(torque)
+    )
 
 
 def torque_written_lines(torque: Torque) -> tuple[str, ...]:
     """Return a torque in the unit that it is written in, a line a stage."""
-    return _in_order(stage.written or _stage_nm(stage) for stage in torque.stages)
+    return tuple(f"{link}{stage.written or _stage_nm(stage)}" for link, stage in _linked(torque))
 
 
 def is_in_nm(torque: Torque) -> bool:
@@ -63,13 +68,20 @@ def torque_nm_text(torque: Torque) -> str:
 
 
 def torque_nm_lines(torque: Torque) -> tuple[str, ...]:
-    """Return a torque in N·m alone, a line a stage."""
-    return _in_order(_stage_nm(stage) for stage in torque.stages)
+    """Return a torque in N·m alone, a line a stage; a stage below the one before it is reached from slack."""
+    return tuple(f"{link}{_stage_nm(stage)}" for link, stage in _linked(torque))
 
 
-def _in_order(stages: Iterable[str]) -> tuple[str, ...]:
-    first, *others = stages
-    return first, *(f"then {stage}" for stage in others)
+def _linked(torque: Torque) -> Iterator[tuple[str, TorqueStage]]:
+    """Each stage with the word that leads to it: a wrench cannot tighten to less than what is there already."""
+    reached = 0.0
+    for index, stage in enumerate(torque.stages):
+        yield (SLACKEN if _is_below(stage, reached) else THEN) if index else "", stage
+        reached = stage.low_nm if stage.low_nm is not None else reached
+
+
+def _is_below(stage: TorqueStage, reached: float) -> bool:
+    return stage.high_nm is not None and stage.high_nm < reached
 
 
 def unbroken(text: str) -> str:
@@ -83,15 +95,16 @@ def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
     Of a stage that is written in another unit than N·m, the second unit is N·m, and the chosen one behind it.
     """
     lines = (
-        ", ".join(part for part in (_stage_nm(stage) if stage.written else "", _second(stage, style)) if part)
-        for stage in torque.stages
+        (link, ", ".join(part for part in (_stage_nm(stage) if stage.written else "", _second(stage, style)) if part))
+        for link, stage in _linked(torque)
     )
-    return tuple(line for line in lines if line)
+    return tuple(f"{link if link == SLACKEN else ''}{line}" for link, line in lines if line)
 
 
 def torque_second_text(torque: Torque, style: TorqueStyle) -> str:
     """Return the stages in a unit that `torque_lines` has not said, on one line; "" where there is nothing to say."""
-    return ", then ".join(line for line in (_second(stage, style) for stage in torque.stages) if line)
+    said = [(link, line) for link, stage in _linked(torque) if (line := _second(stage, style))]
+    return ", ".join(f"{link if index else ''}{line}" for index, (link, line) in enumerate(said))
 
 
 def torque_set_lines(torque: Torque, adapter: Adapter, unit: str = "N·m") -> tuple[str, ...]:
@@ -100,14 +113,17 @@ def torque_set_lines(torque: Torque, adapter: Adapter, unit: str = "N·m") -> tu
     A `unit` of "" is the one that the torque is written in where that is not N·m, else the handier pound-force unit.
     """
     share = adapter.share
-    first, *others = (
-        format_torque_in(
-            unit or _unit_of(stage) or handy_lbf(stage.high_nm), share * stage.low_nm, share * stage.high_nm
+    found = [
+        (
+            link,
+            format_torque_in(
+                unit or _unit_of(stage) or handy_lbf(stage.high_nm), share * stage.low_nm, share * stage.high_nm
+            ),
         )
-        for stage in torque.stages
+        for link, stage in _linked(torque)
         if stage.low_nm is not None and stage.high_nm is not None
-    )
-    return f"set {first}", *(f"then {stage}" for stage in others)
+    ]
+    return tuple(f"{link if index else 'set '}{text}" for index, (link, text) in enumerate(found))
 
 
 def _stage_nm(stage: TorqueStage) -> str:

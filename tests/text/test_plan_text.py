@@ -194,9 +194,20 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
         "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
         "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise · renew\n"
     )
-    assert "- Side stand\n  - [ ] 40 N·m\n  - [ ] then 25 N·m\n" in torques
+    assert "- ⚠ Side stand\n  - [ ] 40 N·m\n  - [ ] slacken, 25 N·m\n" in torques
     assert torques.count("- [ ] ") == 3 + 2 + 1 + 1
     assert torques.count("each stage") == torques.count("mark the head") == 1
+
+
+def test_brakes_and_steering_are_marked_in_list_and_table(bike_from, job_text):
+    """The sentence once above the rows of a job, and in the table beside each that it is about."""
+    torques = part(job_text, "Torques: Job")
+    sentence = "⚠ Brakes and steering: if in doubt, have it checked by a licensed workshop."
+    assert torques.count(f"\n\n**{sentence}**\n\n") == 1
+    assert torques.count("⚠") == 2
+    rows = rows_of(make_plan(plan_work(bike_from(bike_text(LID, JOB, ROWS)), ["job"])))
+    told = {row["name"]: row["caution"] for row in rows if row["row"] == "torque"}
+    assert told == {"Cylinder head": "", "Side stand": sentence, "Valve cover": "", "Sump plug": ""}
 
 
 def test_no_torque_can_break(bike_from, demo_bike):

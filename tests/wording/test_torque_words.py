@@ -7,7 +7,7 @@ import pytest
 from boardmaker.model import Torque, TorqueRow, TorqueStage
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.units import read_torque_unit
-from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torque_rows import is_for_safety, marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import (
     TorqueStyle,
     is_in_nm,
@@ -125,3 +125,87 @@ def test_stages_of_several_screws_go_round_by_round(torque, count, said):
     assert [*stage_notes(row)] == said
     assert [*row_details(row)] == ([f"{count} of them"] if count > 1 else []) + ["crosswise"]
     assert torque_nm_lines(HEAD) == ("20 N·m", "then 38–42 N·m", "then turn 90°")
+
+
+def staged(*values):
+    return Torque(tuple(TorqueStage(*value) if isinstance(value, tuple) else value for value in values))
+
+
+@pytest.mark.parametrize(
+    ("torque", "said"),
+    [
+        (staged((40.0, 40.0), (25.0, 25.0)), "40 N·m, slacken, 25 N·m"),
+        (staged((40.0, 45.0), (40.0, 44.0)), "40–45 N·m, then 40–44 N·m"),
+        (staged((40.0, 45.0), (30.0, 39.9)), "40–45 N·m, slacken, 30–39.9 N·m"),
+        (staged((40.0, 40.0), (40.0, 40.0)), "40 N·m, then 40 N·m"),
+        (staged((50.0, 50.0), (15.0, 15.0), (30.0, 30.0)), "50 N·m, slacken, 15 N·m, then 30 N·m"),
+        (
+            staged((50.0, 50.0), TorqueStage(angle_deg=90.0), (20.0, 20.0)),
+            "50 N·m, then turn 90°, slacken, 20 N·m",
+        ),
+        (staged((20.0, 20.0), TorqueStage(angle_deg=90.0)), "20 N·m, then turn 90°"),
+    ],
+)
+def test_a_lower_stage_is_reached_from_slack(torque, said):
+    """A wrench set lower clicks at once and does nothing: whoever reads "then" thinks that he has tightened it."""
+    assert torque_nm_text(torque) == said
+
+
+def test_slack_is_said_in_every_unit_and_on_the_wrench():
+    """40 N·m are 29.5 lbf·ft, 25 N·m are 18.4 (scipy.constants)."""
+    torque = staged((40.0, 40.0), (25.0, 25.0))
+    assert torque_second_lines(torque, TorqueStyle()) == ("29.5 lbf·ft", "slacken, 18.4 lbf·ft")
+    assert torque_second_text(torque, TorqueStyle()) == "29.5 lbf·ft, slacken, 18.4 lbf·ft"
+    assert torque_second_text(HEAD, TorqueStyle(in_words=True)) == "14.8 lbf·ft, then 28–31 lbf·ft, then a quarter turn"
+    assert torque_second_text(HEAD, TorqueStyle("none", in_words=True)) == "a quarter turn"
+    assert torque_set_lines(torque, Adapter(300.0, 100.0)) == ("set 30 N·m", "slacken, 18.8 N·m")
+
+
+def test_slack_is_said_of_what_was_written_too():
+    """30 lbf·ft = 40.675 N·m, 18 lbf·ft = 24.405 N·m (NIST SP 811); 24.405 / 9.80665 = 2.4886 kgf·m."""
+    torque = staged((40.67454, 40.67454, None, "30 lbf·ft"), (24.40472, 24.40472, None, "18 lbf·ft"))
+    assert torque_lines(torque) == ("30 lbf·ft (40.67 N·m)", "slacken, 18 lbf·ft (24.4 N·m)")
+    assert torque_line(torque) == "30 lbf·ft (40.67 N·m), slacken, 18 lbf·ft (24.4 N·m)"
+    assert torque_written_lines(torque) == ("30 lbf·ft", "slacken, 18 lbf·ft")
+    assert torque_second_lines(torque, TorqueStyle()) == ("40.67 N·m", "slacken, 24.4 N·m")
+    assert torque_second_text(torque, TorqueStyle()) == ""
+    assert torque_second_text(torque, TorqueStyle("kgf·m")) == "4.15 kgf·m, slacken, 2.49 kgf·m"
+    assert torque_set_lines(torque, Adapter(300.0, 100.0), "") == ("set 22.5 lbf·ft", "slacken, 13.5 lbf·ft")
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        "Front axle", "Axle pinch bolts", "Front brake caliper", "Calliper pin", "Brake discs", "Disk bolts",
+        "Handlebar clamps", "Handle bar end", "Bar clamps", "Fork bridge", "Top yoke", "Triple clamp", "Swingarm pivot",
+        "Swing arm bolt", "Side stand pivot", "Centre stand", "Steering stem nut", "Wheel bearing cap", "Shock, upper",
+    ],
+)  # fmt: skip
+def test_what_brakes_and_steering_hang_on(what):
+    """Common practice, no source."""
+    row = TorqueRow("row", what, SMALL)
+    assert is_for_safety(row)
+    assert is_for_safety(TorqueRow("row", "Pinch bolts", SMALL, where_on_bike=what.lower()))
+    assert marked_name(row, what) == f"⚠ {what}"
+    assert safety_caution([TorqueRow("plug", "Sump plug", SMALL), row]).startswith("⚠ Brakes and steering: if in doubt")
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        "Sump plug",
+        "Flywheel",
+        "Clutch discs",
+        "Shift fork shaft",
+        "Crash bars",
+        "Standard plug",
+        "Barrel",
+        "Valve cover",
+    ],
+)
+def test_what_they_do_not_hang_on(what):
+    """Words that only look like it."""
+    row = TorqueRow("row", what, SMALL)
+    assert not is_for_safety(row)
+    assert marked_name(row, what) == what
+    assert safety_caution([row]) == ""

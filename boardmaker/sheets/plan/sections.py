@@ -80,7 +80,7 @@ def _rows(lines: Sequence[Line], room: Room) -> Iterator[Cell]:
 
 def _how(alike: Bunches, room: Room) -> Iterator[Cell]:
     for (line,) in alike:
-        yield from paragraph(line.text, room.sizes.note, room.width, air=0.8)
+        yield from paragraph(line.text, room.sizes.note, room.width, bold=line.weight == "loud", air=0.8)
 
 
 def _remarks(alike: Bunches, room: Room) -> Iterator[Cell]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from boardmaker.drawing import Page, Path
-from boardmaker.figures.torque_card import torque_rows
+from boardmaker.figures.torque_card import safety_cells, torque_rows
 from boardmaker.geometry import box_ring
 from boardmaker.model import Setup
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -68,7 +68,7 @@ def _card(card: TorqueCard, width: float, height: float, style: TorqueStyle) -> 
     inner = width - 2 * INSET
     heading = f"Torque: {printable(card.name, card.key)}"
     continued = f"{heading} (continued)"
-    caution = _caution(inner, style)
+    caution = _caution(card, inner, style)
     room = height - 2 * INSET - caution.height - _title(continued, inner).height - 2 * PART_GAP
     piece: list[Cell] = []
     for row in torque_rows(card, inner, style):
@@ -79,10 +79,10 @@ def _card(card: TorqueCard, width: float, height: float, style: TorqueStyle) -> 
     yield _framed_card(heading, piece, caution, width)
 
 
-def _caution(width: float, style: TorqueStyle) -> Cell:
+def _caution(card: TorqueCard, width: float, style: TorqueStyle) -> Cell:
     notes = [TORQUE_CAUTION] + ([adapter_note(style.adapter)] if style.adapter else [])
-    paragraphs = [[Words(line, SMALL) for line in broken(note, SMALL, width)] for note in notes]
-    return stacked([words_cell(paragraph) for paragraph in paragraphs], gap=1.2)
+    paragraphs = [words_cell([Words(line, SMALL) for line in broken(note, SMALL, width)]) for note in notes]
+    return stacked([*safety_cells(card, width), *paragraphs], gap=1.2)
 
 
 def _title(heading: str, width: float) -> Cell:

@@ -10,7 +10,7 @@ from boardmaker.wording.cautions import TORQUE_CAUTION
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import RENEW_OLD_FIRST, renewal_text, stage_texts
 from boardmaker.wording.steps import Names, torque_text
-from boardmaker.wording.torque_rows import row_details, stage_notes
+from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import TorqueStyle, torque_second_text
 
 SECOND = TorqueStyle(in_words=True)
@@ -23,7 +23,9 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     for service in plan.services:
         rows = tuple(line for row in service.rows for line in _torque(row, names))
         if rows:
-            yield from under_heading(f"Torques: {names(service.job) if service.job else 'general'}", (*caution, *rows))
+            title = f"Torques: {names(service.job) if service.job else 'general'}"
+            safety = said("how", [safety_caution(service.rows)], weight="loud")
+            yield from under_heading(title, (*caution, *safety, *rows))
             caution = ()
     renewals = tuple(line for renewal in plan.renewals for line in _renewal(renewal))
     how = said("how", [RENEW_OLD_FIRST] * bool(renewals), weight="quiet")
@@ -32,7 +34,7 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
 
 def _torque(row: TorqueRow, names: Names) -> Iterator[Line]:
     """A torque in stages is said stage by stage, once: whoever reads it twice tightens it twice."""
-    what = f"{names(row)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}"
+    what = marked_name(row, f"{names(row)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}")
     stages = stage_texts(row)
     yield Line("staged", (what,)) if stages else ticked("torque", what, torque_text(row.torque))
     yield from (ticked("stage", stage, level=1) for stage in stages)

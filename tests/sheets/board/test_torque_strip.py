@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from bikes import bike_text
 
-from boardmaker.display_list import Path
+from boardmaker.display_list import Path, Text
+from boardmaker.figures.torque_card import draw_torque_card
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.service.torque.adapter import Adapter
@@ -33,3 +34,34 @@ def test_a_card_with_a_long_heading_stays_on_its_page(bike_from, width, style):
     assert len(frames) > 1
     for frame in frames:
         assert all(left - 0.1 <= x <= right + 0.1 and bottom - 0.1 <= y <= top + 0.1 for x, y in frame.points)
+
+
+ROWS = """torques:
+  plug: { what: Sump plug, torque: 30 N·m, jobs: [oil] }
+  axle: { what: Rear axle nut, torque: 100 N·m, jobs: [wheel] }
+  stand: { what: Side stand pivot, torque: [40 N·m, 25 N·m], jobs: [wheel] }
+"""
+JOBS = "  oil: { name: Oil }\n  wheel: { name: Rear wheel }"
+
+
+def test_brakes_and_steering_are_marked_and_told_once_a_card(bike_from):
+    """On the strip and on the board's cards; a card without such a row says nothing of it."""
+    work = plan_work(bike_from(bike_text(PANEL, JOBS, ROWS)))
+    strip = [item.text for page in lay_torque_strip(work, Setup()) for item in page.items if isinstance(item, Text)]
+    marked = [text for text in strip if "⚠" in text]
+    assert marked[:2] == ["⚠ Rear axle nut", "⚠ Side stand pivot"]
+    assert [text[:22] for text in marked[2:]] == ["⚠ Brakes and steering:"]
+    for card, marks in zip(work.cards, (0, 3), strict=True):
+        for figure in draw_torque_card(card):
+            said = [words.text for label in figure.labels for words in label.lines]
+            assert sum("⚠" in text for text in said) == marks
+
+
+def test_a_stage_reached_from_slack_stays_in_its_column(bike_from):
+    """The longest torque is broken between its words."""
+    rows = "torques: { stand: { what: Side stand pivot, torque: [140 N·m, 110 to 120 N·m], jobs: [wheel] } }\n"
+    work = plan_work(bike_from(bike_text(PANEL, JOBS, rows)))
+    items = [item for page in lay_torque_strip(work, Setup(), 62.0) for item in page.items]
+    said = [item.text for item in items if isinstance(item, Text)]
+    at = said.index("140 N·m")
+    assert said[at + 1 : at + 3] == ["slacken,", "110–120 N·m"]
