@@ -16,7 +16,16 @@ from boardmaker.wording.plan.stream import plan_lines
 from boardmaker.wording.steps import given_name
 from boardmaker.wording.torques import unbroken
 
-PARAGRAPHS: tuple[Kind, ...] = ("title", "fact", "file", "heading", "how", "remark", "side")  # the others are in lists
+PARAGRAPHS: tuple[Kind, ...] = (
+    "title",
+    "fact",
+    "file",
+    "record",
+    "heading",
+    "how",
+    "remark",
+    "side",
+)  # the others are in lists
 MARKS: dict[Kind, str] = {"title": "# ", "heading": "## ", "side": "### "}
 JOINED: dict[Kind, str] = {"title": ": ", "step": " · "}
 BOLD_CELL: dict[Kind, int] = {"fastener": 0, "torque": 1}
@@ -37,6 +46,8 @@ def _gap(line: Line, following: Line) -> str:
 
 
 def _written(line: Line) -> str:
+    if line.kind == "record":
+        return "\n".join(f"- {_plain(cell)}:" for cell in line.cells)
     words = _words(line)
     if line.kind in MARKS:
         return f"{MARKS[line.kind]}{words[:1].upper()}{words[1:]}"

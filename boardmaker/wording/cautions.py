@@ -19,16 +19,30 @@ TORQUE_CAUTION = (
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, have it checked by a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."
-PLAN_CAUTIONS = (
-    "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool; no flame near fuel.",
-    "Brakes, steering, fuel and airbags: only with the maker's manual and the training it asks for.",
+FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool."
+IGNITION_OFF = "Ignition off, key out."
+BATTERY_OFF = (
+    "Ignition off, key out; battery off, minus first, before a plug is parted: have the codes of radio and alarm ready."
+)
+FUEL_NEAR = "Fuel near: no flame, no spark, engine cold, doors open."
+COLD_COOLANT = "Hot coolant is under pressure and scalds: open cap, hose or drain only when the engine is cold."
+HOT_OIL = "Hot oil burns: drain it warm at most, hands and face out of its way."
+TURNING_PARTS = "Chain, belt and wheels: engine off, and no finger near them while they turn."
+BRAKES_AND_STEERING = "Brakes and steering: only with the maker's manual and the training it asks for."
+AIRBAGS = (
+    "Airbags: only with the maker's manual and the training it asks for; battery off, then wait as long as it says."
 )
 CHECKED = "Checked: a board from this file has been built and used."
 UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."
 BEFORE_THE_RIDE = "The usual last look; the maker's manual comes first and may ask for more."
 STORE_EMPTY = "Board and bag are empty, nothing is left over."
-STEERING_FREE = "Handlebar from lock to lock: nothing is pinched, nothing is pulled."
+STEERING_FREE = (
+    "Handlebar from lock to lock: nothing is pinched or pulled; at both locks the throttle opens freely and snaps shut."
+)
+HOSES_AND_WIRES = "Hoses and wires lie in their guides, clear of exhaust, wheels and chain."
+BATTERY_ON = "Battery on again, plus first, minus last; clock, codes and alarm set."
 LIGHTS_WORK = "Lights, indicators and horn work."
 BRAKES_FIRM = "Brake lever and pedal are firm."
 BRAKES_FIRM_PUMPED = "Brake lever and pedal are firm: pump them first, brakes or wheels were open."
+LEVELS_RIGHT = "Levels as the manual has them"  # of which fluids follows
 NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

@@ -11,20 +11,24 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener, Supply, Torque, TorqueRow
 from boardmaker.service import Plan, Renewal, is_threaded
 from boardmaker.wording.cautions import (
+    BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
+    HOSES_AND_WIRES,
+    LEVELS_RIGHT,
     LIGHTS_WORK,
     NOTHING_DRIPS,
     STEERING_FREE,
     STORE_EMPTY,
 )
+from boardmaker.wording.dangers import fluids, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
 from boardmaker.wording.torques import torque_lines
 
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
-WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel", re.IGNORECASE)
+WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel|(?<!clutch )\bdis[ck]s?\b", re.IGNORECASE)
 
 
 def supply_text(supply: Supply) -> str:
@@ -138,7 +142,14 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     """Yield what is looked at before the first ride (common practice, no source)."""
     if plan.count:
         yield STORE_EMPTY
-    yield from (STEERING_FREE, LIGHTS_WORK)
+    yield STEERING_FREE
+    if any(step.connections for step in plan.removal):
+        yield HOSES_AND_WIRES
+    if is_unplugged(plan):
+        yield BATTERY_ON
+    yield LIGHTS_WORK
     opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
     yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
+    if filled := fluids(plan):
+        yield f"{LEVELS_RIGHT}: {', '.join(filled)}."
     yield NOTHING_DRIPS

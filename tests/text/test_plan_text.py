@@ -225,7 +225,7 @@ def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
         rows = f"torques: {{ row: {{ what: {what}, torque: 30 N·m }} }}\n"
         text = write_markdown(make_plan(plan_work(bike_from(bike_text(LID, rest=rows))))).decode("utf-8")
         closing = text.partition("## Before you ride\n")[2]
-        assert closing.count("- [ ] ") == 5
+        assert closing.count("- [ ] ") == 5 + (what == "Sump plug")  # its oil's level
         assert "Board and bag are empty" in closing
         assert ("pump them first" in closing) == pumped
 
@@ -294,6 +294,19 @@ def test_what_is_freed_is_no_danger(job_text):
     """`behind` is said of tanks and radiators only."""
     assert "\n- frees: Tail\n" in job_text
     assert "behind it:" not in job_text
+
+
+def test_the_list_has_room_for_date_odometer_and_name(job_text):
+    """A line each, to write on behind the colon."""
+    assert "\n\n- Date:\n- Odometer:\n- Done by:\n\n## Before you start\n" in job_text
+
+
+def test_an_interval_that_is_no_span_is_said_as_it_is(bike_from):
+    """`every as worn` is no English."""
+    jobs = "  a: { name: A, every: as worn, remove: [lid] }\n  b: { name: B, every: 6000 km, remove: [lid] }"
+    said = write_markdown(make_plan(plan_work(bike_from(bike_text(LID, jobs))))).decode()
+    assert "  - as worn\n" in said
+    assert "  - every 6000 km\n" in said
 
 
 def test_fasteners_that_look_alike_are_told_apart(bike_from):

@@ -72,7 +72,8 @@ def test_what_lies_behind_a_thread_stands_at_its_screw_both_ways(lines_of):
         assert own[2].text.startswith("✖ 1 A: must not go back in: the tip reaches 10 mm")
     cautions = [line for line in lines.ready if line.kind == "caution"]
     assert cautions[0].text.startswith("✖ Tank cover 1: screw A must not go back in")
-    assert [line.weight for line in cautions[:3]] == ["loud", "loud", "quiet"]
+    assert [line.weight for line in cautions[:3]] == ["loud", "loud", "plain"]
+    assert cautions[-1].weight == "quiet"
 
 
 def test_notes_of_screws_and_holes_are_louder_than_routine(lines_of):

@@ -14,6 +14,7 @@ from boardmaker.fonts import text_width
 from boardmaker.sheets.plan.room import Room
 from boardmaker.typeset.blocks import Block
 from boardmaker.typeset.cells import (
+    BELOW,
     MOST_LINES,
     Column,
     box,
@@ -34,6 +35,10 @@ from boardmaker.wording.numbers import NO_BREAK_SPACE
 from boardmaker.wording.plan.line import Kind, Line, begun_by, bunches
 
 ANY_SIZE = "Words only: print at any size."  # said of the paper itself
+WRITING = 9.0  # mm from line to line that a pen needs
+WRITING_GAP = 4.0  # mm between two fields
+WRITING_AFTER = 1.5  # mm from a word to the line behind it
+WRITTEN_NAME = 25.0  # mm that a name in handwriting needs
 FASTENER_SHARES = (0.2, 1.0, 0.3, 0.3)  # of the width at most: count and key, size, tool, torque
 
 Bunch = Sequence[Line]
@@ -52,8 +57,32 @@ def title_block(lines: Sequence[Line], room: Room) -> Block:
 
 
 def _fact(line: Line, room: Room) -> list[Cell]:
+    if line.kind == "record":
+        return _record(line.cells, room)
     text = f"{line.text} {ANY_SIZE}" if line.kind == "file" else line.text
     return paragraph(text, _height(line, room), room.width, bold=line.weight == "loud")
+
+
+def _record(texts: Sequence[str], room: Room) -> list[Cell]:
+    """Words, each with a line to write on behind it: side by side where these are long enough for a name."""
+    height, width = room.sizes.line, room.width
+    widest = max(text_width(text, height) for text in texts) + WRITING_AFTER
+    share = (width + WRITING_GAP) / len(texts)
+    if share - WRITING_GAP - widest < WRITTEN_NAME:
+        return [_field_row([text], height, width) for text in texts]
+    return [_field_row(texts, height, width)]
+
+
+def _field_row(texts: Sequence[str], height: float, width: float) -> Cell:
+    share = (width + WRITING_GAP) / len(texts)
+    air = (WRITING - height * (1.0 + BELOW)) / 2
+    columns = [Column(text, index * share, share - WRITING_GAP) for index, text in enumerate(texts)]
+    starts = [column.x + text_width(column.text, height) + WRITING_AFTER for column in columns]
+    lines = [
+        Path(((start, -air - height), (column.x + column.width, -air - height)), line_width=0.25)
+        for start, column in zip(starts, columns, strict=True)
+    ]
+    return with_marks(columns_cell(columns, height, width, most=1, air=air), *lines)
 
 
 def _height(line: Line, room: Room) -> float:

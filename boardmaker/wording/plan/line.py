@@ -14,6 +14,7 @@ Kind = Literal[
     "title",  # what this is, whose it is
     "fact",
     "file",  # the bike file and its version
+    "record",  # what is filled in by pen
     "heading",
     "how",  # how the rows below it are worked through
     "remark",  # on the rows above it

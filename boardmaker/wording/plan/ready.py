@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener, Job
 from boardmaker.service import Plan
 from boardmaker.units import counted
-from boardmaker.wording.cautions import CHECKED, HELD_CAUTION, MANUAL_FIRST, PLAN_CAUTIONS, PLAN_TRUST, UNCHECKED
+from boardmaker.wording.cautions import CHECKED, FIRM_STAND, HELD_CAUTION, MANUAL_FIRST, PLAN_TRUST, UNCHECKED
+from boardmaker.wording.dangers import dangers
 from boardmaker.wording.fasteners import drive_text, size_words
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import have_too, no_tool_text, supply_text, wrench_note, wrench_texts
 from boardmaker.wording.steps import Names, minded, must_nots, torque_text, with_text
+
+RECORD = ("Date", "Odometer", "Done by")  # filled in by pen: when, at what mileage, who answers for it
 
 
 def ready_lines(plan: Plan, names: Names) -> Iterator[Line]:
@@ -30,6 +33,7 @@ def _facts(plan: Plan) -> Iterator[Line]:
     yield from said("fact", (bike.years, _size_of_the_work(plan), *_equipment(plan), source), weight="quiet")
     yield Line("file", (f"File {bike.file}, version {bike.sha256[:8]}.",), weight="quiet")
     yield Line("fact", (CHECKED,)) if bike.checked else Line("fact", (UNCHECKED,), weight="loud")
+    yield Line("record", RECORD)
 
 
 def _size_of_the_work(plan: Plan) -> str:
@@ -46,9 +50,11 @@ def _equipment(plan: Plan) -> Iterator[str]:
 
 
 def _cautions(plan: Plan, names: Names) -> Iterator[Line]:
-    """What is dangerous on this bike before what is dangerous on any."""
+    """What is dangerous on this bike, then about this work, then always."""
     yield from said("caution", (*must_nots(plan, names), *plan.work.bike.cautions), weight="loud")
-    yield from said("caution", (MANUAL_FIRST, *PLAN_CAUTIONS, HELD_CAUTION, PLAN_TRUST), weight="quiet")
+    yield from said("caution", dangers(plan))
+    held = HELD_CAUTION if plan.removal else ""
+    yield from said("caution", (MANUAL_FIRST, FIRM_STAND, held, PLAN_TRUST), weight="quiet")
 
 
 def _tools(plan: Plan) -> Iterator[Line]:
@@ -64,7 +70,8 @@ def _jobs(plan: Plan, names: Names) -> Iterator[Line]:
 
 def _job(job: Job, names: Names) -> Iterator[Line]:
     yield Line("purpose", (names(job),), weight="loud")
-    yield from said("note", (f"every {job.every}" if job.every else "", job.note), level=1)
+    every = f"every {job.every}" if job.every[:1].isdigit() else job.every  # "as worn" is no span of time
+    yield from said("note", (every, job.note), level=1)
     yield from (ticked("have", supply_text(supply), level=1) for supply in job.supplies)
 
 

@@ -162,6 +162,19 @@ def test_a_tag_is_cut_out_without_cutting_its_words(bike_from, words):
     assert words < 3 or "…" in text_of(render_pdf([page], title="tags"))
 
 
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+def test_there_is_a_line_to_write_date_odometer_and_name_on(demo_bike, paper):
+    """Behind each word a line of at least 25 mm that crosses no word; in a narrow column one under the other."""
+    with pdfplumber.open(BytesIO(pdf_of(plan_work(demo_bike(DEMOS[2])), paper))) as file:
+        page = file.pages[0]
+        runs, height = runs_of(page), float(page.height) * MM
+        rules = [(line["x0"] * MM, height - line["top"] * MM, line["x1"] * MM) for line in page.lines]
+    for word in ("Date", "Odometer", "Done by"):
+        (run,) = (run for run in runs if run[0].strip() == word)
+        behind = [(x0, x1) for x0, y, x1 in rules if run[2] < y < run[4] and 0.5 < x0 - run[3] < 3.0]
+        assert [x1 - x0 >= 25.0 - 0.01 for x0, x1 in behind] == [True]
+
+
 def test_the_same_plan_gives_the_same_bytes(demo_bike):
     """No clock, no hash order."""
     work = plan_work(demo_bike(DEMOS[2]))

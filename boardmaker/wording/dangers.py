@@ -1,0 +1,112 @@
+"""What is dangerous about this work, and what has to be looked at after it: only what its panels and rows call for.
+
+In: `Plan`. Out: sentences. Apart from `cautions`, which has the sentences, because here it is decided which of them are
+said: by the words of the bike file, by what is unplugged and by what is behind the screws. A word is taken for what it
+usually means in a workshop (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from boardmaker.model import Panel
+from boardmaker.service import Plan, is_threaded
+from boardmaker.wording.cautions import (
+    AIRBAGS,
+    BATTERY_OFF,
+    BRAKES_AND_STEERING,
+    COLD_COOLANT,
+    FUEL_NEAR,
+    HOT_OIL,
+    IGNITION_OFF,
+    TURNING_PARTS,
+)
+from boardmaker.wording.torque_rows import is_for_safety
+
+
+def _words(*patterns: str) -> re.Pattern[str]:
+    return re.compile("|".join(patterns), re.IGNORECASE)
+
+
+# What is said of the work: rows, supplies, jobs, what is let go by hand.
+OIL = _words(r"\boils?\b", r"\bsump\b")
+COOLANT = _words(r"\bcoolant", r"\bcooling\b", r"\bradiator", r"\bthermostat", r"\bwater pump")
+BRAKE_FLUID = _words(r"\bbrake fluid", r"\bbleed")
+TURNING = _words(r"(?<!cam )(?<!timing )\b(?:chains?|belts?)\b", r"\bsprocket", r"\bpulley")
+SPRINGS = _words(r"\bspring", r"\btensioner")
+# Of the panels too, and of what is behind their screws.
+FUEL = _words(
+    r"\bfuel", r"\bpetrol", r"\bgasoline", r"\bcarburet", r"\binjector",
+    r"(?<!expansion )(?<!overflow )(?<!coolant )\btanks?\b",
+)  # fmt: skip
+AIRBAG = _words(r"\bair ?bag")
+
+FLUIDS = {"oil": OIL, "coolant": COOLANT, "brake fluid": BRAKE_FLUID}
+
+
+def dangers(plan: Plan) -> Iterator[str]:
+    """Yield the cautions that this work calls for, in the order in which they matter."""
+    work, found = _said_of_the_work(plan), fluids(plan)
+    everything = f"{work} · {_said_of_the_panels(plan)}"
+    if plan.removal or plan.rows:
+        yield BATTERY_OFF if is_unplugged(plan) else IGNITION_OFF
+    if FUEL.search(everything):
+        yield FUEL_NEAR
+    if "coolant" in found:
+        yield COLD_COOLANT
+    if "oil" in found:
+        yield HOT_OIL
+    if TURNING.search(work):
+        yield TURNING_PARTS
+    if "brake fluid" in found or any(map(is_for_safety, plan.rows)):
+        yield BRAKES_AND_STEERING
+    if AIRBAG.search(everything):
+        yield AIRBAGS
+    yield from (text for text in (_gloves(plan, work, found), _waste(plan, found)) if text)
+
+
+def fluids(plan: Plan) -> tuple[str, ...]:
+    """Return the fluids that this work drains or fills, as far as its words tell."""
+    said = _said_of_the_work(plan)
+    return tuple(name for name, words in FLUIDS.items() if words.search(said))
+
+
+def is_unplugged(plan: Plan) -> bool:
+    """Say whether an electric connector is parted."""
+    return any(one.kind == "connector" for step in plan.removal for one in step.connections)
+
+
+def _said_of_the_work(plan: Plan) -> str:
+    """Not what a thread is lubricated with: oil on it is no hot oil."""
+    jobs = [service.job for service in plan.services if service.job]
+    rows = [f"{row.what} · {row.where_on_bike}" for row in plan.rows]
+    supplies = [supply.what for job in jobs for supply in job.supplies]
+    hoses = [one.note for step in plan.removal for one in step.connections if one.kind == "hose"]
+    return " · ".join([*(job.name for job in jobs), *rows, *supplies, *hoses])
+
+
+def _said_of_the_panels(plan: Plan) -> str:
+    panels: list[Panel] = [panel for step in plan.removal for panel in (step.carrier, *step.step.riders)]
+    return " · ".join(
+        [*(f"{panel.name} · {panel.note}" for panel in panels), *(one.hole.behind for one in plan.work.freed)]
+    )
+
+
+def _gloves(plan: Plan, work: str, found: tuple[str, ...]) -> str:
+    clips = any(not is_threaded(one) for one, _ in plan.fasteners)
+    clips |= any(one.kind == "clip" for step in plan.removal for one in step.by_hand)
+    springs = bool(SPRINGS.search(work))
+    jumping = " and ".join(word for word, there in (("springs", springs), ("clips", clips)) if there)
+    why = [*(["fluids splash"] if found else []), *([f"{jumping} jump out"] if jumping else [])]
+    return f"Gloves and eye protection: {', '.join(why)}." if why else ""
+
+
+def _waste(plan: Plan, found: tuple[str, ...]) -> str:
+    """What is left over: fluids, and parts that a row or a job renews."""
+    parts = any(row.renew for row in plan.rows) or any(one.job and one.job.supplies for one in plan.services)
+    left = [*(f"used {name}" for name in found), *(["old parts"] if parts else [])]
+    if not left:
+        return ""
+    what = " and ".join([", ".join(left[:-1]), left[-1]] if len(left) > 1 else left)
+    return f"Hand in {what} as your local rules ask: never into a drain, the soil or a bin."
