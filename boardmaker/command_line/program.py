@@ -179,17 +179,25 @@ def torque(
 
 @boardmaker.command(epilog="Example:  boardmaker plan my-bike.yaml --job valves --paper A5 --out valves")
 @work_options
+@click.option(
+    "--board",
+    "board_file",
+    metavar="BOARD.json",
+    type=PATH,
+    help="For this board: its bike, jobs and equipment, unless you say otherwise; says where numbers differ.",
+)
 @setup_options
 @output_options
-def plan(work: WorkChoice, setup: SetupChoice, output: OutputChoice) -> None:
+def plan(work: WorkChoice, board_file: Path | None, setup: SetupChoice, output: OutputChoice) -> None:
     """Make removal and refit sheets in working order, with hang tags: plan.pdf, plan.md, plan.csv.
 
     Every step with its fasteners, tools and pockets to tick off, the torques in between, then everything in reverse.
-    Without --job every panel comes off. The maker's manual comes first.
+    Without --job every panel comes off. Pocket numbers depend on jobs and equipment: --board takes them from the board
+    that you have. The maker's manual comes first.
     """
     from boardmaker.commands.plan import make_plan_files  # noqa: PLC0415
 
-    make_plan_files(PlanRequest(work, setup, output))
+    make_plan_files(PlanRequest(work, board_file, setup, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker testpage --paper letter")

@@ -111,9 +111,10 @@ class TorqueRequest:
 
 @dataclass(frozen=True)
 class PlanRequest:
-    """`plan`."""
+    """`plan`: for any board, or for the one of a board file."""
 
     work: WorkChoice
+    board_file: Path | None
     setup: SetupChoice
     output: OutputChoice
 

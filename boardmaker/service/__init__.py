@@ -13,6 +13,7 @@ from boardmaker.service.fit.suitability import has_another_thread, judge_fit, ju
 from boardmaker.service.fit.verdict import Fit, Verdict
 from boardmaker.service.removal.equipment import only_present
 from boardmaker.service.removal.holes import HoleOnBoard, holes_on_board
+from boardmaker.service.removal.on_board import BoardCheck, BoardMade, BoardPocket, check_board
 from boardmaker.service.removal.places import panel_height
 from boardmaker.service.removal.plan import (
     ByHand,
@@ -31,6 +32,9 @@ from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, plan_work
 
 __all__ = [
+    "BoardCheck",
+    "BoardMade",
+    "BoardPocket",
     "ByHand",
     "Fit",
     "Freed",
@@ -48,6 +52,7 @@ __all__ = [
     "TorqueCard",
     "Verdict",
     "Work",
+    "check_board",
     "has_another_thread",
     "holes_on_board",
     "is_threaded",

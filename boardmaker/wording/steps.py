@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
-from boardmaker.service import ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
+from boardmaker.service import BoardCheck, ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
 from boardmaker.wording.torques import torque_line
 
@@ -42,6 +42,7 @@ HOW_TO_REMOVE = (
     "Work down this list. Take the screws of a panel in the order of their numbers; each goes into the pocket of its "
     "number, with its washer or collar. Tick a line when it is done."
 )
+WHICH_NUMBERS = "The numbers are those of a board made for the same jobs and equipment."
 HOW_TO_REFIT = (
     "Everything in reverse: what was let go first goes back last. Plug connectors and hoses, hang the panel in, press "
     "pins and tabs home, line it up, start every screw by hand, and only then tighten: an angled screw ruins its "
@@ -87,6 +88,14 @@ def back_from_text(group: Group, step: RemovalStep) -> str:
 def _where_text(group: Group, step: RemovalStep, hold: str) -> str:
     words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
     return f"{words} · {hold}" if group.last else words
+
+
+def boards_text(step: RemovalStep, check: BoardCheck | None) -> str:
+    """Return on which board of several a panel's pockets are; "" where there is one, or none to hold against."""
+    if check is None or check.board.boards < 2:
+        return ""
+    found = check.board.boards_with({freed.hole_key for freed in step.step.freed})
+    return f"pockets on board {' and '.join(map(str, found))}" if found else ""
 
 
 def count_text(group: Group) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
+from boardmaker.service.removal.on_board import BoardCheck, BoardMade, check_board
 from boardmaker.service.removal.units import panel_waits
 from boardmaker.service.removal.work import Freed, Step, Work
 
@@ -146,7 +147,10 @@ class Renewal:
 
 @dataclass(frozen=True)
 class Plan:
-    """All of the job in working order. `tools` are as the bike file writes them, `fasteners` with their count."""
+    """All of the job in working order. `tools` are as the bike file writes them, `fasteners` with their count.
+
+    `board`: the board that the plan is held against, None where it is for any.
+    """
 
     work: Work
     removal: tuple[RemovalStep, ...]
@@ -155,6 +159,7 @@ class Plan:
     fasteners: tuple[tuple[Fastener, int], ...]
     tools: tuple[str, ...]
     renewals: tuple[Renewal, ...]
+    board: BoardCheck | None = None
 
     @property
     def count(self) -> int:
@@ -172,8 +177,8 @@ def is_threaded(fastener: Fastener) -> bool:
     return fastener.kind in THREADED
 
 
-def make_plan(work: Work) -> Plan:
-    """Put the work in the order in which a person does it."""
+def make_plan(work: Work, board: BoardMade | None = None) -> Plan:
+    """Put the work in the order in which a person does it; a `board` that is there already is held against it."""
     removal = tuple(_removal(work))
     services = tuple(_services(work))
     counts = Counter(freed.fastener.key for freed in work.freed)
@@ -187,6 +192,7 @@ def make_plan(work: Work) -> Plan:
         fasteners,
         _tools([one.drive for one, _ in fasteners] + [row.tool for row in rows]),
         tuple(_renewals(fasteners, rows)),
+        check_board(work, board) if board else None,
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener, Job
 from boardmaker.service import Plan
 from boardmaker.units import counted
+from boardmaker.wording.board_checks import board_fact, board_lines
 from boardmaker.wording.cautions import CHECKED, FIRM_STAND, HELD_CAUTION, MANUAL_FIRST, PLAN_TRUST, UNCHECKED
 from boardmaker.wording.dangers import dangers
 from boardmaker.wording.fasteners import drive_text, size_words
@@ -30,7 +31,8 @@ def ready_lines(plan: Plan, names: Names) -> Iterator[Line]:
 def _facts(plan: Plan) -> Iterator[Line]:
     bike = plan.work.bike
     source = f"Source: {bike.source}." if bike.source else ""
-    yield from said("fact", (bike.years, _size_of_the_work(plan), *_equipment(plan), source), weight="quiet")
+    facts = (bike.years, _size_of_the_work(plan), *_equipment(plan), board_fact(plan), source)
+    yield from said("fact", facts, weight="quiet")
     yield Line("file", (f"File {bike.file}, version {bike.sha256[:8]}.",), weight="quiet")
     yield Line("fact", (CHECKED,)) if bike.checked else Line("fact", (UNCHECKED,), weight="loud")
     yield Line("record", RECORD)
@@ -50,8 +52,9 @@ def _equipment(plan: Plan) -> Iterator[str]:
 
 
 def _cautions(plan: Plan, names: Names) -> Iterator[Line]:
-    """What is dangerous on this bike, then about this work, then always."""
-    yield from said("caution", (*must_nots(plan, names), *plan.work.bike.cautions), weight="loud")
+    """What is wrong with the plan, what is dangerous on this bike, then about this work, then always."""
+    yield from said("caution", (*board_lines(plan), *must_nots(plan, names)), weight="loud")
+    yield from said("caution", plan.work.bike.cautions, weight="loud")
     yield from said("caution", dangers(plan))
     held = HELD_CAUTION if plan.removal else ""
     yield from said("caution", (MANUAL_FIRST, FIRM_STAND, held, PLAN_TRUST), weight="quiet")

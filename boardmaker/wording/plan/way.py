@@ -15,12 +15,14 @@ from boardmaker.wording.steps import (
     BOTH_SIDES,
     HOW_TO_REFIT,
     HOW_TO_REMOVE,
+    WHICH_NUMBERS,
     WHILE_IT_IS_FREE,
     Names,
     back_from_text,
     behind_text,
     bench_back_text,
     bench_text,
+    boards_text,
     by_hand_text,
     clips_last_text,
     count_text,
@@ -46,13 +48,13 @@ from boardmaker.wording.steps import (
 
 def removal_lines(plan: Plan, names: Names) -> Iterator[Line]:
     """Yield what comes off in which order; nothing where nothing does."""
-    steps = (line for step in plan.removal for line in _removal(step, plan.count, names))
-    return _way("Removal", HOW_TO_REMOVE, steps)
+    steps = (line for step in plan.removal for line in _removal(step, plan, names))
+    return _way("Removal", HOW_TO_REMOVE if plan.board else f"{HOW_TO_REMOVE} {WHICH_NUMBERS}", steps)
 
 
 def refit_lines(plan: Plan, names: Names) -> Iterator[Line]:
     """Yield the same in reverse."""
-    steps = (line for step in plan.refit for line in _refit(step, plan.count, names))
+    steps = (line for step in plan.refit for line in _refit(step, plan, names))
     return _way("Refit", HOW_TO_REFIT, steps)
 
 
@@ -67,13 +69,14 @@ def _way(title: str, how: str, steps: Iterator[Line]) -> Iterator[Line]:
     return under_heading(title, (*opening, *found))
 
 
-def _removal(step: RemovalStep, total: int, names: Names) -> Iterator[Line]:
+def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from _panel(step, step.walk, names)
+    yield from said("note", [boards_text(step, plan.board)], level=1)
     yield from said("note", (bench_text(step, names), riders_text(step, names)), level=1, weight="loud")
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
     for group in step.groups:
-        yield _group(group, "", out_of_text(group, step), f"out {group.done} of {total}")
+        yield _group(group, "", out_of_text(group, step), f"out {group.done} of {plan.count}")
         yield from _minded(group, *loosened_texts(group, names))
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
@@ -82,9 +85,10 @@ def _removal(step: RemovalStep, total: int, names: Names) -> Iterator[Line]:
     yield from said("note", (behind_text(step, names), opens_text(step, names)))
 
 
-def _refit(step: RefitStep, total: int, names: Names) -> Iterator[Line]:
+def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     removal = step.removal
     yield from _panel(removal, step.walk, names)
+    yield from said("note", [boards_text(removal, plan.board)], level=1)
     yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
     yield from said("note", panel_notes(removal), level=1)
     for one in step.connections:
@@ -98,7 +102,7 @@ def _refit(step: RefitStep, total: int, names: Names) -> Iterator[Line]:
             yield from said("note", before_clips, weight="loud")
             before_clips = []
         where = back_from_text(group, removal)
-        yield _group(group, group_torque_text(group), where, f"in {group.done} of {total}")
+        yield _group(group, group_torque_text(group), where, f"in {group.done} of {plan.count}")
         yield from _minded(group, *refit_details(group), *through_texts(group, names))
 
 
