@@ -16,6 +16,7 @@ TORQUE_CAUTION = (
     "Clean, dry threads unless a row says otherwise. The maker's manual comes first: if it disagrees with a row, it is "
     "right. A torque wrench that has not been checked is a guess."
 )
+TIGHTENED_LATER = "What goes back only in the refit is tightened then, in the order of its row: take this sheet along."
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, have it checked by a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."

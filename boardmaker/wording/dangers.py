@@ -106,7 +106,6 @@ def _waste(plan: Plan, found: tuple[str, ...]) -> str:
     """What is left over: fluids, and parts that a row or a job renews."""
     parts = any(row.renew for row in plan.rows) or any(one.job and one.job.supplies for one in plan.services)
     left = [*(f"used {name}" for name in found), *(["old parts"] if parts else [])]
-    if not left:
-        return ""
     what = " and ".join([", ".join(left[:-1]), left[-1]] if len(left) > 1 else left)
-    return f"Hand in {what} as your local rules ask: never into a drain, the soil or a bin."
+    nowhere = ": never into a drain, the soil or a bin" if found else ""
+    return f"Hand in {what} as your local rules ask{nowhere}." if left else ""

@@ -95,6 +95,12 @@ def test_supplies_of_a_job_count_too(plan_of):
     assert [*dangers(plan)][-1].startswith("Hand in used oil, used coolant and old parts as your local rules ask:")
 
 
+def test_old_parts_alone_go_into_no_drain(plan_of):
+    """Nor is that said of them."""
+    told = [*dangers(plan_of(rest=row("Valve cover", ", renew: gasket")))]
+    assert told[-1] == "Hand in old parts as your local rules ask."
+
+
 def test_a_connector_asks_for_the_battery_both_ways(plan_of):
     """A hose does not; both are looked at in the end."""
     plug, hose = plan_of(lid("{ kind: connector, note: lamp }")), plan_of(lid("{ kind: hose, note: breather }"))

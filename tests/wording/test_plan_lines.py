@@ -92,8 +92,9 @@ def test_notes_of_screws_and_holes_are_louder_than_routine(lines_of):
 def test_how_torques_are_meant_is_said_once_before_the_first(lines_of):
     """Not after the work."""
     service = lines_of().service
-    assert [line.kind for line in service[:2]] == ["heading", "how"]
+    assert [line.kind for line in service[:4]] == ["heading", "how", "how", "staged"]
     assert sum("Clean, dry threads" in line.text for line in service) == 1
+    assert sum("in the order of its row: take this sheet along" in line.text for line in service) == 1
 
 
 def test_a_torque_is_said_once(lines_of):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from boardmaker.model import TorqueRow
 from boardmaker.service import Plan, Renewal
-from boardmaker.wording.cautions import TORQUE_CAUTION
+from boardmaker.wording.cautions import TIGHTENED_LATER, TORQUE_CAUTION
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import RENEW_OLD_FIRST, renewal_text, stage_texts
 from boardmaker.wording.steps import Names, torque_text
@@ -19,7 +19,8 @@ MOST_BOXES = 6  # a tick for each piece of a part; with more pieces one for all,
 
 def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     """Yield the torques of the jobs, before the first of them how they are meant, then the parts to renew."""
-    caution = tuple(said("how", [TORQUE_CAUTION], weight="quiet"))
+    later = TIGHTENED_LATER if plan.refit else ""
+    caution = tuple(said("how", [TORQUE_CAUTION, later], weight="quiet"))
     for service in plan.services:
         rows = tuple(line for row in service.rows for line in _torque(row, names))
         if rows:
