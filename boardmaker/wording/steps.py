@@ -247,9 +247,9 @@ def loosened_texts(group: Group, names: Names) -> Iterator[str]:
 def through_texts(group: Group, names: Names) -> Iterator[str]:
     """Yield which other panels these fasteners go through."""
     for one in group.shared:
-        go, them = ("goes", "it") if len(one.freed) == 1 else ("go", "them")
+        go = "goes" if len(one.freed) == 1 else "go"
         holes = "both holes" if len(one.panels) == 1 else "all holes"
-        yield f"{_pockets(one)} {go} through {_panels(one, names)} too: line up {holes} before you start {them}"
+        yield f"{_pockets(one)} {go} through {_panels(one, names)} too: line up {holes} first"
 
 
 def _pockets(shared: Shared) -> str:

@@ -175,8 +175,8 @@ def test_a_screw_through_several_panels_is_told_both_ways(job_text):
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
     assert "  - **1 A also holds Tail and Nose: they are looser now, support them**\n" in out
     assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
-    assert "  - **2 A goes through Tail too: line up both holes before you start it**\n" in back
-    assert "  - **1 A goes through Tail and Nose too: line up all holes before you start it**\n" in back
+    assert "  - **2 A goes through Tail too: line up both holes first**\n" in back
+    assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back
 
 
 def test_the_table_says_what_a_screw_also_holds(bike_from):
