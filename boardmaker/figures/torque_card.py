@@ -21,7 +21,6 @@ from boardmaker.wording.torques import (
 )
 
 WHAT_WIDTH = 46.0
-HEADING_WIDTH = 70.0
 TORQUE_WIDTH = 26.0
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
@@ -35,14 +34,16 @@ NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 def draw_torque_card(card: TorqueCard) -> tuple[Figure, ...]:
     """Return the card in one column, and in two where it has the rows for them."""
     rows = torque_rows(card)
-    heading = words_cell(
-        [Words(line, NAME, bold=True) for line in broken(_heading(card), NAME, HEADING_WIDTH, bold=True)]
-    )
-    foot = safety_cells(card, HEADING_WIDTH)
+    heading = words_cell([Words(line, NAME, bold=True) for line in broken(_heading(card), NAME, 70.0, bold=True)])
+    tables = [in_columns(rows, columns) for columns in (1, 2) if columns <= max(1, len(rows) // 2)]
     return tuple(
-        framed("torque card", card.key, stacked([heading, in_columns(rows, columns), *foot], gap=1.6), wish=(0.0, 0.0))
-        for columns in (1, 2)
-        if columns <= max(1, len(rows) // 2)
+        framed(
+            "torque card",
+            card.key,
+            stacked([heading, table, *safety_cells(card, table.width)], gap=1.6),
+            wish=(0.0, 0.0),
+        )
+        for table in tables
     )
 
 
@@ -53,8 +54,8 @@ def _heading(card: TorqueCard) -> str:
 def safety_cells(card: TorqueCard, width: float) -> tuple[Cell, ...]:
     """Return what stands below the rows of which some bear the mark of brakes and steering; nothing without any."""
     caution = safety_caution(card.rows)
-    lines = broken(caution, SMALL, width, bold=True) if caution else ()
-    return (words_cell([Words(line, SMALL, bold=True) for line in lines]),) if lines else ()
+    lines = broken(caution, SMALL, width - 2 * PAD) if caution else ()
+    return (words_cell([Words(line, SMALL) for line in lines]),) if lines else ()
 
 
 def torque_rows(card: TorqueCard, width: float = WHAT_WIDTH + BESIDE, style: TorqueStyle = PLAIN) -> tuple[Cell, ...]:

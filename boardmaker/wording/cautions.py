@@ -18,7 +18,7 @@ TORQUE_CAUTION = (
 )
 TIGHTENED_LATER = "What goes back only in the refit is tightened then, in the order of its row: take this sheet along."
 SAFETY_MARK = "⚠"  # beside every row that this is about
-SAFETY_CAUTION = "Brakes and steering: if in doubt, have it checked by a licensed workshop."
+SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."
 FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool."
 IGNITION_OFF = "Ignition off, key out."

@@ -202,7 +202,7 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
 def test_brakes_and_steering_are_marked_in_list_and_table(bike_from, job_text):
     """The sentence once above the rows of a job, and in the table beside each that it is about."""
     torques = part(job_text, "Torques: Job")
-    sentence = "⚠ Brakes and steering: if in doubt, have it checked by a licensed workshop."
+    sentence = "⚠ Brakes and steering: if in doubt, ask a licensed workshop."
     assert torques.count(f"\n\n**{sentence}**\n\n") == 1
     assert torques.count("⚠") == 2
     rows = rows_of(make_plan(plan_work(bike_from(bike_text(LID, JOB, ROWS)), ["job"])))
