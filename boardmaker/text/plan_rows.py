@@ -12,7 +12,7 @@ from boardmaker.wording.torque_rows import row_details, safety_caution, stage_no
 
 COLUMNS = (
     "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "also_holds", "size",
-    "tool", "torque", "threadlocker", "with_it", "renew", "out", "note", "caution",
+    "tool", "torque", "threadlocker", "with_it", "renew", "out", "in", "note", "caution",
 )  # fmt: skip
 
 Row = dict[str, str | int]
@@ -25,14 +25,20 @@ def write_rows(plan: Plan) -> bytes:
 
 
 def _removal(plan: Plan) -> Iterator[Row]:
-    out = 0
+    out, back = 0, _back(plan)
     for step in plan.removal:
         place: Row = {"step": step.number, "refit_step": len(plan.removal) + 1 - step.number, "side": step.carrier.side}
         for group in step.groups:
             for freed in group.freed:
                 out += 1
-                yield place | _fastener(freed, group) | {"out": out}
+                yield place | _fastener(freed, group) | {"out": out, "in": back[freed.hole_key]}
         yield from (place | row for row in _by_hand(step))
+
+
+def _back(plan: Plan) -> dict[str, int]:
+    """At which place of the refit each fastener goes in: in a step clips after screws."""
+    order = [freed.hole_key for step in plan.refit for group in step.groups for freed in group.freed]
+    return {key: place for place, key in enumerate(order, start=1)}
 
 
 def _fastener(freed: Freed, group: Group) -> Row:

@@ -179,6 +179,17 @@ def test_a_screw_through_several_panels_is_told_both_ways(job_text):
     assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back
 
 
+def test_the_table_counts_out_and_in(bike_from):
+    """A row each way: the clip, last out of its panel, is last in too."""
+    rows = [row for row in rows_of(make_plan(plan_work(bike_from(bike_text(LID))))) if row["row"] == "fastener"]
+    assert [(row["pocket"], row["out"], row["in"]) for row in rows if row["panel"] == "lid"] == [
+        ("1 A", "1", "4"),
+        ("2 A", "2", "3"),
+        ("3 P", "3", "5"),
+    ]
+    assert sorted(int(row["in"]) for row in rows) == [1, 2, 3, 4, 5]
+
+
 def test_the_table_says_what_a_screw_also_holds(bike_from):
     """By the keys of the bike file."""
     rows = [row for row in rows_of(make_plan(plan_work(bike_from(bike_text(LID))))) if row["row"] == "fastener"]
