@@ -6,9 +6,9 @@ In: `Plan` with its `BoardCheck`. Out: sentences, for the plan and for the scree
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
-from boardmaker.service import BoardCheck, Plan
+from boardmaker.service import BoardCheck, BoardPocket, Plan
 from boardmaker.units import counted
 from boardmaker.wording.steps import pocket_text
 
@@ -23,7 +23,7 @@ def board_lines(plan: Plan) -> tuple[str, ...]:
     name = check.board.name
     return (
         f"✖ The numbers of this plan are not those of {name}: {_why(plan, check)}.",
-        *_pockets(check, name),
+        *_pockets(plan, check),
         *_remedies(plan, name),
     )
 
@@ -71,15 +71,19 @@ def _listed(names: Sequence[str]) -> str:
     return f"{', '.join(others)} and {last}" if others else last
 
 
-def _pockets(check: BoardCheck, name: str) -> Iterator[str]:
-    other = [
-        f"{one.panel.tag} {pocket_text(one)} is {there.number} {there.fastener} there" for one, there in check.other
-    ]
+def _pockets(plan: Plan, check: BoardCheck) -> Iterator[str]:
+    known = {fastener.key for fastener in plan.work.bike.fasteners}
+    other = [f"{one.panel.tag} {pocket_text(one)} is {_there(there, known)} there" for one, there in check.other]
     missing = [f"{one.panel.tag} {pocket_text(one)}" for one in check.missing]
     if other:
         yield f"Other numbers: {_some(other)}."
     if missing:
-        yield f"Without a pocket on {name}: {_some(missing)}."
+        yield f"Without a pocket on {check.board.name}: {_some(missing)}."
+
+
+def _there(pocket: BoardPocket, known: Collection[str]) -> str:
+    """A pocket as the board names it; of a fastener that the bike no longer has only that."""
+    return f"{pocket.number} {pocket.fastener if pocket.fastener in known else '(another kind)'}"
 
 
 def _some(texts: Sequence[str]) -> str:

@@ -18,7 +18,7 @@ Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
-HOLD_ON = "last screw: hold it"  # clips above it come out after it
+HOLD_ON = "last: hold it, no screw follows"  # clips and quarter turns above it
 HOLD_FIRST = "first: hold it"
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {

@@ -52,6 +52,17 @@ def commands(bike, out):
     for name, more in (("plan", ()), ("torque", ()), ("board", ("--effort", "quick"))):
         yield name, str(bike), *more, "--out", str(out / name)
     yield "repack", str(out / "board" / "board.json"), "--effort", "quick", "--out", str(out / "repack")
+    yield "plan", "--board", str(out / "board" / "board.json"), "--out", str(out / "held")
+    yield (
+        "plan",
+        str(bike),
+        "--board",
+        str(out / "board" / "board.json"),
+        "--without",
+        "rack",
+        "--out",
+        str(out / "other"),
+    )
     yield "tally", str(bike), "--template", "--out", str(out / "tally")
     yield "tally", str(bike), "--out", str(out / "tally")
     yield "screw", str(bike), "--thread", "M6", "--length", "16", "--hole", "p/1"

@@ -273,7 +273,7 @@ def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
 def test_the_screw_below_a_clip_is_held(job_text):
     """It is not the last to come out, but the last that carries; on the way back it is the first."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "pocket 2 A · last screw: hold it, out 2 of 4\n" in out
+    assert "pocket 2 A · last: hold it, no screw follows, out 2 of 4\n" in out
     assert "pocket 2 A · first: hold it, in 2 of 4\n" in back
     assert job_text.count("hold it") == 2
 

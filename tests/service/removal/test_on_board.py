@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from bikes import bike_text
 
@@ -110,6 +112,15 @@ def test_another_screw_in_the_same_place_is_another_pocket(work_of, bike_from):
         "are not those of board.json: the bike file has changed since the board was made."
     )
     assert board_lines(plan)[1] == "Other numbers: L 3 A is 3 B there."
+
+
+def test_a_kind_that_the_bike_no_longer_has_is_not_named(work_of):
+    """What a board file calls it is a stranger's text."""
+    board = made(work_of())
+    pockets = tuple(replace(one, fastener="=1+1 <b>") if one.fastener == "B" else one for one in board.pockets)
+    assert board_lines(make_plan(work_of(), replace(board, pockets=pockets)))[1] == (
+        "Other numbers: L 3 B is 3 (another kind) there."
+    )
 
 
 def test_of_many_pockets_six_are_named(bike_from, work_of):
