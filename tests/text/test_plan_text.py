@@ -270,6 +270,17 @@ def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
     assert "start all" not in back
 
 
+def test_clips_of_several_kinds_are_told_once(bike_from):
+    """Before the first of them, with what is done with each kind."""
+    kinds = "  K: { kind: quarter turn, hole: 10, length: 20, drive: slot }\npanels:"
+    holes = ", ".join(f"{{ at: [0, {9 * place}], fastener: {key} }}" for place, key in enumerate("PKPA"))
+    text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", kinds, 1)
+    back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
+    assert back.count("last, when the screw is tight") == 1
+    told = "- **push clips home and close quarter turns last, when the screw is tight**\n- [ ] 1 × P: push clip, pocket 3 P"
+    assert told in back
+
+
 def test_the_screw_below_a_clip_is_held(job_text):
     """It is not the last to come out, but the last that carries; on the way back it is the first."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
