@@ -12,7 +12,7 @@ import boardmaker
 ROOT = Path(boardmaker.__file__).parent
 
 # What each part may import of the others. A later stage may import an earlier one, never the other way round.
-BESIDE = {"plain_text", "problems", "units", "geometry", "fonts", "standards", "display_list"}
+BESIDE = {"fixed_order", "plain_text", "problems", "units", "geometry", "fonts", "standards", "display_list"}
 WORDS = BESIDE | {"model", "service", "wording", "typeset"}
 ALLOWED = {
     "plain_text": set(),
@@ -20,6 +20,7 @@ ALLOWED = {
     "display_list": set(),
     "fonts": {"plain_text"},
     "standards": set(),
+    "fixed_order": set(),
     "geometry": set(),
     "units": {"problems"},
     "guarded": {"problems"},
@@ -30,7 +31,7 @@ ALLOWED = {
     "typeset": BESIDE | {"model", "wording"},
     "figures": WORDS,
     "case": BESIDE | {"model"},
-    "packing": set(),
+    "packing": {"fixed_order"},
     "drawing": BESIDE | {"model", "figures", "typeset"},
     "sheets": WORDS | {"figures", "case", "drawing"},
     "render": {"display_list", "fonts", "plain_text"},

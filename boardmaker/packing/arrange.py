@@ -9,11 +9,13 @@ and keeps it where it fits and reads better. The exchanges that promise most com
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 import numpy as np
 
+from boardmaker.fixed_order import settled
 from boardmaker.packing.bodies import Bodies, Layout, bodies_of, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container, container_of
@@ -25,6 +27,7 @@ from boardmaker.packing.raster import Raster, ScaledRaster, suitable_pitch
 from boardmaker.packing.reading import Reading, RelationsReader, Spread
 from boardmaker.packing.separation import Separation
 from boardmaker.packing.settings import ARRANGEMENT, GEOMETRY, RASTER, WORK
+from boardmaker.packing.shapes import Floats
 
 _WORK_OF: dict[Effort, float] = {
     "quick": ARRANGEMENT.quick,
@@ -93,7 +96,7 @@ class _Improvement:
         self._instance, self._meter, self._random = instance, meter, random
         self._containers = tuple(container_of(region, GEOMETRY.surplus) for region in instance.regions)
         self._bodies: Bodies = bodies_of(instance.items)
-        self._sizes = [float(np.prod(np.ptp(poses[0].ring, axis=0))) for poses in self._bodies]
+        self._sizes = [_box_area(poses[0].ring) for poses in self._bodies]
         self._layout = layout_from(instance.items, self._bodies, self._containers, Packing(1.0, self.placements))
         self._reader = _LayoutReader(instance.items, self._containers, relations)
         self._reading = self._reader.read(self._layout).total
@@ -119,7 +122,7 @@ class _Improvement:
             layout = _exchanged(self._layout, one, other)
             gain = self._read(layout) - self._reading
             if gain > ARRANGEMENT.better:
-                unlike = abs(float(np.log(self._sizes[one] / self._sizes[other])))
+                unlike = abs(settled(math.log(self._sizes[one] / self._sizes[other])))
                 found.append((gain / (ARRANGEMENT.alike + unlike), layout))
         found.sort(key=lambda pair: -pair[0])
         return (layout for _, layout in found if self._meter.used < self._meter.limit)
@@ -148,6 +151,11 @@ class _Improvement:
             return False
         self._layout, self._reading, self.placements = layout, reading, placements
         return True
+
+
+def _box_area(ring: Floats) -> float:
+    width, height = np.ptp(ring, axis=0).tolist()
+    return float(width * height)
 
 
 def _exchanged(layout: Layout, one: int, other: int) -> Layout:

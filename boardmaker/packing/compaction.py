@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from boardmaker.fixed_order import along, lengths
 from boardmaker.packing.bodies import Bodies, Body, Layout
 from boardmaker.packing.container import Container
 from boardmaker.packing.convex_pieces import ConvexPieces, joined
@@ -105,6 +106,7 @@ class _Model:
             for number in range(len(containers))
         ]
         inside = list(zip(containers, self._inside, strict=True))
+        self._supports = [_supports_of(container, items, self._bodies) for container, items in inside]
         self._fine = [_parts_in(container, items, self._bodies, rough=False) for container, items in inside]
         self._rough = [_parts_in(container, items, self._bodies, rough=True) for container, items in inside]
 
@@ -147,9 +149,8 @@ class _Model:
     def _wall_rows(self, number: int, state: _CompactionState) -> _RowsOfPairs:
         """Every item's support within every wall that it can reach."""
         container, items = self._containers[number], self._inside[number]
-        support = np.array([np.max(self._bodies[item].ring @ container.normals.T, axis=0) for item in items])
-        support = support.reshape(-1, len(container.normals))
-        limits = container.offsets - state.middles[items] @ container.normals.T - state.factor * support
+        support = self._supports[number]
+        limits = container.offsets - along(state.middles[items], container.normals) - state.factor * support
         item, wall = np.nonzero(limits < _slack(state.step, support))
         still = np.full(len(item), -1)
         count = len(state.middles)
@@ -191,13 +192,19 @@ class _Model:
         return Pairs(parts.pieces, one, other, fixed, at, other_at, wanted, state.factor)
 
 
+def _supports_of(container: Container, items: Numbers, bodies: Sequence[Body]) -> Floats:
+    """How far each body reaches towards each wall from its middle, (items, walls)."""
+    supports = [np.max(along(bodies[item].ring, container.normals), axis=0) for item in items]
+    return np.array(supports).reshape(-1, len(container.normals))
+
+
 def _parts_in(container: Container, items: Numbers, bodies: Sequence[Body], *, rough: bool) -> _OwnedPieces:
     moving = [bodies[item].rough_pieces if rough else bodies[item].pieces for item in items]
     still = [area.pieces for area in container.forbidden]
     pieces = joined([*moving, *still])
     owner = np.repeat(np.append(items, -1), [*(len(one) for one in moving), sum(len(one) for one in still)])
     reach = np.maximum(np.abs(pieces.x).max(axis=1, initial=0.0), np.abs(pieces.y).max(axis=1, initial=0.0))
-    radius = np.hypot(pieces.x, pieces.y).max(axis=1, initial=0.0)
+    radius = lengths(pieces.x, pieces.y).max(axis=1, initial=0.0)
     return _OwnedPieces(pieces, owner, np.where(owner < 0, 0.0, reach), radius)
 
 

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from boardmaker.fixed_order import lengths
 from boardmaker.packing.convex_pieces import ConvexPieces, pieces_of
 from boardmaker.packing.problem import Region
 from boardmaker.packing.shapes import Floats, array_of, convex_rings
 
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
+_ROUNDED = 6  # decimals of mm and mm²: arcs are made with sines, whose last digit depends on the machine
 
 
 @dataclass(frozen=True)
@@ -45,19 +47,19 @@ def container_of(region: Region, slack: float = 0.0) -> Container:
     outline = shapely.Polygon(region.outline)
     hull = array_of(shapely.get_coordinates(outline.convex_hull)[:-1])
     sides = np.roll(hull, -1, axis=0) - hull
-    normals = np.stack([sides[:, 1], -sides[:, 0]], axis=1) / np.hypot(*sides.T)[:, None]
+    normals = np.stack([sides[:, 1], -sides[:, 0]], axis=1) / lengths(*sides.T)[:, None]
     keep_outs = [shapely.Polygon(ring) for ring in region.keep_outs]
     notches = shapely.difference(outline.convex_hull, outline)
     free = free_area(region)
     return Container(
         normals=normals,
-        offsets=np.sum(normals * hull, axis=1) - region.margin - slack,
+        offsets=normals[:, 0] * hull[:, 0] + normals[:, 1] * hull[:, 1] - region.margin - slack,
         forbidden=tuple(area for shape in (notches, *keep_outs) for area in _forbidden_areas(shape)),
         margin=region.margin + slack,
         low=hull.min(axis=0),
         size=np.ptp(hull, axis=0),
-        area=float(free.area),
-        edge=float(free.length),
+        area=round(float(free.area), _ROUNDED),
+        edge=round(float(free.length), _ROUNDED),
     )
 
 

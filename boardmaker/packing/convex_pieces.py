@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from boardmaker.fixed_order import lengths
 from boardmaker.packing.settings import GEOMETRY
 from boardmaker.packing.shapes import Floats, sliced
 
@@ -42,7 +43,7 @@ def pieces_of(rings: Iterable[Floats]) -> ConvexPieces:
     corners = np.stack([_padded(part) for part in parts])
     x, y = np.ascontiguousarray(corners[..., 0]), np.ascontiguousarray(corners[..., 1])
     along, rise = np.roll(x, -1, axis=1) - x, np.roll(y, -1, axis=1) - y
-    length = np.hypot(along, rise)
+    length = lengths(along, rise)
     has_length = length > 0
     length = np.where(has_length, length, 1.0)
     across = np.where(has_length, rise / length, (rise / length)[:, -1:])

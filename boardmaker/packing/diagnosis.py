@@ -6,6 +6,7 @@ and containers.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -48,9 +49,9 @@ def crowding(items: Sequence[Item], regions: Sequence[Region], clearance: float)
     cover, grown by as much. Rounded corners are taken smaller for zones, not for regions.
     """
     half = clearance / 2
-    taken = sum(min(shapely.Polygon(pose.zone).buffer(half).area for pose in item.poses) for item in items)
+    taken = math.fsum(min(shapely.Polygon(pose.zone).buffer(half).area for pose in item.poses) for item in items)
     parts = [part for region in regions for part in shapely.get_parts(free_area(region)) if part.area > 0]
-    space = sum(part.area + part.length * half + np.pi * half**2 for part in parts)
+    space = math.fsum(part.area + part.length * half + math.pi * half * half for part in parts)
     return float(taken / space) if space > 0 else float(np.inf)
 
 

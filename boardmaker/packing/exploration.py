@@ -55,9 +55,9 @@ class ReferenceZones:
 
     def suits(self, bodies: Bodies, scale: float) -> bool:
         """Whether the bodies of another scale are about these, larger or smaller."""
-        factor = (scale / self.scale) ** 2
+        growth = scale / self.scale
         areas = [
-            (doubled_area(other.ring), factor * doubled_area(own.ring))
+            (doubled_area(other.ring), growth * growth * doubled_area(own.ring))
             for poses, own_poses in zip(bodies, self.bodies, strict=True)
             for other, own in zip(poses, own_poses, strict=True)
         ]

@@ -5,6 +5,7 @@ In: zones by scale, containers, clearance. Out: a scale. Apart because it goes b
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -20,11 +21,11 @@ from boardmaker.packing.zones import ZonesByScale
 
 def likely_scale(zones: ZonesByScale, containers: Sequence[Container], clearance: float, scales: ScaleRange) -> float:
     """The scale of the range at which the zones are about as dense as is easily packed, to some per cent."""
-    free = sum(_claimed_space(container, clearance) for container in containers)
+    free = math.fsum(_claimed_space(container, clearance) for container in containers)
     scale = scales.middle
     for _ in range(SCALE_SEARCH.guesses):
         bodies = zones.at(scale).bodies
-        area = sum(min(_claimed(body.ring, clearance) for body in poses) for poses in bodies)
+        area = math.fsum(min(_claimed(body.ring, clearance) for body in poses) for poses in bodies)
         by_area = float(np.sqrt(SCALE_SEARCH.dense * free / max(SCALE_SEARCH.floor, area)))
         before, scale = scale, scales.nearest(scale * min(by_area, _longest_growth(bodies, containers)))
         if abs(scale / before - 1) < SCALE_SEARCH.close:
@@ -43,11 +44,11 @@ def _longest_growth(bodies: Bodies, containers: Sequence[Container]) -> float:
 
 def _claimed_space(container: Container, clearance: float) -> float:
     """The area (mm²) of a container and half the clearance around it: what its items can claim at most."""
-    return container.area + container.edge * clearance / 2 + np.pi * clearance**2 / 4
+    return container.area + container.edge * clearance / 2 + math.pi * clearance * clearance / 4
 
 
 def _claimed(ring: Floats, clearance: float) -> float:
     """The area (mm²) that a zone takes up: half of what is left of its hull, and half the clearance around it."""
     polygon = shapely.Polygon(ring)
     hull = polygon.convex_hull
-    return float((polygon.area + hull.area) / 2 + hull.length * clearance / 2 + np.pi * clearance**2 / 4)
+    return float((polygon.area + hull.area) / 2 + hull.length * clearance / 2 + math.pi * clearance * clearance / 4)

@@ -23,6 +23,8 @@ from boardmaker.packing.shapes import Cells, Floats, covered_cells
 Costs = NDArray[np.float32]
 Spectrum = NDArray[np.complex64]
 
+_ROUNDED = 6  # decimals of a mm
+
 
 @dataclass(frozen=True)
 class Footprint:
@@ -74,7 +76,9 @@ class NoFitRaster(NamedTuple):
 def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
     """The cells of a body grown by `growth` mm."""
     grown = shapely.get_parts(shapely.Polygon(ring).buffer(growth, quad_segs=3))
-    cells, first = covered_cells([shapely.get_coordinates(part.exterior)[:-1] for part in grown], pitch)
+    # Arcs are made with sines, whose last digit depends on the machine: a corner on a node lies there on every one.
+    rings = [shapely.get_coordinates(part.exterior)[:-1].round(_ROUNDED) for part in grown]
+    cells, first = covered_cells(rings, pitch)
     return Footprint(cells, first)
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from boardmaker.fixed_order import lengths
 from boardmaker.packing.convex_pieces import ConvexPieces
 from boardmaker.packing.shapes import Floats
 
@@ -105,7 +106,7 @@ class Pairs:
         nearest = np.argmin(x * x + y * y, axis=1)
         pick = np.arange(count)
         x, y = x[pick, nearest], y[pick, nearest]
-        length = np.hypot(x, y)
+        length = lengths(x, y)
         across = np.divide(x, length, out=np.ones(count), where=length > 0)[:, None]
         up = np.divide(y, length, out=np.zeros(count), where=length > 0)[:, None]
         return self._best(across, up)

@@ -7,11 +7,13 @@ the inner-fit rasters are made anew. The clearance grows along, which errs outwa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from boardmaker.fixed_order import along
 from boardmaker.packing.bodies import Bodies
 from boardmaker.packing.container import Container
 from boardmaker.packing.no_fit import Costs, Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
@@ -83,7 +85,7 @@ class ScaledRaster:
 
 def suitable_pitch(bodies: Bodies, containers: Sequence[Container], clearance: float, nodes: float) -> float:
     """The pitch (mm) at which the containers hold about so many nodes in all, and no body slips between nodes."""
-    area = sum(float(container.size[0] * container.size[1]) for container in containers)
+    area = math.fsum(float(container.size[0] * container.size[1]) for container in containers)
     thinnest = min(float(np.min(np.ptp(body.ring, axis=0))) for poses in bodies for body in poses)
     return max(RASTER.finest, min(float(np.sqrt(area / nodes)), (thinnest + clearance) / 2))
 
@@ -110,7 +112,9 @@ def _inner_fit(
     if np.any(last < first):
         return None
     columns, rows = (np.arange(first[axis], last[axis] + 1) * cell for axis in (0, 1))
-    limits = container.offsets - np.max(ring @ container.normals.T, axis=0) - container.normals @ container.low
+    normals = container.normals
+    lowest = normals[:, 0] * container.low[0] + normals[:, 1] * container.low[1]
+    limits = container.offsets - np.max(along(ring, normals), axis=0) - lowest
     free = _within_walls(container, columns, rows, limits + cell / 2)
     for barrier in barriers:
         _block(free, (int(first[0]), int(first[1])), correlated(barrier, footprint))

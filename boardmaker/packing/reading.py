@@ -6,11 +6,13 @@ because it is a measure, not a search: the search that improves it and the summa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from boardmaker.fixed_order import lengths, total
 from boardmaker.packing.problem import Point, Relations
 
 
@@ -33,7 +35,7 @@ class Reading:
     def total(self) -> float:
         """The mean of the shares that there are; 1 where there are none."""
         shares = [one for one in (self.sides, self.heights, self.twins, self.neighbours) if one is not None]
-        return sum(shares) / len(shares) if shares else 1.0
+        return math.fsum(shares) / len(shares) if shares else 1.0
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ class RelationsReader:
 def _in_order(pairs: np.ndarray, regions: np.ndarray, along: np.ndarray) -> float | None:
     one, other = pairs.T
     together = regions[one] == regions[other]
-    return float((along[one] < along[other])[together].mean()) if together.any() else None
+    in_order = np.count_nonzero((along[one] < along[other]) & together)
+    return in_order / np.count_nonzero(together) if together.any() else None
 
 
 def _mirrored(pairs: np.ndarray, regions: np.ndarray, middles: np.ndarray, sizes: np.ndarray) -> float | None:
@@ -78,13 +81,13 @@ def _mirrored(pairs: np.ndarray, regions: np.ndarray, middles: np.ndarray, sizes
         return None
     one, other = pairs.T
     seen = middles[one] * (-1.0, 1.0) + sizes[one] * (1.0, 0.0)  # where its mirror image is
-    off = np.hypot(*((seen - middles[other]) / (sizes[one] / 2)).T)
-    return float(np.where(regions[one] == regions[other], np.maximum(0.0, 1.0 - off), 0.0).mean())
+    off = lengths(*((seen - middles[other]) / (sizes[one] / 2)).T)
+    return total(np.where(regions[one] == regions[other], np.maximum(0.0, 1.0 - off), 0.0)) / len(pairs)
 
 
 def _close(pairs: np.ndarray, regions: np.ndarray, middles: np.ndarray, sizes: np.ndarray) -> float | None:
     if not len(pairs):
         return None
     one, other = pairs.T
-    apart = np.hypot(*(middles[one] - middles[other]).T) / np.hypot(*sizes[one].T)
-    return float(np.where(regions[one] == regions[other], 1.0 - np.minimum(1.0, apart), 0.0).mean())
+    apart = lengths(*(middles[one] - middles[other]).T) / lengths(*sizes[one].T)
+    return total(np.where(regions[one] == regions[other], 1.0 - np.minimum(1.0, apart), 0.0)) / len(pairs)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from boardmaker.fixed_order import settled
 from boardmaker.packing.bodies import Bodies, Layout, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container
@@ -102,7 +103,7 @@ class Refinement:
 
     def _better_scale(self, scale: float, factor: float, too_large: float) -> float:
         """A better scale where zones of this one could be larger by a factor; below those known to be too large."""
-        wanted = factor if factor > 1 else min(factor**SCALE_SEARCH.beyond, SCALE_SEARCH.notch)
+        wanted = factor if factor > 1 else min(settled(factor**SCALE_SEARCH.beyond), SCALE_SEARCH.notch)
         guess = scale * self._zones.stretched(wanted, scale)
         return guess if guess < too_large else float(np.sqrt(scale * too_large))
 

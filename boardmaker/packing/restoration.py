@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import shapely
 
+from boardmaker.fixed_order import direction
 from boardmaker.packing.judge import violations
 from boardmaker.packing.problem import Item, Placement, Point, Region
 from boardmaker.packing.settings import GEOMETRY, RESTORATION
@@ -37,7 +38,8 @@ def restore(
 
 def _distance(placement: Placement, home: Placement) -> float:
     away = RESTORATION.away * ((placement.region != home.region) + (placement.pose != home.pose))
-    return away + math.dist(placement.at, home.at)
+    across, up = placement.at[0] - home.at[0], placement.at[1] - home.at[1]
+    return away + math.sqrt(across * across + up * up)
 
 
 class _Occupancy:
@@ -103,5 +105,5 @@ def _candidates(now: Placement, home: Placement) -> Iterator[Placement]:
 def _ring_offsets() -> Iterator[Point]:
     for radius in RESTORATION.around:
         for number in range(RESTORATION.directions):
-            angle = 2 * math.pi * number / RESTORATION.directions
-            yield radius * math.cos(angle), radius * math.sin(angle)
+            x, y = direction(2 * math.pi * number / RESTORATION.directions)
+            yield radius * x, radius * y

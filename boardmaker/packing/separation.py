@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from boardmaker.fixed_order import total
 from boardmaker.packing.bodies import Layout
 from boardmaker.packing.effort import Meter
 from boardmaker.packing.no_fit import Costs
@@ -52,7 +53,7 @@ class Separation:
 
     def overlap(self) -> float:
         """The overlap of all items now, 0 if the raster shows none."""
-        return float(self._overlaps.sum()) / 2
+        return total(self._overlaps) / 2
 
     def is_nearly_done(self) -> bool:
         """Whether so little overlap is left that a compaction can make up for it."""
@@ -66,12 +67,12 @@ class Separation:
         least, stale, best = np.inf, 0, self._places
         while self._meter.used < limit and stale <= patience:
             self._move_overlapping()
-            total = float(self._overlaps.sum())
-            if total == 0:
+            overlap = total(self._overlaps)
+            if overlap == 0:
                 return
             stale += 1
-            if total < least * SEPARATION.progress:
-                least, stale, best = total, 0, list(self._places)
+            if overlap < least * SEPARATION.progress:
+                least, stale, best = overlap, 0, list(self._places)
             self._reweigh()
         self._places = list(best)
         self._measure_all()
@@ -132,7 +133,7 @@ class Separation:
         return RasterPlace(container, pose, *node, self.scaled.raster.numbers[item][pose])
 
     def _move_overlapping(self) -> None:
-        overlapping = np.flatnonzero(self._overlaps.sum(axis=1) > 0)
+        overlapping = np.flatnonzero(self._overlaps.any(axis=1))
         for item in self._random.permutation(overlapping).tolist():
             if self._overlaps[item].any():
                 self._move(item)

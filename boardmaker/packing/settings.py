@@ -84,14 +84,18 @@ class CompactionSettings:
 
 @dataclass(frozen=True)
 class InteriorPointSettings:
-    """Usual choices for Mehrotra's method, not tuned."""
+    """Usual choices for Mehrotra's method, but for the start and the last number."""
 
+    # By trial on 126 programs of two demo bikes and a random one: 6.3 rounds on average; 8.8 from slacks and prices
+    # of 1 with steps of 0.995.
+    first_slack: float = 0.1  # mm, at least
+    first_price: float = 1e-3
     rounds: int = 40
     close: float = 1e-8
     hopeless: float = 1e9  # prices rise without end where the rows contradict one another
     least: float = 1e-13  # of a slack or a price: keeps their quotients finite
     ridge: float = 1e-11  # of the diagonal: keeps the matrix from being singular in floating point
-    step: float = 0.995  # how far towards the nearest bound
+    step: float = 0.999  # how far towards the nearest bound
 
 
 @dataclass(frozen=True)

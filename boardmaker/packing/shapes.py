@@ -7,12 +7,14 @@ in mm, counter-clockwise. Coarser rings err outward, pieces are exact, cells are
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from boardmaker.fixed_order import lengths, total
 from boardmaker.packing.problem import Point, Ring
 
 Floats = NDArray[np.float64]
@@ -31,7 +33,7 @@ def array_of(ring: Ring | Floats) -> Floats:
 def doubled_area(points: Floats) -> float:
     """Twice the signed area (mm²), positive counter-clockwise."""
     after = np.roll(points, -1, axis=0)
-    return float(np.sum(points[:, 0] * after[:, 1] - points[:, 1] * after[:, 0]))
+    return total(points[:, 0] * after[:, 1] - points[:, 1] * after[:, 0])
 
 
 def middle_of(points: Floats) -> Floats:
@@ -95,7 +97,7 @@ def _sides(piece: Ring) -> list[tuple[Point, Point]]:
 
 def _length(side: tuple[Point, Point]) -> float:
     (ax, ay), (bx, by) = side
-    return float(np.hypot(bx - ax, by - ay))
+    return math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay))
 
 
 def _joined(one: Ring, other: Ring, side: tuple[Point, Point]) -> Ring:
@@ -133,14 +135,14 @@ def _costs_of_cuts(ring: Floats, spent: Floats) -> tuple[Floats, Floats]:
     sides meet, (n, 2).
     """
     before, after, second = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0), np.roll(ring, -2, axis=0)
-    turns, chords = corner_turns(ring), np.hypot(*(after - before).T)
+    turns, chords = corner_turns(ring), lengths(*(after - before).T)
     with np.errstate(divide="ignore", invalid="ignore"):
         drop = np.where(turns <= _FLAT, -turns / chords, np.inf)
         along, back, side = ring - before, after - second, after - ring
         opening = along[:, 0] * back[:, 1] - along[:, 1] * back[:, 0]
         reach = (side[:, 0] * back[:, 1] - side[:, 1] * back[:, 0]) / opening
         meets = ring + reach[:, None] * along
-        height = (side[:, 0] * (meets - ring)[:, 1] - side[:, 1] * (meets - ring)[:, 0]) / np.hypot(*side.T)
+        height = (side[:, 0] * (meets - ring)[:, 1] - side[:, 1] * (meets - ring)[:, 0]) / lengths(*side.T)
     convex = (turns > _FLAT) & (np.roll(turns, -1) > _FLAT) & (opening < -_FLAT) & (reach > 0)
     stretch = np.where(convex, -height, np.inf)
     spent_after = np.roll(spent, -1)

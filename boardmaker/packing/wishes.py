@@ -11,6 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
+from boardmaker.fixed_order import lengths
 from boardmaker.packing.bodies import Bodies, Layout
 from boardmaker.packing.container import Container
 from boardmaker.packing.problem import Item
@@ -51,4 +52,4 @@ def _way(item: Item, place: tuple[int, int, Floats], containers: Sequence[Contai
         return 0.0
     number, _, middle = place
     container = containers[number]
-    return float(np.hypot(*(middle - container.low - container.size * np.array(item.wish))))
+    return float(lengths(*(middle - container.low - container.size * np.array(item.wish))))

@@ -7,10 +7,12 @@ that is from the truth: zones hold parts of true size and grow slower than the s
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from boardmaker.fixed_order import settled
 from boardmaker.packing.bodies import Bodies, bodies_of
 from boardmaker.packing.problem import Item, ItemsAt
 from boardmaker.packing.settings import SCALE_SEARCH
@@ -27,7 +29,7 @@ class Zones:
 
     def least_area(self) -> float:
         """What no packing can save: the zones' own areas, mm²."""
-        return sum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self.bodies)
+        return math.fsum(min(abs(doubled_area(body.ring)) / 2 for body in poses) for poses in self.bodies)
 
 
 class ZonesByScale:
@@ -57,8 +59,8 @@ class ZonesByScale:
             return factor
         near = min(others, key=lambda other: _apart(other, scale))
         grown = self._known[near].least_area() / self._known[scale].least_area()
-        power = np.log(grown) / np.log(near / scale)
-        return float(factor ** (2 / min(SCALE_SEARCH.steepest, max(SCALE_SEARCH.flattest, power))))
+        power = math.log(grown) / math.log(near / scale)
+        return settled(factor ** (2 / min(SCALE_SEARCH.steepest, max(SCALE_SEARCH.flattest, power))))
 
     def grow_alike(self, scale: float) -> bool:
         """Whether all zones grow like the scale, as far as is known."""
@@ -69,8 +71,8 @@ class ZonesByScale:
         return np.inf if self.grow_alike(scale) else scale * SCALE_SEARCH.drifted
 
     def _well_apart(self, scale: float) -> list[float]:
-        return [other for other in self._known if _apart(other, scale) > np.log(SCALE_SEARCH.apart)]
+        return [other for other in self._known if _apart(other, scale) > math.log(SCALE_SEARCH.apart)]
 
 
 def _apart(one: float, other: float) -> float:
-    return abs(float(np.log(one / other)))
+    return abs(settled(math.log(one / other)))
