@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+FINEST = 8  # decimals of a mm: what comes from arcs is rounded so, because arcs are made with sines
 _DIGITS = 10  # after the point: C libraries differ from the 15th on
 
 

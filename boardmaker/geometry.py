@@ -13,6 +13,8 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from boardmaker.fixed_order import direction
+
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 
@@ -58,11 +60,9 @@ def bounds(points: Iterable[Point]) -> tuple[float, float, float, float]:
 
 def circle_around(centre: Point, radius: float, sides: int = 24) -> Polygon:
     """Return a polygon that contains the circle (its sides touch it)."""
-    reach = radius / math.cos(math.pi / sides)
-    step = 2 * math.pi / sides
-    return Polygon(
-        [(centre[0] + reach * math.cos(i * step), centre[1] + reach * math.sin(i * step)) for i in range(sides)]
-    )
+    reach = radius / direction(math.pi / sides)[0]
+    ways = [direction(2 * math.pi / sides * i) for i in range(sides)]
+    return Polygon([(centre[0] + reach * x, centre[1] + reach * y) for x, y in ways])
 
 
 def ring_of(polygon: Polygon) -> Ring:
@@ -88,7 +88,8 @@ def _tie_two_parts(shape: BaseGeometry) -> BaseGeometry:
 
 def distance(a: Point, b: Point) -> float:
     """Return the distance of two points."""
-    return math.hypot(a[0] - b[0], a[1] - b[1])
+    across, up = a[0] - b[0], a[1] - b[1]
+    return math.sqrt(across * across + up * up)
 
 
 def distance_to_segment(point: Point, start: Point, end: Point) -> float:
@@ -99,7 +100,7 @@ def distance_to_segment(point: Point, start: Point, end: Point) -> float:
 def nearest_on_segment(point: Point, start: Point, end: Point) -> Point:
     """Return the point of the segment that is nearest."""
     run = (end[0] - start[0], end[1] - start[1])
-    length2 = run[0] ** 2 + run[1] ** 2
+    length2 = run[0] * run[0] + run[1] * run[1]
     if length2 == 0.0:
         return start
     share = ((point[0] - start[0]) * run[0] + (point[1] - start[1]) * run[1]) / length2

@@ -21,7 +21,7 @@ ALLOWED = {
     "fonts": {"plain_text"},
     "standards": set(),
     "fixed_order": set(),
-    "geometry": set(),
+    "geometry": {"fixed_order"},
     "units": {"problems"},
     "guarded": {"problems"},
     "model": {"problems", "geometry", "standards"},

@@ -6,7 +6,6 @@ alike, by their order.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -16,7 +15,7 @@ import shapely
 from boardmaker.boards.board_file.form import BoardEntry, ItemEntry
 from boardmaker.boards.poses import pose_of
 from boardmaker.drawing import Placed
-from boardmaker.geometry import Point
+from boardmaker.geometry import Point, distance
 from boardmaker.packing.problem import Item, Placement
 
 Name = tuple[str, str]  # kind and key
@@ -153,7 +152,7 @@ def _moved(was: tuple[int, ItemEntry], before: Sequence[BoardEntry], board: int,
     old_x, old_y = middle(thing.zone)
     old_stock = before[former_board].stock
     way = (x - stock[0] / 2 - old_x + old_stock[0] / 2, y - stock[1] / 2 - old_y + old_stock[1] / 2)
-    if board == former_board and math.hypot(*way) > NEAR:
+    if board == former_board and distance((0.0, 0.0), way) > NEAR:
         words.append(_direction(*way))
     return ", ".join(words)
 

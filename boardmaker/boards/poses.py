@@ -5,6 +5,7 @@ Apart because neither the figures nor the engine know of each other.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import shapely
@@ -35,7 +36,7 @@ def pose_of(item: Item, turn_deg: float, zone: Sequence[Point], at: Point) -> in
     def difference(number: int) -> float:
         low_x, low_y, high_x, high_y = shapely.MultiPoint(item.poses[number].zone).bounds
         own = (low_x + at[0], low_y + at[1], high_x + at[0], high_y + at[1])
-        return float(sum(abs(one - other) for one, other in zip(own, bounds, strict=True)))
+        return math.fsum(abs(one - other) for one, other in zip(own, bounds, strict=True))
 
     return min(alike, key=lambda number: (difference(number), number), default=None)
 

@@ -6,6 +6,7 @@ lines, one for each obstacle, leaves a convex part of the region; the best of th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -14,10 +15,11 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.case.cuts import Box, Floats
+from boardmaker.fixed_order import along, direction, total
 
 LEAST_AREA = 60.0 * 60.0 - 1.0  # mm², but for rounding; a smaller part holds no board
 _ANGLES = tuple(float(angle) for angle in range(0, 360, 15))  # degrees, of the lines past an obstacle
-_NORMALS = np.column_stack([np.cos(np.radians(_ANGLES)), np.sin(np.radians(_ANGLES))])
+_NORMALS = np.array([direction(math.radians(angle)) for angle in _ANGLES])
 _MOST_WAYS = (24, 24, 8, 5, 3)  # past each obstacle, by their number: more would take for ever and win nothing
 _ALL_WAYS = 5  # obstacles; past more, only the roomiest parts are cut further
 _MOST_CUTS = 2400
@@ -118,7 +120,7 @@ def _best_angles(part: Floats, obstacle: Floats, most: int) -> tuple[float, ...]
 
     Where a line takes nothing away, no other one is worth a look.
     """
-    free = np.flatnonzero((part @ _NORMALS.T).max(axis=0) <= (obstacle @ _NORMALS.T).min(axis=0))
+    free = np.flatnonzero(along(part, _NORMALS).max(axis=0) <= along(obstacle, _NORMALS).min(axis=0))
     if len(free):
         return (_ANGLES[free[0]],)
     areas = [(area_of(part_for(part, (obstacle,), (angle,))), angle) for angle in _ANGLES]
@@ -130,14 +132,14 @@ def part_for(hull: Floats, obstacles: Sequence[Floats], angles: Sequence[float])
     """Return the part of the hull on this side of a line past each obstacle; `angles` in degrees point at them."""
     part = hull
     for obstacle, angle in zip(obstacles, angles, strict=True):
-        normal = np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))])
-        part = _cut_off(part, normal, float((obstacle @ normal).min()))
+        normal = np.array([direction(math.radians(angle))])
+        part = _cut_off(part, normal, float(along(obstacle, normal).min()))
     return part
 
 
 def _cut_off(ring: Floats, normal: Floats, offset: float) -> Floats:
-    """The part of a convex ring where `normal @ point <= offset`."""
-    beyond = ring @ normal - offset if len(ring) else np.zeros(0)
+    """The part of a convex ring that lies no farther than `offset` along a normal, (1, 2)."""
+    beyond = along(ring, normal)[:, 0] - offset if len(ring) else np.zeros(0)
     if not len(ring) or beyond.max() <= 0.0:
         return ring
     after, next_beyond = np.roll(ring, -1, axis=0), np.roll(beyond, -1)
@@ -155,4 +157,4 @@ def area_of(ring: Floats) -> float:
     if len(ring) < 3:
         return 0.0
     x, y = ring[:, 0], ring[:, 1]
-    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
+    return abs(total(x * np.roll(y, -1)) - total(y * np.roll(x, -1))) / 2

@@ -120,9 +120,9 @@ def kept_area(ring: Floats, box: Box, most_cuts: int = MOST_CUTS) -> float:
     if found is None or width <= 0.0 or height <= 0.0:
         return -1.0
     if most_cuts == 0:
-        outside = sum(one.leg_x + one.leg_y for one in found)
+        outside = math.fsum(one.leg_x + one.leg_y for one in found)
         return width * height if outside <= TOUCH else -outside
-    return width * height - sum(one.lost_by_two if most_cuts > 1 else one.lost_by_one for one in found)
+    return width * height - math.fsum(one.lost_by_two if most_cuts > 1 else one.lost_by_one for one in found)
 
 
 def least_cuts(ring: Floats, box: Box, step: float, most_cuts: int = MOST_CUTS) -> tuple[CornerCut, ...] | None:

@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from boardmaker.case.cuts import CornerCut, apply_cuts, least_cuts, rounded_down
 from boardmaker.case.placement import StockPlace, best_spots, turned_back
 from boardmaker.case.section import free_region
+from boardmaker.fixed_order import along, lengths
 from boardmaker.geometry import Point, Ring, box_ring, ring_of
 from boardmaker.model import CaseSetup, Setup
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -116,9 +117,9 @@ def _narrowest(outline: Ring) -> float:
     Square to one of its sides (Houle and Toussaint, Computing the width of a set, 1988; from memory).
     """
     points = np.asarray(outline)
-    along = np.roll(points, -1, axis=0) - points
-    across = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
-    return float(np.ptp(points @ across.T, axis=0).min())
+    sides = np.roll(points, -1, axis=0) - points
+    across = np.column_stack([-sides[:, 1], sides[:, 0]]) / lengths(*sides.T)[:, None]
+    return float(np.ptp(along(points, across), axis=0).min())
 
 
 def _cut_out(spot: StockPlace, stock: Point, step: float, trim: int) -> Blank | None:

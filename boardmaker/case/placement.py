@@ -6,6 +6,7 @@ many beginnings: the area that exact cuts leave (see `cuts`) is smooth but for k
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -15,6 +16,8 @@ from shapely.geometry.base import BaseGeometry
 
 from boardmaker.case.convex import area_of, hull_and_obstacles, part_for, ways_past
 from boardmaker.case.cuts import MOST_CUTS, Box, Floats, kept_area
+from boardmaker.case.simplex import maximum
+from boardmaker.fixed_order import along, direction
 from boardmaker.geometry import Point
 
 _SQUARE = 0.995  # of the best area is enough where the board then lies square to the walls
@@ -24,7 +27,6 @@ _SEARCHED = 4  # turned beginnings that are searched from, beside the two square
 _PARTS = 8  # ways past obstacles that are searched square to the walls, the most promising first
 _TURNED_PARTS = 2  # of these are searched at other turns too
 _SNAP = 0.02  # mm from the region's bounds: a board is meant to lie against the wall
-_STEPS = {"xatol": 0.005, "fatol": 0.05, "maxiter": 500}  # mm and degrees; mm²
 _WHOLE = 1e-9  # of the stock's area: nothing is lost
 
 
@@ -89,11 +91,8 @@ def _square_looks(ring: Floats, stock: Point) -> Iterator[tuple[Floats, Box]]:
 
 def turned_back(ring: Floats, turn_deg: float) -> Floats:
     """Return the ring turned by -`turn_deg` about the origin: the region as a board at that turn sees it."""
-    sine, cosine = np.sin(np.radians(turn_deg)), np.cos(np.radians(turn_deg))
-    if turn_deg % 90.0 == 0.0:
-        sine, cosine = round(sine), round(cosine)  # no rounding where nothing is askew
-    back: Floats = ring @ np.array([[cosine, -sine], [sine, cosine]])
-    return back
+    cosine, sine = direction(math.radians(turn_deg))  # exact where nothing is askew
+    return along(ring, np.array([[cosine, sine], [-sine, cosine]]))
 
 
 def _boxes(ring: Floats, stock: Point) -> Iterator[Box]:
@@ -136,7 +135,7 @@ def _climbed(ring: Floats, turn: float, stock: Point, most_cuts: int) -> StockPl
     def kept(values: Floats) -> float:
         return kept_area(turned, _box_from(values, turned, stock), most_cuts)
 
-    values = _maximum(kept, [*begin], [6.0, 6.0, -6.0, -6.0])
+    values = maximum(kept, [*begin], [6.0, 6.0, -6.0, -6.0])
     box = _box_from(values, turned, stock)
     return StockPlace(turn, box, turned, kept_area(turned, box, most_cuts))
 
@@ -150,10 +149,10 @@ def _turned_climb(ring: Floats, turn: float, stock: Point, most_cuts: int) -> St
         here = turned_back(turned, values[4])
         return kept_area(here, _box_from(values, here, stock), most_cuts)
 
-    values = _maximum(kept, [*begin, 0.0], [6.0, 6.0, -6.0, -6.0, 2.0])
+    values = maximum(kept, [*begin, 0.0], [6.0, 6.0, -6.0, -6.0, 2.0])
     fine = round(turn + float(values[4]), 1) % 180.0
     here = turned_back(ring, fine)
-    rounded = _maximum(lambda v: kept_area(here, _box_from(v, here, stock), most_cuts), [*values[:4]], [1.0] * 4)
+    rounded = maximum(lambda v: kept_area(here, _box_from(v, here, stock), most_cuts), [*values[:4]], [1.0] * 4)
     box = _box_from(rounded, here, stock)
     return StockPlace(fine, box, here, kept_area(here, box, most_cuts))
 
@@ -170,7 +169,7 @@ def _refined(part: _ConvexPart, spot: StockPlace, stock: Point, most_cuts: int) 
         ring = ring_of(values)
         return kept_area(ring, _box_from(values, ring, stock), most_cuts) if len(ring) else -1.0
 
-    values = _maximum(kept, [*spot.box, *part.angles], [3.0, 3.0, -3.0, -3.0, *[4.0] * len(part.angles)])
+    values = maximum(kept, [*spot.box, *part.angles], [3.0, 3.0, -3.0, -3.0, *[4.0] * len(part.angles)])
     ring = ring_of(values)
     found = StockPlace(spot.turn_deg, _box_from(values, ring, stock), ring, kept(values))
     return found if found.area > spot.area else spot
@@ -191,19 +190,6 @@ def _side(start: float, end: float, low: float, high: float, longest: float) -> 
     start = float(low) if start - low < _SNAP else start
     end = float(high) if high - end < _SNAP else end
     return start, min(end, start + longest)
-
-
-def _maximum(kept, begin: Sequence[float], steps: Sequence[float]) -> Floats:  # type: ignore[no-untyped-def]
-    """The values that keep the most, by the simplex search of Nelder and Mead (1965)."""
-    # Imported here: it takes 50 MB and half a second, and who has no case needs neither.
-    from scipy.optimize import minimize  # noqa: PLC0415
-
-    first = np.asarray(begin, dtype=np.float64)
-    corners = np.vstack([first, first + np.diag(np.asarray(steps, dtype=np.float64))])
-    found = minimize(
-        lambda values: -kept(values), first, method="Nelder-Mead", options={**_STEPS, "initial_simplex": corners}
-    )
-    return np.asarray(found.x, dtype=np.float64)
 
 
 def _preferred(spots: Sequence[StockPlace]) -> tuple[StockPlace, ...]:

@@ -8,6 +8,7 @@ import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.fixed_order import FINEST
 from boardmaker.model import CaseSetup
 
 SLICES = 5  # of a board's height at which an outline that is not a rectangle is cut
@@ -60,4 +61,4 @@ def free_region(case: CaseSetup, low: float = 0.0, high: float | None = None) ->
     for keep_out in case.keep_out:
         (x, y), (width, height) = keep_out.at, keep_out.size
         free = free.difference(shapely.box(x, y, x + width, y + height).buffer(around, quad_segs=QUARTER))
-    return free
+    return shapely.transform(free, lambda places: places.round(FINEST))

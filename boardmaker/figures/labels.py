@@ -21,6 +21,7 @@ from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.sight import all_around, how_far
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
 from boardmaker.typeset.label import Box
 from boardmaker.typeset.lettering import box_at
@@ -186,11 +187,17 @@ def _ways_from(
     out = all_around(RAYS)
     begins = np.repeat(np.asarray(one.at) + out * one.radius, RAYS, axis=0)
     ways = np.tile(out, (RAYS, 1))
-    outwards = (np.repeat(out, RAYS, axis=0) * ways).sum(axis=1) > OUTWARDS
+    outwards = _side_by_side(np.repeat(out, RAYS, axis=0), ways) > OUTWARDS
     begins, ways = begins[outwards], ways[outwards]
     others = [circle for circle in around.circles if circle[0] != one.at]
     lines = (*around.leaders, *(spot.leader for spot in placed if spot.leader))
     return begins, ways, how_far(begins, ways, others, lines, (*around.boxes, *(spot.box for spot in placed)))
+
+
+def _side_by_side(some: np.ndarray, others: np.ndarray) -> np.ndarray:
+    """The cosine between each way and the one beside it."""
+    cosines: np.ndarray = some[:, 0] * others[:, 0] + some[:, 1] * others[:, 1]
+    return cosines
 
 
 def _spot_along(one: WantedLabel, begin: Point, way: Point, far: float) -> LabelPlace:
@@ -225,12 +232,12 @@ def _ring_of_spots(one: WantedLabel, around: Surroundings, further: float) -> li
     reach = one.radius + GAP + further
     boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
     over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T)).tolist()
-    around = _near(around, one.at, reach + math.hypot(*one.size))
+    around = _near(around, one.at, reach + distance((0.0, 0.0), one.size))
     spots = []
-    for direction, box in enumerate(boxes):
+    for number, box in enumerate(boxes):
         leader = _leader(one, box) if further else ()
-        cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(direction)
-        spots.append(LabelPlace(box, leader, cost + OVER_OUTLINE * over_outline[direction]))
+        cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(number)
+        spots.append(LabelPlace(box, leader, cost + OVER_OUTLINE * over_outline[number]))
     return spots
 
 
@@ -255,9 +262,8 @@ def _near(around: Surroundings, at: Point, reach: float) -> Surroundings:
 def _ways_out(size: Point, reach: float) -> list[Point]:
     """For each direction the way to the middle of the box whose nearest point is `reach` away."""
     ways = []
-    for direction in range(DIRECTIONS):
-        angle = 2 * math.pi * direction / DIRECTIONS
-        x, y = math.cos(angle), math.sin(angle)
+    for number in range(DIRECTIONS):
+        x, y = direction(2 * math.pi * number / DIRECTIONS)
         way = _way_out((abs(x), abs(y)), size[0] / 2, size[1] / 2, reach)
         ways.append((x * way, y * way))
     return ways
@@ -271,7 +277,9 @@ def _way_out(along: Point, half_width: float, half_height: float, reach: float) 
     if up > 0.0 and (way := (reach + half_height) / up) * right <= half_width:
         return way
     middle = half_width * right + half_height * up
-    return middle + math.sqrt(max(0.0, middle**2 - half_width**2 - half_height**2 + reach**2))
+    return middle + math.sqrt(
+        max(0.0, middle * middle - half_width * half_width - half_height * half_height + reach * reach)
+    )
 
 
 def _leader(one: WantedLabel, box: Box) -> tuple[Point, Point]:

@@ -21,6 +21,7 @@ from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow
 from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line
 from boardmaker.figures.titles import place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
+from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
@@ -153,7 +154,7 @@ def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
     if room.is_empty:
         return None
     near = shapely.shortest_line(room, box).coords[0]
-    return float(near[0]), float(near[1])
+    return round(float(near[0]), FINEST), round(float(near[1]), FINEST)
 
 
 def panel_heights(work: Work) -> Span:

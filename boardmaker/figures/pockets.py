@@ -10,16 +10,17 @@ the arguments alone and never on a panel laid out before: boards are made again 
 
 from __future__ import annotations
 
-import cmath
 import itertools
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shapely import Polygon
 
-from boardmaker.figures.relaxation import CLEAR_OF_HEAD, SURPLUS, Relaxation
+from boardmaker.figures.relaxation import CLEAR_OF_HEAD, SURPLUS, Relaxation, length
 from boardmaker.figures.ring import ring_pockets
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point, bounds, distance, distance_to_segment, segments_cross
 
 HAIR = 0.01  # mm
@@ -93,7 +94,7 @@ def leader_faults(spots: Sequence[WantedPocket], places: Sequence[Point]) -> int
 
 
 def _cost(spots: Sequence[WantedPocket], places: Sequence[Point]) -> float:
-    way = sum(distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True))
+    way = math.fsum(distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True))
     return leader_faults(spots, places) * FAULT_COST + way
 
 
@@ -139,7 +140,10 @@ def _busiest(radii: Sequence[float], pairs: Sequence[tuple[int, int]]) -> int:
 def _covering(true: Sequence[complex], radii: Sequence[float], movers: set[int]) -> set[int]:
     """Spots whose heads lie over the true place of a mover."""
     return {
-        j for i in movers for j, place in enumerate(true) if j != i and abs(place - true[i]) < radii[j] + CLEAR_OF_HEAD
+        j
+        for i in movers
+        for j, place in enumerate(true)
+        if j != i and length(place - true[i]) < radii[j] + CLEAR_OF_HEAD
     }
 
 
@@ -147,11 +151,12 @@ def _start(
     true: Sequence[complex], movers: set[int], outline: Polygon | None, outward: float, scattered: float
 ) -> list[complex]:
     """True places; movers set apart, each its own way but inwards, and pushed out from their middle."""
-    middle = sum((true[i] for i in movers), 0j) / max(1, len(movers))
+    count = max(1, len(movers))
+    middle = complex(math.fsum(true[i].real for i in movers) / count, math.fsum(true[i].imag for i in movers) / count)
     inner = complex(*outline.representative_point().coords[0]) if outline else middle
     return [
         place
-        + cmath.rect(scattered, GOLDEN_ANGLE * i)
+        + scattered * complex(*direction(GOLDEN_ANGLE * i))
         + _unit(inner - place) * 2 * HAIR
         + _unit(place - middle) * outward
         if i in movers
@@ -171,7 +176,7 @@ def _untangle(true: Sequence[complex], places: list[complex], movers: set[int]) 
 
 
 def _unit(way: complex) -> complex:
-    return way / abs(way) if way else 0j
+    return way / length(way) if way else 0j
 
 
 def _point(place: complex) -> Point:

@@ -20,6 +20,8 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from boardmaker.fixed_order import lengths
+
 SURPLUS = 0.01  # mm beyond the finger room, so that rounding never eats into it
 CLEAR_OF_HEAD = 0.8  # mm between a head's rim and another pocket's true place or leader
 PULL = 0.1  # of the way back to the true place that a head is drawn in a round
@@ -51,7 +53,7 @@ class Relaxation:
         self.true, self.radius = np.array(true), np.array(radius)
         self.gap = self.radius[:, None] + self.radius + finger_room
         self.outline, self.finger_room = outline, finger_room
-        needed = math.pi * sum((one + finger_room / 2) ** 2 for one in radius)
+        needed = math.pi * math.fsum((one + finger_room / 2) * (one + finger_room / 2) for one in radius)
         self.roomy = outline is not None and needed < outline.area * FULL
         self._pairs = [(i, j, gap) for i, row in enumerate(self.gap.tolist()) for j, gap in enumerate(row[:i])]
 
@@ -73,7 +75,7 @@ class Relaxation:
 
     def in_conflict(self, places: Sequence[complex]) -> list[tuple[int, int]]:
         """Return the pairs of heads that are too near."""
-        return [(i, j) for i, j, gap in self._pairs if abs(places[i] - places[j]) < gap - SURPLUS / 2]
+        return [(i, j) for i, j, gap in self._pairs if length(places[i] - places[j]) < gap - SURPLUS / 2]
 
     def separate(self, start: Sequence[complex], movers: Collection[int]) -> list[complex]:
         """Return places with all heads apart, which must always hold; where need be others than the movers move too."""
@@ -99,7 +101,7 @@ class _Heads:
         self.fence = _Fence(panel.outline) if panel.outline is not None else None
         # A head that lies over no other cannot lie over so short a leader either: its length squared.
         reach = [radius + panel.finger_room - CLEAR_OF_HEAD for radius in panel.radius.tolist()]
-        self.short = [max(0.0, one) ** 2 for one in reach]
+        self.short = [max(0.0, one) * max(0.0, one) for one in reach]
         self._look_around()
 
     def move(self, pull: float, inward: float, grown: float = 1.0) -> float:
@@ -113,16 +115,16 @@ class _Heads:
         self._clear_leaders(grown)
         for i, j, gap, share in self.close:
             _push_apart(self.places, i, j, gap * grown, share)
-        if any(abs(self.places[i] - self.looked_at[i]) > SLACK / 2 for i in self.movers):
+        if any(length(self.places[i] - self.looked_at[i]) > SLACK / 2 for i in self.movers):
             self._look_around()
-        return max((abs(self.places[i] - before[i]) for i in self.movers), default=0.0)
+        return max((length(self.places[i] - before[i]) for i in self.movers), default=0.0)
 
     def _look_around(self) -> None:
         """Note the pairs that can meet before a head has gone half of `SLACK`, and each one's part in a push."""
         self.looked_at = list(self.places)
         places, moves, gap = np.array(self.places), self.moves, self.panel.gap
         way = places - places[:, None]  # from i to j
-        close = np.tri(len(places), k=-1, dtype=bool) & (moves[:, None] | moves) & (_length(way) < gap + SLACK)
+        close = np.tri(len(places), k=-1, dtype=bool) & (moves[:, None] | moves) & (_lengths(way) < gap + SLACK)
         shares = moves[:, None] / np.maximum(1, moves[:, None] + moves.astype(int))
         i, j = np.nonzero(close)
         self.close = list(zip(*(part.tolist() for part in (i, j, gap[close], shares[close])), strict=True))
@@ -131,7 +133,7 @@ class _Heads:
         along = (way.real * run.real + way.imag * run.imag) / np.where(length2, length2, 1.0)
         room = self.panel.radius + CLEAR_OF_HEAD
         under = ~np.eye(len(places), dtype=bool) & moves[:, None]
-        under &= _length(way - run * np.clip(along, 0.0, 1.0)) < room + SLACK
+        under &= _lengths(way - run * np.clip(along, 0.0, 1.0)) < room + SLACK
         self.under = [
             (i, self.short[i], [(j, room, moves) for j, room, moves, near in zip(*both, row, strict=True) if near])
             for both in [(range(len(places)), room.tolist(), moves.tolist())]
@@ -153,7 +155,7 @@ class _Heads:
                 share = (way.real * run.real + way.imag * run.imag) / length2
                 share = 0.0 if share < 0.0 else 1.0 if share > 1.0 else share
                 way -= run * share
-                far, lever = abs(way), 1.0 - share
+                far, lever = length(way), 1.0 - share
                 if far >= gap or not (gives_way or lever > LEAST_LEVER):
                     continue
                 push = (way / far if far else 1) * ((gap - far) * LEADER_PUSH / (gives_way + lever * lever))
@@ -165,15 +167,19 @@ class _Heads:
             places[i] = end
 
 
-def _length(way: np.ndarray) -> np.ndarray:
-    length: np.ndarray = np.sqrt(way.real * way.real + way.imag * way.imag)
-    return length
+def _lengths(way: np.ndarray) -> np.ndarray:
+    return lengths(way.real, way.imag)
+
+
+def length(way: complex) -> float:
+    """How long a way is, mm; `abs` asks the C library, and not all of these agree in the last digit."""
+    return math.sqrt(way.real * way.real + way.imag * way.imag)
 
 
 def _push_apart(places: list[complex], i: int, j: int, gap: float, share: float) -> None:
     """Push two heads as far apart as they must be; `share` is the first one's part of it."""
     between = places[i] - places[j]
-    far = abs(between)
+    far = length(between)
     if far < gap:
         push = (between / far if far else 1) * (gap - far)
         places[i] += push * share
@@ -191,7 +197,7 @@ class _Fence:
     def draw_inside(self, places: list[complex], movers: Sequence[int], share: float) -> None:
         """Move stray heads a share of the way back inside."""
         known = self.known
-        if strange := [i for i in movers if i not in known or abs(places[i] - known[i][0]) > known[i][1]]:
+        if strange := [i for i in movers if i not in known or length(places[i] - known[i][0]) > known[i][1]]:
             self._look(places, strange)
         for i in movers:
             _, _, edge, inwards = known[i]
@@ -206,6 +212,6 @@ class _Fence:
         lines = shapely.shortest_line(self.outline.exterior, points)
         for i, within, (x, y) in zip(heads, inside, shapely.get_coordinates(lines)[::2].tolist(), strict=True):
             way = complex(x, y) - places[i]
-            far = abs(way)
+            far = length(way)
             inwards = way * ((-1.0 if within else 1.0) / far) if far else 0j
             self.known[i] = places[i], max(far if within else 0.0, STRAIGHT), complex(x, y), inwards

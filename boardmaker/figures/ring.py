@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from shapely import LineString, MultiPoint, Polygon
 
+from boardmaker.fixed_order import FINEST, settled
 from boardmaker.geometry import Point, distance
 
 STEP = 2.0  # mm by which the ring grows until it holds all
@@ -37,12 +38,13 @@ def _slots(true_places: Sequence[Point], pitch: float, least_offset: float) -> l
 
 def _evenly_along(ring: LineString, count: int) -> list[Point]:
     points = [ring.interpolate(i / count, normalized=True) for i in range(count)]
-    return [(point.x, point.y) for point in points]
+    return [(round(point.x, FINEST), round(point.y, FINEST)) for point in points]
 
 
 def _assign(true_places: Sequence[Point], slots: list[Point]) -> list[int]:
     """A slot for each place: by angle first, then swapped in pairs while that shortens the leaders."""
-    middle = (sum(x for x, _ in true_places) / len(true_places), sum(y for _, y in true_places) / len(true_places))
+    x_sum, y_sum = math.fsum(x for x, _ in true_places), math.fsum(y for _, y in true_places)
+    middle = (x_sum / len(true_places), y_sum / len(true_places))
     by_angle = sorted(range(len(slots)), key=lambda i: (_angle(middle, slots[i]), i))
     order = sorted(range(len(true_places)), key=lambda i: (_angle(middle, true_places[i]), i))
     turned = min(range(len(slots)), key=lambda shift: (_length(true_places, slots, order, by_angle, shift), shift))
@@ -53,7 +55,7 @@ def _assign(true_places: Sequence[Point], slots: list[Point]) -> list[int]:
 
 
 def _length(places: Sequence[Point], slots: list[Point], order: list[int], by_angle: list[int], shift: int) -> float:
-    return sum(distance(places[p], slots[by_angle[(k + shift) % len(slots)]]) for k, p in enumerate(order))
+    return math.fsum(distance(places[p], slots[by_angle[(k + shift) % len(slots)]]) for k, p in enumerate(order))
 
 
 def _shorten(places: Sequence[Point], slots: list[Point], chosen: list[int]) -> list[int]:
@@ -71,4 +73,4 @@ def _shorten(places: Sequence[Point], slots: list[Point], chosen: list[int]) -> 
 
 
 def _angle(middle: Point, point: Point) -> float:
-    return math.atan2(point[1] - middle[1], point[0] - middle[0])
+    return settled(math.atan2(point[1] - middle[1], point[0] - middle[0]))

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point
 from boardmaker.typeset.label import Box
 
@@ -19,8 +20,7 @@ FARTHEST = 400.0  # mm; nothing that has a leader lies so far off
 
 def all_around(count: int) -> np.ndarray:
     """Return so many ways, evenly all around."""
-    angles = np.arange(count) * (2 * math.pi / count)
-    return np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    return np.array([direction(number * (2 * math.pi / count)) for number in range(count)])
 
 
 def how_far(
@@ -44,8 +44,8 @@ def how_far(
 def _entering_circle(begins: np.ndarray, ways: np.ndarray, at: Point, radius: float) -> np.ndarray:
     """How far each ray goes, all of them from outside, before it enters a circle."""
     to = np.asarray(at) - begins
-    along = (to * ways).sum(axis=1)
-    depth2 = radius**2 - ((to**2).sum(axis=1) - along**2)
+    along = to[:, 0] * ways[:, 0] + to[:, 1] * ways[:, 1]
+    depth2 = radius * radius - (to[:, 0] * to[:, 0] + to[:, 1] * to[:, 1] - along * along)
     hit = (depth2 > 0.0) & (along > 0.0)
     return np.where(hit, along - np.sqrt(np.maximum(depth2, 0.0)), np.inf)
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point, distance, distance_to_segment
 
 AIR = 0.5  # mm around a mark
@@ -33,9 +34,9 @@ def _nearest_free(
 ) -> Point:
     ring = 0
     while True:
-        for direction in range(DIRECTIONS if ring else 1):
-            angle = 2 * math.pi * direction / DIRECTIONS
-            place = (wish[0] + ring * RING_STEP * math.cos(angle), wish[1] + ring * RING_STEP * math.sin(angle))
+        for number in range(DIRECTIONS if ring else 1):
+            x, y = direction(2 * math.pi * number / DIRECTIONS)
+            place = (wish[0] + ring * RING_STEP * x, wish[1] + ring * RING_STEP * y)
             if _is_free(place, radius + AIR, taken, lines):
                 return place
         ring += 1

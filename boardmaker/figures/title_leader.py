@@ -15,6 +15,7 @@ from shapely import Polygon
 
 from boardmaker.figures.labels import Surroundings
 from boardmaker.figures.sight import all_around, entering, how_far
+from boardmaker.fixed_order import FINEST, lengths
 from boardmaker.geometry import Point
 from boardmaker.typeset.label import Box
 
@@ -57,7 +58,7 @@ class WaysOut:
             return None
         enter = entering(ends, ways, box)
         seen = np.where(enter <= reach, enter, np.inf)
-        best = int(np.argmin(seen))
+        best = int(np.argmin(seen.round(FINEST)))  # of equal ones the first, whatever the last digits are
         if not math.isfinite(seen[best]):
             return None
         start = ends[best] + ways[best] * seen[best]
@@ -83,7 +84,7 @@ class WaysOut:
         rim = shapely.line_interpolate_point(self.shape.exterior, np.arange(RIM) / RIM, normalized=True)
         ends = np.concatenate([shapely.get_coordinates(rim), grid[shapely.contains_xy(self.shape, grid)]])
         for at, radius in self._circles():
-            ends = ends[np.hypot(*(ends - at).T) > radius]
+            ends = ends[lengths(*(ends - at).T) > radius]
         for leader in self.around.leaders:
             ends = ends[shapely.distance(shapely.LineString(leader), shapely.points(ends)) > CLEAR]
         return ends

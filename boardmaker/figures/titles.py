@@ -10,6 +10,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.fixed_order import FINEST, lengths
 from boardmaker.geometry import Point
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.typeset.lettering import HEADING, NAME, TEXT, balanced, lines_size
@@ -49,7 +50,7 @@ def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -
     lines = _settings(tag, name)[0]
     boxes = _boxes_around(lines_size(lines), blocked.bounds)
     shapes = shapely.box(*boxes.T)
-    cost = _growth(boxes, blocked.bounds) + 0.2 * shapely.distance(shapes, rough)
+    cost = _told_apart(_growth(boxes, blocked.bounds) + 0.2 * shapely.distance(shapes, rough))
     shapely.prepare(blocked)
     cost[shapely.intersects(blocked, shapes)] = math.inf
     for index in np.argsort(cost, kind="stable"):
@@ -106,7 +107,8 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
     boxes = _boxes_around(size, blocked.bounds)
     growth = _growth(boxes, blocked.bounds)
     shapely.prepare(blocked)
-    least = growth + 0.2 * _off_box(boxes, outline.bounds)  # no box costs less, whatever the outline is like
+    # No box costs less, whatever the outline is like.
+    least = _told_apart(growth + 0.2 * _off_box(boxes, outline.bounds))
     order = np.argsort(least, kind="stable")
     cost, best = math.inf, 0
     for some in np.split(order, range(FEW, len(order), FEW)):
@@ -114,7 +116,7 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
             break
         shapes = shapely.box(*boxes[some].T)
         free = ~shapely.intersects(blocked, shapes)
-        costs = growth[some] + 0.2 * shapely.distance(shapes, outline)
+        costs = _told_apart(growth[some] + 0.2 * shapely.distance(shapes, outline))
         cost, best = min([(cost, best), *zip(costs[free].tolist(), some[free].tolist(), strict=True)])
     return float(growth[best]), _as_box(boxes[best])
 
@@ -124,8 +126,7 @@ def _off_box(boxes: np.ndarray, around: Box) -> np.ndarray:
     x0, y0, x1, y1 = around
     across = np.maximum(0.0, np.maximum(boxes[:, 0] - x1, x0 - boxes[:, 2]))
     up = np.maximum(0.0, np.maximum(boxes[:, 1] - y1, y0 - boxes[:, 3]))
-    off: np.ndarray = np.hypot(across, up)
-    return off
+    return lengths(across, up)
 
 
 def _boxes_around(size: Point, drawn: Box) -> np.ndarray:
@@ -152,8 +153,13 @@ def _as_box(row: np.ndarray) -> Box:
 def _off_centre(boxes: np.ndarray, outline: Polygon) -> np.ndarray:
     middle = outline.centroid if outline.contains(outline.centroid) else outline.representative_point()
     x, y = (boxes[:, 0] + boxes[:, 2]) / 2, (boxes[:, 1] + boxes[:, 3]) / 2
-    off: np.ndarray = np.hypot(x - middle.x, y - middle.y)
-    return off
+    return _told_apart(lengths(x - middle.x, y - middle.y))
+
+
+def _told_apart(costs: np.ndarray) -> np.ndarray:
+    """Costs (mm) of which those are equal that differ by rounding alone: the first of them is then taken everywhere."""
+    rounded: np.ndarray = costs.round(FINEST)
+    return rounded
 
 
 def _growth(boxes: np.ndarray, around: Box) -> np.ndarray:

@@ -12,13 +12,14 @@ from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
+from boardmaker.fixed_order import FINEST, direction
 from boardmaker.geometry import Point, Ring, box_ring, filled, ring_of
 
 LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
 FINENESS = 0.03  # mm by which an outline may be off where only its area matters
 ROUGHNESS = 0.22  # mm that the polygon may lie outside of what it surrounds, to have few corners
 SIDES = 24  # of the polygon around a circle; its sides touch it
-CORNERS = [(math.cos(i * (2 * math.pi / SIDES)), math.sin(i * (2 * math.pi / SIDES))) for i in range(SIDES)]
+CORNERS = [direction(i * (2 * math.pi / SIDES)) for i in range(SIDES)]
 
 
 def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
@@ -34,7 +35,8 @@ def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
     shapes += _around((ghost.at, GHOST_RADIUS) for ghost in figure.ghosts)
     shapes += _around((fixing.at, RADIUS) for fixing in figure.fixings)
-    return ring_of(_closed_outward(shapely.union_all(_not_within(shapes)), clearance / 2))
+    ring = ring_of(_closed_outward(shapely.union_all(_not_within(shapes)), clearance / 2))
+    return tuple((round(x, FINEST), round(y, FINEST)) for x, y in ring)
 
 
 def _not_within(shapes: list[BaseGeometry]) -> list[BaseGeometry]:
@@ -46,7 +48,7 @@ def _not_within(shapes: list[BaseGeometry]) -> list[BaseGeometry]:
 
 def _around(circles: Iterable[tuple[Point, float]]) -> list[Polygon]:
     """For each circle (centre, radius) a polygon that contains it; as `geometry.circle_around`, but all at once."""
-    reaches = [(at, radius / math.cos(math.pi / SIDES)) for at, radius in circles]
+    reaches = [(at, radius / direction(math.pi / SIDES)[0]) for at, radius in circles]
     corners = [[(x + reach * cos, y + reach * sin) for cos, sin in CORNERS] for (x, y), reach in reaches]
     polygons: list[Polygon] = shapely.polygons(corners).tolist() if corners else []
     return polygons

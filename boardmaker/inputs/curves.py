@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from shapely import LinearRing, Polygon
 
+from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.simple_rings import FLATNESS, OutlineError
 
@@ -77,4 +78,6 @@ def _rounded_corners(ring: Sequence[Point]) -> Ring:
     x0, y0, x1, y1 = polygon.bounds
     radius = CORNER_ROUNDING * min(x1 - x0, y1 - y0)
     rounded = polygon.buffer(-radius).buffer(2 * radius).buffer(-radius)
-    return ring_of(rounded) if isinstance(rounded, Polygon) and not rounded.is_empty else tuple(ring)
+    if not isinstance(rounded, Polygon) or rounded.is_empty:
+        return tuple(ring)
+    return tuple((round(x, FINEST), round(y, FINEST)) for x, y in ring_of(rounded))  # it has arcs

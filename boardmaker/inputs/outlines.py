@@ -10,6 +10,7 @@ from pathlib import Path
 
 from shapely import MultiPoint
 
+from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.curves import smooth_ring
 from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError, simple_ring
@@ -37,7 +38,8 @@ def outline_from_points(points: Sequence[Point], smooth: bool) -> Ring:
 
 def outline_around(holes: Sequence[Point]) -> Ring:
     """Return a rounded outline around the holes."""
-    return ring_of(MultiPoint(holes).convex_hull.buffer(AROUND_HOLES, quad_segs=8))
+    around = ring_of(MultiPoint(holes).convex_hull.buffer(AROUND_HOLES, quad_segs=8))
+    return tuple((round(x, FINEST), round(y, FINEST)) for x, y in around)
 
 
 def points_of_svg(folder: Path, name: str) -> tuple[Point, ...]:

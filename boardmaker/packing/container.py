@@ -11,13 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from boardmaker.fixed_order import lengths
+from boardmaker.fixed_order import FINEST, lengths
 from boardmaker.packing.convex_pieces import ConvexPieces, pieces_of
 from boardmaker.packing.problem import Region
 from boardmaker.packing.shapes import Floats, array_of, convex_rings
 
 _CRUMB = 1e-6  # mm²: what is smaller is rounding
-_ROUNDED = 6  # decimals of mm and mm²: arcs are made with sines, whose last digit depends on the machine
 
 
 @dataclass(frozen=True)
@@ -58,8 +57,8 @@ def container_of(region: Region, slack: float = 0.0) -> Container:
         margin=region.margin + slack,
         low=hull.min(axis=0),
         size=np.ptp(hull, axis=0),
-        area=round(float(free.area), _ROUNDED),
-        edge=round(float(free.length), _ROUNDED),
+        area=round(float(free.area), FINEST),
+        edge=round(float(free.length), FINEST),
     )
 
 

@@ -17,13 +17,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from boardmaker.fixed_order import FINEST
 from boardmaker.packing.settings import RASTER
 from boardmaker.packing.shapes import Cells, Floats, covered_cells
 
 Costs = NDArray[np.float32]
 Spectrum = NDArray[np.complex64]
-
-_ROUNDED = 6  # decimals of a mm
 
 
 @dataclass(frozen=True)
@@ -76,8 +75,8 @@ class NoFitRaster(NamedTuple):
 def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
     """The cells of a body grown by `growth` mm."""
     grown = shapely.get_parts(shapely.Polygon(ring).buffer(growth, quad_segs=3))
-    # Arcs are made with sines, whose last digit depends on the machine: a corner on a node lies there on every one.
-    rings = [shapely.get_coordinates(part.exterior)[:-1].round(_ROUNDED) for part in grown]
+    # Rounded, so that a corner of an arc that lies on a node lies there on every machine.
+    rings = [shapely.get_coordinates(part.exterior)[:-1].round(FINEST) for part in grown]
     cells, first = covered_cells(rings, pitch)
     return Footprint(cells, first)
 
