@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from boardmaker.figures.figure import Figure
@@ -110,7 +111,7 @@ def _flow(entries: Sequence[Cell], width: float) -> Cell:
     """Entries side by side, line after line."""
     lines: list[list[Cell]] = [[]]
     for entry in entries:
-        used = sum(cell.width + 3.0 for cell in lines[-1])
+        used = math.fsum(cell.width + 3.0 for cell in lines[-1])
         if lines[-1] and used + entry.width > width:
             lines.append([])
         lines[-1].append(entry)

@@ -5,6 +5,7 @@ Apart from `flow`, which pours cells that are all in one piece.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -42,7 +43,7 @@ class Block:
     @property
     def height(self) -> float:
         """The height of all of it, mm."""
-        return self.head.height + sum(row.height for row in self.rows)
+        return self.head.height + math.fsum(row.height for row in self.rows)
 
     def least(self, height: float) -> float:
         """How much must be free where it begins: all of it, or the heading with its first rows."""
@@ -76,7 +77,7 @@ def _evenness(pages: Pages) -> list[float]:
 
 def _used(page: Sequence[Cell]) -> float:
     """How high the cells of a page are together, in all columns."""
-    return sum(cell.height for cell in page)
+    return math.fsum(cell.height for cell in page)
 
 
 def _poured(blocks: Sequence[Block], columns: int, height: float, break_before: int = -1) -> Pages:

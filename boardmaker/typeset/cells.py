@@ -6,6 +6,7 @@ stand level whatever letters they have.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -190,7 +191,7 @@ def flowing(texts: Sequence[str], sizes: Sizes, width: float) -> list[Cell]:
     cells = [_tick_word(text, sizes, width) for text in texts]
     lines: list[list[Cell]] = [[]]
     for cell in cells:
-        if lines[-1] and sum(one.width + 5.0 for one in lines[-1]) + cell.width > width:
+        if lines[-1] and math.fsum(one.width + 5.0 for one in lines[-1]) + cell.width > width:
             lines.append([])
         lines[-1].append(cell)
     return [top_aligned(line, 5.0) for line in lines if line]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -36,7 +37,7 @@ HEADING = 5.0
 def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
     widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
-    return max(widths) + 2 * PAD, sum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
+    return max(widths) + 2 * PAD, math.fsum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
 
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:

@@ -6,6 +6,7 @@ left corner.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol, Self
@@ -96,7 +97,7 @@ def in_columns(cells: Sequence[Cell], count: int, gap: float = 1.6, between: flo
 
 def _split(cells: Sequence[Cell], count: int, gap: float) -> list[list[Cell]]:
     """Fill the columns in order, to the least height at which all cells go in."""
-    low, high = max(cell.height for cell in cells), sum(cell.height + gap for cell in cells)
+    low, high = max(cell.height for cell in cells), math.fsum(cell.height + gap for cell in cells)
     while high - low > 0.05:
         middle = (low + high) / 2
         low, high = (low, middle) if len(_filled(cells, middle, gap)) <= count else (middle, high)
