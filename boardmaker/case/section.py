@@ -8,7 +8,7 @@ import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from boardmaker.fixed_order import FINEST
+from boardmaker.fixed_order import FINEST, direction
 from boardmaker.model import CaseSetup
 
 SLICES = 5  # of a board's height at which an outline that is not a rectangle is cut
@@ -57,7 +57,7 @@ def free_region(case: CaseSetup, low: float = 0.0, high: float | None = None) ->
     inside = shapely.intersection_all([section(case, height) for height in heights])
     free = inside.buffer(-case.clearance, join_style="mitre")
     # polygons around keep-outs err outward: their sides, not their corners, touch the circle
-    around = case.clearance / math.cos(math.pi / (4 * QUARTER))
+    around = case.clearance / direction(math.pi / (4 * QUARTER))[0]
     for keep_out in case.keep_out:
         (x, y), (width, height) = keep_out.at, keep_out.size
         free = free.difference(shapely.box(x, y, x + width, y + height).buffer(around, quad_segs=QUARTER))
