@@ -5,7 +5,7 @@ Plus, minus, times, divided by and square root are exact to the last bit everywh
 matrices (BLAS adds up in the order that suits the processor), sums of many numbers (numpy groups them, Python carries
 the error along from 3.12), and what the C library works out by series: sines, logarithms and powers differ in their
 last bit from one library or processor to another, `hypot` from one library to another.
-`tests/test_same_bytes.py` keeps these out of the rooms that decide.
+`tests/test_any_processor.py` keeps these out of the rooms that decide.
 """
 
 from __future__ import annotations

@@ -2,9 +2,10 @@
 
 In: maximise `gain @ x` where every row holds `row @ x <= limit` and every |x| stays in its box. Out: the best x, and
 what each row costs. Apart because it is plain mathematics. A few hundred rows with at most five entries: on those of
-the demo tourer it takes as long as HiGHS in scipy (4.9 ms a program, the dual simplex 4.7, its interior point method
-6.4), finds the same optimum to 3e-7, and says more: of all best x it gives one in their middle, which leaves bodies
-that are free to move where they have space, and prices for every row that binds.
+the demo tourer it takes a quarter longer than HiGHS in scipy (4.8 ms a program, the dual simplex 3.8, its interior
+point method 5.1), on those of smaller bikes half as long. It finds the same optimum to 1e-7, gives the same bits on
+every machine, and says more: of all best x it gives one in their middle, which leaves bodies that are free to move
+where they have space, and prices for every row that binds.
 Method: Mehrotra, "On the implementation of a primal-dual interior point method", SIAM J. Optimization 2 (1992).
 """
 
@@ -52,7 +53,8 @@ def maximise(gain: Floats, rows: SparseRows, box: Floats) -> tuple[Floats, Float
         short = boxed.limits - boxed.times(x) - slack
         unpaid = gain - boxed.weighted_sum(price)
         gap = _mean(slack * price)
-        if all(error < INTERIOR_POINT.close for error in (gap, np.max(np.abs(short)), np.max(np.abs(unpaid)))):
+        off = max(float(np.max(np.abs(short))), float(np.max(np.abs(unpaid))))
+        if gap < INTERIOR_POINT.gap and off < INTERIOR_POINT.close:
             break
         if gap > INTERIOR_POINT.hopeless or float(np.max(price)) > INTERIOR_POINT.hopeless:
             break
