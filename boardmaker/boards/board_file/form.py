@@ -108,6 +108,7 @@ class BoardFile:
 
     format: int
     boardmaker: str = ""  # the version that wrote it
+    geometry: str = ""  # the library that drew the zones, and its release: another may draw other ones
     bike: BikeEntry
     setup: Setup
     scale: float  # unrounded: figures are laid out anew from it

@@ -6,6 +6,8 @@ import json
 from dataclasses import MISSING, asdict, fields, is_dataclass
 from typing import Any
 
+import shapely
+
 from boardmaker import __version__
 from boardmaker.boards.board_file.form import (
     FORMAT,
@@ -37,6 +39,7 @@ def board_file_of(boards: BoardSet) -> BoardFile:
     return BoardFile(
         format=FORMAT,
         boardmaker=__version__,
+        geometry=f"GEOS {shapely.geos_version_string}",
         bike=_bike(boards.work),
         setup=boards.setup,
         scale=boards.scale,
