@@ -55,7 +55,7 @@ DOORS = {
     "pypdfium2": {"render", "proof"},
     "pypdf": {"proof"},
     "PIL": {"render", "scan"},
-    "scipy": {"case", "scan", "service"},  # service: the largest flow of `bag`, which own code would only do worse
+    "scipy": {"scan", "service"},  # service: the largest flow of `bag`, which own code would only do worse
     "fontTools": {"fonts"},
 }
 
