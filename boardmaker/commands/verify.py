@@ -16,7 +16,7 @@ from boardmaker.units import counted
 SAME_PAPER = 0.5  # mm; programs round paper to whole points or millimetres
 MOST_SAID = 10  # names or lengths in one line
 MOST_MEGABYTES = 50  # of a file; a set of thirty crowded sheets has 2
-LIMITS = Limits(seconds=7.0, megabytes=600)
+LIMITS = Limits(seconds=6.0, megabytes=600)  # 300 crowded sheets take 4 s
 
 
 def verify_file(request: VerifyRequest) -> None:

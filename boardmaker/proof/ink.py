@@ -10,6 +10,7 @@ from math import ceil, dist
 
 import numpy as np
 import pypdfium2
+from numpy.typing import NDArray
 
 from boardmaker.proof.bars import FoundBar
 from boardmaker.proof.marks import Segment
@@ -25,6 +26,7 @@ INKED = 0.97  # of a line's length must be dark
 OUTSIDE = 60.0  # mm around the page that are looked at for ink
 COARSE = 2.0  # dots a mm there
 PALE = 250  # of 255; anything darker is ink
+FAR = 1e6  # dots; what lies further off is as white
 CLEAR = 0.3  # of its length must be light on one side at least, or it is a line in the dark
 
 
@@ -43,26 +45,32 @@ class DrawnStrip:
         size = max(self.box[2] - self.box[0], self.box[3] - self.box[1])
         self._dots = min(DOTS_PER_MM, MOST_DOTS / max(size, 1.0))
         edges = (self.box[0] - x0, self.box[1] - y0, x1 - self.box[2], y1 - self.box[3])
-        self._picture = page.render(
+        picture = page.render(
             scale=self._dots * MM_PER_POINT,
             crop=tuple(edge / MM_PER_POINT for edge in edges),
             grayscale=True,
             optimize_mode="print",
         ).to_numpy()
-
-    def darkest(self, point: Point, reach: int) -> int:
-        """The darkest dot within `reach` dots of a point, 0 black; white outside of the picture."""
-        picture = self._picture.reshape(self._picture.shape[:2])
-        column = int((point[0] - self.box[0]) * self._dots)
-        row = picture.shape[0] - 1 - int((point[1] - self.box[1]) * self._dots)
-        rows = slice(max(0, row - reach), max(0, row + reach + 1))
-        near = picture[rows, max(0, column - reach) : max(0, column + reach + 1)]
-        return int(np.min(near)) if near.size else 255
+        self._dark = picture.reshape(picture.shape[:2]) < DARK
 
     def share_dark(self, line: Segment, reach: int) -> float:
-        """How much of a line is dark, from 0 to 1."""
-        points = list(_points_on(line, 1.0 / self._dots))
-        return sum(self.darkest(point, reach) < DARK for point in points) / len(points)
+        """How much of a line is dark, from 0 to 1: each of its dots, or one within `reach` dots; outside is white."""
+        height, width = self._dark.shape
+        away = 2 * reach + 1  # a dot that lies further off is looked for there, on white
+        paper = np.pad(self._dark, away + reach)
+        across, up = ((line[0][n], line[1][n]) for n in (0, 1))
+        share = np.linspace(0.0, 1.0, max(1, ceil(dist(*line) * self._dots)) + 1)
+        columns = self._dots_of(across, share, 0).clip(-away, width - 1 + away) + away + reach
+        rows = (height - 1 - self._dots_of(up, share, 1)).clip(-away, height - 1 + away) + away + reach
+        window = range(-reach, reach + 1)
+        dark = np.logical_or.reduce([paper[rows + down, columns + right] for down in window for right in window])
+        return float(dark.mean())
+
+    def _dots_of(self, ends: Point, share: NDArray[np.float64], axis: int) -> NDArray[np.intp]:
+        """The dots of places between two ends, counted from the box's lower left corner."""
+        places = ends[0] + (ends[1] - ends[0]) * share
+        dots: NDArray[np.intp] = ((places - self.box[axis]) * self._dots).clip(-FAR, FAR).astype(np.intp)
+        return dots
 
 
 def page_box(page: pypdfium2.PdfPage) -> Box:
@@ -118,11 +126,3 @@ def _beside(line: Segment, off: float = 1.0) -> Iterator[Segment]:
     across, up = -(y1 - y0) / length * off, (x1 - x0) / length * off
     for side in (1, -1):
         yield (x0 + side * across, y0 + side * up), (x1 + side * across, y1 + side * up)
-
-
-def _points_on(line: Segment, step: float) -> Iterator[Point]:
-    (x0, y0), (x1, y1) = line
-    count = max(1, ceil(dist(*line) / step))
-    for index in range(count + 1):
-        part = index / count
-        yield x0 + (x1 - x0) * part, y0 + (y1 - y0) * part
