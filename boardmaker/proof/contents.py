@@ -14,27 +14,24 @@ from typing import Any
 
 from pypdf.generic import ArrayObject, DictionaryObject, StreamObject
 
+from boardmaker.proof.calls import drawn_names
+from boardmaker.proof.file_fonts import FileFonts
+from boardmaker.proof.objects import TooMuch, resolved
+
 MOST_CONTENT = 6_000_000  # bytes of a page with each form as often as it is drawn; a crowded sheet has 0.3 million
 MOST_OF_ALL = 30_000_000  # bytes of all pages together
 MOST_RESOURCES = 20_000  # of fonts, forms and patterns
 DEEPEST = 24  # forms in forms; PDFium stops soon after
 _OVERHEAD = 100  # bytes that drawing an empty form costs as much as
-_LONGEST_NAME = 80  # letters of a font's name that are said
-# A comment counts as white space, and a name may write a letter as # and two hex digits (ISO 32000-1, 7.2.3, 7.3.5).
-_DRAWN = re.compile(rb"/([^\s\0/\[\]<>(){}%]+)(?:[\s\0]|%[^\r\n]*[\r\n])+(?:Do|scn|SCN)\b")
+# A name may write a letter as # and two hex digits (ISO 32000-1, 7.3.5).
 _HEX_LETTER = re.compile(rb"#([0-9A-Fa-f]{2})")
-_PROGRAMS = ("/FontFile", "/FontFile2", "/FontFile3")
-
-
-class TooMuch(Exception):
-    """A page nests or repeats more than any sheet does; says what in plain words."""
 
 
 class Contents:
-    """Looks through pages; `fonts` gathers name by name whether the file brings the font along."""
+    """Looks through pages; `fonts` gathers their fonts."""
 
     def __init__(self) -> None:
-        self.fonts: dict[str, bool] = {}
+        self.fonts = FileFonts(self._unpacked)
         self._seen: set[int] = set()
         self._weights: dict[int, int | None] = {}  # None while a form is being weighed
         self._weight_of_all = 0
@@ -50,7 +47,7 @@ class Contents:
 
     def _weigh(self, resources: object, content: bytes, depth: int) -> int:
         """Bytes to read for drawing `content`, forms in it counted as often as it draws them."""
-        times = Counter(_plain_name(name) for name in _DRAWN.findall(content))
+        times = Counter(_plain_name(name) for name in drawn_names(content))
         weight = _OVERHEAD + len(content)
         for name, form in _forms(resolved(resources)):
             if count := times[_plain_name(name[1:].encode("latin-1", "replace"))]:
@@ -80,19 +77,15 @@ class Contents:
             waiting += [form.get("/Resources") for _, form in _forms(resources)]
             for _, font in _entries(resources, "/Font"):
                 if isinstance(font, DictionaryObject):
-                    self._note_font(font)
+                    self.fonts.note(font)
                     waiting.append(font.get("/Resources"))
 
-    def _note_font(self, font: DictionaryObject) -> None:
-        name = str(font.get("/BaseFont", font.get("/Name", "without a name"))).removeprefix("/")
-        name = re.sub(r"^[A-Z]{6}\+", "", name)  # a subset's mark
-        name = name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME]}…"
-        self.fonts[name] = self.fonts.get(name, True) and _embedded(font)
-
-
-def resolved(value: Any) -> Any:
-    """Return what a reference points to, or the value itself."""
-    return value.get_object() if hasattr(value, "get_object") else value
+    def _unpacked(self, stream: StreamObject) -> bytes:
+        """What a stream holds, counted with all that there is to read."""
+        data = _data(stream)
+        self._weight_of_all += len(data)
+        _refuse_above(self._weight_of_all, MOST_OF_ALL)
+        return data
 
 
 def _refuse_above(weight: int, most: int = MOST_CONTENT) -> int:
@@ -158,19 +151,3 @@ def _appearances(page: dict[str, Any]) -> Iterator[StreamObject]:
         normal = resolved(looks.get("/N")) if isinstance(looks, DictionaryObject) else None
         if isinstance(normal, StreamObject):
             yield normal
-
-
-def _embedded(font: DictionaryObject) -> bool:
-    """Whether the file brings the font's shapes; a Type 3 font is drawn by the file itself."""
-    kind = font.get("/Subtype")
-    if kind == "/Type3":
-        return True
-    if kind == "/Type0":
-        descendants = [resolved(one) for one in resolved(font.get("/DescendantFonts")) or ()]
-        return bool(descendants) and all(_has_program(one) for one in descendants)
-    return _has_program(font)
-
-
-def _has_program(font: object) -> bool:
-    descriptor = resolved(font.get("/FontDescriptor")) if isinstance(font, DictionaryObject) else None
-    return isinstance(descriptor, DictionaryObject) and any(program in descriptor for program in _PROGRAMS)

@@ -6,11 +6,12 @@ Each yields `Remark`s: a sentence about a page or about the file, and what to do
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from boardmaker.problems import Problem, Severity
 from boardmaker.proof.bars import FoundBar
+from boardmaker.proof.font_program import FontDamage
 from boardmaker.proof.report import TOLERANCE, Bar, Box, Point
 from boardmaker.proof.structure import MAKE_IT_AGAIN, PageMake, Structure
 
@@ -43,9 +44,25 @@ def judge_file(structure: Structure, printer_scale: Point | None) -> Iterator[Re
         yield Remark(f"the font {name} is not in the file: every printer puts another one in its place")
     if len(missing) > MOST_FONTS:
         yield Remark(f"and {len(missing) - MOST_FONTS:,} more fonts are not in the file")
+    yield from _judge_fonts(structure.font_damages)
     if printer_scale and any(abs(scale - 1.0) > LARGEST_SCALE_ERROR for scale in printer_scale):
         across, along = printer_scale
         yield Remark(f"the printer's scale that the file records cannot be: {across:g} × {along:g}")
+
+
+def _judge_fonts(damages: Mapping[str, FontDamage]) -> Iterator[Remark]:
+    broken = [name for name, damage in damages.items() if damage is FontDamage.BROKEN]
+    altered = [name for name, damage in damages.items() if damage is FontDamage.ALTERED]
+    for name in broken[:MOST_FONTS]:
+        yield Remark(f"the font {name} in the file is damaged: its letters and numbers may be missing or other ones")
+    if len(broken) > MOST_FONTS:
+        yield Remark(f"and {len(broken) - MOST_FONTS:,} more fonts in the file are damaged")
+    if altered:
+        named = ", ".join(altered[:MOST_FONTS])
+        yield Remark(
+            f"some bytes of {named} in the file are not as they were made: letters and numbers may come out wrong",
+            severity=Severity.WARNING,
+        )
 
 
 def judge_make(number: int, make: PageMake, printed_areas: Sequence[str]) -> Iterator[Remark]:

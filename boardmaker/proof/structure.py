@@ -19,7 +19,9 @@ from pypdf import PdfReader
 from pypdf.generic import ArrayObject, DictionaryObject
 
 from boardmaker.problems import Problem, ProblemsFound, error
-from boardmaker.proof.contents import Contents, TooMuch, resolved
+from boardmaker.proof.contents import Contents
+from boardmaker.proof.font_program import FontDamage
+from boardmaker.proof.objects import TooMuch, resolved
 from boardmaker.proof.report import Box
 
 MM_PER_POINT = 25.4 / 72
@@ -45,12 +47,16 @@ class PageMake:
 
 @dataclass(frozen=True)
 class Structure:
-    """How a file is made; `fonts` tells of each whether the file brings it, `printed_areas` which box is printed."""
+    """How a file is made; `printed_areas` tells which box is printed.
+
+    `fonts` tells of each whether the file brings it, `font_damages` of some what is wrong with what it brings.
+    """
 
     pages: tuple[PageMake, ...]
     print_scaling: str
     printed_areas: tuple[str, ...]
     fonts: dict[str, bool]
+    font_damages: dict[str, FontDamage]
     keywords: str
 
 
@@ -122,7 +128,8 @@ def _read(content: bytes, name: str) -> Structure:
         makes,
         str(resolved(preferences.get("/PrintScaling", ""))).removeprefix("/"),
         tuple(area for area in areas if area in _BOXES),
-        dict(sorted(contents.fonts.items())),
+        dict(sorted(contents.fonts.embedded.items())),
+        dict(sorted(contents.fonts.damages.items())),
         str((resolved(reader.trailer.get("/Info")) or {}).get("/Keywords") or ""),
     )
 
