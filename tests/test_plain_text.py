@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boardmaker.plain_text import shown, spaced
+from boardmaker.plain_text import as_meant, defused, shown, spaced
 
 ANY = st.text(st.characters())  # surrogates too
 NEVER = {"Cc", "Cf", "Cs", "Zl", "Zp"}  # of Unicode's categories
@@ -51,3 +51,19 @@ def test_escapes_are_those_that_people_know():
     """As programmers and bike files write them."""
     assert shown("\x1b[31m \u202e \t\r\n \U000e0041") == r"\x1b[31m \u202e \t\r\n \U000e0041"
     assert spaced("a\tb\r\nc\u2028d\x07") == r"a b c d\x07"
+
+
+CELLS = st.text(st.sampled_from("=+-@\uff1d\uff0b;'\" \u3000x1"), max_size=12)
+
+
+@given(CELLS | ANY)
+def test_a_cell_made_harmless_is_read_back_as_it_was(cell):
+    """Whatever apostrophes it had of its own."""
+    assert as_meant(defused(cell)) == cell
+
+
+@given(CELLS)
+def test_no_piece_of_a_harmless_cell_begins_with_a_sign(cell):
+    """Behind blanks and quotes neither."""
+    pieces = [piece.strip('\u3000 "') for piece in defused(cell).split(";")]
+    assert not [piece for piece in pieces if piece.startswith(tuple("=+-@\uff1d\uff0b"))]

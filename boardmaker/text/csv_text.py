@@ -11,22 +11,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from boardmaker.plain_text import spaced
+from boardmaker.plain_text import defused, spaced
 
-# The wide forms are those of East Asian keyboards, which spreadsheets take for the same signs.
-_FORMULA_START = re.compile('(^|;)([\\s"]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])')
 _QUOTED = re.compile('[,;"]|^\\s|\\s$')
 
 
 def write_csv(columns: Sequence[str], rows: Iterable[Sequence[str | int]]) -> bytes:
     """Return the file's content, its header first."""
-    lines = [columns, *([_safe(str(cell)) for cell in row] for row in rows)]
+    lines = [columns, *([defused(spaced(str(cell))) for cell in row] for row in rows)]
     return "".join(",".join(map(_quoted, line)) + "\r\n" for line in lines).encode("utf-8")
-
-
-def _safe(cell: str) -> str:
-    """A cell in which no piece is a formula, also behind blanks and quotes, which spreadsheets pass over."""
-    return _FORMULA_START.sub(r"\1'\2", spaced(cell))
 
 
 def _quoted(cell: str) -> str:

@@ -105,3 +105,21 @@ def test_a_fastener_named_like_a_word_of_the_audit_is_refused(bike_from, tmp_pat
     (tmp_path / "audit.csv").write_text("hole,found\nlid/1,ok\n")
     with pytest.raises(ProblemsFound, match="cannot tell the fastener OK"):
         read_audit(tmp_path / "audit.csv", bike, {"lid/1": "OK"})
+
+
+@pytest.mark.parametrize("key", ["=A", "\uff1dA", "A;=1", "A; \uff0b1", "'=A", "''-A", "@A", "A;'=1", "-A"])
+def test_a_key_that_looks_like_a_formula_is_read_back(tmp_path, key):
+    """The template guards it with an apostrophe, and nothing else is taken away."""
+    text = (
+        "format: 1\nbike: { name: Test bike }\n"
+        f'fasteners: {{ "{key}": {{ thread: M6 }} }}\n'
+        f'panels: {{ "p{key}": {{ name: P, side: left, holes: [ {{ at: [0, 0], fastener: "{key}" }} ] }} }}\n'
+    )
+    (tmp_path / "bike.yaml").write_text(text, encoding="utf-8")
+    work = plan_work(read_bike(tmp_path / "bike.yaml")[0])
+    tally = count_work(work)
+    (tmp_path / "bag.csv").write_bytes(filled(bag_template(tally), "count", ["1"]))
+    assert [one.fastener for one in read_bag(tmp_path / "bag.csv", work.bike).counts] == [key]
+    (tmp_path / "audit.csv").write_bytes(filled(audit_template(tally), "found", ["missing", ""]))
+    belongs = {freed.hole_key: freed.fastener.key for freed in work.freed}
+    assert [one.hole_key for one in read_audit(tmp_path / "audit.csv", work.bike, belongs).finds] == [f"p{key}/1"]

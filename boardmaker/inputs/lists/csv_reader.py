@@ -14,12 +14,12 @@ from pathlib import Path
 
 from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.inputs.yaml.reader import Document, decode_text, read_bytes
+from boardmaker.plain_text import as_meant
 from boardmaker.problems import Place, Problem, ProblemsFound, error, nearest
 
 MOST_ROWS = 3000  # a bag has a hundred kinds at most, a bike two hundred holes
 MOST_COLUMNS = 200
 SEPARATORS = (",", ";", "\t")
-FORMULA_STARTS = ("'=", "'+", "'-", "'@")  # the apostrophe that `csv_text` puts in front
 
 
 @dataclass(frozen=True)
@@ -123,8 +123,7 @@ def _lines(text: str, document: Document, separator: str) -> Iterator[tuple[Plac
 
 
 def _cleaned(cell: str) -> str:
-    text = " ".join(cell.split())
-    return text[1:] if text.startswith(FORMULA_STARTS) else text
+    return " ".join(as_meant(cell).split())
 
 
 def _named(columns: Sequence[str], cells: Sequence[str], known: Sequence[str]) -> dict[str, str]:
