@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from boardmaker.boards import BoardOptions, build_boards
 from boardmaker.commands.board_files import board_files
@@ -21,6 +23,13 @@ from boardmaker.service import plan_work
 # Whoever is started in the background by a shell has Ctrl-C ignored, and so would all that the tests start.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+# The same examples in every run, so that it can be repeated; `--hypothesis-profile=long` draws others, and many more.
+settings.register_profile(
+    "suite", derandomize=True, database=None, deadline=None, suppress_health_check=list(HealthCheck)
+)
+settings.register_profile("long", deadline=None, max_examples=5000, suppress_health_check=list(HealthCheck))
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
 
 # Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
 # after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests; where one asks

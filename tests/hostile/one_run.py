@@ -1,0 +1,155 @@
+"""One command over one file in a process of its own, and what is wrong with how it ended.
+
+The process is forked: the imports are done once, and a hang, a crash or a full memory is that process's alone; so is
+the guarded child of `verify` and of a scan. With `fresh` it is a whole new `python -m boardmaker` instead.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import pickle
+import re
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import boardmaker.commands.calibrate
+import boardmaker.commands.check
+import boardmaker.commands.repack
+import boardmaker.commands.tally
+import boardmaker.commands.verify  # noqa: F401  (imported once, before anything is forked)
+from boardmaker import guarded
+from boardmaker.command_line import run
+from boardmaker.plain_text import HIDDEN
+
+SECONDS = 10.0  # of a processor: a busy machine is not the program's fault
+PATIENCE = 60.0  # seconds of the clock, for what waits
+MEGABYTES = 1000
+MOST_LINES = 400  # fifty complaints of four lines, and a table
+FAULT = re.compile(r"Traceback|internal fault|\b[A-Z]\w+(?:Warning|Error)\b|<class '|object at 0x")
+COMPLAINT = re.compile(
+    r"^(?:(?P<place>.+:\d+:\d+): )?error: (?P<page>pages? \d|the bar a|no board fits|--\w|\d+ panels? and)?.*\w",
+    re.MULTILINE,
+)
+
+
+@dataclass(frozen=True)
+class Ended:
+    """How a run ended; `code` is minus the signal's number where one killed it, None where it was given up."""
+
+    code: int | None
+    said: str
+    complained: str
+    seconds: float
+    megabytes: float
+
+
+def run_apart(arguments: Sequence[str], folder: Path, fresh: bool = False) -> Ended:
+    """Run a command line, with the folder as the current one and for temporary files."""
+    said, complained = folder / "said", folder / "complained"
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of a fork beside the threads of numpy
+        child = os.fork()
+    if child == 0:
+        try:
+            _be_the_program(arguments, folder, said, complained, fresh)
+        finally:
+            os._exit(99)
+    code, used = _wait_for(child)
+    texts = (path.read_bytes().decode("utf-8", "surrogateescape") for path in (said, complained))
+    fault = "".join(path.read_text(errors="replace") for path in folder.glob("boardmaker-fault*.log"))
+    out, err = texts
+    return Ended(code, out, err + fault, used.ru_utime + used.ru_stime, used.ru_maxrss / 1000)
+
+
+def _be_the_program(arguments: Sequence[str], folder: Path, said: Path, complained: Path, fresh: bool) -> None:
+    os.setsid()
+    os.chdir(folder)
+    tempfile.tempdir = str(folder)
+    for path, number in ((said, 1), (complained, 2)):
+        os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), number)
+    if fresh:
+        paths = os.pathsep.join(filter(None, [str(Path(__file__).parents[2]), os.environ.get("PYTHONPATH")]))
+        environment = {**os.environ, "TMPDIR": str(folder), "PYTHONPATH": paths}
+        os.execve(sys.executable, [sys.executable, "-m", "boardmaker", *arguments], environment)
+    sys.stdout = open(1, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
+    sys.stderr = open(2, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
+    subprocess.run = _fork_and_answer  # guarded's child; nothing else starts one
+    code = run([*arguments])
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
+
+
+def _fork_and_answer(command: Sequence[str], input: bytes, **_others: object) -> subprocess.CompletedProcess:
+    """Do what `python -m boardmaker.guarded` does, without a second of imports; its own clock is not kept."""
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(read)
+        for number in (1, 2):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), number)
+        with contextlib.suppress(MemoryError), os.fdopen(write, "wb") as out:
+            limits, function, args, kwargs = pickle.loads(input)
+            guarded._limit(limits)
+            out.write(guarded._called(function, args, kwargs))
+            out.flush()
+            os._exit(0)
+        os._exit(guarded.OUT_OF_MEMORY)
+    os.close(write)
+    with os.fdopen(read, "rb") as answer:
+        said = answer.read()
+    return subprocess.CompletedProcess(command, os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), said, b"")
+
+
+def _wait_for(child: int) -> tuple[int | None, object]:
+    until = time.monotonic() + PATIENCE
+    while time.monotonic() < until:
+        done, status, used = os.wait4(child, os.WNOHANG)
+        if done:
+            return os.waitstatus_to_exitcode(status), used
+        time.sleep(0.003)
+    os.killpg(child, signal.SIGKILL)
+    return None, os.wait4(child, 0)[2]
+
+
+def faults(ended: Ended, out: Path, name: str = "") -> Iterator[str]:
+    """Yield what is wrong; `out` is where the command writes, `name` that of the file, which a refusal must say."""
+    both = ended.said + ended.complained
+    if ended.code is None:
+        yield f"no answer after {PATIENCE:g} s"
+    elif ended.code not in (0, 1, 2):
+        yield f"ended with {ended.code}"
+    if found := FAULT.search(re.sub(r'"[^"\n]*"|^  \| .*$', "", ended.complained, flags=re.MULTILINE)):
+        yield f"a machine's words: {found[0]}"
+    if found := HIDDEN.search(both.replace("\n", "")):
+        yield f"acts on the screen: {found[0]!r}"
+    if len(both.splitlines()) > MOST_LINES:
+        yield f"{len(both.splitlines())} lines are said"
+    if ended.seconds > SECONDS:
+        yield f"took {ended.seconds:.1f} s"
+    if ended.megabytes > MEGABYTES:
+        yield f"took {ended.megabytes:.0f} MB"
+    yield from _odd_refusals(ended, out, name)
+
+
+def _odd_refusals(ended: Ended, out: Path, name: str) -> Iterator[str]:
+    complaints = [*COMPLAINT.finditer(ended.complained)]
+    if ended.code in (1, 2):
+        if not complaints:
+            yield "refused without a reason"
+        elif name not in ended.said and not any(
+            found["place"] or found["page"] or name in found[0] for found in complaints
+        ):
+            yield "refused without a place"
+        if out.exists() and any(out.iterdir()):
+            yield "refused, and files were written"
+    elif ended.code == 0 and complaints:
+        yield "an error is told, and the exit code is 0"
