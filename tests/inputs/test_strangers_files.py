@@ -163,6 +163,17 @@ def test_a_drawing_has_limits(tmp_path, monkeypatch, content, reason):
     assert sum(cut) <= paths.MOST_CHORDS + paths.MOST_STEPS
 
 
+@pytest.mark.parametrize(
+    "box", ["0 0 300 0", "0 0 -300 200", "0 0 300", "0 0 300 200 1", "0 0 300 1e999", "0 0 nan 200", "0 0 50% 50%", "a"]
+)
+def test_a_view_box_that_is_none_is_refused(tmp_path, box):
+    """Passed over, the drawing would come out at another scale (SVG 1.1, 7.7: four numbers, sizes above nought)."""
+    written(tmp_path, "o.svg", FRAME.replace("0 0 300 200", box) + PANEL + "</svg>")
+    with pytest.raises(OutlineError, match="has a viewBox that cannot be one") as found:
+        points_of_svg(tmp_path, "o.svg")
+    assert found.value.hint
+
+
 def test_a_document_type_cannot_fill_the_memory(tmp_path):
     """A default of an attribute would be copied to every element."""
     text = f'<!DOCTYPE svg [<!ATTLIST path d CDATA "{"M0 0H9V9Z" * 9}">]>{FRAME}<path/></svg>'

@@ -37,9 +37,10 @@ def element_name(element: Element) -> str:
 
 
 def read_length(text: str | None) -> float | None:
-    """Return an attribute in px; None where it is not given, in per cent or in a unit of the type."""
+    """Return an attribute in px; None where it is not given, infinite, in per cent or in a unit of the type."""
     match = _LENGTH.fullmatch(text) if text and len(text) <= _LONGEST_LENGTH else None
-    return float(match[1]) * _PX[match[2]] if match and match[2] in _PX else None
+    length = float(match[1]) * _PX[match[2]] if match and match[2] in _PX else math.inf
+    return length if math.isfinite(length) else None
 
 
 def measure(element: Element, name: str) -> float:

@@ -151,11 +151,14 @@ def _attribute(element: Element, name: str) -> str:
 
 
 def _view_box(element: Element) -> tuple[float, float, float, float] | None:
-    numbers = [read_length(part) for part in re.split(r"[\s,]+", element.get("viewBox", "").strip(), maxsplit=4)]
-    if len(numbers) != 4 or any(number is None for number in numbers):
+    """The frame in the drawing's own units, None where none is given. What cannot be one would change the scale."""
+    text = element.get("viewBox", "").strip()
+    if not text:
         return None
-    x, y, width, height = (number or 0.0 for number in numbers)
-    return (x, y, width, height) if width > 0 and height > 0 else None
+    match [read_length(part) for part in re.split(r"[\s,]+", text, maxsplit=4)]:
+        case [float() as x, float() as y, float() as width, float() as height] if width > 0 and height > 0:
+            return x, y, width, height
+    raise OutlineError(f"has a viewBox that cannot be one: {text[:60]}", "save it as plain SVG")
 
 
 def _root_matrix(root: Element) -> Matrix:
