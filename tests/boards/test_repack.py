@@ -172,6 +172,11 @@ def edited(scooter_set, folder, way, value):
     return path
 
 
+def many(entry, count, key="key"):
+    """An entry so many times, each with a key of its own."""
+    return [entry | {key: f"x{number}"} for number in range(count)]
+
+
 MODEL = ("bike", "model")
 PANEL = (*MODEL, "panels", -1)
 
@@ -199,6 +204,19 @@ PANEL = (*MODEL, "panels", -1)
         (("bike", "jobs"), ["fly"], 'there is no job "fly"'),
         (("bike", "equipment"), ["wings"], 'there is no equipment "wings"'),
         (("boards", 0, "items", 0), lambda item: item | {"kind": "panel", "key": "x" * 900}, "there is no panel"),
+        (
+            ("boards", 0, "items", 0, "outline"),
+            lambda ring: [["nan", 0.0], *ring],
+            "outline.0.0: nan is out of all reason",
+        ),
+        (("boards", 0, "items", 0, "zone"), lambda ring: [*ring, [0.0, 1e308]], "1e\\+308 is out of all reason"),
+        (("boards", 0, "items", 0, "at", 0), "inf", "items.0.at.0: inf is out of all reason"),
+        (("boards", 0, "items", 0, "zone"), lambda ring: ring * 2001, "more than 2000 points around one thing"),
+        (("boards",), lambda boards: boards * 21, "more than 20 boards"),
+        ((*MODEL, "panels"), lambda panels: [*panels, *many(panels[-1], 500)], "at bike.model.panels: more than 500"),
+        ((*MODEL, "jobs"), lambda jobs: many(jobs[0], 501), "at bike.model.jobs: more than 500 entries"),
+        ((*PANEL, "holes"), lambda holes: many(holes[0], 2001, "id"), "holes, more than 2000"),
+        ((*MODEL, "torques", 0, "jobs"), lambda jobs: jobs * 4001, "torque rows together, more than 4000"),
     ],
 )
 def test_what_names_nothing_is_refused_before_any_work(scooter_set, tmp_path, way, value, words, capsys):

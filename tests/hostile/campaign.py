@@ -75,7 +75,7 @@ def try_case(case: Case, good: Path, folder: Path, fresh: bool = False) -> tuple
     folder.mkdir()
     lay_out(case, good, folder)
     ended = run_apart(case.arguments, folder, fresh)
-    return ended, [*faults(ended, folder / "out", Path(case.name).name)]
+    return ended, [*faults(ended, folder / "out", Path(case.name).name, "--strict" in case.arguments)]
 
 
 def _tell(name: str, number: int, case: Case, found: Sequence[str], ended: Ended) -> None:

@@ -34,9 +34,9 @@ PATIENCE = 60.0  # seconds of the clock, for what waits
 MEGABYTES = 1000
 MOST_LINES = 400  # fifty complaints of four lines, and a table
 FAULT = re.compile(r"Traceback|internal fault|\b[A-Z]\w+(?:Warning|Error)\b|<class '|object at 0x")
+ABOUT = r"pages? \d|the bar a|no board fits|paper \w+ \(|--\w|\d+ panels? and"  # what else tells where a fault lies
 COMPLAINT = re.compile(
-    r"^(?:(?P<place>.+:\d+:\d+): )?error: (?P<page>pages? \d|the bar a|no board fits|--\w|\d+ panels? and)?.*\w",
-    re.MULTILINE,
+    rf"^(?:(?P<place>.+:\d+:\d+): )?(?P<severity>error|warning): (?P<about>{ABOUT})?.*\w", re.MULTILINE
 )
 
 
@@ -120,8 +120,11 @@ def _wait_for(child: int) -> tuple[int | None, object]:
     return None, os.wait4(child, 0)[2]
 
 
-def faults(ended: Ended, out: Path, name: str = "") -> Iterator[str]:
-    """Yield what is wrong; `out` is where the command writes, `name` that of the file, which a refusal must say."""
+def faults(ended: Ended, out: Path, name: str = "", strict: bool = False) -> Iterator[str]:
+    """Yield what is wrong; `out` is where the command writes, `name` that of the file, which a refusal must say.
+
+    Under `strict` a warning is reason enough.
+    """
     both = ended.said + ended.complained
     if ended.code is None:
         yield f"no answer after {PATIENCE:g} s"
@@ -137,16 +140,17 @@ def faults(ended: Ended, out: Path, name: str = "") -> Iterator[str]:
         yield f"took {ended.seconds:.1f} s"
     if ended.megabytes > MEGABYTES:
         yield f"took {ended.megabytes:.0f} MB"
-    yield from _odd_refusals(ended, out, name)
+    yield from _odd_refusals(ended, out, name, strict)
 
 
-def _odd_refusals(ended: Ended, out: Path, name: str) -> Iterator[str]:
-    complaints = [*COMPLAINT.finditer(ended.complained)]
+def _odd_refusals(ended: Ended, out: Path, name: str, strict: bool) -> Iterator[str]:
+    told = ("error", "warning") if strict and ended.code == 1 else ("error",)
+    complaints = [found for found in COMPLAINT.finditer(ended.complained) if found["severity"] in told]
     if ended.code in (1, 2):
         if not complaints:
             yield "refused without a reason"
         elif name not in ended.said and not any(
-            found["place"] or found["page"] or name in found[0] for found in complaints
+            found["place"] or found["about"] or name in found[0] for found in complaints
         ):
             yield "refused without a place"
         if out.exists() and any(out.iterdir()):

@@ -123,6 +123,13 @@ def test_what_is_judged_can_fail(tmp_path, ended, wrong):
     assert wrong in found[0] if wrong else found == []
 
 
+def test_a_warning_is_a_reason_under_strict_alone(tmp_path):
+    """As `check` has it."""
+    ended = Ended(1, "", REFUSED.replace("error", "warning"), 1.0, 100)
+    assert [*faults(ended, tmp_path, "b.yaml", strict=True)] == []
+    assert [*faults(ended, tmp_path, "b.yaml")] == ["refused without a reason"]
+
+
 def test_a_refusal_that_writes_is_a_fault(tmp_path):
     """The folder is looked into."""
     (tmp_path / "plan.md").write_bytes(b"")

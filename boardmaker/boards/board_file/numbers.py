@@ -18,8 +18,25 @@ NO_STAGE = "neither a torque from low to high nor an angle"
 MORE_THAN_NOUGHT = ("diameter", "length", "width", "thickness", "pitch", "count")
 
 
+def far_numbers(thing: object, way: str) -> Iterator[str]:
+    """Yield the numbers out of all reason in a dataclass or tuple, in all that it holds; `way` leads to it in the file.
+
+    pydantic takes the texts "nan" and "inf" for numbers, and JSON may write 1e999.
+    """
+    if isinstance(thing, int | float):
+        if not (math.isfinite(thing) and abs(thing) <= LARGEST):
+            yield f"at {way}: {thing:g} is out of all reason"
+    elif isinstance(thing, tuple):
+        for index, value in enumerate(thing):
+            if not isinstance(value, str):
+                yield from far_numbers(value, f"{way}.{index}")
+    elif is_dataclass(thing):
+        for one in fields(thing):
+            yield from far_numbers(getattr(thing, one.name), f"{way}.{one.name}")
+
+
 def odd_numbers(thing: object, way: str) -> Iterator[str]:
-    """Yield what is wrong with the numbers in a dataclass, in all that it holds; `way` leads to it in the file."""
+    """Yield what is wrong with the numbers of a bike or a setup, in all that it holds; `way` leads to it."""
     if isinstance(thing, Torque):
         yield from _odd_torque(thing, way)
     if is_dataclass(thing) and not isinstance(thing, type | Place):
@@ -30,8 +47,8 @@ def odd_numbers(thing: object, way: str) -> Iterator[str]:
     elif isinstance(thing, tuple):
         for index, value in enumerate(thing):
             yield from odd_numbers(value, f"{way}.{index}")
-    elif isinstance(thing, int | float) and not (math.isfinite(thing) and abs(thing) <= LARGEST):
-        yield f"at {way}: {thing:g} is out of all reason"
+    elif isinstance(thing, int | float):
+        yield from far_numbers(thing, way)
 
 
 def _odd_length(name: str, value: object, way: str) -> Iterator[str]:

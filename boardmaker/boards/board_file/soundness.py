@@ -16,12 +16,13 @@ import shapely
 
 from boardmaker.boards.board_file.form import BoardFile
 from boardmaker.geometry import Ring
+from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, too_many_holes, too_many_ties
 from boardmaker.model import Bike, Panel
 
 LONGEST_TEXT = 2000  # letters, as in a bike file
 LONGEST_NAME = 255  # bytes, of a file
 MOST_POINTS = 2000  # of an outline, as in a bike file
-MOST_HOLES = 10_000  # of all panels; thousands take hours to lay out, more are no motorcycle
+MOST_BOARDS = 20  # as many as `--boards` takes
 _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]"
 )  # as in a bike file
@@ -32,6 +33,7 @@ def unsound(kept: BoardFile) -> Iterator[str]:
     """Yield what is wrong, the cheapest first."""
     yield from odd_texts(kept.bike, "bike")
     yield from odd_texts(kept.setup, "setup")
+    yield from _too_many_things(kept)
     if len(kept.bike.file.encode(errors="replace")) > LONGEST_NAME:
         yield "at bike.file: the name of a file is not so long"
     if kept.bike.model is not None:
@@ -60,9 +62,23 @@ def odd_texts(thing: object, way: str) -> Iterator[str]:
             yield from odd_texts(value, f"{way}.{index}")
 
 
+def _too_many_things(kept: BoardFile) -> Iterator[str]:
+    if len(kept.boards) > MOST_BOARDS:
+        yield f"at boards: more than {MOST_BOARDS} boards"
+    for index, board in enumerate(kept.boards):
+        for number, item in enumerate(board.items):
+            if max(len(item.zone), len(item.outline or ())) > MOST_POINTS:
+                yield f"at boards.{index}.items.{number}: more than {MOST_POINTS} points around one thing"
+
+
 def _too_many(bike: Bike) -> Iterator[str]:
-    if sum(len(panel.holes) for panel in bike.panels) > MOST_HOLES:
-        yield f"at bike.model.panels: more than {MOST_HOLES} holes are no motorcycle"
+    for way in ("fasteners", "panels", "jobs", "torques", "equipment"):
+        if len(getattr(bike, way)) > MOST_ENTRIES:
+            yield f"at bike.model.{way}: more than {MOST_ENTRIES} entries"
+    if (holes := sum(len(panel.holes) for panel in bike.panels)) > MOST_HOLES:
+        yield f"at bike.model.panels: {too_many_holes(holes)}"
+    if (ties := sum(len(row.jobs) for row in bike.torques)) > MOST_TIES:
+        yield f"at bike.model.torques: {too_many_ties(ties)}"
     for index, panel in enumerate(bike.panels):
         if len(panel.outline) > MOST_POINTS:
             yield f"at bike.model.panels.{index}.outline: more than {MOST_POINTS} points"

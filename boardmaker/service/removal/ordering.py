@@ -22,7 +22,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-WIDTH = 300  # states that a layer keeps
+WIDTH = 300  # states that a layer keeps,
+LEAST_WIDTH = 20
+MOST_WORK = 12_000_000  # or fewer, so that states times units times units is no more: 500 units take 3 s, not 15
 
 Cost = tuple[int, int]  # changes of side, mm climbed down
 
@@ -67,6 +69,7 @@ def _added(cost: Cost, last: Stop, following: Stop) -> Cost:
 class _OrderSearch:
     def __init__(self, stops: Sequence[Stop]) -> None:
         self.stops = stops
+        self.width = min(WIDTH, max(LEAST_WIDTH, MOST_WORK // max(1, len(stops)) ** 2))
         self.all = (1 << len(stops)) - 1
         self.after = [sum(1 << other for other in stop.after) for stop in stops]
         self.sides = tuple(sorted({stop.side for stop in stops}))
@@ -108,7 +111,7 @@ class _OrderSearch:
             if key not in cheapest or state.cost < cheapest[key].cost:
                 cheapest[key] = state
         promising = sorted(cheapest.values(), key=lambda state: (self._at_least(state), state.order))
-        return promising[:WIDTH]
+        return promising[: self.width]
 
     def _at_least(self, state: _State) -> Cost:
         """The cost so far and the changes of side that are still to come at least."""

@@ -6,7 +6,7 @@ import pytest
 
 from boardmaker.inputs import findings, read_bike
 from boardmaker.inputs.bike import circles, panels, reading
-from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, REMEDY
+from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, REMEDY
 from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.problems import ProblemsFound, nearest
 
@@ -54,6 +54,17 @@ def test_all_panels_together_have_a_largest_number_of_holes(problems_of, monkeyp
     text = f"  p: {{ holes: [{'1, ' * half}] }}\n  q: {{ holes: [{'1, ' * (half + 1)}] }}\n"
     (problem,) = problems_of(HEAD + "panels:\n" + text)
     assert problem.message == f"the panels have {MOST_HOLES + 1} holes, more than {MOST_HOLES}"
+
+
+def test_all_jobs_together_have_a_largest_number_of_torque_rows(problems_of, monkeypatch):
+    """Each is a row on a card, whichever of the two names the other; just as many are taken."""
+    monkeypatch.setattr(reading, "check_shape", None)
+    jobs = "".join(f"  j{number}: {{ torques: [{'t, ' * 100}] }}\n" for number in range(MOST_TIES // 100))
+    text = HEAD + f"torques: {{ t: {{ jobs: [{{}}] }} }}\njobs:\n{jobs}"
+    (problem,) = problems_of(text.replace("{}", "j0"))
+    assert problem.message == f"the jobs have {MOST_TIES + 1} torque rows together, more than {MOST_TIES}"
+    with pytest.raises(TypeError, match="NoneType"):  # goes on to the shapes
+        problems_of(text.replace("{}", ""))
 
 
 def test_mirror_images_are_not_made_without_end(problems_of, monkeypatch):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 from functools import cache
 from itertools import pairwise
 
@@ -11,6 +12,7 @@ import pytest
 from bikes import random_bike_text
 
 from boardmaker.service import panel_height, plan_work
+from boardmaker.service.removal import ordering
 from boardmaker.service.removal.ordering import Stop, cost_of, order_stops
 from boardmaker.service.removal.units import panel_waits
 
@@ -123,3 +125,15 @@ def test_what_comes_off_is_the_fewest(bike_from, seed):
     graph.add_nodes_from(unit_of.values())
     goals = {"panel-11", "panel-2"}
     assert {step.carrier.key for step in steps} == goals.union(*(networkx.ancestors(graph, goal) for goal in goals))
+
+
+@pytest.mark.slow
+def test_as_many_units_as_a_bike_file_takes_are_ordered_in_time():
+    """Five hundred that wait for each other all over, which a search of the full width takes 15 s for."""
+    stops = random_stops(random.Random(2), 500, 0.016)
+    start = time.process_time()
+    found = order_stops(stops)
+    assert time.process_time() - start < 8
+    place = {stop: number for number, stop in enumerate(found)}
+    assert all(place[before] < place[index] for index, stop in enumerate(stops) for before in stop.after)
+    assert ordering.MOST_WORK // 200**2 == ordering.WIDTH  # nothing changes for any motorcycle
