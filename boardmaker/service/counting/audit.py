@@ -125,35 +125,34 @@ def _moves(wrong: Sequence[Wrong], missing: Sequence[Freed]) -> tuple[Move, ...]
     swaps = _swaps(wrong)
     settled = {key for move in swaps for key in (move.wrong.freed.hole_key, move.to.hole_key)}
     loose = [one for one in wrong if one.freed.hole_key not in settled]
-    open_holes = [*(one.freed for one in loose), *missing]
+    open_holes: dict[str, list[Freed]] = {}
+    for hole in (*(one.freed for one in loose), *missing):
+        open_holes.setdefault(hole.fastener.key, []).append(hole)
     moves = list(swaps)
     for one in loose:
-        to = next((hole for hole in open_holes if one.found and hole.fastener.key == one.found.key), None)
-        if to is not None:
-            open_holes.remove(to)
-            moves.append(Move(one, to))
+        lacking = open_holes.get(one.found.key) if one.found else None
+        if lacking:
+            moves.append(Move(one, lacking.pop(0)))
     return tuple(moves)
 
 
 def _swaps(wrong: Sequence[Wrong]) -> list[Move]:
     """Pairs of holes that hold each other's fastener: all that can be on one panel, then the others; in file order."""
-    open_ = list(wrong)
-    swaps = [*_paired(open_, on_one_panel=True), *_paired(open_, on_one_panel=False)]
-    return sorted(swaps, key=lambda move: wrong.index(move.wrong))
+    place = {one.freed.hole_key: number for number, one in enumerate(wrong)}
+    swaps = [*_paired(wrong, on_one_panel=True)]
+    settled = {key for move in swaps for key in (move.wrong.freed.hole_key, move.to.hole_key)}
+    swaps += _paired([one for one in wrong if one.freed.hole_key not in settled], on_one_panel=False)
+    return sorted(swaps, key=lambda move: place[move.wrong.freed.hole_key])
 
 
-def _paired(open_: list[Wrong], *, on_one_panel: bool) -> Iterator[Move]:
-    """Take pairs out of `open_`, each hole with the first that it can be swapped with."""
-    for first in tuple(open_):
-        partners = (other for other in open_ if other is not first and _each_others(first, other))
-        near = (other for other in partners if not on_one_panel or other.freed.panel.key == first.freed.panel.key)
-        if first in open_ and (second := next(near, None)):
-            open_.remove(first)
-            open_.remove(second)
-            yield Move(first, second.freed, swap=True)
-
-
-def _each_others(one: Wrong, other: Wrong) -> bool:
-    if one.found is None or other.found is None:
-        return False
-    return one.found.key == other.freed.fastener.key and other.found.key == one.freed.fastener.key
+def _paired(wrong: Sequence[Wrong], *, on_one_panel: bool) -> Iterator[Move]:
+    """Pair each hole with the first that it can be swapped with: what is in each belongs into the other."""
+    waiting: dict[tuple[str, str, str], list[Wrong]] = {}  # by what is in a hole, what belongs there, and the panel
+    for one in wrong:
+        if one.found is None:
+            continue
+        panel = one.freed.panel.key if on_one_panel else ""
+        if partners := waiting.get((one.freed.fastener.key, one.found.key, panel)):
+            yield Move(partners.pop(0), one.freed, swap=True)
+        else:
+            waiting.setdefault((one.found.key, one.freed.fastener.key, panel), []).append(one)
