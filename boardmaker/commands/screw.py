@@ -11,7 +11,7 @@ from boardmaker.commands.common import load_bike_or_demo, say, say_warnings
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import ScrewRequest, SizesChoice
 from boardmaker.inputs.values import HEAD_SHAPES, KINDS, one_of, read_class, read_drive
-from boardmaker.model import Bike, Fastener
+from boardmaker.model import Bike, Fastener, Shoulder
 from boardmaker.problems import ProblemsFound, WrongUsage, error, nearest
 from boardmaker.service import (
     HoleOnBoard,
@@ -26,8 +26,8 @@ from boardmaker.service import (
 from boardmaker.service.fit.recognition import Comparison
 from boardmaker.standards import Thread, parse_thread
 from boardmaker.units import counted
-from boardmaker.wording.fasteners import drive_text, size_text
-from boardmaker.wording.numbers import decimal
+from boardmaker.wording.fasteners import drive_text, shoulder_text, size_text
+from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
 
 TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
 SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
@@ -304,9 +304,8 @@ def _thread_words(measured: Measured) -> str:
 
 
 def _kind(fastener: Fastener) -> str:
-    shoulder = fastener.shoulder
-    plain = f"shoulder {decimal(shoulder.length)} × ⌀{decimal(shoulder.diameter)}" if shoulder else ""
-    head = f"head ⌀{decimal(fastener.head.diameter)}"
+    plain = shoulder_text(fastener.shoulder) if fastener.shoulder else ""
+    head = f"head ⌀{with_mm_if_inches(fastener.head.diameter, fastener.head.diameter_written)}"
     kind = f"{fastener.kind} {size_text(fastener)}" if fastener.thread else size_text(fastener)
     return ", ".join(part for part in (kind, plain, head, drive_text(fastener.drive)) if part)
 
@@ -321,8 +320,22 @@ def _names(comparisons: Iterable[Comparison]) -> str:
 
 
 def _differences(match: Match) -> str:
-    differing = "; ".join(f"{one.what} is {one.measured}, there {one.filed}" for one in match.differing)
-    return differing or "the file does not say enough"
+    fastener = match.fastener
+    said = (f"{one.what} is {one.measured}, there {_filed(one, fastener)}" for one in match.differing)
+    return "; ".join(said) or "the file does not say enough"
+
+
+def _filed(one: Comparison, fastener: Fastener) -> str:
+    """What the file says: as it was written, with mm behind it."""
+    plain, head = fastener.shoulder or Shoulder(0.0, 0.0), fastener.head
+    size, written = {
+        "length": (fastener.length, fastener.length_written),
+        "shoulder": (plain.length, plain.length_written),
+        "shoulder diameter": (plain.diameter, plain.diameter_written),
+        "head": (head.diameter, head.diameter_written),
+        "hole of the clip": (fastener.diameter, fastener.hole_written),
+    }.get(one.what, (0.0, ""))
+    return with_mm(size, written) if written else one.filed
 
 
 def _wrapped(text: str) -> str:

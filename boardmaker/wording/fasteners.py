@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from boardmaker.model import Fastener
+from boardmaker.model import Fastener, Shoulder
 from boardmaker.units import inches_as_written, parse_length, with_article
 from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
 from boardmaker.wording.torques import torque_line
@@ -42,6 +42,12 @@ def size_words(fastener: Fastener) -> str:
     plain = fastener.shoulder
     shoulder = f", shoulder {with_mm_if_inches(plain.length, plain.length_written)}" if plain else ""
     return f"{size_text(fastener)}{shoulder}"
+
+
+def shoulder_text(plain: Shoulder) -> str:
+    """Return a shoulder in a few marks: `shoulder 11 × ⌀9`."""
+    across = with_mm_if_inches(plain.diameter, plain.diameter_written)
+    return f"shoulder {with_mm_if_inches(plain.length, plain.length_written)} × ⌀{across}"
 
 
 def fastener_words(fastener: Fastener) -> str:
@@ -85,9 +91,8 @@ def head_words(fastener: Fastener) -> str:
 
 def fastener_details(fastener: Fastener) -> Iterator[str]:
     """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
-    if plain := fastener.shoulder:
-        across = with_mm_if_inches(plain.diameter, plain.diameter_written)
-        yield f"shoulder {with_mm_if_inches(plain.length, plain.length_written)} × ⌀{across}"
+    if fastener.shoulder:
+        yield shoulder_text(fastener.shoulder)
     work = [drive_text(fastener.drive), torque_line(fastener.torque) if fastener.torque else ""]
     if any(work):
         yield " · ".join(part for part in work if part)

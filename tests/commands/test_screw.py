@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from bikes import bike_text
 
@@ -45,6 +47,31 @@ def test_the_worst_danger_comes_first(bike, capsys):
     listed = said[said.index("Must not go into") :].splitlines()
     assert listed[0].startswith("Must not go into KL 3 (fuel tank behind): the tip reaches 13 mm")
     assert "Does not go into 4 holes with another thread: 3 × M6, 1 × push clip" in said
+
+
+INCHES = {  # 1 in = 25.4 mm by definition: 22.225, 12.7, 9.525, 14.2875 and 7.9375 mm
+    "length: 21": "length: 7/8 in",
+    "length: 11, diameter: 9 }": "length: 1/2 in, diameter: 3/8 in }",
+    "shape: button, diameter: 14": "shape: button, diameter: 9/16 in",
+    "hole: 8,": "hole: 5/16 in,",
+}
+
+
+def test_sizes_in_inches_are_said_as_they_were_written(bike, capsys):
+    """With mm behind them, which a calliper shows."""
+    text = Path(bike).read_text(encoding="utf-8")
+    for metric, inches in INCHES.items():
+        text = text.replace(metric, inches)
+    Path(bike).write_text(text, encoding="utf-8")
+    sizes = ["--length", "30", "--shoulder", "5", "--shoulder-diameter", "7", "--head", "20"]
+    assert run(["screw", bike, "--thread", "M6", *sizes, "--hole", "knee/1"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    plain = "shoulder 1/2 in (12.7 mm) × ⌀3/8 in (9.53 mm)"
+    assert f"takes A, shoulder screw M6 × 7/8 in (22.23 mm), {plain}, head ⌀9/16 in (14.29 mm)" in said
+    assert "length is 30 mm, there 7/8 in (22.23 mm); shoulder is 5 mm, there 1/2 in (12.7 mm)" in said
+    assert "shoulder diameter is 7 mm, there 3/8 in (9.53 mm); head is 20 mm, there 9/16 in (14.29 mm)" in said
+    assert run(["screw", bike, "--thread", "none", "--kind", "push clip", "--clip-hole", "6", "--hole", "knee/4"]) == 0
+    assert "hole of the clip is 6 mm, there 5/16 in (7.94 mm)" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize("hole", ["knee/3", "KNEE/3", "KL 3", "kl3"])
