@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,6 +24,8 @@ from boardmaker.units import is_in_inches, parse_length, parse_size
 
 LONGEST_SHEET = 10_000.0  # mm of a roll
 UNIT_HINT = "write 20 x 30 in for inches; without a unit it is mm"
+MOST_OBSTACLES = 50  # of a case; one has four to eight, and finding the boards between fifty takes seconds
+LEAST_HOLLOW = 1.0  # mm²
 
 
 def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
@@ -173,6 +176,9 @@ def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | No
             return None
     inside = shape.inside or (max(x for x, _ in ring), max(y for _, y in ring))
     _check_case(path, shape, inside, findings)
+    if message := too_many_obstacles(ring, len(shape.keep_out)):
+        findings.error(path, message, "leave out what no board comes near", key=True)
+        return None
     return CaseSetup(
         inside,
         ring,
@@ -182,6 +188,16 @@ def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | No
         shape.clearance,
         tuple(KeepOut(one.at, one.size) for one in shape.keep_out),
     )
+
+
+def too_many_obstacles(outline: Sequence[Point], keep_outs: int) -> str:
+    """Return the complaint about a case with more locks, hinges and hollows of its outline than it may have, or ""."""
+    whole = Polygon(outline) if outline else Polygon()
+    hollows = whole.convex_hull.difference(whole)
+    count = keep_outs + sum(1 for one in getattr(hollows, "geoms", [hollows]) if one.area > LEAST_HOLLOW)
+    if count <= MOST_OBSTACLES:
+        return ""
+    return f"the case has {count} keep-outs and hollows of its outline, more than {MOST_OBSTACLES}"
 
 
 def _at_origin(ring: tuple[Point, ...]) -> tuple[Point, ...]:

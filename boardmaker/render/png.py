@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
-from math import ceil, log
+from math import ceil, log, sqrt
 
 import pypdfium2
 from PIL import Image
@@ -16,17 +16,29 @@ from PIL import Image
 from boardmaker.display_list import Page
 from boardmaker.render.pdf import render_pdf
 
+MOST_PIXELS_OF_A_PAGE = 60e6  # PDFium takes 4 bytes for each; at 100 dpi that is a board of 1.9 m square
+MOST_PIXELS = 200e6  # of all pages together
 _GAP = 10.0
 _GROUND = 200  # grey between the white pages, so that their edges show
 _WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
 
 
 def render_png(pages: Sequence[Page], *, dpi: float) -> bytes:
-    """Return one picture of all pages in rows, at `dpi` dots per inch of the pages; `ValueError` for no pages."""
+    """Return one picture of all pages in rows, at `dpi` dots per inch of the pages; `ValueError` for no pages.
+
+    Where that would take too much memory, it has fewer dots per inch.
+    """
+    dpi = min(dpi, _finest(pages)) if pages else dpi
     picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi))
     file = BytesIO()
     picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
     return file.getvalue()
+
+
+def _finest(pages: Sequence[Page]) -> float:
+    """The resolution at which the pages still fit into memory, in dots per inch."""
+    areas = [page.width * page.height / 25.4**2 for page in pages]
+    return min(sqrt(MOST_PIXELS_OF_A_PAGE / max(areas)), sqrt(MOST_PIXELS / (max(areas) * len(areas))))
 
 
 def _draw_pages(pages: Sequence[Page], dpi: float) -> list[Image.Image]:

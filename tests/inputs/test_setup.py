@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
 import pytest
 
 from boardmaker.inputs import override_setup, paper_of, read_setup
+from boardmaker.inputs.setup import MOST_OBSTACLES
 from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
 from boardmaker.problems import ProblemsFound
 
@@ -178,3 +180,34 @@ def test_a_mistake_in_a_named_case_is_found_at_its_place(tmp_path):
     with pytest.raises(ProblemsFound) as wrong:
         read_setup(path)
     assert wrong.value.problems[0].where.line == 3
+
+
+def star(count):
+    reach = [250 + 40 * (n % 2) for n in range(2 * count)]
+    angles = [n * math.pi / count for n in range(2 * count)]
+    return [[300 + r * math.cos(angle), 300 + r * math.sin(angle)] for r, angle in zip(reach, angles, strict=True)]
+
+
+@pytest.mark.parametrize(
+    ("case", "count"),
+    [
+        (f"inside: 560 x 400 mm, keep_out: [{'{ at: [5, 5], size: [9, 9] }, ' * (MOST_OBSTACLES + 1)}]", 51),
+        (f"outline: {star(60)}", 60),
+    ],
+    ids=["keep-outs", "hollows"],
+)
+def test_a_case_has_a_largest_number_of_obstacles(setup_of, case, count):
+    """Each locks boards out in many ways; thousands of them take minutes without a word."""
+    for text in (f"case: {{ {case} }}", f"cases: {{ bag: {{ {case} }} }}"):
+        with pytest.raises(ProblemsFound, match=f"{count} keep-outs and hollows of its outline, more than 50") as found:
+            setup_of(text)
+        assert found.value.problems[0].where.line == 2
+
+
+def test_a_case_may_have_fifty_keep_outs(setup_of):
+    """And a round outline of many points, which has no hollows."""
+    assert setup_of(
+        f"case: {{ inside: 560 x 400 mm, keep_out: [{'{ at: [5, 5], size: [9, 9] }, ' * MOST_OBSTACLES}] }}"
+    )
+    ring = [[300 + 280 * math.cos(n * math.tau / 500), 300 + 200 * math.sin(n * math.tau / 500)] for n in range(500)]
+    assert setup_of(f"case: {{ outline: {ring} }}")

@@ -9,6 +9,7 @@ from PIL import Image
 from render_samples import WHOLE
 
 from boardmaker.display_list import Page, Path
+from boardmaker.render import png
 from boardmaker.render.png import render_png
 
 BLACK = Path(((0, 0), (100, 0), (100, 50), (0, 50)), closed=True, line_width=0, fill=0.0)
@@ -56,3 +57,14 @@ def test_no_pages_make_no_picture():
     """As for a PDF."""
     with pytest.raises(ValueError, match="needs a page"):
         render_png([], dpi=60)
+
+
+@pytest.mark.parametrize("count", [1, 2, 20])
+def test_large_boards_are_shown_coarser(monkeypatch, count):
+    """The picture stays small enough for any computer's memory, page by page and as a whole."""
+    monkeypatch.setattr(png, "MOST_PIXELS_OF_A_PAGE", 60_000)
+    monkeypatch.setattr(png, "MOST_PIXELS", 200_000)
+    picture = Image.open(io.BytesIO(render_png([Page(9000, 6000, ())] * count, dpi=150)))
+    cell = picture.width * picture.height / count
+    assert 0.9 * min(60_000, 200_000 / count) < cell < 1.4 * min(60_000, 200_000 / count)  # with the gaps
+    assert read(render_png([CARD] * count, dpi=20)).size < 12_000 * count  # a small page is left as it is

@@ -17,6 +17,7 @@ import shapely
 from boardmaker.boards.board_file.form import BoardFile
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, too_many_holes, too_many_ties
+from boardmaker.inputs.setup import too_many_obstacles
 from boardmaker.model import Bike, Panel
 
 LONGEST_TEXT = 2000  # letters, as in a bike file
@@ -63,6 +64,11 @@ def odd_texts(thing: object, way: str) -> Iterator[str]:
 
 
 def _too_many_things(kept: BoardFile) -> Iterator[str]:
+    case = kept.setup.case
+    if case is not None and len(case.outline) > MOST_POINTS:
+        yield f"at setup.case.outline: more than {MOST_POINTS} points"
+    elif case is not None and (message := too_many_obstacles(case.outline, len(case.keep_out))):
+        yield f"at setup.case: {message}"
     if len(kept.boards) > MOST_BOARDS:
         yield f"at boards: more than {MOST_BOARDS} boards"
     for index, board in enumerate(kept.boards):
