@@ -71,7 +71,7 @@ def kinds(good: Path) -> tuple[Kind, ...]:
     bike, setup, drawing, kept, pdf, png = "b.yaml", "s.yaml", "outlines/o.svg", "b.json", "f.pdf", "f.png"
     return (
         Kind(
-            bike, ("small.yaml", "full-bike.yaml", "murmelo-125-scooter.yaml"), (*TEXT, *[spoil_yaml] * 12),
+            bike, ("small.yaml", "full-bike.yaml", "murmelo-140-scooter.yaml"), (*TEXT, *[spoil_yaml] * 12),
             (
                 ("check", bike), ("check", bike, "--strict"), ("plan", bike, *OUT), ("torque", bike, *OUT),
                 ("tally", bike, *OUT), ("tally", bike, "--template", *OUT), ("tally", bike, "--bag", bag, *OUT),
@@ -146,7 +146,7 @@ def lay_out(case: Case, good: Path, folder: Path) -> None:
 
 def make_good_files(good: Path) -> None:
     """Fill a folder with the files that are spoilt later; every one of them is as our own commands make it."""
-    for path in (INPUTS / "full-bike.yaml", INPUTS / "full-setup.yaml", demo_folder() / "murmelo-125-scooter.yaml"):
+    for path in (INPUTS / "full-bike.yaml", INPUTS / "full-setup.yaml", demo_folder() / "murmelo-140-scooter.yaml"):
         shutil.copy(path, good)
     shutil.copytree(demo_folder() / "outlines", good / "outlines")
     for name in ("fjellvik-knee-left.svg", "fjellvik-nose.svg"):

@@ -87,7 +87,7 @@ def test_a_run_apart_is_what_a_user_would_see(good, tmp_path, fresh):
     shutil.copy(good / "small.yaml", tmp_path / "b.yaml")
     ended = run_apart(["check", "b.yaml"], tmp_path, fresh)
     assert (ended.code, ended.complained) == (0, "")
-    assert ended.said.startswith("b.yaml: 3 panels, 4 fasteners of 2 kinds: ")
+    assert ended.said.splitlines()[-1].startswith("b.yaml: 3 panels, 4 fasteners of 2 kinds: ")
     ended = run_apart(["check", "none.yaml"], tmp_path, fresh)
     assert (ended.code, ended.said) == (1, "")
     assert ended.complained.startswith("error: there is no file none.yaml")
