@@ -28,7 +28,7 @@ READ = {  # samples that some command takes as they are; all others are refused 
     "bike/bidi-and-zero-width.yaml", "bike/combining-marks.yaml", "bike/mark-twice.yaml", "scan/two-headers.png",
     "svg/utf-16.svg", "setup/keep-out-of-everything.yaml",
 }  # fmt: skip
-OF_A_KIND = 4
+OF_A_KIND, COMMANDS = 2, 3
 
 
 @pytest.fixture(scope="module")
@@ -38,16 +38,17 @@ def good(tmp_path_factory):
     return folder
 
 
-def every_command(good, name):
+def few_commands(good, name):
+    """The first of those that read such a file; all of them begin with the same reader."""
     (kind,) = [kind for kind in kinds(good) if kind.name == name]
-    return kind.commands
+    return kind.commands[:COMMANDS]
 
 
 @pytest.mark.parametrize("sample", sorted(str(path.relative_to(SAMPLES)) for path in SAMPLES.rglob("*.*")))
 def test_a_sample_does_no_harm(good, tmp_path, sample):
     """Refused with a reason and a place, or read; quickly, and nothing on the screen acts."""
     name = NAMES[sample.split("/")[0]]
-    for number, arguments in enumerate(every_command(good, name)):
+    for number, arguments in enumerate(few_commands(good, name)):
         case = Case(name, (SAMPLES / sample).read_bytes(), arguments, sample)
         ended, wrong = try_case(case, good, tmp_path / str(number))
         assert wrong == [], (arguments, ended)
