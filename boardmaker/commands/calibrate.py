@@ -24,7 +24,7 @@ ALIKE, SUSPICIOUS = 0.003, 0.015  # both axes off by the same: a scaled print ra
 COARSEST, FINEST = 10.0, 20_000.0  # dpi; no scanner is beyond, and a slip is said before the picture is opened
 AXES = ("across", "along")
 MOST_MEGABYTES = 100  # of a scan's file; A4 at 300 dpi has 1 to 25
-LIMITS = Limits(seconds=8.0, megabytes=900)  # A4 at 1200 dpi in colour comes close to this
+LIMITS = Limits(seconds=7.0, megabytes=900)  # A4 in colour at 1000 dpi takes 5 s and comes close to the memory
 SCAN_AGAIN = "scan the page at 300 dpi in grey, and save it as PNG or JPEG"
 
 
