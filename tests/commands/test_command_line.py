@@ -97,7 +97,7 @@ def test_check_says_where_what_and_how_to_mend_it(tmp_path, capsys):
 def test_check_fails_on_a_screw_that_would_reach_the_tank(tmp_path, capsys):
     """With place, reason and remedy."""
     path = tmp_path / "bike.yaml"
-    hole = "{ at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 5, behind: fuel tank }"
+    hole = "{ at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 9, room: 5, behind: fuel tank }"
     path.write_text(bike_text(f"  p: {{ name: Cover, side: left, holes: [ {hole} ] }}"), encoding="utf-8")
     assert run(["check", str(path)]) == 1
     said = capsys.readouterr().err
