@@ -193,6 +193,7 @@ PANEL = (*MODEL, "panels", -1)
         ((*PANEL, "holes", 0, "also_holds"), ["boot"], 'there is no panel "boot"'),
         ((*PANEL, "holes", 0, "equipment"), {"absent": ["wings"]}, 'there is no equipment "wings"'),
         ((*PANEL, "after"), ["boot"], 'there is no panel "boot"'),
+        ((*PANEL, "view"), lambda view: "top" if view == "side" else "side", "panel is not seen from the"),
         ((*PANEL, "rides_on"), "boot", 'there is no panel "boot"'),
         ((*PANEL, "holes"), lambda holes: holes * 11, "is there 11 times"),
         ((*PANEL, "outline"), lambda ring: [[2600.0, 0.0], *ring], "crosses itself|is not the outline of panel"),

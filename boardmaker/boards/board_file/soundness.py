@@ -111,6 +111,8 @@ def _unknown_names(bike: Bike) -> Iterator[str]:
     fasteners = {fastener.key for fastener in bike.fasteners}
     for index, panel in enumerate(bike.panels):
         way = f"bike.model.panels.{index}"
+        if (panel.side == "centre") == (panel.view == "side"):
+            yield f"at {way}.view: a {panel.side} panel is not seen from the {panel.view}"
         named = [*panel.after, *filter(None, (panel.rides_on, panel.mirrors))]
         named += [key for hole in panel.holes for key in hole.also_holds]
         yield from _unknown(way, named, panels, "panel")
