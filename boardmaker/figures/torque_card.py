@@ -88,7 +88,8 @@ def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:
     """As written, the second unit, and apart from them what to set with an adapter on: never to be taken for it."""
     stages = torque_written_lines(row.torque)
     lines = [Words(line, TEXT, bold=True) for stage in stages for line in broken(stage, TEXT, width, bold=True)]
-    lines += [Words(line, SMALL) for line in torque_second_lines(row.torque, style)]
+    seconds = torque_second_lines(row.torque, style)
+    lines += [Words(line, SMALL) for second in seconds for line in broken(second, SMALL, width)]
     true = words_cell(lines, width + 2 * PAD)
     return stacked([true, words_cell(_to_set(row, style, style.adapter))], SET_GAP) if style.adapter else true
 

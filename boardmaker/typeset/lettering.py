@@ -20,7 +20,7 @@ LEAD = 0.9  # mm between the ink of two lines
 # A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
 _BELONG = re.compile(
     r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket) \d\S*|\S+ ·"
-    r"|\(\d\S* mm\),?|\d+ \d+/\d+"
+    r"|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
 )
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"

@@ -65,3 +65,13 @@ def test_a_stage_reached_from_slack_stays_in_its_column(bike_from):
     said = [item.text for item in items if isinstance(item, Text)]
     at = said.index("140 N·m")
     assert said[at + 1 : at + 3] == ["slacken,", "110–120 N·m"]
+
+
+def test_a_second_and_a_third_unit_stay_in_their_column(bike_from):
+    """Written in lbf·ft: N·m and the unit that was asked for stand below each other where they do not fit beside."""
+    rows = "torques: { stand: { what: Side stand pivot, torque: [30 to 32 lbf·ft, 18 to 20 lbf·ft], jobs: [wheel] } }\n"
+    work = plan_work(bike_from(bike_text(PANEL, JOBS, rows)))
+    items = [item for page in lay_torque_strip(work, Setup(), 62.0, TorqueStyle("kgf·m")) for item in page.items]
+    said = [item.text for item in items if isinstance(item, Text)]
+    at = said.index("40.67–43.39 N·m,")  # 1 lbf·ft = 1.355 818 N·m, 1 kgf·m = 9.806 65 N·m
+    assert said[at + 1 : at + 5] == ["4.15–4.42 kgf·m", "slacken,", "24.4–27.12 N·m,", "2.49–2.77 kgf·m"]
