@@ -85,8 +85,8 @@ def test_pocket_holes_follow_the_material(bike_from, make, material):
 def test_a_screw_that_must_not_go_in_is_marked_and_named(bike_from, make):
     """Wrong screws are marked: at the pocket, in the board file, and in the title block."""
     panel = """  p: { name: Tank cover, side: left, holes: [
-    { at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 5, behind: fuel tank },
-    { at: [90, 0], fastener: C, into: threaded insert, stack: 3, depth: 9, behind: fuel tank } ] }"""
+    { at: [0, 0], fastener: C, into: threaded insert, stack: 3, depth: 9, room: 5, behind: fuel tank },
+    { at: [90, 0], fastener: C, into: threaded insert, stack: 3, depth: 9, room: 13, behind: fuel tank } ] }"""
     boards = made(make, bike_from(bike_text(panel)))
     assert [one.fit.verdict for one in boards.work.freed] == [Verdict.MUST_NOT, Verdict.FITS]
     items = boards.board_file["boards"][0]["items"]
