@@ -233,6 +233,76 @@ def sheet_faults(board_file, glue_needed=0.0):
     return faults
 
 
+def reading_of(board_file, bike):
+    """How the boards read, from the drawn outlines and the bike's own numbers: shares by name, and their mean."""
+    panels = {panel.key: panel for panel in bike.panels}
+    lies = {}
+    for number, board in enumerate(board_file["boards"]):
+        for item in panel_items(board):
+            x0, y0, x1, y1 = Polygon(item["outline"]).bounds
+            share = ((x0 + x1) / 2 / board["stock"][0], (y0 + y1) / 2 / board["stock"][1])
+            lies[item["key"]] = number, *share, item["turn"]
+    several = len(board_file["boards"]) > 1
+    cases = {"side": [], "height": [], "ends": [], "twins": [], "upright": []}
+    for key, (board, x, y, turn) in lies.items():
+        panel = panels[key]
+        cases["side"].append(_on_its_side(panel, board, x, lies, panels, several))
+        cases["upright"].append(turn == 0)
+        if panel.mirrors in lies:
+            other, other_x, other_y, _ = lies[panel.mirrors]
+            off = math.hypot((1 - x - other_x) / 0.5, (y - other_y) / 0.5)
+            cases["twins"].append(max(0.0, 1 - off) if other == board else 0.0)
+    for one, other in itertools.combinations(lies, 2):
+        if lies[one][0] == lies[other][0]:
+            _compare(panels[one], panels[other], lies[one][1:3], lies[other][1:3], cases)
+    shares = {name: sum(found) / len(found) for name, found in cases.items() if found}
+    return {**shares, "mean": sum(shares.values()) / len(shares)}
+
+
+def _on_its_side(panel, board, x, lies, panels, several):
+    if panel.side == "centre":
+        return 0.25 <= x <= 0.75
+    other = {"left": "right", "right": "left"}[panel.side]
+    if several and not any(panels[key].side == other and lie[0] == board for key, lie in lies.items()):
+        return True
+    return x <= 0.5 if panel.side == "left" else x >= 0.5
+
+
+def _compare(one, other, at, other_at, cases):
+    """Height and order along the bike, where the two are clearly apart there."""
+    mine, theirs = _middle_on_bike(one), _middle_on_bike(other)
+    if mine is None or theirs is None:
+        return
+    if abs(mine[1] - theirs[1]) > 80:
+        cases["height"].append((mine[1] < theirs[1]) == (at[1] < other_at[1]))
+    if one.side == other.side != "centre" and abs(mine[0] - theirs[0]) > 150:
+        front_is_left = one.side == "left"
+        cases["ends"].append(((mine[0] > theirs[0]) == front_is_left) == (at[0] < other_at[0]))
+
+
+def _middle_on_bike(panel):
+    """How far ahead and how high; a left panel's x runs rearwards, a centre one's along the bike only from above."""
+    if panel.on_bike is None:
+        return None
+    x0, y0, x1, y1 = Polygon(panel.outline).bounds
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    if panel.side == "centre":
+        return (
+            (panel.on_bike[0] + y, panel.on_bike[1])
+            if panel.view == "top"
+            else (panel.on_bike[0], panel.on_bike[1] + y)
+        )
+    return panel.on_bike[0] + (x if panel.side == "right" else -x), panel.on_bike[1] + y
+
+
+def reading_faults(board_file, bike):
+    """The file says how its boards read: to the third decimal, since a middle may lie on a line."""
+    found, said = reading_of(board_file, bike), board_file["reading"]
+    if found.keys() != said.keys():
+        return [f"the file tells of {sorted(said)}, there are {sorted(found)}"]
+    return [f"{name} is {found[name]:.4f}, not {said[name]}" for name in found if abs(found[name] - said[name]) > 1e-3]
+
+
 def all_faults(board_file, work):
     """Every fault that can be seen without the case and the printed files."""
     return [
@@ -246,4 +316,5 @@ def all_faults(board_file, work):
         *drawn_outline_faults(board_file),
         *number_faults(board_file),
         *sheet_faults(board_file),
+        *reading_faults(board_file, work.bike),
     ]

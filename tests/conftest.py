@@ -80,7 +80,7 @@ class Made:
     """A board set with its work and its files."""
 
     def __init__(self, work, setup=None, **options):
-        options = {"effort": "quick", **options}
+        options = {"effort": "quick", "arrange": 0.0, **options}  # arranging takes as long again; who wants it, says so
         self.work = work
         self.built = build_boards(work, setup or Setup(), BoardOptions(**options), no_report)
         self.files = board_files(self.built)
@@ -102,7 +102,7 @@ def make():
 @pytest.fixture(scope="session")
 def made_demo(demo_bike):
     """Return a function that makes the boards of a bundled bike, once."""
-    return cache(lambda stem: Made(plan_work(demo_bike(stem))))
+    return cache(lambda stem: Made(plan_work(demo_bike(stem)), arrange=None))
 
 
 @pytest.fixture(scope="session", params=DEMOS)

@@ -35,3 +35,4 @@ class BoardSet:
     reading: Reading
     sheets: Sheets
     cut_short: bool = False
+    on_one_more: float | None = None  # about the scale with one board more, where the number of boards was left open

@@ -7,6 +7,7 @@ tries.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from boardmaker.boards.arranging import arranged, read
 from boardmaker.boards.board_file.form import BoardEntry
@@ -25,7 +26,9 @@ from boardmaker.service import Work
 def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report) -> BoardSet:
     """Return the boards for this work. Raises ProblemsFound where they cannot be made."""
     search = BoardSearch(work, setup, options, report, figure_items(work, setup.board))
-    return _board_set(search, arranged(search, search.largest()))
+    found = arranged(search, search.largest())
+    open_ = options.boards is None and options.scale == "auto"
+    return replace(_board_set(search, found), on_one_more=search.on_one_more(found) if open_ else None)
 
 
 def repack_boards(

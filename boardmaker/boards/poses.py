@@ -12,14 +12,25 @@ import shapely
 
 from boardmaker.drawing import Placed, place_figure
 from boardmaker.figures import Figure
-from boardmaker.geometry import turn_ring
+from boardmaker.geometry import bounds, turn_ring
 from boardmaker.packing.problem import Item, Placement, Point, Pose
 
 
 def item_of(key: str, alternatives: Sequence[Figure]) -> Item:
     """Return the item for a thing that may be drawn in any of these shapes, at any of their turns."""
-    poses = tuple(Pose(turn_deg, turn_ring(figure.zone, turn_deg)) for figure, turn_deg in _poses(alternatives))
+    poses = tuple(
+        Pose(turn_deg, turn_ring(figure.zone, turn_deg), _read_at(figure, turn_deg))
+        for figure, turn_deg in _poses(alternatives)
+    )
     return Item(key, poses, alternatives[0].wish)
+
+
+def _read_at(figure: Figure, turn_deg: int) -> Point | None:
+    """The middle of a panel's outline, which says where on a board the panel is; None for a table."""
+    if not figure.outline:
+        return None
+    x0, y0, x1, y1 = bounds(turn_ring(figure.outline, turn_deg))
+    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def placed_at(alternatives: Sequence[Figure], placement: Placement) -> Placed:

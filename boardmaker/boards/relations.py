@@ -6,42 +6,56 @@ knows no panels and the figures know no engine.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise, product
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import permutations
 
+from boardmaker.boards.homes import middle_on_bike
 from boardmaker.model import Panel
-from boardmaker.packing.problem import Relations
-from boardmaker.service import Work, panel_height
+from boardmaker.packing.problem import Half, Relations
+from boardmaker.service import Work
 
-CLEARLY = 80.0  # mm of height on the bike; panels that differ less may lie either way
+CLEARLY_HIGHER = 80.0  # mm on the bike; panels that differ less may lie either way
+CLEARLY_AHEAD = 150.0
 
 Pairs = tuple[tuple[str, str], ...]
+HALF: dict[str, Half] = {"left": "left", "right": "right", "centre": "middle"}
 
 
 def relations_of(work: Work, items: Mapping[str, str]) -> Relations:
     """Return what a board that reads like the bike asks for; `items` has the item's key by the panel's key.
 
-    Left panels left of centre ones and these left of right ones; low panels below high ones; a panel and its mirror
-    image in mirrored places; panels that come off one after the other near each other.
+    Left panels in the left half, right ones in the right, centre ones in the middle half; low panels below high ones;
+    those of a side in the order in which they are seen from it; a panel and its mirror image in mirrored places; all
+    upright.
     """
     panels = [panel for panel in work.bike.panels if panel.key in items]
-    order = [panel.key for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in items]
     return Relations(
-        left_of=_named(_sides(panels), items),
+        halves=tuple((items[panel.key], HALF[panel.side]) for panel in panels),
         below=_named(_heights(panels), items),
+        left_of=_named(_ends(panels), items),
         twins=tuple((items[one.mirrors], items[one.key]) for one in panels if one.mirrors in items),
-        near=_named(pairwise(order), items),
+        upright=tuple(items[panel.key] for panel in panels),
     )
 
 
-def _sides(panels: Sequence[Panel]) -> list[tuple[str, str]]:
-    rank = {"left": 0, "centre": 1, "right": 2}
-    return [(one.key, other.key) for one, other in product(panels, panels) if rank[one.side] < rank[other.side]]
+def _heights(panels: Sequence[Panel]) -> Iterator[tuple[str, str]]:
+    heights = {panel.key: middle_on_bike(panel)[1] for panel in panels}
+    known = {key: height for key, height in heights.items() if height is not None}
+    for one, other in permutations(known, 2):
+        if known[one] + CLEARLY_HIGHER < known[other]:
+            yield one, other
 
 
-def _heights(panels: Sequence[Panel]) -> list[tuple[str, str]]:
-    heights = {panel.key: panel_height(panel) for panel in panels if panel.on_bike is not None}
-    return [(one, other) for one, other in product(heights, heights) if heights[one] + CLEARLY < heights[other]]
+def _ends(panels: Sequence[Panel]) -> Iterator[tuple[str, str]]:
+    """On the left side the front is to the left, on the right side to the right; centre panels have no such order."""
+    ahead = {panel.key: middle_on_bike(panel)[0] for panel in panels}
+    for one, other in permutations(panels, 2):
+        mine, theirs = ahead[one.key], ahead[other.key]
+        if one.side != other.side or one.side == "centre" or mine is None or theirs is None:
+            continue
+        before = mine - theirs if one.side == "left" else theirs - mine
+        if before > CLEARLY_AHEAD:
+            yield one.key, other.key
 
 
 def _named(pairs: Iterable[tuple[str, str]], items: Mapping[str, str]) -> Pairs:

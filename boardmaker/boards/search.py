@@ -17,8 +17,9 @@ from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.poses import placed_at
 from boardmaker.boards.stack import BoardStack, highest_stack, layers_of, lowered
 from boardmaker.model import Setup
-from boardmaker.packing import largest_scale, pack
-from boardmaker.packing.problem import Packing, Progress
+from boardmaker.packing import crowding, largest_scale, pack
+from boardmaker.packing.effort import WORK_OF
+from boardmaker.packing.problem import Effort, Packing, Progress
 from boardmaker.problems import Problem, ProblemsFound
 from boardmaker.service import Work
 from boardmaker.standards import standard_scales
@@ -26,7 +27,13 @@ from boardmaker.units import counted
 
 LARGEST_SCALE = 1.0
 SMALLEST_SCALE = 0.02
-GOOD_SCALE = 1 / 6  # as few boards as keep the scale at 1:6 or larger
+GOOD_SCALE = 1 / 5  # as few boards as keep the scale at 1:5 or larger
+# Share of all work for the largest scale that there is; the rest for boards that read like the bike. A short search
+# needs more of its own to come near.
+PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.23, "thorough": 0.25}
+SHORT = 1.5e9  # of work, where an answer need not be the best
+EASY = 0.8  # of the boards' area that is covered: more may go or not, and only a long search would tell
+WORTH_A_BOARD = 1.03  # times the scale: a smaller gain is not worth telling
 LOOKS_AT_HEIGHTS = 3  # in a case whose walls lean in, before the boards are made for the lowest heights there can be
 
 Look = Callable[[BoardStack], Packing | None]  # a packing on these boards, if one is found
@@ -48,20 +55,75 @@ class BoardSearch:
         """Room between two zones, mm: heads of neighbours need fingers between them too."""
         return max(self.setup.board.clearance, self.setup.board.finger_room)
 
+    @property
+    def probing(self) -> float:
+        """Work for the largest drawing: all of it, or what leaves enough for one that reads like the bike."""
+        return WORK_OF[self.options.effort] * (1.0 if self.options.arrange == 0.0 else PROBE[self.options.effort])
+
     def largest(self) -> Candidate:
-        """Return the fewest boards that keep a good scale, else the largest scale that the most boards give.
+        """Return so many boards as were asked for; else the fewest that keep a good scale, or the most there may be.
 
         A number of boards that would stand too high in the case is passed over, and so is every larger one. Raises
         ProblemsFound where nothing fits.
         """
-        most = self.options.boards
+        asked = self.options.boards
+        if asked is not None and not isinstance(self.options.scale, float):
+            return self._on_so_many(asked)
+        most = asked or self.options.most
         for count, lowest in [(count, GOOD_SCALE) for count in range(1, most)] + [(most, SMALLEST_SCALE)]:
             found = self.at_own_heights(count, self._above(lowest))
             if found is None:
                 continue
             too_high = None if found.cut_short else found.too_high()
             return found if too_high is None else self._on_fewer(count, too_high)
-        raise ProblemsFound([self._nothing_fits()])
+        raise ProblemsFound([self._nothing_fits(most)])
+
+    def on_one_more(self, found: Candidate) -> float | None:
+        """Return about the scale that one board more than the candidate's would give, by a short search.
+
+        None where the drawing is at its largest, nothing larger was found, or the case does not take one more.
+        """
+        if found.scale >= LARGEST_SCALE or found.cut_short:
+            return None
+        stack = highest_stack(self.work, self.setup, len(found.stack.spans) + 1)
+        packing = self._short(stack, found.scale, LARGEST_SCALE, "one board more")
+        if packing is None or packing.scale < found.scale * WORTH_A_BOARD:
+            return None
+        return packing.scale if self.candidate(stack, packing).goes_in() else None
+
+    def _on_so_many(self, count: int) -> Candidate:
+        """So many boards, but for those that do not make the drawing larger."""
+        found = self.at_own_heights(count, self._above(SMALLEST_SCALE))
+        if found is None:
+            raise ProblemsFound([self._nothing_fits(count)])
+        if found.cut_short:
+            return found
+        if (too_high := found.too_high()) is not None:
+            return self._on_fewer(count, too_high)
+        fewer = (self.at_own_heights(less, self._as_large_as(found.scale)) for less in range(1, count))
+        return next((one for one in fewer if one and not one.too_high()), found)
+
+    def _as_large_as(self, scale: float) -> Look:
+        """A packing at this scale where there is plenty of room for one: a short look."""
+
+        def look(stack: BoardStack) -> Packing | None:
+            if crowding(self.figures.items_at(scale), stack.regions, self.clearance) > EASY:
+                return None
+            return self._short(stack, scale, scale, _packing_on(stack))
+
+        return look
+
+    def _short(self, stack: BoardStack, lowest: float, highest: float, what: str) -> Packing | None:
+        return largest_scale(
+            self.figures.items_at,
+            stack.regions,
+            clearance=self.clearance,
+            lowest=lowest,
+            highest=highest,
+            effort=SHORT,
+            seed=self.options.seed,
+            report=self.reporting(what),
+        )
 
     def _on_fewer(self, count: int, too_high: Problem) -> Candidate:
         """The most boards below `count` that the case can hold, however small the drawing."""
@@ -141,7 +203,7 @@ class BoardSearch:
             clearance=self.clearance,
             lowest=lowest,
             highest=LARGEST_SCALE,
-            effort=self.options.effort,
+            effort=self.probing,
             seed=self.options.seed,
             report=self.reporting(_packing_on(stack)),
             start=self.beginning(stack, self.former.scale) if self.former else None,
@@ -156,9 +218,9 @@ class BoardSearch:
                 return packing
         return None
 
-    def _nothing_fits(self) -> Problem:
-        """The error; where the user chose the scale, with the one that would fit."""
-        stack = highest_stack(self.work, self.setup, self.options.boards)
+    def _nothing_fits(self, count: int) -> Problem:
+        """The error for so many boards; where the user chose the scale, with the one that would fit."""
+        stack = highest_stack(self.work, self.setup, count)
         chosen = self.options.scale if isinstance(self.options.scale, float) else None
         scale = chosen or SMALLEST_SCALE
         asked = Asked(scale, chosen is not None, self.setup.inches, self._fitting_below(scale, stack))

@@ -45,6 +45,11 @@ class BoardStack:
         )
 
     @property
+    def areas(self) -> list[float]:
+        """The area of each board, mm²."""
+        return [float(Polygon(blank.outline).area) for blank in self.blanks]
+
+    @property
     def stocks(self) -> list[tuple[float, float]]:
         """The rectangle that each board is cut from, mm."""
         return [blank.stock for blank in self.blanks]

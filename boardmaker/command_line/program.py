@@ -59,16 +59,17 @@ def boardmaker() -> None:
 @board_setup_options
 @packing_options
 @print_options
-@click.option("--boards", type=click.IntRange(1, 20), default=4, show_default=True, help="At most so many boards.")
+@click.option(
+    "--boards",
+    type=click.IntRange(1, 20),
+    help="So many boards.  [default: as few as keep the scale at 1:5 or larger, at most 4]",
+)
 @click.option(
     "--arrange",
-    type=click.FloatRange(0.0, 2.0),
-    is_flag=False,
-    flag_value=2.0,
-    default=0.0,
-    metavar="[PERCENT]",
-    help="Give up so much of the scale, at most 2 %, for boards that read more like the bike. "
-    "[default: 0; 2 if no number follows]",
+    type=click.FloatRange(0.0, 25.0),
+    metavar="PERCENT",
+    help="Give up at most so much of the largest scale (0 to 25) for boards that read like the bike; 0: the largest "
+    "drawing and nothing else.  [default: 4 at 1:4 and below, 12 at 1:2 and above, evenly in between]",
 )
 @output_options
 def board(
@@ -76,8 +77,8 @@ def board(
     setup: SetupChoice,
     packing: PackingChoice,
     printing: PrintChoice,
-    boards: int,
-    arrange: float,
+    boards: int | None,
+    arrange: float | None,
     output: OutputChoice,
 ) -> None:
     """Make the boards for BIKE: sheets to print, drawings to cut from, the board file.

@@ -14,8 +14,9 @@ from boardmaker.commands.requests import BoardRequest
 from boardmaker.commands.summary import summary
 from boardmaker.problems import Problem, WrongUsage, error
 from boardmaker.service import Work, staying_riders, strays
+from boardmaker.wording.numbers import scale_text
 
-READS_POORLY = 0.6  # of the measure; chance alone gives about a half
+READS_POORLY = 0.7  # of the measure; chance alone gives about a half
 
 
 def make_board(request: BoardRequest) -> None:
@@ -26,7 +27,7 @@ def make_board(request: BoardRequest) -> None:
     owned, setup_warnings = load_setup(request.setup)
     say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_of_work(work)))
     built = build_boards(work, owned, options, progress_line(request.output.quiet))
-    lines = (*summary(built, request.setup.case), *_hint(built, options))
+    lines = (*summary(built, request.setup.case), *_hints(built, options))
     write_boards(built, request.printing.pages, lines, request.output)
 
 
@@ -37,12 +38,16 @@ def _of_work(work: Work) -> Iterator[Problem]:
 
 def _options(request: BoardRequest) -> BoardOptions:
     packing, print_as = request.packing, request.printing.print_as
-    if math.isnan(request.arrange):  # it passes click's range
-        raise WrongUsage([error("--arrange: this is not a number", hint="from 0 to 2, in per cent")])
+    if request.arrange is not None and math.isnan(request.arrange):  # it passes click's range
+        raise WrongUsage([error("--arrange: this is not a number", hint="from 0 to 25, in per cent")])
     scale = read_scale(packing.scale)
-    return BoardOptions(scale, request.boards, packing.effort, packing.seed, print_as, request.arrange / 100)
+    share = None if request.arrange is None else request.arrange / 100
+    return BoardOptions(scale, request.boards, packing.effort, packing.seed, print_as, share)
 
 
-def _hint(built: BoardSet, options: BoardOptions) -> Iterator[str]:
-    if options.scale == "auto" and not options.arrange and built.reading.total < READS_POORLY:
-        yield "--arrange gives up to 2 % of the scale for boards that read more like the bike"
+def _hints(built: BoardSet, options: BoardOptions) -> Iterator[str]:
+    if built.on_one_more is not None:
+        count = len(built.boards) + 1
+        yield f"one board more would stand at about {scale_text(built.on_one_more)} (--boards {count})"
+    if options.scale == "auto" and options.arrange is None and built.reading.total < READS_POORLY:
+        yield "--arrange 25 gives up more of the scale for boards that read like the bike"

@@ -47,8 +47,9 @@ def repack(request: RepackRequest) -> None:
 
 def _options(request: RepackRequest, kept: BoardFile) -> BoardOptions:
     packing, print_as = request.packing, request.printing.print_as
-    most = request.boards or max(MOST_BOARDS, len(kept.boards))
-    return BoardOptions(read_scale(packing.scale), most, packing.effort, packing.seed, print_as)
+    most = max(MOST_BOARDS, len(kept.boards))
+    scale = read_scale(packing.scale)
+    return BoardOptions(scale, request.boards, packing.effort, packing.seed, print_as, arrange=0.0, most=most)
 
 
 def _work(kept: BoardFile, request: RepackRequest) -> tuple[Work, tuple[Problem, ...]]:

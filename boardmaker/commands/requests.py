@@ -64,14 +64,14 @@ class OutputChoice:
 
 @dataclass(frozen=True)
 class BoardRequest:
-    """`board`: at most `boards` boards; `arrange` is the percentage of the scale to give up for how they read."""
+    """`board`: so many `boards`, None for few; `arrange`: per cent of the scale to give up, None for the usual."""
 
     work: WorkChoice
     setup: SetupChoice
     packing: PackingChoice
     printing: PrintChoice
-    boards: int
-    arrange: float
+    boards: int | None
+    arrange: float | None
     output: OutputChoice
 
 

@@ -40,12 +40,13 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
 
 
 def _reading(reading: Reading) -> str:
-    """The measure of the arrangement, all of it and by its parts (see DEVELOPERS.md)."""
+    """How much of an exploded view of the bike the boards are, all in all and by its parts."""
     parts = {
-        "left and right": reading.sides,
-        "low and high": reading.heights,
+        "on their side": reading.side,
+        "high ones high": reading.height,
+        "front ones in front": reading.ends,
         "pairs mirrored": reading.twins,
-        "order of removal": reading.neighbours,
+        "upright": reading.upright,
     }
     said = ", ".join(f"{words} {share:.0%}" for words, share in parts.items() if share is not None)
     return f"{reading.total:.0%} ({said})" if said else "nothing to compare"

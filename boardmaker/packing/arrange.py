@@ -15,7 +15,7 @@ from itertools import combinations
 
 import numpy as np
 
-from boardmaker.fixed_order import settled
+from boardmaker.fixed_order import lengths, settled
 from boardmaker.packing.bodies import Bodies, Layout, bodies_of, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container, container_of
@@ -28,6 +28,7 @@ from boardmaker.packing.reading import Reading, RelationsReader, Spread
 from boardmaker.packing.separation import Separation
 from boardmaker.packing.settings import ARRANGEMENT, GEOMETRY, RASTER, WORK
 from boardmaker.packing.shapes import Floats
+from boardmaker.packing.windows import fences_of, homes_of
 
 _WORK_OF: dict[Effort, float] = {
     "quick": ARRANGEMENT.quick,
@@ -65,20 +66,27 @@ def read_packing(
     """Return how well a packing reads."""
     containers = tuple(container_of(region, 0.0) for region in regions)
     layout = layout_from(items, bodies_of(items), containers, Packing(1.0, tuple(placements)))
-    return _LayoutReader(items, containers, relations).read(layout)
+    return LayoutReader(items, bodies_of(items), containers, relations).read(layout)
 
 
-class _LayoutReader:
+class LayoutReader:
     """Reads layouts of the same items in the same containers."""
 
-    def __init__(self, items: Sequence[Item], containers: Sequence[Container], relations: Relations) -> None:
+    def __init__(
+        self, items: Sequence[Item], bodies: Bodies, containers: Sequence[Container], relations: Relations
+    ) -> None:
         self._reader = RelationsReader([item.key for item in items], relations)
+        self._reads = [np.array([body.read for body in poses]) for poses in bodies]
+        self._turns = [[pose.turn_deg for pose in item.poses] for item in items]
         self._lows = np.array([container.low for container in containers])
         self._sizes = [(float(container.size[0]), float(container.size[1])) for container in containers]
 
     def read(self, layout: Layout) -> Reading:
-        middles = layout.middles - self._lows[list(layout.containers)]
-        return self._reader.read(Spread(layout.containers, middles, self._sizes))
+        """Return how well a layout reads."""
+        reads = np.array([reads[pose] for reads, pose in zip(self._reads, layout.poses, strict=True)]).reshape(-1, 2)
+        middles = layout.middles + reads - self._lows[list(layout.containers)]
+        turns = [turns[pose] for turns, pose in zip(self._turns, layout.poses, strict=True)]
+        return self._reader.read(Spread(layout.containers, middles, self._sizes, turns))
 
 
 class _Improvement:
@@ -98,14 +106,16 @@ class _Improvement:
         self._bodies: Bodies = bodies_of(instance.items)
         self._sizes = [_box_area(poses[0].ring) for poses in self._bodies]
         self._layout = layout_from(instance.items, self._bodies, self._containers, Packing(1.0, self.placements))
-        self._reader = _LayoutReader(instance.items, self._containers, relations)
+        self._reader = LayoutReader(instance.items, self._bodies, self._containers, relations)
+        numbers = {item.key: number for number, item in enumerate(instance.items)}
+        self._twins = [(numbers[one], numbers[other]) for one, other in relations.twins]
         self._reading = self._reader.read(self._layout).total
 
     def run(self) -> None:
         """Exchange until nothing reads better any more or the work is done."""
         wanted = self._instance.clearance + GEOMETRY.surplus
         pitch = suitable_pitch(self._bodies, self._containers, wanted, RASTER.nodes)
-        raster = Raster(self._bodies, self._containers, wanted, pitch).enlarged(1.0)
+        raster = Raster(self._bodies, self._containers, wanted, pitch, homes_of(self._instance.items)).enlarged(1.0)
         Separation(raster, self._layout, self._random, self._meter)  # looks up all pairs as they lie now, without cost
         while any(self._try(raster, layout) for layout in self._promising()):
             pass
@@ -116,16 +126,33 @@ class _Improvement:
         return self._reader.read(layout).total
 
     def _promising(self) -> Iterator[Layout]:
-        """Layouts with two items exchanged that would read better: first those that gain most and disturb least."""
+        """Layouts that would read better: first those that gain most and disturb least."""
         found = []
-        for one, other in combinations(range(len(self._sizes)), 2):
-            layout = _exchanged(self._layout, one, other)
+        for layout, disturbance in (*self._exchanges(), *self._mirrorings()):
             gain = self._read(layout) - self._reading
             if gain > ARRANGEMENT.better:
-                unlike = abs(settled(math.log(self._sizes[one] / self._sizes[other])))
-                found.append((gain / (ARRANGEMENT.alike + unlike), layout))
+                found.append((gain / (ARRANGEMENT.alike + disturbance), layout))
         found.sort(key=lambda pair: -pair[0])
         return (layout for _, layout in found if self._meter.used < self._meter.limit)
+
+    def _exchanges(self) -> Iterator[tuple[Layout, float]]:
+        """Layouts with two items exchanged; like ones disturb little."""
+        for one, other in combinations(range(len(self._sizes)), 2):
+            unlike = abs(settled(math.log(self._sizes[one] / self._sizes[other])))
+            yield _exchanged(self._layout, one, other), unlike
+
+    def _mirrorings(self) -> Iterator[tuple[Layout, float]]:
+        """Layouts with an item where its twin would be seen in a mirror; the farther, the more it disturbs."""
+        for item, twin in (*self._twins, *((twin, item) for item, twin in self._twins)):
+            layout, container = self._layout, self._containers[self._layout.containers[twin]]
+            middles = layout.middles.copy()
+            reads = [self._bodies[number][layout.poses[number]].read for number in (item, twin)]
+            x, y = middles[twin] + reads[1] - container.low
+            middles[item] = container.low + np.array((container.size[0] - x, y)) - reads[0]
+            containers = list(layout.containers)
+            containers[item] = layout.containers[twin]
+            way = float(lengths(*((middles[item] - layout.middles[item]) / container.size)))
+            yield Layout(tuple(containers), layout.poses, middles), way
 
     def _try(self, raster: ScaledRaster, layout: Layout) -> bool:
         """Whether an exchange can be made to fit and still reads better; it is then the best so far."""
@@ -140,7 +167,8 @@ class _Improvement:
     def _compacted(self, layout: Layout) -> Layout | None:
         self._meter.spend_compaction(count_pieces(self._bodies, layout))
         clearance = self._instance.clearance + GEOMETRY.surplus
-        found = compact(self._bodies, layout, self._containers, clearance, ceiling=1.0)
+        fences = fences_of(self._instance.items, layout, self._containers)
+        found = compact(self._bodies, layout, self._containers, clearance, ceiling=1.0, fences=fences)
         return found.layout if found.factor >= 1.0 else None
 
     def _keep(self, layout: Layout) -> bool:

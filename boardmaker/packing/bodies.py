@@ -10,18 +10,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from boardmaker.packing.convex_pieces import ConvexPieces, pieces_of
-from boardmaker.packing.problem import Item, Placement
+from boardmaker.packing.problem import Item, Placement, Pose
 from boardmaker.packing.settings import GEOMETRY
 from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_rings, middle_of
 
 
 @dataclass(frozen=True)
 class Body:
-    """One pose of one item: its ring about its middle, and where that middle is from the item's origin."""
+    """One pose of one item: its ring about its middle, and where that middle is from the item's origin.
+
+    `read` is from the middle to the point that windows and readings go by.
+    """
 
     ring: Floats
     middle: Floats
+    read: Floats
 
     @cached_property
     def pieces(self) -> ConvexPieces:
@@ -53,12 +59,13 @@ def count_pieces(bodies: Bodies, layout: Layout) -> int:
 
 def bodies_of(items: Sequence[Item]) -> Bodies:
     """The bodies of all poses of all items."""
-    return tuple(tuple(_body(array_of(pose.zone)) for pose in item.poses) for item in items)
+    return tuple(tuple(_body(pose) for pose in item.poses) for item in items)
 
 
-def _body(points: Floats) -> Body:
+def _body(pose: Pose) -> Body:
+    points = array_of(pose.zone)
     middle = middle_of(points)
-    return Body(points - middle, middle)
+    return Body(points - middle, middle, np.zeros(2) if pose.middle is None else np.array(pose.middle) - middle)
 
 
 def placements_of(items: Sequence[Item], bodies: Bodies, layout: Layout) -> tuple[Placement, ...]:

@@ -26,6 +26,7 @@ from boardmaker.packing.settings import COMPACTION
 from boardmaker.packing.shapes import Floats
 
 _RowsOfPairs = tuple[Numbers, Floats, Floats]  # columns, values and limits of some rows
+_OUTWARD = np.array([(-1.0, 0.0), (0.0, -1.0), (1.0, 0.0), (0.0, 1.0)])  # of the sides of a fence
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class Compacted(NamedTuple):
     critical: tuple[int, ...]
 
 
-def compact(
+def compact(  # noqa: PLR0913 - all but four by keyword
     bodies: Bodies,
     layout: Layout,
     containers: Sequence[Container],
@@ -59,12 +60,14 @@ def compact(
     first: float = 1.0,
     ceiling: float = np.inf,
     wanted: float = 0.0,
+    fences: Floats | None = None,
 ) -> Compacted:
     """Slide and grow, beginning with the factor `first`, until nothing gives or the factor is `ceiling`.
 
-    It gives up where a factor above `wanted` is not in sight.
+    It gives up where a factor above `wanted` is not in sight. `fences`, (items, 4) mm: the least x and y and the
+    largest x and y that an item's read point may have; one that is beyond already is not held.
     """
-    model = _Model(bodies, layout, containers, clearance, ceiling, wanted)
+    model = _Model(bodies, layout, containers, clearance, ceiling, wanted, fences)
     state = _CompactionState(layout.middles, min(first, ceiling), COMPACTION.first_step)
     for _ in range(COMPACTION.steps):
         state = model.step(state)
@@ -97,10 +100,13 @@ class _Model:
         clearance: float,
         ceiling: float,
         wanted: float,
+        fences: Floats | None,
     ) -> None:
         self._containers, self._clearance = containers, clearance
+        self._fences = fences
         self._ceiling, self._wanted = ceiling, wanted
         self._bodies = [bodies[item][pose] for item, pose in enumerate(layout.poses)]
+        self._reads = np.array([body.read for body in self._bodies]).reshape(-1, 2)
         self._inside = [
             np.array([item for item, where in enumerate(layout.containers) if where == number], dtype=np.int64)
             for number in range(len(containers))
@@ -144,7 +150,18 @@ class _Model:
     def _rows(self, state: _CompactionState) -> SparseRows:
         parts = [self._wall_rows(number, state) for number in range(len(self._containers))]
         parts += [self._pair_rows(number, state) for number in range(len(self._containers))]
+        if self._fences is not None:
+            parts.append(self._fence_rows(self._fences, state))
         return SparseRows(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+    def _fence_rows(self, fences: Floats, state: _CompactionState) -> _RowsOfPairs:
+        """Every item's read point within its fence, where it is within it and can reach it."""
+        at = state.middles + state.factor * self._reads
+        limits = np.concatenate([at - fences[:, :2], fences[:, 2:] - at], axis=1)
+        growth = np.concatenate([-self._reads, self._reads], axis=1)
+        item, side = np.nonzero((limits >= 0) & (limits < _slack(state.step, growth)))
+        still = np.full(len(item), -1)
+        return _rows_of(item, still, _OUTWARD[side], growth[item, side], limits[item, side], len(state.middles))
 
     def _wall_rows(self, number: int, state: _CompactionState) -> _RowsOfPairs:
         """Every item's support within every wall that it can reach."""

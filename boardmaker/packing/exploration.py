@@ -20,6 +20,8 @@ from boardmaker.packing.raster import Raster, ScaledRaster, suitable_pitch
 from boardmaker.packing.separation import Separation
 from boardmaker.packing.settings import EXPLORATION, RASTER
 from boardmaker.packing.shapes import doubled_area
+from boardmaker.packing.windows import fences_of, homes_of
+from boardmaker.packing.zones import Zones
 
 
 @dataclass(frozen=True)
@@ -35,23 +37,26 @@ class Found:
 class Targets:
     """What an exploration is asked for: the first scale, the one that is enough, and when to stop.
 
-    It stops at `limit` (work), and where it is beyond the scale `drifted` and gains nothing more.
+    It stops at `limit` (work), and where it is beyond the scale `drifted` and gains nothing more. Nothing grows beyond
+    the scale `most`: what has grown further and is laid out smaller again has moved for nothing.
     """
 
     first: float
     goal: float
     limit: float
     drifted: float
+    most: float = np.inf
 
 
 class ReferenceZones:
     """The bodies of one scale and their raster: what an exploration makes larger or smaller."""
 
-    def __init__(self, bodies: Bodies, scale: float, containers: Sequence[Container], clearance: float) -> None:
+    def __init__(self, zones: Zones, scale: float, containers: Sequence[Container], clearance: float) -> None:
+        bodies, self._items = zones.bodies, zones.items
         self.bodies, self.scale = bodies, scale
         self._containers, self._clearance = containers, clearance
         pitch = suitable_pitch(bodies, containers, clearance, RASTER.nodes)
-        self._raster = Raster(bodies, containers, clearance, pitch)
+        self._raster = Raster(bodies, containers, clearance, pitch, homes_of(zones.items))
 
     def suits(self, bodies: Bodies, scale: float) -> bool:
         """Whether the bodies of another scale are about these, larger or smaller."""
@@ -71,10 +76,15 @@ class ReferenceZones:
         """The raster at the first of the scales at which every item alone has room; None if there is none."""
         return next((raster for raster in map(self.raster_at, scales) if raster.seats_all()), None)
 
-    def compacted(self, layout: Layout, factor: float, wanted: float, meter: Meter) -> Found | None:
-        """What a layout grows to from bodies `factor` times these; None if not at all, or `wanted` is out of reach."""
+    def compacted(self, layout: Layout, factor: float, wanted: float, most: float, meter: Meter) -> Found | None:
+        """What a layout grows to from bodies `factor` times these, at most to the scale `most`.
+
+        None if not at all, or if the factor `wanted` is out of reach.
+        """
         meter.spend_compaction(count_pieces(self.bodies, layout))
-        found = compact(self.bodies, layout, self._containers, self._clearance, first=factor, wanted=wanted)
+        fences = fences_of(self._items, layout, self._containers)
+        limits = {"first": factor, "wanted": wanted, "ceiling": most / self.scale}
+        found = compact(self.bodies, layout, self._containers, self._clearance, **limits, fences=fences)
         scale = found.factor * self.scale
         return Found(scale, found.layout, found.critical) if scale > 0 else None
 
@@ -154,7 +164,7 @@ class Exploration:
         wanted = EXPLORATION.farthest * factor
         if isinstance(trail, _Ascent):
             wanted = EXPLORATION.nearly_as_large * trail.head.scale / scale
-        return self.reference.compacted(separation.layout(), factor, wanted, self._meter)
+        return self.reference.compacted(separation.layout(), factor, wanted, self._targets.most, self._meter)
 
     def _lowered(self, separation: Separation) -> Separation:
         """Ask for less; at the least, shuffle."""

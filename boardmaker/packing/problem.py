@@ -17,10 +17,25 @@ Effort = Literal["quick", "normal", "thorough"]
 
 @dataclass(frozen=True)
 class Pose:
-    """One way for an item to lie: its zone, already turned, relative to the item's own origin."""
+    """One way for an item to lie: its zone, already turned, relative to the item's own origin.
+
+    `middle` is the point that windows and readings go by; None: the middle of the zone's bounding box.
+    """
 
     turn_deg: int
     zone: Ring
+    middle: Point | None = None
+
+
+@dataclass(frozen=True)
+class HomeWindow:
+    """Where the middle of an item may stand, as shares (0 to 1) of a region's width and height."""
+
+    low: Point = (0.0, 0.0)
+    high: Point = (1.0, 1.0)
+
+
+CLOSED = HomeWindow((1.0, 1.0), (0.0, 0.0))  # of a region that an item may not lie in
 
 
 @dataclass(frozen=True)
@@ -29,11 +44,16 @@ class Item:
 
     `wish` is where its middle would like to be, as a fraction (0 to 1) of the width and height of any region; None
     if it does not matter. The largest scale comes first: a wish decides only between places that are equally good.
+
+    `windows` are where the search may put it, one for each region (none: anywhere); where no window has room for it,
+    it may stand as little outside as it must. `upright`: in its poses of turn 0 alone, if one of them has room.
     """
 
     key: str
     poses: tuple[Pose, ...]
     wish: Point | None = None
+    windows: tuple[HomeWindow, ...] = ()
+    upright: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,18 +99,22 @@ class Instance:
     clearance: float
 
 
+Half = Literal["left", "right", "middle"]
+
+
 @dataclass(frozen=True)
 class Relations:
-    """How items would like to lie to each other, as pairs of their keys.
+    """How items would like to lie, in a region and to each other, by their keys.
 
-    The first of a pair to the left of the second; the first below the second; the two as each other's mirror image in
-    the middle of the region; the two near each other.
+    In the left, the right or the middle half of their region; the first of a pair below the second; the first to the
+    left of the second; two as each other's mirror image in the middle of the region; in a pose of turn 0.
     """
 
-    left_of: tuple[tuple[str, str], ...] = ()
+    halves: tuple[tuple[str, Half], ...] = ()
     below: tuple[tuple[str, str], ...] = ()
+    left_of: tuple[tuple[str, str], ...] = ()
     twins: tuple[tuple[str, str], ...] = ()
-    near: tuple[tuple[str, str], ...] = ()
+    upright: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -16,30 +16,26 @@ import numpy as np
 from boardmaker.fixed_order import along
 from boardmaker.packing.bodies import Bodies
 from boardmaker.packing.container import Container
-from boardmaker.packing.no_fit import Costs, Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
+from boardmaker.packing.inner_fit import InnerFit, InnerFits, Node, trimmed
+from boardmaker.packing.no_fit import Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
 from boardmaker.packing.settings import RASTER
 from boardmaker.packing.shapes import Cells, Floats, doubled_area
-
-FORBIDDEN = np.float32(1e12)
-Node = tuple[int, int]  # column and row
-
-
-@dataclass(frozen=True)
-class InnerFit:
-    """Where a body's middle may stand in a container: 0 or FORBIDDEN by row and column; `first` is node [0, 0]."""
-
-    blocked: Costs
-    first: Node
-
-
-InnerFits = tuple[tuple[tuple[InnerFit | None, ...], ...], ...]  # by container, item and pose; None: body too large
+from boardmaker.packing.windows import Homes
 
 
 class Raster:
     """Bodies laid on a raster; `numbers` is by item and pose the number of a body's footprint."""
 
-    def __init__(self, bodies: Bodies, containers: Sequence[Container], clearance: float, pitch: float) -> None:
+    def __init__(
+        self,
+        bodies: Bodies,
+        containers: Sequence[Container],
+        clearance: float,
+        pitch: float,
+        homes: Homes | None = None,
+    ) -> None:
         self.bodies, self.containers, self.clearance, self.pitch = bodies, tuple(containers), clearance, pitch
+        self._homes = homes
         self.footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
         firsts = np.cumsum([0] + [len(poses) for poses in bodies])
         self.numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
@@ -49,7 +45,10 @@ class Raster:
 
     def enlarged(self, factor: float) -> ScaledRaster:
         """Bodies and cells `factor` times as large as they were given."""
-        return ScaledRaster(self, factor, tuple(self._inner_fits(container, factor) for container in self.containers))
+        inner_fits = tuple(self._inner_fits(container, factor) for container in self.containers)
+        if self._homes is not None:
+            inner_fits = self._homes.kept_to(inner_fits, self.bodies, self.containers, self.pitch * factor, factor)
+        return ScaledRaster(self, factor, inner_fits)
 
     def _inner_fits(self, container: Container, factor: float) -> tuple[tuple[InnerFit | None, ...], ...]:
         cell = self.pitch * factor
@@ -118,7 +117,7 @@ def _inner_fit(
     free = _within_walls(container, columns, rows, limits + cell / 2)
     for barrier in barriers:
         _block(free, (int(first[0]), int(first[1])), correlated(barrier, footprint))
-    return _trimmed(free, (int(first[0]), int(first[1])))
+    return trimmed(free, (int(first[0]), int(first[1])))
 
 
 def _within_walls(container: Container, columns: Floats, rows: Floats, limits: Floats) -> Cells:
@@ -138,15 +137,6 @@ def _block(free: Cells, first: Node, no_fit: NoFitRaster) -> None:
     if windows is not None:
         mine, theirs = windows
         free[mine] &= no_fit.overlap[theirs] == 0
-
-
-def _trimmed(free: Cells, first: Node) -> InnerFit | None:
-    """The inner-fit raster without its blocked edges; None if nothing is free."""
-    rows, columns = np.flatnonzero(free.any(axis=1)), np.flatnonzero(free.any(axis=0))
-    if not len(rows):
-        return None
-    free = free[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-    return InnerFit(np.where(free, np.float32(0), FORBIDDEN), (first[0] + int(columns[0]), first[1] + int(rows[0])))
 
 
 def _windows_in_common(

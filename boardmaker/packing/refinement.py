@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from boardmaker.fixed_order import settled
-from boardmaker.packing.bodies import Bodies, Layout, count_pieces, placements_of
+from boardmaker.packing.bodies import Layout, count_pieces, placements_of
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.container import Container
 from boardmaker.packing.effort import Meter
@@ -20,6 +20,7 @@ from boardmaker.packing.judge import violations
 from boardmaker.packing.problem import Packing, Region
 from boardmaker.packing.scale_range import ScaleRange
 from boardmaker.packing.settings import GEOMETRY, SCALE_SEARCH
+from boardmaker.packing.windows import fences_of
 from boardmaker.packing.wishes import exchanged
 from boardmaker.packing.zones import Zones, ZonesByScale
 
@@ -81,14 +82,14 @@ class Refinement:
         if self.incumbent is not None and scale < self.incumbent.scale:
             return Trial(self.incumbent.scale, self.incumbent.layout, last=True)
         zones = self._zones.at(scale)
-        layout, factor = self._compacted(zones.bodies, trial.layout, self._scales.highest / scale)
+        layout, factor = self._compacted(zones, trial.layout, self._scales.highest / scale)
         if factor == 0 or scale * factor < self._scales.lowest:
             return Trial(scale, trial.layout, last=True)
         if factor < 1:
             too_large = min(trial.too_large, scale)
             return self._next(Trial(scale, layout, too_large), factor, worth)
         # A concave zone that is made smaller about its middle does not stay within itself: slide once more.
-        layout = self._compacted(zones.bodies, layout, 1.0)[0] if factor > 1 else layout
+        layout = self._compacted(zones, layout, 1.0)[0] if factor > 1 else layout
         if not self._keep(zones, layout):
             return Trial(scale * SCALE_SEARCH.less, layout, trial.too_large)
         return self._next(Trial(scale, layout, trial.too_large, last=factor < worth), factor, worth)
@@ -107,9 +108,10 @@ class Refinement:
         guess = scale * self._zones.stretched(wanted, scale)
         return guess if guess < too_large else float(np.sqrt(scale * too_large))
 
-    def _compacted(self, bodies: Bodies, layout: Layout, ceiling: float) -> tuple[Layout, float]:
-        self._meter.spend_refinement(count_pieces(bodies, layout))
-        return compact(bodies, layout, self._containers, self._clearance + GEOMETRY.surplus, ceiling=ceiling)[:2]
+    def _compacted(self, zones: Zones, layout: Layout, ceiling: float) -> tuple[Layout, float]:
+        self._meter.spend_refinement(count_pieces(zones.bodies, layout))
+        clearance, fences = self._clearance + GEOMETRY.surplus, fences_of(zones.items, layout, self._containers)
+        return compact(zones.bodies, layout, self._containers, clearance, ceiling=ceiling, fences=fences)[:2]
 
     def _keep(self, zones: Zones, layout: Layout) -> bool:
         """Remember a packing that is larger than the best so far; False if the judge does not pass it."""

@@ -22,6 +22,7 @@ from boardmaker.packing.problem import Effort, Enough, Item, ItemsAt, Packing, P
 from boardmaker.packing.refinement import Refinement
 from boardmaker.packing.scale_range import ScaleRange
 from boardmaker.packing.settings import GEOMETRY, SCALE_SEARCH
+from boardmaker.packing.windows import in_windows
 from boardmaker.packing.zones import ZonesByScale
 
 
@@ -157,17 +158,20 @@ class ScaleSearch:
 
     def _exploration_from(self, at: _Standpoint) -> Exploration:
         goal = min(SCALE_SEARCH.drift * at.scale, self._scales.highest)
-        targets = Targets(at.scale, goal, self._limit(at.scale), self._zones.drifted(at.scale))
+        targets = Targets(at.scale, goal, self._limit(at.scale), self._zones.drifted(at.scale), self._scales.highest)
         return Exploration(at.reference, at.layout, targets, self._random, self._meter)
 
     def _reference(self, scale: float) -> ReferenceZones:
-        return ReferenceZones(self._zones.at(scale).bodies, scale, self._containers, self._clearance + GEOMETRY.surplus)
+        return ReferenceZones(self._zones.at(scale), scale, self._containers, self._clearance + GEOMETRY.surplus)
 
     def _restart(self, start: Packing) -> tuple[float, Layout]:
-        """Where an earlier packing leads if its items only slide."""
+        """Where an earlier packing leads if its items only slide; as it is where some are outside of their windows."""
         scale = self._scales.nearest(start.scale)
         zones = self._zones.at(scale)
-        return self._refine(scale, layout_from(zones.items, zones.bodies, self._containers, start), SCALE_SEARCH.worth)
+        layout = layout_from(zones.items, zones.bodies, self._containers, start)
+        if not in_windows(zones.items, zones.bodies, layout, self._containers):
+            return scale, layout
+        return self._refine(scale, layout, SCALE_SEARCH.worth)
 
     def _refine_likely(self, found: Found, reference: ReferenceZones) -> tuple[float, Layout]:
         """Refine a find at the scale at which it is likely to fit on true zones.

@@ -16,8 +16,9 @@ import numpy as np
 from boardmaker.fixed_order import total
 from boardmaker.packing.bodies import Layout
 from boardmaker.packing.effort import Meter
+from boardmaker.packing.inner_fit import InnerFit, Node
 from boardmaker.packing.no_fit import Costs
-from boardmaker.packing.raster import InnerFit, Node, ScaledRaster, nearest_free
+from boardmaker.packing.raster import ScaledRaster, nearest_free
 from boardmaker.packing.settings import SEPARATION, WORK
 from boardmaker.packing.shapes import Floats
 

@@ -51,6 +51,13 @@ class RasterSettings:
 
 
 @dataclass(frozen=True)
+class WindowSettings:
+    """How strictly items keep to their windows."""
+
+    slack: float = 8.0  # nodes of choice for an item that no window has room for; chosen
+
+
+@dataclass(frozen=True)
 class SeparationSettings:
     """Guided local search. The first two are those of Gardeyn et al. (see `packing/__init__`)."""
 
@@ -150,8 +157,8 @@ class ArrangementSettings:
     """Exchanges for a board that reads better; chosen by trial on the demo bikes, not recorded."""
 
     quick: float = 1e9  # of work
-    normal: float = 5e9
-    thorough: float = 2e10
+    normal: float = 3e9
+    thorough: float = 1e10
     patience: int = 12  # rounds of separation without progress
     better: float = 1e-6  # of the reading; less is no gain
     alike: float = 0.3  # of the logarithm of two items' sizes: more alike ones disturb no less when exchanged
@@ -182,6 +189,7 @@ class DiagnosisSettings:
 WORK = WorkSettings()
 GEOMETRY = GeometrySettings()
 RASTER = RasterSettings()
+WINDOWS = WindowSettings()
 SEPARATION = SeparationSettings()
 COMPACTION = CompactionSettings()
 INTERIOR_POINT = InteriorPointSettings()

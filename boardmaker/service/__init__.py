@@ -14,7 +14,7 @@ from boardmaker.service.fit.verdict import Fit, Verdict
 from boardmaker.service.removal.equipment import only_present
 from boardmaker.service.removal.holes import HoleOnBoard, holes_on_board
 from boardmaker.service.removal.on_board import BoardCheck, BoardMade, BoardPocket, check_board
-from boardmaker.service.removal.places import panel_height
+from boardmaker.service.removal.places import panel_height, place_on_bike
 from boardmaker.service.removal.plan import (
     ByHand,
     Group,
@@ -64,6 +64,7 @@ __all__ = [
     "only_present",
     "overtorqued",
     "panel_height",
+    "place_on_bike",
     "plan_work",
     "recognise",
     "remove_for",

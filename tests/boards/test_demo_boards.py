@@ -43,6 +43,18 @@ def test_no_demo_screw_is_wrong_for_its_hole(demo):
     assert [one.hole_key for one in demo.work.freed if one.fit.verdict >= Verdict.DOUBTFUL] == []
 
 
+def test_the_demo_boards_are_exploded_views_of_their_bikes(demo):
+    """Even a short search gets there: everything on its side, upright, high ones high."""
+    reading = demo.board_file["reading"]
+    assert reading["mean"] >= 0.8
+    assert reading["side"] >= 0.95
+    assert reading["height"] >= 0.75
+
+
+def _spoil_reading(board_file):
+    board_file["reading"]["twins"] = 1.0
+
+
 def _spoil_pocket(board_file):
     board_file["boards"][0]["items"][0]["pockets"][0]["hole"] = "nowhere/1"
 
@@ -76,7 +88,8 @@ def _spoil_window(board_file):
 
 
 @pytest.mark.parametrize(
-    "spoil", [_spoil_pocket, _spoil_zone, _spoil_head, _spoil_scale, _spoil_label, _spoil_number, _spoil_window]
+    "spoil",
+    [_spoil_pocket, _spoil_zone, _spoil_head, _spoil_scale, _spoil_label, _spoil_number, _spoil_window, _spoil_reading],
 )
 def test_the_judge_can_find_fault(demo, spoil):
     """Each kind of fault, planted, is found."""

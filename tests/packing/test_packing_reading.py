@@ -16,27 +16,49 @@ from boardmaker.packing.reading import RelationsReader, Spread
 BOARD = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), margin=8.0)
 
 
-def read(relations, *middles, regions=None):
+def read(relations, *middles, regions=None, turns=None):
     keys = [str(number) for number in range(len(middles))]
-    spread = Spread(regions or [0] * len(keys), np.array(middles, dtype=float), [(400.0, 300.0)] * 2)
+    regions = regions or [0] * len(keys)
+    spread = Spread(
+        regions, np.array(middles, dtype=float), [(400.0, 300.0)] * (1 + max(regions)), turns or [0] * len(keys)
+    )
     return RelationsReader(keys, relations).read(spread)
 
 
-def test_sides_and_heights_are_shares_of_pairs():
+def test_ends_and_heights_are_shares_of_pairs():
     """Two of three pairs stand the right way round."""
     pairs = (("0", "1"), ("1", "2"), ("0", "2"))
     reading = read(Relations(left_of=pairs, below=pairs), (10, 10), (300, 20), (200, 90))
-    assert reading.sides == pytest.approx(2 / 3)
-    assert reading.heights == 1.0
-    assert reading.twins is None
+    assert reading.ends == pytest.approx(2 / 3)
+    assert reading.height == 1.0
+    assert reading.shares == {"height": 1.0, "ends": pytest.approx(2 / 3)}
     assert reading.total == pytest.approx((2 / 3 + 1) / 2)
 
 
-def test_pairs_on_two_boards_are_no_pairs_for_sides():
+@pytest.mark.parametrize(
+    ("half", "across", "share"),
+    [("left", 199, 1.0), ("left", 200, 1.0), ("left", 201, 0.0), ("right", 201, 1.0), ("right", 199, 0.0),
+     ("middle", 101, 1.0), ("middle", 99, 0.0), ("middle", 299, 1.0), ("middle", 301, 0.0)],
+)  # fmt: skip
+def test_halves_of_a_board(half, across, share):
+    """The left, the right and the middle half of 400 mm."""
+    assert read(Relations(halves=(("0", half),)), (across, 10)).side == share
+
+
+def test_a_side_that_has_a_board_to_itself_may_lie_anywhere_on_it():
+    """The right one is alone on the second board, the left one too on the first; a single board has both."""
+    relations = Relations(halves=(("0", "left"), ("1", "right"), ("2", "middle")))
+    middles = (390, 10), (10, 10), (200, 10)
+    assert read(relations, *middles, regions=[0, 1, 1]).side == 1.0
+    assert read(relations, *middles).side == pytest.approx(1 / 3)
+    assert read(Relations(halves=(("0", "left"),)), (390, 10)).side == 0.0
+
+
+def test_pairs_on_two_boards_are_no_pairs():
     """Nobody compares left and right across boards; twins that are parted do not read as twins."""
-    relations = Relations(left_of=(("0", "1"),), twins=(("0", "1"),), near=(("0", "1"),))
+    relations = Relations(left_of=(("0", "1"),), twins=(("0", "1"),))
     reading = read(relations, (10, 10), (300, 20), regions=[0, 1])
-    assert (reading.sides, reading.twins, reading.neighbours) == (None, 0.0, 0.0)
+    assert (reading.ends, reading.twins) == (None, 0.0)
 
 
 def test_twins_are_measured_from_their_mirrored_place():
@@ -47,13 +69,25 @@ def test_twins_are_measured_from_their_mirrored_place():
     assert read(twins, (50, 100), (350, 175)).twins == pytest.approx(0.5)
 
 
-def test_neighbours_are_measured_in_diagonals():
-    """A 400 x 300 board has a diagonal of 500 mm: 100 mm apart leaves 0.8."""
-    assert read(Relations(near=(("0", "1"),)), (50, 100), (150, 100)).neighbours == pytest.approx(0.8)
+def test_turned_items_are_counted():
+    """Of those that should be upright alone."""
+    relations = Relations(upright=("0", "1", "2"))
+    assert read(relations, *[(0, 0)] * 4, turns=[0, 90, 270, 90]).upright == pytest.approx(1 / 3)
+
+
+def test_a_reading_goes_by_the_middle_that_a_pose_names():
+    """A zone with a long label on the right: its own middle is in the right half, that of the outline in the left."""
+    zone = ((0.0, 0.0), (150.0, 0.0), (150.0, 50.0), (0.0, 50.0))
+    for middle, share in (((25.0, 25.0), 1.0), (None, 0.0)):
+        items = [Item("a", (Pose(0, zone, middle),))]
+        reading = read_packing(
+            items, [BOARD], (Placement("a", 0, 0, (150.0, 50.0)),), Relations(halves=(("a", "left"),))
+        )
+        assert reading.side == share
 
 
 def test_nothing_asked_is_all_granted():
-    """No relations: the total is 1."""
+    """No relations: the mean is 1."""
     assert read(Relations(), (0, 0)).total == 1.0
 
 
@@ -67,7 +101,7 @@ def rectangles(count, seed):
 
 
 def some_relations(count, seed):
-    """Everything a board can be asked: the first half left, ranks of height, twins, an order."""
+    """Everything a board can be asked: halves, the first half left of the others, ranks of height, twins."""
     order = list(range(count))
     random.Random(seed).shuffle(order)
     half = count // 2
@@ -75,7 +109,7 @@ def some_relations(count, seed):
         left_of=tuple((str(a), str(b)) for a in order[:half] for b in order[half:]),
         below=tuple((str(a), str(b)) for a in range(count) for b in range(a + 3, count)),
         twins=tuple((str(a), str(b)) for a, b in zip(order[:half], order[half:], strict=False)),
-        near=tuple((str(a), str(b)) for a, b in zip(range(count), range(1, count), strict=False)),
+        halves=tuple((str(a), "left" if a in order[:half] else "right") for a in range(count)),
     )
 
 

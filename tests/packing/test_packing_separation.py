@@ -7,8 +7,9 @@ import shapely
 from boardmaker.packing.bodies import Layout, bodies_of
 from boardmaker.packing.container import container_of
 from boardmaker.packing.effort import Meter
+from boardmaker.packing.inner_fit import FORBIDDEN
 from boardmaker.packing.problem import Item, Pose, Region
-from boardmaker.packing.raster import FORBIDDEN, Raster, nearest_free
+from boardmaker.packing.raster import Raster, nearest_free
 from boardmaker.packing.separation import Separation
 
 BOARD = ((40.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0), (0.0, 60.0))

@@ -112,6 +112,7 @@ class BoardFile:
     bike: BikeEntry
     setup: Setup
     scale: float  # unrounded: figures are laid out anew from it
+    reading: dict[str, float] | None = None  # shares from 0 to 1 by name, and their mean; see `packing/reading.py`
     boards: tuple[BoardEntry, ...]
     sheets: tuple[Sheet, ...] = ()
     interrupted: bool | None = None

@@ -26,7 +26,7 @@ from boardmaker.figures import Pocket
 from boardmaker.plain_text import HIDDEN
 from boardmaker.service import Work
 
-DECIMALS = 4
+DECIMALS = 4  # of mm, and of shares
 
 
 def write_board_file(boards: BoardSet) -> bytes:
@@ -43,6 +43,7 @@ def board_file_of(boards: BoardSet) -> BoardFile:
         bike=_bike(boards.work),
         setup=boards.setup,
         scale=boards.scale,
+        reading={**boards.reading.shares, "mean": boards.reading.total},
         boards=tuple(_board(board) for board in boards.boards),
         sheets=boards.sheets.tiles,
         interrupted=boards.cut_short or None,
@@ -110,6 +111,7 @@ def _plain_file(file: BoardFile) -> dict[str, Any]:
     plain["bike"]["model"] = _without_defaults(file.bike.model)
     plain["setup"] = _rounded(asdict(file.setup))
     plain["scale"] = file.scale
+    plain["reading"] = {name: round(share, DECIMALS) for name, share in (file.reading or {}).items()}
     return plain
 
 
