@@ -61,7 +61,10 @@ def _misfit(alike: list[_Judged]) -> Problem:
         return error(message, hole.where, hint)
     if fit.verdict is Verdict.CANNOT_SAY:
         return warning(message, hole.where, f"give {', '.join(fit.to_settle)}, so that the {hole.behind} is safe")
-    return warning(message, hole.where, "measure stack, depth and screw again; or another screw belongs here")
+    hint = "measure stack, depth and screw again; or another screw belongs here"
+    if hole.behind and fit.to_settle:
+        hint += f"; give {', '.join(fit.to_settle)} too, so that the {hole.behind} is safe"
+    return warning(message, hole.where, hint)
 
 
 _VERB = {

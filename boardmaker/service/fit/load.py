@@ -41,11 +41,7 @@ def _weaker(offered: Offered, own: Fastener) -> Iterator[Finding]:
     if known is None:
         said = f"its class is not known, and there belongs {own.property_class}"
         yield cannot_say("strength", said, "its class: the number on the head")
-    elif (
-        known.proof_mpa < asked.proof_mpa
-        or known.tensile_mpa < asked.tensile_mpa
-        or (known.reduced and not asked.reduced)
-    ):
+    elif _is_below(known, asked):
         yield doubtful("strength", f"its class is {offered.property_class}, and there belongs {own.property_class}")
 
 

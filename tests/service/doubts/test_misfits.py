@@ -58,6 +58,15 @@ def test_what_check_says_of_a_hole(bike_from, place, severity, message, hint):
     assert all(one.where is not None for one in misfits(bike))
 
 
+def test_a_doubt_does_not_hide_that_nobody_knows_how_near_the_tank_is(bike_from):
+    """9 mm past the joint in a clip nut of 8.5 mm: doubtful; and the way to the tank is not given."""
+    (problem,) = misfits(
+        bike_from(panel("at: [0, 0], fastener: C, into: clip nut, stack: 3, depth: 8.5, behind: tank"))
+    )
+    assert "is doubtful here" in problem.message
+    assert problem.hint.endswith("give `room`, the way to the tank too, so that the tank is safe")
+
+
 def test_a_hole_and_its_mirror_image_are_told_once(bike_from):
     """They stand in one line of the file, and one correction mends both."""
     left = "  l: { name: Left, side: left, holes: [ { at: [0, 0], fastener: C, stack: 30 } ] }"
