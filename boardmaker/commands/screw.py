@@ -163,7 +163,8 @@ def _say_hole(hand: _Hand, place: HoleOnBoard, quiet: bool) -> None:
     behind = f"; behind it: {place.hole.behind}" if place.hole.behind else ""
     say(_in_hand(hand), quiet)
     say(_wrapped(f"{named}, {place.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
-    say(_wrapped(f"{fit.verdict.words}: {fit.reason}"), quiet and fit.verdict is Verdict.FITS)
+    fits = fit.verdict is Verdict.FITS
+    say(_wrapped(fit.reason if fits else f"{fit.verdict.words}: {fit.reason}"), quiet and fits)
     if fit.verdict < Verdict.MUST_NOT and fit.to_settle:
         say(_wrapped(f"What would settle it: {'; '.join(fit.to_settle)}"), quiet)
     say(_wrapped(_own_words(known)), quiet)
