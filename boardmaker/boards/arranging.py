@@ -18,7 +18,7 @@ from boardmaker.boards.search import LARGEST_SCALE, BoardSearch
 from boardmaker.boards.stack import BoardStack
 from boardmaker.packing import arrange, largest_scale, read_packing
 from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.problem import Effort, Instance, Item, ItemsAt, Packing
+from boardmaker.packing.problem import Effort, Enough, Instance, Item, ItemsAt, Packing
 from boardmaker.packing.reading import Reading
 
 # From narrow to wide; turned panels only where no upright ones go. By trial on the demo bikes and random ones.
@@ -62,17 +62,18 @@ class _Look:
 
 
 def arranged(search: BoardSearch, found: Candidate) -> Candidate:
-    """Return the best candidate that windows give; `found` where none holds everything, or the case takes none."""
+    """Return the best candidate that windows give; `found` where the case does not take it.
+
+    When Ctrl-C comes, the best so far, marked as cut short.
+    """
     if found.cut_short or search.options.arrange == 0.0:
         return found
     arranging = _Arranging(search, found)
     best = arranging.best()
-    if best is None or best.reading.total <= read(search, found).total:
-        best = arranging.look_of(found.packing)
-    if not best.packing.cut_short:
-        best = arranging.grown(arranging.exchanged(best))
     candidate = search.candidate(found.stack, best.packing)
-    return candidate if candidate.goes_in() else found
+    if candidate.goes_in():
+        return candidate
+    return search.candidate(found.stack, replace(found.packing, cut_short=best.packing.cut_short))
 
 
 def read(search: BoardSearch, found: Candidate) -> Reading:
@@ -85,11 +86,6 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
     return read_packing(search.figures.items_at(packing.scale), stack.regions, packing.placements, relations)
 
 
-def _better(best: _Look, look: _Look | None) -> _Look:
-    """The one that reads better, the first of equal ones."""
-    return look if look is not None and look.reading.total > best.reading.total else best
-
-
 class _Arranging:
     """Looks at windows of several widths on the boards of one candidate."""
 
@@ -99,46 +95,59 @@ class _Arranging:
         self._homes = homes_on_boards(search.work, search.figures.panels_at(found.scale), found.stack.areas)
         given_up = share_given_up(search.options, found.scale)
         self._spent = 0.0
+        self._best = self._look_of(found.packing)
         self._lowest = min(found.scale, found.scale * (1.0 - given_up) * (1.0 + UNSEEN * given_up))
 
-    def best(self) -> _Look | None:
-        """Return what reads best of windows that hold everything, None if none does."""
-        rung, best = self._first_that_holds()
-        return self._better_ones(rung, best) if best else None
+    def best(self) -> _Look:
+        """Return what reads best; when Ctrl-C comes, the best so far, marked as such."""
+        try:
+            rung = self._first_that_holds()
+            if rung is not None:
+                self._look_for_better_ones(rung)
+            self._best = self._exchanged(self._best)
+            if not self._best.packing.cut_short:
+                self._best = self._grown(self._best)
+        except (KeyboardInterrupt, Enough):
+            self._best = replace(self._best, packing=replace(self._best.packing, cut_short=True))
+        return self._best
 
-    def _first_that_holds(self) -> tuple[int, _Look | None]:
-        """Up the ladder from where most bikes come out, to the first windows that are seen to hold everything.
+    def _keep(self, look: _Look | None) -> bool:
+        """Whether windows hold everything at a scale that is large enough; what reads better is the best so far."""
+        if look is None or look.packing.scale < self._lowest:
+            return False
+        if look.reading.total > self._best.reading.total:
+            self._best = look
+        return True
+
+    def _first_that_holds(self) -> int | None:
+        """Up the ladder from where most bikes come out, to the first windows that hold everything.
 
         Each look begins where the one before it ended.
         """
         start: Packing | None = None
         for rung in range(FIRST, len(LADDER)):
             look = self._look(LADDER[rung], 0, start)
-            if look is not None and self._is_large_enough(look):
-                return rung, look
+            if self._keep(look):
+                return rung
             start = look.packing if look is not None else start
-        return len(LADDER), None
+        return None
 
-    def _better_ones(self, rung: int, best: _Look) -> _Look:
+    def _look_for_better_ones(self, rung: int) -> None:
         """Narrower windows as long as they hold everything; then other looks at the narrowest that did."""
         seed, narrower = 1, rung > 0
-        while best.reading.total < ENOUGH and not best.packing.cut_short and self._goes_on():
-            look = self._look(LADDER[rung - 1 if narrower else rung], seed, best.packing if narrower else None)
-            holds = look is not None and self._is_large_enough(look)
+        while self._best.reading.total < ENOUGH and self._spent < LOOKS[self._search.options.effort] * self._work:
+            start = self._best.packing if narrower else None
+            holds = self._keep(self._look(LADDER[rung - 1 if narrower else rung], seed, start))
             if narrower and holds:
                 rung, seed = rung - 1, 0
             narrower = rung > 0 and narrower and holds
-            best, seed = _better(best, look if holds else None), seed + 1
-        return best
+            seed += 1
 
-    def _is_large_enough(self, look: _Look) -> bool:
-        return look.packing.scale >= self._lowest or look.packing.cut_short
-
-    def look_of(self, packing: Packing) -> _Look:
+    def _look_of(self, packing: Packing) -> _Look:
         """Return a packing with how it reads."""
         return _Look(packing, _reading(self._search, self._stack, packing))
 
-    def exchanged(self, look: _Look) -> _Look:
+    def _exchanged(self, look: _Look) -> _Look:
         """Return it after exchanges and moves that read better, at its scale."""
         search, scale = self._search, look.packing.scale
         items = self._items_at(scale, look.width.times(ELBOW_ROOM))
@@ -146,11 +155,11 @@ class _Arranging:
         relations = relations_of(search.work, search.figures.panels_at(scale))
         effort, seed, report = search.options.effort, search.options.seed, search.reporting("arranging")
         packing = arrange(instance, look.packing, relations, effort=effort, seed=seed, report=report)
-        return replace(self.look_of(packing), width=look.width)
+        return replace(self._look_of(packing), width=look.width)
 
-    def grown(self, look: _Look) -> _Look:
+    def _grown(self, look: _Look) -> _Look:
         """Return it as large as it becomes with everything near where it is."""
-        if self._search.options.scale != "auto" or look.packing.cut_short:
+        if self._search.options.scale != "auto":
             return look
         items = self._search.figures.items_at(look.packing.scale)
         windows = windows_around(items, look.packing.placements, self._stack.stocks, NEAR)
@@ -158,11 +167,8 @@ class _Arranging:
             lambda scale: kept_in(self._search.figures.items_at(scale), windows),
             look.packing.scale, LARGEST_SCALE, GROWTH * self._work, 0, look.packing,
         )  # fmt: skip
-        grown = self.look_of(packing) if packing else look
+        grown = self._look_of(packing) if packing else look
         return grown if grown.reading.total >= look.reading.total - NO_WORSE else look
-
-    def _goes_on(self) -> bool:
-        return self._spent < LOOKS[self._search.options.effort] * self._work
 
     def _look(self, width: Width, seed: int, start: Packing | None = None) -> _Look | None:
         """The largest drawing in such windows, up to the one that is large enough."""
@@ -171,7 +177,11 @@ class _Arranging:
         packing = self._packed(lambda scale: self._items_at(scale, width), least, self._lowest, work, seed, start)
         done = packing is not None and packing.scale >= self._lowest
         self._spent += work / 2 if done else work  # what finds something is done early
-        return replace(self.look_of(packing), width=width) if packing else None
+        found = replace(self._look_of(packing), width=width) if packing else None
+        if packing is not None and packing.cut_short:
+            self._keep(found)
+            raise Enough
+        return found
 
     def _packed(
         self, items_at: ItemsAt, lowest: float, highest: float, work: float, seed: int, start: Packing | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 
 import board_judge as judge
@@ -9,9 +10,12 @@ import pytest
 from bikes import random_bike_text
 from conftest import Made
 
+from boardmaker.boards import build_boards
+from boardmaker.boards.board_file.writing import write_board_file
 from boardmaker.boards.options import BoardOptions, share_given_up
 from boardmaker.inputs import read_bike
 from boardmaker.model import BoardSetup, Setup
+from boardmaker.packing.problem import Enough
 from boardmaker.service import plan_work
 
 
@@ -91,3 +95,22 @@ def test_no_board_that_does_not_make_the_drawing_larger(bike_from):
     made = make_of(work, small, boards=3)
     assert made.board_file["scale"] == 1.0
     assert len(made.board_file["boards"]) == 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("after", [0, 2, 8])
+def test_ctrl_c_while_arranging_keeps_the_best_so_far(work, largest, after):
+    """Marked as cut short, and never smaller than what is given up for."""
+    told = []
+
+    def stop(what, progress):
+        if what.startswith("arranging"):
+            told.append(progress)
+            if len(told) > after:
+                raise Enough
+
+    options = BoardOptions(effort="quick")
+    built = build_boards(work, Setup(), options, stop)
+    assert built.cut_short
+    assert built.scale >= 0.85 * largest.board_file["scale"]
+    assert judge.all_faults(json.loads(write_board_file(built)), work) == []
