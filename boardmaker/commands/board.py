@@ -25,7 +25,8 @@ def make_board(request: BoardRequest) -> None:
     page_ranges(request.printing.pages)  # wrong usage is said before a long search
     work, warnings = load_work(request.work)
     owned, setup_warnings = load_setup(request.setup)
-    say_warnings((*warnings, *setup_warnings, *strays(work.bike), *_of_work(work)))
+    of_bike = (*warnings, *strays(work.bike), *_of_work(work)) if request.work.bike else ()  # the demo has its reasons
+    say_warnings((*of_bike, *setup_warnings))
     built = build_boards(work, owned, options, progress_line(request.output.quiet))
     lines = (*summary(built, request.setup.case), *_hints(built, options))
     write_boards(built, request.printing.pages, lines, request.output)
