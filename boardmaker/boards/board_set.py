@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from boardmaker.case import Blank
-from boardmaker.drawing import Drawing, Placed
+from boardmaker.drawing import Drawing, Grid, Placed
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
 from boardmaker.service import Work
@@ -14,11 +14,12 @@ from boardmaker.sheets import Sheets
 
 @dataclass(frozen=True)
 class Board:
-    """One finished board: its shape, where it lies in the case, what is on it, its drawing."""
+    """One finished board: its shape, where it lies in the case, what is on it, its drawing, the grid at its edges."""
 
     shape: Blank
     placed: tuple[Placed, ...]
     drawing: Drawing
+    grid: Grid | None = None
 
 
 @dataclass(frozen=True)

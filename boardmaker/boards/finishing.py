@@ -10,7 +10,7 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.cutouts import spread_on_pages
 from boardmaker.boards.search import BoardSearch
 from boardmaker.case import Blank, cut_triangle, stack_heights
-from boardmaker.drawing import CutLine, draw_board
+from boardmaker.drawing import CutLine, Placed, board_grid, draw_board, grid_marks
 from boardmaker.model import Setup
 from boardmaker.sheets import BoardInCase, BoardOnPaper, Sheets, lay_sheets, picture_size
 from boardmaker.wording.numbers import length_text
@@ -21,10 +21,15 @@ CUT_SHORT = "Search interrupted: a longer one may find a larger drawing."
 def finished_boards(found: Candidate) -> tuple[Board, ...]:
     """Return the candidate's boards, drawn, each at its height in the case."""
     blanks = tuple(_at_their_heights(found))
-    return tuple(
-        Board(blank, placed, draw_board(placed, blank.outline, blank.stock, _cut_lines(blank, found.setup)))
-        for blank, placed in zip(blanks, found.placed, strict=True)
-    )
+    return tuple(_drawn(blank, placed, found.setup) for blank, placed in zip(blanks, found.placed, strict=True))
+
+
+def _drawn(blank: Blank, placed: tuple[Placed, ...], setup: Setup) -> Board:
+    margin = setup.board.margin
+    grid = board_grid(blank.stock, margin)
+    marks = grid_marks(grid, blank.outline, margin) if grid else ()
+    drawing = draw_board(placed, blank.outline, blank.stock, _cut_lines(blank, setup), marks)
+    return Board(blank, placed, drawing, grid)
 
 
 def finished_sheets(search: BoardSearch, found: Candidate, boards: Sequence[Board]) -> Sheets:

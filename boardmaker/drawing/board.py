@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Path
 from boardmaker.drawing.cut_lengths import CutLine, cut_length_marks
@@ -19,12 +19,21 @@ HOLE_AIR = 0.6  # mm around a hole that is kept free of the outline, so that the
 CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
 
 
-def draw_board(placed: Sequence[Placed], outline: Ring, stock: Point, cuts: Sequence[CutLine] = ()) -> Drawing:
-    """Return the board at true size: outline to cut, holes to punch, everything else to print."""
+def draw_board(
+    placed: Sequence[Placed],
+    outline: Ring,
+    stock: Point,
+    cuts: Sequence[CutLine] = (),
+    edge_marks: Iterable[DisplayItem] = (),
+) -> Drawing:
+    """Return the board at true size: outline to cut, holes to punch, everything else to print.
+
+    `edge_marks` are those of the grid.
+    """
     holes = tuple(Circle(pocket.at, pocket.hole_diameter, MEDIUM) for one in placed for pocket in one.figure.pockets)
     cut = (Path(outline, closed=True, line_width=MEDIUM),)
     figures = (item for one in placed for item in _figure_items(one))
-    return Drawing(stock[0], stock[1], cut, holes, (*cut_length_marks(outline, stock, cuts), *figures))
+    return Drawing(stock[0], stock[1], cut, holes, (*cut_length_marks(outline, stock, cuts), *edge_marks, *figures))
 
 
 def _figure_items(placed: Placed) -> Iterator[DisplayItem]:

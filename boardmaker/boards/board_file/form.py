@@ -20,7 +20,10 @@ FORMAT = 1
 
 @dataclass(frozen=True, kw_only=True)
 class PocketEntry:
-    """One pocket; a parking pocket has no hole, number, fastener and true place."""
+    """One pocket; a parking pocket has no hole, number, fastener and true place.
+
+    `square` is that of the board's grid: "B3" is in the second column from the left and the third row from the top.
+    """
 
     hole: str | None = None
     number: int | None = None
@@ -31,6 +34,7 @@ class PocketEntry:
     head_diameter: float
     behind: str | None = None
     must_not: str | None = None
+    square: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,13 +84,28 @@ class ItemEntry:
 
 
 @dataclass(frozen=True, kw_only=True)
+class GridEntry:
+    """Into how many equal columns and rows the grid at a board's edges divides its stock.
+
+    Columns have letters from the left, without I and O, rows numbers from the top.
+    """
+
+    columns: int
+    rows: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class BoardEntry:
-    """One board: the rectangle that it is cut from, its outline and cuts, where it lies in the case, what is on it."""
+    """One board: the rectangle that it is cut from, its outline and cuts, where it lies in the case, what is on it.
+
+    `grid` and the squares of its pockets are missing where none is drawn, as on a small board.
+    """
 
     stock: Point
     outline: Ring
     corner_cuts: tuple[CornerCut, ...] = ()
     in_case: InCase | None = None
+    grid: GridEntry | None = None
     items: tuple[ItemEntry, ...]
 
 

@@ -15,6 +15,7 @@ from dataclasses import fields, is_dataclass
 import shapely
 
 from boardmaker.boards.board_file.form import BoardFile
+from boardmaker.drawing import MOST_IN_A_ROW, Grid
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, too_many_holes, too_many_ties
 from boardmaker.inputs.setup import too_many_obstacles
@@ -35,6 +36,7 @@ def unsound(kept: BoardFile) -> Iterator[str]:
     yield from odd_texts(kept.bike, "bike")
     yield from odd_texts(kept.setup, "setup")
     yield from _too_many_things(kept)
+    yield from _wrong_squares(kept)
     if len(kept.bike.file.encode(errors="replace")) > LONGEST_NAME:
         yield "at bike.file: the name of a file is not so long"
     if kept.bike.model is not None:
@@ -75,6 +77,19 @@ def _too_many_things(kept: BoardFile) -> Iterator[str]:
         for number, item in enumerate(board.items):
             if max(len(item.zone), len(item.outline or ())) > MOST_POINTS:
                 yield f"at boards.{index}.items.{number}: more than {MOST_POINTS} points around one thing"
+
+
+def _wrong_squares(kept: BoardFile) -> Iterator[str]:
+    """A square that is not where its pocket lies sends its reader astray."""
+    for index, board in enumerate(kept.boards):
+        if board.grid and not all(1 <= count <= MOST_IN_A_ROW for count in (board.grid.columns, board.grid.rows)):
+            yield f"at boards.{index}.grid: more than {MOST_IN_A_ROW} columns or rows, or none"
+            continue
+        grid = Grid(board.stock, board.grid.columns, board.grid.rows) if board.grid else None
+        for number, item in enumerate(board.items):
+            for place, pocket in enumerate(item.pockets or ()):
+                if pocket.square is not None and (grid is None or pocket.square != grid.square_at(pocket.at)):
+                    yield f"at boards.{index}.items.{number}.pockets.{place}: it does not lie in this square"
 
 
 def _too_many(bike: Bike) -> Iterator[str]:

@@ -16,12 +16,13 @@ from boardmaker.boards.board_file.form import (
     BoardFile,
     FixingEntry,
     GhostEntry,
+    GridEntry,
     ItemEntry,
     LabelEntry,
     PocketEntry,
 )
 from boardmaker.boards.board_set import Board, BoardSet
-from boardmaker.drawing import Placed
+from boardmaker.drawing import Grid, Placed
 from boardmaker.figures import Pocket
 from boardmaker.plain_text import HIDDEN
 from boardmaker.service import Work
@@ -62,17 +63,18 @@ def _bike(work: Work) -> BikeEntry:
 
 
 def _board(board: Board) -> BoardEntry:
-    shape = board.shape
+    shape, grid = board.shape, board.grid
     return BoardEntry(
         stock=shape.stock,
         outline=shape.outline,
         corner_cuts=shape.corner_cuts,
         in_case=shape.in_case,
-        items=tuple(_item(placed) for placed in board.placed),
+        grid=GridEntry(columns=grid.columns, rows=grid.rows) if grid else None,
+        items=tuple(_item(placed, grid) for placed in board.placed),
     )
 
 
-def _item(placed: Placed) -> ItemEntry:
+def _item(placed: Placed, grid: Grid | None) -> ItemEntry:
     figure, is_panel = placed.figure, placed.figure.kind == "panel"
     return ItemEntry(
         kind=figure.kind,
@@ -81,7 +83,7 @@ def _item(placed: Placed) -> ItemEntry:
         turn=placed.turn_deg,
         outline=figure.outline or None,
         zone=figure.zone,
-        pockets=tuple(_pocket(pocket) for pocket in figure.pockets) or None,
+        pockets=tuple(_pocket(pocket, grid) for pocket in figure.pockets) or None,
         labels=tuple(LabelEntry(text=label.text, box=label.box) for label in figure.labels),
         leaders=figure.leaders if is_panel else None,
         ghosts=tuple(GhostEntry(hole=one.hole, at=one.at) for one in figure.ghosts) if is_panel else None,
@@ -89,9 +91,11 @@ def _item(placed: Placed) -> ItemEntry:
     )
 
 
-def _pocket(pocket: Pocket) -> PocketEntry:
+def _pocket(pocket: Pocket, grid: Grid | None) -> PocketEntry:
+    square = grid.square_at(pocket.at) if grid else None
     if not pocket.hole:
-        return PocketEntry(at=pocket.at, hole_diameter=pocket.hole_diameter, head_diameter=pocket.head_diameter)
+        hole, head = pocket.hole_diameter, pocket.head_diameter
+        return PocketEntry(at=pocket.at, hole_diameter=hole, head_diameter=head, square=square)
     return PocketEntry(
         hole=pocket.hole,
         number=pocket.number,
@@ -102,6 +106,7 @@ def _pocket(pocket: Pocket) -> PocketEntry:
         head_diameter=pocket.head_diameter,
         behind=pocket.behind or None,
         must_not=pocket.must_not or None,
+        square=square,
     )
 
 
