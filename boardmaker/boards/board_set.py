@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from boardmaker.case import Blank
-from boardmaker.drawing import Drawing, Grid, Placed
+from boardmaker.drawing import BoardGrid, Drawing, Placed
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
 from boardmaker.service import Work
@@ -19,7 +19,7 @@ class Board:
     shape: Blank
     placed: tuple[Placed, ...]
     drawing: Drawing
-    grid: Grid | None = None
+    grid: BoardGrid | None = None
 
 
 @dataclass(frozen=True)

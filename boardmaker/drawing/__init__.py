@@ -7,17 +7,17 @@ drawn is decided here, so that every format shows the same board.
 from boardmaker.display_list import Circle, DisplayItem, Drawing, Page, Path, Text, Window
 from boardmaker.drawing.board import draw_board
 from boardmaker.drawing.cut_lengths import CutLine
-from boardmaker.drawing.grid import MOST_IN_A_ROW, Grid, board_grid, grid_marks
+from boardmaker.drawing.grid import MOST_IN_A_ROW, BoardGrid, board_grid, grid_marks
 from boardmaker.drawing.placed import Placed, place_figure
 from boardmaker.typeset.lettering import label_items
 
 __all__ = [
     "MOST_IN_A_ROW",
+    "BoardGrid",
     "Circle",
     "CutLine",
     "DisplayItem",
     "Drawing",
-    "Grid",
     "Page",
     "Path",
     "Placed",

@@ -1,6 +1,6 @@
 """The grid at a board's edges, by which a pocket that is named on paper is found on the board: `B3`.
 
-In: a board's stock, outline and margin. Out: `Grid`, which says in which square a place lies, and its marks. They lie
+In: a board's stock, outline and margin. Out: `BoardGrid`, which says in which square a place lies, and its marks. They lie
 in the margin, where nothing is placed, so a packing need not know of them. Letters are columns from the left, numbers
 rows from the top, as one reads.
 """
@@ -34,7 +34,7 @@ DECIMALS = 4  # of the mm of a place, as in the board file: its reader finds the
 
 
 @dataclass(frozen=True)
-class Grid:
+class BoardGrid:
     """The stock (width, height in mm) divided into columns and rows, at least two squares."""
 
     stock: Point
@@ -55,13 +55,13 @@ def _share(way: float, side: float, count: int) -> int:
     return min(count - 1, max(0, floor(round(way, DECIMALS) * count / side)))
 
 
-def board_grid(stock: Point, margin: float) -> Grid | None:
+def board_grid(stock: Point, margin: float) -> BoardGrid | None:
     """Return the grid of a board; None where it would be one square, or where the margin (mm) has no room for it."""
     columns, rows = (min(MOST_IN_A_ROW, max(1, floor(side / SQUARE + 0.5))) for side in stock)
-    return Grid(stock, columns, rows) if columns * rows > 1 and margin >= LEAST_MARGIN else None
+    return BoardGrid(stock, columns, rows) if columns * rows > 1 and margin >= LEAST_MARGIN else None
 
 
-def grid_marks(grid: Grid, outline: Ring, margin: float) -> Iterator[Path | Text]:
+def grid_marks(grid: BoardGrid, outline: Ring, margin: float) -> Iterator[Path | Text]:
     """Yield ticks where squares meet along all edges, letters along the upper edge and numbers along the left one.
 
     What does not lie on the board is left out; a word that a cut corner would take gives way along its edge, or moves
@@ -81,7 +81,7 @@ def _is_on(board: shapely.Polygon, mark: shapely.Geometry) -> bool:
     return bool(board.covers(mark) and board.exterior.distance(mark) >= EDGE_AIR - ROUNDING)
 
 
-def _ticks(grid: Grid) -> Iterator[tuple[Point, Point]]:
+def _ticks(grid: BoardGrid) -> Iterator[tuple[Point, Point]]:
     width, height = grid.stock
     near, far = EDGE_AIR, EDGE_AIR + TICK
     for x in (width * number / grid.columns for number in range(1, grid.columns)):
@@ -92,7 +92,7 @@ def _ticks(grid: Grid) -> Iterator[tuple[Point, Point]]:
         yield (width - near, y), (width - far, y)
 
 
-def _letters(grid: Grid, lane: float) -> Iterator[tuple[Text, ...]]:
+def _letters(grid: BoardGrid, lane: float) -> Iterator[tuple[Text, ...]]:
     """For each column the places of its letter, the best first."""
     (_, height), side, tall = grid.stock, grid.stock[0] / grid.columns, _height(lane)
     for number, letter in enumerate(LETTERS[: grid.columns]):
@@ -100,7 +100,7 @@ def _letters(grid: Grid, lane: float) -> Iterator[tuple[Text, ...]]:
         yield tuple(_word((x, y), letter, tall) for y in (height - lane / 2, lane / 2) for x in along)
 
 
-def _numbers(grid: Grid, lane: float) -> Iterator[tuple[Text, ...]]:
+def _numbers(grid: BoardGrid, lane: float) -> Iterator[tuple[Text, ...]]:
     """The same for the rows."""
     (width, height), side, tall = grid.stock, grid.stock[1] / grid.rows, _height(lane)
     for row, words in ((row, f"{row + 1}") for row in range(grid.rows)):

@@ -15,7 +15,7 @@ from dataclasses import fields, is_dataclass
 import shapely
 
 from boardmaker.boards.board_file.form import BoardFile
-from boardmaker.drawing import MOST_IN_A_ROW, Grid
+from boardmaker.drawing import MOST_IN_A_ROW, BoardGrid
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, too_many_holes, too_many_ties
 from boardmaker.inputs.setup import too_many_obstacles
@@ -85,7 +85,7 @@ def _wrong_squares(kept: BoardFile) -> Iterator[str]:
         if board.grid and not all(1 <= count <= MOST_IN_A_ROW for count in (board.grid.columns, board.grid.rows)):
             yield f"at boards.{index}.grid: more than {MOST_IN_A_ROW} columns or rows, or none"
             continue
-        grid = Grid(board.stock, board.grid.columns, board.grid.rows) if board.grid else None
+        grid = BoardGrid(board.stock, board.grid.columns, board.grid.rows) if board.grid else None
         for number, item in enumerate(board.items):
             for place, pocket in enumerate(item.pockets or ()):
                 if pocket.square is not None and (grid is None or pocket.square != grid.square_at(pocket.at)):

@@ -22,7 +22,7 @@ from boardmaker.boards.board_file.form import (
     PocketEntry,
 )
 from boardmaker.boards.board_set import Board, BoardSet
-from boardmaker.drawing import Grid, Placed
+from boardmaker.drawing import BoardGrid, Placed
 from boardmaker.figures import Pocket
 from boardmaker.plain_text import HIDDEN
 from boardmaker.service import Work
@@ -74,7 +74,7 @@ def _board(board: Board) -> BoardEntry:
     )
 
 
-def _item(placed: Placed, grid: Grid | None) -> ItemEntry:
+def _item(placed: Placed, grid: BoardGrid | None) -> ItemEntry:
     figure, is_panel = placed.figure, placed.figure.kind == "panel"
     return ItemEntry(
         kind=figure.kind,
@@ -91,7 +91,7 @@ def _item(placed: Placed, grid: Grid | None) -> ItemEntry:
     )
 
 
-def _pocket(pocket: Pocket, grid: Grid | None) -> PocketEntry:
+def _pocket(pocket: Pocket, grid: BoardGrid | None) -> PocketEntry:
     square = grid.square_at(pocket.at) if grid else None
     if not pocket.hole:
         hole, head = pocket.hole_diameter, pocket.head_diameter
