@@ -1,8 +1,8 @@
 """The grid at a board's edges, by which a pocket that is named on paper is found on the board: `B3`.
 
-In: a board's stock, outline and margin. Out: `BoardGrid`, which says in which square a place lies, and its marks. They lie
-in the margin, where nothing is placed, so a packing need not know of them. Letters are columns from the left, numbers
-rows from the top, as one reads.
+In: a board's stock, outline and margin. Out: `BoardGrid`, which says in which square a place lies, and its marks. They
+lie in the margin, where nothing is placed, so a packing need not know of them. Letters are columns from the left,
+numbers rows from the top, as one reads.
 """
 
 from __future__ import annotations
