@@ -41,7 +41,7 @@ def finished_sheets(search: BoardSearch, found: Candidate, boards: Sequence[Boar
         cutouts = spread_on_pages(figures, picture_size(setup), search.options.seed)
     thickness = setup.board.thickness
     return lay_sheets(
-        tuple(BoardOnPaper(board.drawing, board.shape.outline, board.placed) for board in boards),
+        tuple(BoardOnPaper(board.drawing, board.shape.outline, board.placed, board.grid) for board in boards),
         search.work,
         found.scale,
         setup,

@@ -14,6 +14,7 @@ from boardmaker.model import Bike, Setup
 from boardmaker.output import write_set
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest, warning
 from boardmaker.service import Verdict, Work, plan_work
+from boardmaker.wording.board_places import Pockets, places_text
 
 DEMO = "fjellvik-820-tourer.yaml"
 
@@ -142,11 +143,11 @@ def unchecked_lines(work: Work) -> Iterator[str]:
         yield "this bike file is not checked: nobody has yet built and used a board from it"
 
 
-def must_not_lines(work: Work) -> Iterator[str]:
+def must_not_lines(work: Work, pockets: Pockets | None = None) -> Iterator[str]:
     """Yield a line for the screen for each screw that must not go where the bike file has it."""
     yield from (
-        f"MUST NOT: {one.hole_key} ({one.panel.tag} {one.number} on the board): screw {one.fastener.key}: "
-        f"{one.fit.reason}"
+        f"MUST NOT: {one.hole_key} ({one.panel.tag} {one.number} on {places_text([one], pockets or {}) or 'the board'}"
+        f"): screw {one.fastener.key}: {one.fit.reason}"
         for one in work.freed
         if one.fit.verdict is Verdict.MUST_NOT
     )

@@ -72,8 +72,9 @@ def _bike_of(kept: BoardFile, path: Path, choice: WorkChoice) -> Bike:
 
 
 def _made(kept: BoardFile, path: Path) -> BoardMade:
+    """The board that is there. Figures that were cut out may lie anywhere on it: their squares say nothing."""
     pockets = tuple(
-        BoardPocket(pocket.hole, pocket.number, pocket.fastener, number)
+        BoardPocket(pocket.hole, pocket.number, pocket.fastener, number, (pocket.square or "") if kept.sheets else "")
         for number, board in enumerate(kept.boards, start=1)
         for item in board.items
         for pocket in item.pockets or ()
@@ -103,5 +104,5 @@ def _summary(plan: Plan) -> Iterator[str]:
     if fact := board_fact(plan):
         yield fact
     yield from unchecked_lines(work)
-    yield from must_not_lines(work)
+    yield from must_not_lines(work, plan.pockets)
     yield "the maker's manual comes first; plan.pdf may be printed at any size, nothing on it is measured"

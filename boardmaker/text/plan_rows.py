@@ -11,8 +11,8 @@ from boardmaker.wording.steps import by_hand_text, hole_cautions, minded, pocket
 from boardmaker.wording.torque_rows import row_details, safety_caution, stage_notes
 
 COLUMNS = (
-    "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "fastener", "also_holds", "size",
-    "tool", "torque", "threadlocker", "with_it", "renew", "out", "in", "note", "caution",
+    "row", "step", "refit_step", "side", "panel", "name", "tag", "hole", "pocket", "board", "square", "fastener",
+    "also_holds", "size", "tool", "torque", "threadlocker", "with_it", "renew", "out", "in", "note", "caution",
 )  # fmt: skip
 
 Row = dict[str, str | int]
@@ -31,7 +31,8 @@ def _removal(plan: Plan) -> Iterator[Row]:
         for group in step.groups:
             for freed in group.freed:
                 out += 1
-                yield place | _fastener(freed, group) | {"out": out, "in": back[freed.hole_key]}
+                turns: Row = {"out": out, "in": back[freed.hole_key]}
+                yield place | _fastener(freed, group) | _on_board(freed, plan) | turns
         yield from (place | row for row in _by_hand(step))
 
 
@@ -62,6 +63,11 @@ def _fastener(freed: Freed, group: Group) -> Row:
         "note": "; ".join(minded(note) for note in (freed.hole.note, fastener.note) if note),
         "caution": "; ".join(hole_cautions(alone)),
     }
+
+
+def _on_board(freed: Freed, plan: Plan) -> Row:
+    pocket = plan.pockets.get(freed.hole_key)
+    return {"board": pocket.board, "square": pocket.square} if pocket else {}
 
 
 def _by_hand(step: RemovalStep) -> Iterator[Row]:

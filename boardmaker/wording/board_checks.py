@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from boardmaker.service import BoardCheck, BoardPocket, Plan
 from boardmaker.units import counted
+from boardmaker.wording.board_places import place_text
 from boardmaker.wording.steps import pocket_text
 
 MOST_NAMED = 6  # pockets one by one; of more it is said how many
@@ -73,7 +74,7 @@ def _listed(names: Sequence[str]) -> str:
 
 def _pockets(plan: Plan, check: BoardCheck) -> Iterator[str]:
     known = {fastener.key for fastener in plan.work.bike.fasteners}
-    other = [f"{one.panel.tag} {pocket_text(one)} is {_there(there, known)} there" for one, there in check.other]
+    other = [f"{one.panel.tag} {pocket_text(one)} is {_there(there, known)}" for one, there in check.other]
     missing = [f"{one.panel.tag} {pocket_text(one)}" for one in check.missing]
     if other:
         yield f"Other numbers: {_some(other)}."
@@ -82,8 +83,9 @@ def _pockets(plan: Plan, check: BoardCheck) -> Iterator[str]:
 
 
 def _there(pocket: BoardPocket, known: Collection[str]) -> str:
-    """A pocket as the board names it; of a fastener that the bike no longer has only that."""
-    return f"{pocket.number} {pocket.fastener if pocket.fastener in known else '(another kind)'}"
+    """A pocket as the board names it, and where it is; of a fastener that the bike no longer has only that."""
+    where = f" ({place_text(pocket)})" if pocket.square else ""
+    return f"{pocket.number} {pocket.fastener if pocket.fastener in known else '(another kind)'} there{where}"
 
 
 def _some(texts: Sequence[str]) -> str:

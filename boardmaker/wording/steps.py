@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import BoardCheck, ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
+from boardmaker.wording.board_places import Pockets, places_text
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
 from boardmaker.wording.torques import torque_line
 
@@ -75,24 +76,29 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
     return pockets if group.panel.key == step.carrier.key else f"{group.panel.tag}: {pockets}"
 
 
-def out_of_text(group: Group, step: RemovalStep) -> str:
+def out_of_text(group: Group, step: RemovalStep, where: Pockets) -> str:
     """Return the pockets that a group goes into; for the screw that carries the panel with what to mind."""
-    return _where_text(group, step, HOLD if group.done == step.groups[-1].done else HOLD_ON)
+    return _where_text(group, step, where, HOLD if group.done == step.groups[-1].done else HOLD_ON)
 
 
-def back_from_text(group: Group, step: RemovalStep) -> str:
+def back_from_text(group: Group, step: RemovalStep, where: Pockets) -> str:
     """Return the pockets that a group comes from; the screw that carries the panel is the first."""
-    return _where_text(group, step, HOLD_FIRST)
+    return _where_text(group, step, where, HOLD_FIRST)
 
 
-def _where_text(group: Group, step: RemovalStep, hold: str) -> str:
+def _where_text(group: Group, step: RemovalStep, where: Pockets, hold: str) -> str:
     words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
+    if places := places_text(group.freed, where):
+        words = f"{words}, {places}"
     return f"{words} · {hold}" if group.last else words
 
 
 def boards_text(step: RemovalStep, check: BoardCheck | None) -> str:
-    """Return on which board of several a panel's pockets are; "" where there is one, or none to hold against."""
-    if check is None or check.board.boards < 2:
+    """Return on which board of several a panel's pockets are; "" where there is one, or none to hold against.
+
+    "" too where the line of each fastener says it with the square.
+    """
+    if check is None or check.board.boards < 2 or all(places_text(one.freed, check.same) for one in step.groups):
         return ""
     found = check.board.boards_with({freed.hole_key for freed in step.step.freed})
     return f"pockets on board {' and '.join(map(str, found))}" if found else ""
@@ -261,12 +267,20 @@ def _panels(shared: Shared, names: Names) -> str:
     return f"{', '.join(others)} and {last}" if others else last
 
 
-def must_not_text(freed: Freed, names: Names) -> str:
+def tag_places_text(step: RemovalStep, where: Pockets) -> str:
+    """Return where on the boards the pockets of a panel and its riders are; "" where that is not known."""
+    places = places_text(step.step.freed, where)
+    return f"on {places}" if places else ""
+
+
+def must_not_text(freed: Freed, names: Names, pockets: Pockets | None = None) -> str:
     """Return which screw must not go back in where, and why."""
-    where = f"{names(freed.panel)} {freed.number}"
+    places = places_text([freed], pockets or {})
+    where = f"{names(freed.panel)} {freed.number}{f' ({places})' if places else ''}"
     return f"✖ {where}: screw {freed.fastener.key} must not go back in: {freed.fit.reason}."
 
 
 def must_nots(plan: Plan, names: Names) -> Iterator[str]:
     """Yield every screw of the work that must not go back in."""
-    yield from (must_not_text(one, names) for one in plan.work.freed if one.fit.verdict is Verdict.MUST_NOT)
+    wrong = (one for one in plan.work.freed if one.fit.verdict is Verdict.MUST_NOT)
+    yield from (must_not_text(one, names, plan.pockets) for one in wrong)

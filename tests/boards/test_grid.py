@@ -166,6 +166,16 @@ def test_the_grid_of_a_board_with_corners_cut_off(bike_from, make):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize(("printed", "named"), [("tiles", True), ("whole", True), ("cutouts", False)])
+def test_the_order_page_names_squares_where_the_figures_lie_on_the_board(bike_from, make, printed, named):
+    """Figures to cut out may be laid as one likes."""
+    made = make(plan_work(bike_from(random_bike_text(3, 3))), print_as=printed)
+    pages = [page for page in made.built.sheets.pages if page.label.startswith("order")]
+    texts = [item.text for page in pages for item in page.items if isinstance(item, Text)]
+    assert any(" on board 1: " in text for text in texts) is named
+
+
+@pytest.mark.slow
 def test_board_files_with_and_without_squares(scooter, tmp_path):
     """An old file has none; a square where the pocket is not is refused, and so is a grid without columns."""
     path = tmp_path / "board.json"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import json
+import re
 
+import pypdfium2
 import pytest
 from bikes import bike_text
 
@@ -37,6 +40,19 @@ def bench(tmp_path_factory):
 def plan_of(folder, out, *words):
     assert run(["plan", *map(str, words), "--out", str(out)]) == 0
     return (out / "plan.md").read_text(encoding="utf-8")
+
+
+def squares_of(file):
+    """The square of each hole's pocket, as the board file has it."""
+    boards = json.loads(file.read_text(encoding="utf-8"))["boards"]
+    items = [item for board in boards for item in board["items"] if item["kind"] == "panel"]
+    return {pocket["hole"]: pocket["square"] for item in items for pocket in item["pockets"]}
+
+
+def words_of(pdf):
+    """The text of all pages, line by line."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return "\n".join(page.get_textpage().get_text_range().replace("\r\n", "\n") for page in pages)
 
 
 @pytest.mark.parametrize(("board", "count"), [("all", 4), ("quiet", 2)])
@@ -74,7 +90,7 @@ def test_the_bike_file_beside_it_is_taken_as_the_board_was_made(bench, tmp_path,
     )
     text = plan_of(bench, tmp_path, bench / "bike.yaml", "--board", board, "--with", "audio")
     assert "- **✖ The numbers of this plan are not those of board.json: the board was made without Speakers," in text
-    assert "- **Other numbers: L 3 B is 2 B there.**\n" in text
+    assert f"- **Other numbers: L 3 B is 2 B there (board 1, {squares_of(board)['lid/3']}).**\n" in text
 
 
 def test_what_the_command_says_makes_them_agree(bench, tmp_path, capsys):
@@ -117,3 +133,34 @@ def test_a_file_that_is_no_board_is_refused(bench, tmp_path, capsys):
     assert run(["plan", "--board", str(bench / "bike.yaml"), "--out", str(tmp_path)]) == 1
     assert "this is no" in capsys.readouterr().err
     assert not [*tmp_path.iterdir()]
+
+
+def test_the_plan_says_where_on_the_board_each_pocket_is(bench, tmp_path):
+    """Line, table, tag: the square of the board file; nothing where figures were cut out and may lie anywhere."""
+    file = bench / "all" / "board.json"
+    squares = squares_of(file)
+    text = plan_of(bench, tmp_path, "--board", file)
+    for pocket, hole in (("1 A", "lid/1"), ("2 C", "lid/2"), ("3 B", "lid/3")):
+        assert len(re.findall(rf"pocket {pocket}, board 1, {squares[hole]}\b", text)) == 2  # out and in
+    with (tmp_path / "plan.csv").open(encoding="utf-8", newline="") as table:
+        rows = [row for row in csv.DictReader(table) if row["row"] == "fastener"]
+    assert {f"{row['panel']}/{row['hole']}": row["square"] for row in rows} == squares
+    assert {row["board"] for row in rows} == {"1"}
+    printed = words_of((tmp_path / "plan.pdf").read_bytes())
+    lid = ", ".join(dict.fromkeys(squares[hole] for hole in ("lid/1", "lid/2", "lid/3")))
+    assert f"\non board 1, {lid}" in printed
+    assert f"pocket 1 A, board 1, {squares['lid/1']}" in printed
+    loose = json.loads(file.read_text(encoding="utf-8")) | {"sheets": []}
+    (tmp_path / "board.json").write_text(json.dumps(loose), encoding="utf-8")
+    assert "board 1" not in plan_of(bench, tmp_path, "--board", tmp_path / "board.json")
+
+
+def test_the_order_page_names_the_squares_of_the_board_file(bench):
+    """Each pocket by its number."""
+    squares = squares_of(bench / "all" / "board.json")
+    printed = words_of((bench / "all" / "sheets.pdf").read_bytes())
+    (said,) = re.findall(r"pockets on board 1: ([^\n]*)", printed)
+    runs = re.findall(r"(\d)(?: (?:to|and) (\d))? in ([A-Z]\d)", said)
+    told = {number: square for low, high, square in runs for number in range(int(low), int(high or low) + 1)}
+    assert told == {number: squares[f"lid/{number}"] for number in (1, 2, 3)}
+    assert f"pocket on board 1: 1 in {squares['tail/1']}" in printed

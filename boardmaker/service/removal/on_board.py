@@ -6,6 +6,7 @@ other jobs or another bike file may give other numbers; apart from the plan, whi
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from boardmaker.service.removal.work import Freed, Work
@@ -13,12 +14,16 @@ from boardmaker.service.removal.work import Freed, Work
 
 @dataclass(frozen=True)
 class BoardPocket:
-    """A pocket as the board has it: `panel/hole`, its number and fastener, on which board of the set (from 1)."""
+    """A pocket as the board has it: `panel/hole`, its number and fastener, on which board of the set (from 1).
+
+    `square`: where on that board, as its grid has it; "" without one.
+    """
 
     hole_key: str
     number: int
     fastener: str
     board: int
+    square: str = ""
 
 
 @dataclass(frozen=True)
@@ -41,10 +46,12 @@ class BoardMade:
 class BoardCheck:
     """The board beside the work: fasteners with another pocket, those without any, and what was chosen otherwise.
 
-    `only_board` and `only_work` is equipment that is on there alone, by its key.
+    `same` are the pockets under the work's own numbers, by `panel/hole`; `only_board` and `only_work` is equipment that
+    is on there alone, by its key.
     """
 
     board: BoardMade
+    same: Mapping[str, BoardPocket]
     other: tuple[tuple[Freed, BoardPocket], ...]
     missing: tuple[Freed, ...]
     only_board: tuple[str, ...]
@@ -62,9 +69,12 @@ def check_board(work: Work, board: BoardMade) -> BoardCheck:
     """Hold the work against the board. Pockets that the work does not need are no matter."""
     pockets = {pocket.hole_key: pocket for pocket in board.pockets}
     found = [(freed, pockets[freed.hole_key]) for freed in work.freed if freed.hole_key in pockets]
+    other = [(one, there) for one, there in found if (one.number, one.fastener.key) != (there.number, there.fastener)]
+    differs = {one.hole_key for one, _ in other}
     return BoardCheck(
         board,
-        tuple((one, there) for one, there in found if (one.number, one.fastener.key) != (there.number, there.fastener)),
+        {one.hole_key: there for one, there in found if one.hole_key not in differs},
+        tuple(other),
         tuple(freed for freed in work.freed if freed.hole_key not in pockets),
         tuple(key for key in board.equipment if key not in work.equipment),
         tuple(key for key in work.equipment if key not in board.equipment),

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
-from boardmaker.service.removal.on_board import BoardCheck, BoardMade, check_board
+from boardmaker.service.removal.on_board import BoardCheck, BoardMade, BoardPocket, check_board
 from boardmaker.service.removal.units import panel_waits
 from boardmaker.service.removal.work import Freed, Step, Work
 
@@ -160,6 +160,11 @@ class Plan:
     tools: tuple[str, ...]
     renewals: tuple[Renewal, ...]
     board: BoardCheck | None = None
+
+    @property
+    def pockets(self) -> Mapping[str, BoardPocket]:
+        """The pockets of the board that is there, by `panel/hole`, where it has them under the plan's numbers."""
+        return self.board.same if self.board else {}
 
     @property
     def count(self) -> int:

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from boardmaker.drawing import Drawing, Page, Placed, Window
+from boardmaker.drawing import BoardGrid, Drawing, Page, Placed, Window
 from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
-from boardmaker.service import Work
+from boardmaker.service import BoardPocket, Work
 from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
 from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
 from boardmaker.sheets.case.cutting_list import BoardInCase
@@ -31,11 +31,12 @@ ROLL_PICTURE = 1000.0  # mm of a roll that figures to cut out are spread over
 
 @dataclass(frozen=True)
 class BoardOnPaper:
-    """What the sheets need of a board: its drawing, and for the maps its outline and the figures on it."""
+    """What the sheets need of a board: its drawing, and for the maps its outline and the figures on it; its grid."""
 
     drawing: Drawing
     outline: Ring
     placed: tuple[Placed, ...]
+    grid: BoardGrid | None = None
 
 
 @dataclass(frozen=True)
@@ -97,9 +98,22 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
             pages.append(page)
             sheets.append(replace(sheet, page=len(pages)))
     strip_layout = shorten_roll(layout, WORDS_LENGTH)
-    pages += order_pages(strip_layout, work)
+    pages += order_pages(strip_layout, work, {} if cutouts else _pockets_on(boards))
     pages += [*screw_key_pages(strip_layout, work, setup.board.material), *torque_pages(strip_layout, work)]
     return Sheets(tuple(pages), tuple(sheets), 0 if cutouts else sum(_pockets_cut(one) for one in cut))
+
+
+def _pockets_on(boards: Sequence[BoardOnPaper]) -> dict[str, BoardPocket]:
+    """The pockets on the boards by `panel/hole`, each with its square."""
+    return {
+        pocket.hole: BoardPocket(
+            pocket.hole, pocket.number, pocket.fastener, number, board.grid.square_at(pocket.at) if board.grid else ""
+        )
+        for number, board in enumerate(boards, start=1)
+        for one in board.placed
+        for pocket in one.figure.pockets
+        if pocket.hole
+    }
 
 
 def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: str) -> Iterator[tuple[Page, Sheet]]:

@@ -40,11 +40,13 @@ def tag_pages(plan: Plan, corner: Point, size: Point, used: float) -> tuple[tupl
     steps = plan.removal
     first = columns * max(0, int((height - used) / TAG_HEIGHT))
     pages = [steps[at : at + columns * rows] for at in range(first, len(steps), columns * rows)]
-    under = tuple(_tag_page(steps[:first], (corner[0], corner[1] - used), columns, tag_width))
-    return under, *(tuple(_tag_page(page, corner, columns, tag_width)) for page in pages)
+    under = tuple(_tag_page(plan, steps[:first], (corner[0], corner[1] - used), columns, tag_width))
+    return under, *(tuple(_tag_page(plan, page, corner, columns, tag_width)) for page in pages)
 
 
-def _tag_page(steps: Sequence[RemovalStep], corner: Point, columns: int, width: float) -> Iterator[DisplayItem]:
+def _tag_page(
+    plan: Plan, steps: Sequence[RemovalStep], corner: Point, columns: int, width: float
+) -> Iterator[DisplayItem]:
     """Tags side by side; a cut line where two meet is drawn once."""
     lines: set[tuple[Point, Point]] = set()
     for index, step in enumerate(steps):
@@ -52,22 +54,22 @@ def _tag_page(steps: Sequence[RemovalStep], corner: Point, columns: int, width: 
         low = y - TAG_HEIGHT
         lines |= {((x, y), (x + width, y)), ((x, low), (x + width, low))}
         lines |= {((x, low), (x, y)), ((x + width, low), (x + width, y))}
-        yield from _tag(step, (x, y), width)
+        yield from _tag(step, plan, (x, y), width)
     for line in sorted(lines):
         yield Path(line, line_width=0.18, dash=(2.0, 1.2))
 
 
-def _tag(step: RemovalStep, corner: Point, width: float) -> Iterator[DisplayItem]:
-    """The ring to punch, number and tag beside it, side and name, then what it makes way for."""
+def _tag(step: RemovalStep, plan: Plan, corner: Point, width: float) -> Iterator[DisplayItem]:
+    """The ring to punch, number and tag beside it, side and name, where its pockets are, what it makes way for."""
     x, y = corner
     yield Circle((x + INSET + PUNCH / 2, y - INSET - PUNCH / 2), PUNCH, 0.35)
     yield Circle((x + INSET + PUNCH / 2, y - INSET - PUNCH / 2), 0.5, 0.0, fill=0.0)
-    for label in _tag_labels(step, width):
+    for label in _tag_labels(step, plan, width):
         x0, y0, x1, y1 = label.box
         yield from label_items(Label(label.lines, (x0 + x, y0 + y, x1 + x, y1 + y), label.align), 0)
 
 
-def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
+def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     number, tag = f"{step.number}", printable(step.carrier.tag, "?")
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
@@ -78,14 +80,15 @@ def _tag_labels(step: RemovalStep, width: float) -> Iterator[Label]:
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
-    for line in _said_below(step, width - 2 * INSET, 1 + math.floor((y + TAG_HEIGHT - BELOW) / (PITCH * TEXT))):
+    room = 1 + math.floor((y + TAG_HEIGHT - BELOW) / (PITCH * TEXT))
+    for line in _said_below(tag_texts(step, plan, shown_name), width - 2 * INSET, room):
         yield set_line(Words(line, TEXT), INSET, y)
         y -= PITCH * TEXT
 
 
-def _said_below(step: RemovalStep, width: float, room: int) -> tuple[str, ...]:
+def _said_below(texts: Sequence[str], width: float, room: int) -> tuple[str, ...]:
     """What is said of the panel; where that is cut off, the last line says so. The sheets have all of it."""
-    lines = [line for text in tag_texts(step, shown_name) for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
+    lines = [line for text in texts for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
     if len(lines) <= room:
         return tuple(lines)
     last = f"{lines[room - 1].removesuffix(CUT_OFF)}{CUT_OFF}"

@@ -8,6 +8,7 @@ from boardmaker.service import RemovalStep, Work, make_plan
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
+from boardmaker.wording.board_places import Pockets, numbered_places_texts
 from boardmaker.wording.cautions import HELD_CAUTION
 from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
 
@@ -15,16 +16,16 @@ NUMBER_WIDTH = 9.0
 TAG_WIDTH = 14.0
 
 
-def order_rows(work: Work, width: float) -> tuple[Cell, ...]:
-    """Return one row a step, `width` mm wide."""
-    return tuple(_row(step, width) for step in make_plan(work).removal)
+def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
+    """Return one row a step, `width` mm wide; with `pockets` it says in which squares of the boards they are."""
+    return tuple(_row(step, width, pockets or {}) for step in make_plan(work).removal)
 
 
-def _row(step: RemovalStep, width: float) -> Cell:
+def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:
     room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
     name = shown_name(step.carrier)
     lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
-    for note, loud in _notes(step):
+    for note, loud in _notes(step, pockets):
         lines += [Words(line, SMALL, bold=loud) for line in broken(printable(note), SMALL, room, bold=loud)]
     return beside(
         [
@@ -39,8 +40,9 @@ def _count(step: RemovalStep) -> str:
     return f" ({len(step.step.freed)})" if step.step.freed else ""
 
 
-def _notes(step: RemovalStep) -> Iterator[tuple[str, bool]]:
+def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     """Each with whether nobody may miss it."""
+    yield from ((places, False) for places in numbered_places_texts(step.step.freed, step.carrier, pockets))
     yield from ((note, False) for note in panel_notes(step))
     yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
     yield from ((note, True) for group in step.groups for note in hole_notes(group))

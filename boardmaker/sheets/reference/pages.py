@@ -15,16 +15,20 @@ from boardmaker.sheets.reference.order import order_caution, order_rows
 from boardmaker.typeset.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.typeset.lettering import printable
 from boardmaker.typeset.table import Cell
+from boardmaker.wording.board_places import Pockets
 
 NARROWEST_CARD = 80.0  # mm, where the width is ours to choose
 
 
-def order_pages(layout: PageLayout, work: Work) -> tuple[Page, ...]:
-    """Return the order of removal with all notes of the bike file; none where nothing comes off."""
+def order_pages(layout: PageLayout, work: Work, pockets: Pockets | None = None) -> tuple[Page, ...]:
+    """Return the order of removal with all notes of the bike file; none where nothing comes off.
+
+    `pockets` are those on the boards by `panel/hole`, where figures lie on boards.
+    """
     if not work.steps:
         return ()
     width = card_width(layout.picture_size[0])
-    rows = [order_caution(width), *order_rows(work, width)]
+    rows = [order_caution(width), *order_rows(work, width, pockets)]
     return titled_pages(
         layout, lambda _: rows, "order", f"Order of removal: {printable(work.bike.name, work.bike.file)}"
     )

@@ -40,6 +40,7 @@ from boardmaker.wording.steps import (
     riders_text,
     start_all_text,
     staying_text,
+    tag_places_text,
     through_texts,
     tool_text,
     with_text,
@@ -58,9 +59,10 @@ def refit_lines(plan: Plan, names: Names) -> Iterator[Line]:
     return _way("Refit", HOW_TO_REFIT, steps)
 
 
-def tag_texts(step: RemovalStep, names: Names) -> tuple[str, ...]:
+def tag_texts(step: RemovalStep, plan: Plan, names: Names) -> tuple[str, ...]:
     """Return what the tag on a panel says of it, what is needed first at the head; "" for nothing."""
-    return behind_text(step, names), riders_text(step, names), opens_text(step, names)
+    reasons = behind_text(step, names), riders_text(step, names), opens_text(step, names)
+    return tag_places_text(step, plan.pockets), *reasons
 
 
 def _way(title: str, how: str, steps: Iterator[Line]) -> Iterator[Line]:
@@ -76,7 +78,7 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
     for group in step.groups:
-        yield _group(group, "", out_of_text(group, step), f"out {group.done} of {plan.count}")
+        yield _group(group, "", out_of_text(group, step, plan.pockets), f"out {group.done} of {plan.count}")
         yield from _minded(group, *loosened_texts(group, names))
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
@@ -101,7 +103,7 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
         if not is_threaded(group.fastener):
             yield from said("note", before_clips, weight="loud")
             before_clips = []
-        where = back_from_text(group, removal)
+        where = back_from_text(group, removal, plan.pockets)
         yield _group(group, group_torque_text(group), where, f"in {group.done} of {plan.count}")
         yield from _minded(group, *refit_details(group), *through_texts(group, names))
 

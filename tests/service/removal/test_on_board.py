@@ -9,8 +9,10 @@ from bikes import bike_text
 
 from boardmaker.service import BoardMade, BoardPocket, check_board, make_plan, plan_work
 from boardmaker.wording.board_checks import board_fact, board_lines
+from boardmaker.wording.board_places import numbered_places_texts, places_text
 from boardmaker.wording.plan.stream import plan_lines
-from boardmaker.wording.steps import given_name
+from boardmaker.wording.plan.way import tag_texts
+from boardmaker.wording.steps import given_name, must_nots
 
 PANELS = """
   lid:
@@ -156,3 +158,59 @@ def test_a_plan_for_any_board_says_which_boards(work_of):
     plain, held = (plan_lines(make_plan(work_of(), board), given_name) for board in (None, made(work_of())))
     assert sum(how in line.text for line in plain) == 1
     assert sum(how in line.text for line in held) == 0
+
+
+def in_squares(board, *squares):
+    """The board with these squares, pocket by pocket."""
+    return replace(
+        board, pockets=tuple(replace(one, square=it) for one, it in zip(board.pockets, squares, strict=True))
+    )
+
+
+def test_each_line_says_board_and_squares(work_of):
+    """In the order of its pockets, each square once; then no note says the board again."""
+    plan = make_plan(work_of(), in_squares(made(work_of(), boards=2), "A1", "B1", "A2", "F4"))
+    lines = plan_lines(plan, given_name)
+    told = [[line.cells[3] for line in part if line.kind == "group"] for part in (lines.removal, lines.refit)]
+    assert told[0][0] == "pocket 1 A, board 1, A1"
+    assert told[0][2] == "pocket 3 B, board 1, A2 · last: hold it"
+    assert told[0][3] == "pocket 1 A, board 2, F4"
+    assert sorted(words.partition(" · ")[0] for words in told[1]) == sorted(
+        words.partition(" · ")[0] for words in told[0]
+    )
+    assert not [line for line in lines if line.text.startswith("pockets on")]
+    assert [tag_texts(step, plan, given_name)[0] for step in plan.removal] == [
+        "on board 1, A1, B1, A2",
+        "on board 2, F4",
+    ]
+
+
+def test_squares_of_several_pockets_stand_in_their_order(bike_from):
+    """Each once: where the hand goes next."""
+    holes = ", ".join(f"{{ at: [0, {10 * place}], fastener: A }}" for place in range(5))
+    work = plan_work(bike_from(bike_text(f"  big: {{ name: Big, side: left, holes: [ {holes} ] }}")))
+    pockets = in_squares(made(work), "B2", "B1", "B1", "C1", "B2").pockets
+    where = {pocket.hole_key: pocket for pocket in pockets}
+    assert places_text(work.freed, where) == "board 1, B2, B1, C1"
+    (said,) = numbered_places_texts(work.freed, work.freed[0].panel, where)
+    assert said == "pockets on board 1: 1 in B2, 2 and 3 in B1, 4 in C1, 5 in B2"
+    (of_a_rider,) = numbered_places_texts(work.freed[:1], replace(work.bike.panels[0], key="other"), where)
+    assert of_a_rider == "B pocket on board 1: 1 in B2"
+
+
+def test_a_pocket_under_another_number_is_found_too(work_of):
+    """It is said where the numbers are told apart; the line that has the plan's number does not point to it."""
+    plan = make_plan(work_of(without=["audio"]), in_squares(made(work_of()), "A1", "B1", "A2", "F4"))
+    assert board_lines(plan)[1] == "Other numbers: L 2 B is 3 B there (board 1, A2)."
+    (told,) = [line.text for line in plan_lines(plan, given_name).removal if "pocket 2 B" in line.text]
+    assert "board" not in told
+
+
+def test_a_screw_that_must_not_go_in_is_told_with_its_square(bike_from):
+    """In the cautions of the plan."""
+    hole = "fastener: C, into: threaded insert, stack: 3, depth: 5, room: 6, behind: fuel tank,"
+    wrong = bike_from(bike_text(PANELS.replace("fastener: C,", hole), JOBS, EQUIPMENT))
+    work = plan_work(wrong)
+    board = in_squares(made(work), "A1", "B1", "A2", "F4")
+    (told,) = must_nots(make_plan(work, board), given_name)
+    assert told.startswith("✖ Lid 2 (board 1, B1): screw C must not go back in")

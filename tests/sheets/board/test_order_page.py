@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bikes import bike_text
 
-from boardmaker.service import plan_work
+from boardmaker.service import BoardPocket, plan_work
 from boardmaker.sheets.reference.order import order_rows
 
 PANELS = """
@@ -39,3 +39,17 @@ def test_the_note_of_a_hole_is_louder_than_the_rest(bike_from):
     small = [words for row in rows for label in row.labels for words in label.lines if words.height < 2.2]
     assert [words.text for words in small if words.bold] == ["! 1 A: longest of all"]
     assert len(small) > 3
+
+
+def test_where_the_pockets_are(bike_from):
+    """Under the panel, by number; without boards nothing."""
+    work = plan_work(bike_from(bike_text(PANELS)))
+    pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 2, "B2") for one in work.freed}
+    assert {*pockets} == {"cover/1", "cover/2"}
+    (told,) = [text for text in texts_of(order_rows(work, 120.0, pockets)) if "Cover" in text]
+    assert "Cover (2) pockets on board 2: 1 and 2 in B2 " in told
+    assert not [text for text in texts_of(order_rows(work, 120.0)) if "board" in text]
+
+
+def texts_of(rows):
+    return [" ".join(label.text for label in row.labels) for row in rows]
