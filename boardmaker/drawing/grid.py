@@ -46,9 +46,13 @@ class BoardGrid:
 
         On a line between two squares it is the right or the lower one; a place outside has the nearest square.
         """
-        across = _share(place[0], self.stock[0], self.columns)
-        down = _share(self.stock[1] - place[1], self.stock[1], self.rows)
+        (width, height), (x, y) = _rounded(self.stock), _rounded(place)
+        across, down = _share(x, width, self.columns), _share(height - y, height, self.rows)
         return f"{LETTERS[across]}{down + 1}"
+
+
+def _rounded(point: Point) -> Point:
+    return round(point[0], DECIMALS), round(point[1], DECIMALS)
 
 
 def _share(way: float, side: float, count: int) -> int:

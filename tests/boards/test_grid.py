@@ -43,6 +43,15 @@ def test_the_square_of_a_place(place, square):
     assert board_grid(STOCK, 8.0).square_at(place) == square
 
 
+@pytest.mark.parametrize("height", [508.0, 508.33333, 507.99995])
+def test_rounded_as_in_the_board_file_a_place_has_the_same_square(height):
+    """Whatever its last digits, a reader of the file finds it where it was written to be."""
+    grid, kept = board_grid((762.0, height), 8.0), board_grid((762.0, round(height, 4)), 8.0)
+    for step in range(-200, 201):
+        place = (127.0 + step * 1e-6, height / 4 + step * 1e-6)
+        assert grid.square_at(place) == kept.square_at((round(place[0], 4), round(place[1], 4)))
+
+
 def test_columns_leave_out_i_and_o():
     """They look like numbers."""
     grid = board_grid((10_000.0, 500.0), 8.0)
