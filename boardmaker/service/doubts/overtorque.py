@@ -21,6 +21,7 @@ from boardmaker.service.torque.preload import (
     STRONGEST,
     THREADLOCKER,
     WARNED_SHARE,
+    WARNED_SHARE_WET,
     aimed_nm,
     highest_nm,
     proof_load,
@@ -29,8 +30,8 @@ from boardmaker.service.torque.preload import (
 from boardmaker.standards import Thread
 
 # N·m for each mm³ of diameter cubed, somewhat above what makers print for panels: ST4.8 into a boss 2.8 N·m, M5 in a
-# well nut 2.0 N·m, M6 in a clip nut 7.6 N·m, M5 in an insert 5.0 N·m. Common practice, no source.
-SOFT = {"plastic boss": 0.025, "well nut": 0.016, "clip nut": 0.035, "threaded insert": 0.04}
+# well nut 2.0 N·m, M6 in a clip nut 7.8 N·m, M5 in an insert 5.0 N·m. Common practice, no source.
+SOFT = {"plastic boss": 0.025, "well nut": 0.016, "clip nut": 0.036, "threaded insert": 0.04}
 # What a threadlocker runs over on its way in. Anaerobic ones do not harden without metal and make thermoplastics crack
 # under stress (Adhesives Magazine, 10 August 2018, on threadlockers for screws in plastics; makers' data sheets: "not
 # for plastic parts, particularly thermoplastic materials where stress cracking could result").
@@ -97,8 +98,9 @@ def _judged(one: _Tightened) -> Problem | None:
     highest, aimed = highest_nm(one.torque), aimed_nm(one.torque)
     if (share := one.share(highest, bears)) > 1.0:
         message = f"{one.name}: {highest:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
-        return error(f"{message}: it stretches or breaks", one.where, _hint(one))
-    if (share := one.share(aimed, bears)) > WARNED_SHARE:
+        end = "it may stretch or break" if one.wet else "it stretches or breaks"
+        return error(f"{message}: {end}", one.where, _hint(one))
+    if (share := one.share(aimed, bears)) > (WARNED_SHARE_WET if one.wet else WARNED_SHARE):
         message = f"{one.name}: {aimed:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
         return warning(message, one.where, _hint(one))
     return None
@@ -143,7 +145,7 @@ def _too_much_for(fastener: Fastener, torque_nm: float, limit: float, into: str,
         f'fastener "{fastener.key}": {torque_nm:.4g} N·m is much for {size} in a {into} ({_first(holes)}); '
         f"in use is less than {limit:.3g} N·m",
         fastener.where,
-        f"compare the torque with the maker's manual: a {into} strips or turns in the plastic",
+        f"compare the torque with the maker's manual: a {into} strips, or turns in its seat",
     )
 
 
@@ -157,7 +159,7 @@ def _cracked(bike: Bike) -> Iterator[Problem]:
                     f'fastener "{fastener.key}": {fastener.threadlocker} threadlocker into a {into} ({_first(holes)}): '
                     "anaerobic threadlocker cracks thermoplastics",
                     fastener.where,
-                    "leave it off, or use what the maker's manual names for plastic; keep it off every panel",
+                    "where it sits in plastic, leave it off, or use what the maker's manual names; keep it off panels",
                 )
 
 

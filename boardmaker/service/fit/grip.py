@@ -40,6 +40,9 @@ def _spare(spare: float, offered: Offered, hole: Hole, own: Fastener) -> Iterato
 
 
 def _against_proper(offered: Offered, own: Fastener) -> Iterator[Finding]:
+    if own.kind == "shoulder screw" and own.shoulder is None:
+        said = f"the file does not say how long the shoulder of {own.key} is"
+        yield cannot_say("grip", said, f"the shoulder of {own.key}")
     if offered.proper:
         return
     theirs, mine = own.shoulder, offered.shoulder
@@ -58,6 +61,9 @@ def _against_proper(offered: Offered, own: Fastener) -> Iterator[Finding]:
         yield doubtful("grip", f"its {across} has to pass a hole made for the thread alone")
     elif mine and theirs and mine.diameter > theirs.diameter + SAME_SIZE:
         said = f"its shoulder is {mine.diameter:.4g} mm across, the hole was made for {theirs.diameter:.4g} mm"
+        yield doubtful("grip", said)
+    elif mine and theirs and mine.diameter and mine.diameter < theirs.diameter - LOOSE_SHOULDER - EXACT:
+        said = f"its shoulder is {mine.diameter:.4g} mm across, and has play in a hole for {theirs.diameter:.4g} mm"
         yield doubtful("grip", said)
 
 

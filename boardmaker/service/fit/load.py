@@ -13,6 +13,7 @@ from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_n
 from boardmaker.service.torque.preload import (
     DRY,
     NUT_FACTORS,
+    REDUCED_SHAPES,
     STRONGEST,
     THREADLOCKER,
     highest_nm,
@@ -35,6 +36,8 @@ def strength_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
 
 def _weaker(offered: Offered, own: Fastener) -> Iterator[Finding]:
     asked = screw_strength(own.thread, own.property_class) if own.thread else None
+    if own.kind == "nut":
+        yield from _other_nut(offered, own)
     if asked is None:
         return
     known = screw_strength(own.thread, offered.property_class) if own.thread else None
@@ -43,6 +46,22 @@ def _weaker(offered: Offered, own: Fastener) -> Iterator[Finding]:
         yield cannot_say("strength", said, "its class: the number on the head")
     elif _is_below(known, asked):
         yield doubtful("strength", f"its class is {offered.property_class}, and there belongs {own.property_class}")
+
+
+def _other_nut(offered: Offered, own: Fastener) -> Iterator[Finding]:
+    """A nut of another standard may be lower or lack the locking; classes are numbers, of thin nuts after a 0."""
+    if own.standard and offered.standard != own.standard:
+        name = offered.standard or "of no known standard"
+        yield doubtful("strength", f"it is a nut {name}, and there belongs {own.standard}")
+    if own.property_class and not offered.property_class:
+        said = f"its class is not known, and there belongs {own.property_class}"
+        yield cannot_say("strength", said, "its class: the mark on the nut")
+    elif _nut_rank(offered.property_class) < _nut_rank(own.property_class):
+        yield doubtful("strength", f"its class is {offered.property_class}, and there belongs {own.property_class}")
+
+
+def _nut_rank(property_class: str) -> tuple[bool, int]:
+    return not property_class.startswith("0"), int(property_class) if property_class.isdigit() else 0
 
 
 def _is_below(known: StrengthClass, asked: StrengthClass) -> bool:
@@ -62,5 +81,6 @@ def _overloaded(offered: Offered, own: Fastener) -> Iterator[Finding]:
     pull = tension(highest_nm(torque), thread.diameter, factor)
     if pull > bears:
         name = f"class {offered.property_class}" if offered.property_class else f"even class {STRONGEST}"
-        said = f"{highest_nm(torque):.4g} N·m pull {pull / 1000:.3g} kN, and {thread.designation} of {name} bears"
+        head = f" under a {offered.head_shape} head" if offered.head_shape in REDUCED_SHAPES else ""
+        said = f"{highest_nm(torque):.4g} N·m pull {pull / 1000:.3g} kN, and {thread.designation} of {name}{head} bears"
         yield must_not("strength", f"{said} {bears / 1000:.3g} kN")

@@ -13,6 +13,8 @@ from boardmaker.service.fit.recognition import Measured, compare
 from boardmaker.standards import Thread
 from boardmaker.standards.deviations import length_limits
 
+COARSEST = 1.0  # mm, a ruler: what is measured worse agrees with too many kinds
+
 
 @dataclass(frozen=True)
 class Offered:
@@ -70,19 +72,23 @@ def offered_in_hand(measured: Measured, own: Fastener) -> Offered:
     """Return what is known of the fastener in the hand.
 
     One that agrees with `own` in thread, length, head and drive, as far as the file gives them and none left out, is
-    taken for it; so it must in a shoulder, and in whatever else was measured. It keeps the longer of the two tips.
+    taken for it; so it must in a shoulder, and in whatever else was measured. It keeps the longer of the two tips, and
+    what was measured and the file does not give.
     """
     if not taken_for(measured, own):
         return _as_measured(measured)
     proper, length = offered_of(own, own), measured.length
-    if proper.length is None or length is None:
+    proper = replace(proper, property_class=measured.property_class or proper.property_class)
+    if length is None:
         return proper
+    if proper.length is None:
+        return replace(proper, length=length, tolerance=measured.tolerance)
     longest = max(proper.length + proper.tolerance, length + measured.tolerance)
     return replace(proper, tolerance=longest - proper.length)
 
 
 def taken_for(measured: Measured, own: Fastener) -> bool:
-    """Whether the fastener in the hand is surely enough the one of the file."""
+    """Whether the fastener in the hand is surely enough the one of the file; a clip by its kind and hole besides."""
     compared = {one.what: one for one in compare(measured, own)}
     asked = {
         "thread": True,
@@ -90,10 +96,16 @@ def taken_for(measured: Measured, own: Fastener) -> bool:
         "head": not own.head.diameter_assumed,
         "drive": bool(own.drive),
         "shoulder": own.shoulder is not None,
+        "hole of the clip": own.hole is not None,
+        "kind": own.thread is None,
     }
-    known = measured.thread is not None or measured.threadless
+    known = (measured.thread is not None or measured.threadless) and measured.tolerance <= COARSEST
     measured_all = all(what in compared for what, given in asked.items() if given)
-    return known and measured_all and all(one.agrees for one in compared.values())
+    shape = compared.get("head shape")
+    seen_alike = (
+        shape is None or shape.off is not None
+    )  # a head that was seen and is not in the file speaks for nothing
+    return known and measured_all and seen_alike and all(one.agrees for one in compared.values())
 
 
 def length_tolerance(length: float, thread: Thread | None, standard: str = "") -> float:

@@ -49,12 +49,13 @@ def reach_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Find
         yield cannot_say("tip", NO_STACK, "`stack`, the thickness that the screw clamps")
     if offered.length is None or hole.stack is None:
         return
-    past = tip_past_joint(offered.length, offered.shoulder.length if offered.shoulder else 0.0, hole.stack)
-    yield from _room_findings(past, offered, hole)
+    shoulder = offered.shoulder.length if offered.shoulder else 0.0
+    past = tip_past_joint(offered.length, shoulder, hole.stack)
+    gives_way = shoulder > 0.0 and "grommet" in own.with_it  # until the shoulder sits on the joint
+    yield from _room_findings(offered.length - shoulder if gives_way else past, offered, hole)
     if offered.threadless:
         return
-    if not hole.behind:
-        yield from _deep_findings(past, offered, hole, own)
+    yield from _deep_findings(past, offered, hole, own)
     yield from _hold_findings(past, offered, hole, own)
 
 
@@ -94,14 +95,14 @@ def _room_findings(past: float, offered: Offered, hole: Hole) -> Iterator[Findin
 
 
 def _deep_findings(past: float, offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
-    """What may bottom out where nothing is said to be behind."""
+    """What may bottom out: in a boss in any case, in metal where nothing is said to be behind."""
     deep = hole.depth is not None and past > hole.depth + EXACT
     reaches = f"the tip reaches {past:.4g} mm past the joint and the thread is {hole.depth or 0.0:.4g} mm deep"
     if deep and hole.into == "plastic boss":
         yield must_not("tip", f"{reaches}: it splits the boss or strips it")
-    elif deep and hole.into in ("metal thread", "threaded insert"):
+    elif deep and not hole.behind and hole.into in ("metal thread", "threaded insert"):
         yield doubtful("tip", f"{reaches}: in a blind hole the screw is tight before the panel is")
-    if offered.proper or hole.room is not None:
+    if offered.proper or hole.room is not None or hole.behind:
         return
     if own.length_assumed:
         yield cannot_say("tip", f"the file does not say how long {own.key} is", f"the length of {own.key}")
@@ -143,6 +144,8 @@ def _held(past: float, thread: Thread, hole: Hole) -> Iterator[Finding]:
         asked = min(asked, hole.depth)
     reached = past if hole.depth is None else min(past, hole.depth)
     held = max(0.0, reached - TIP_PITCHES * thread.pitch)
+    if hole.into == "threaded insert" and hole.depth is not None:  # a tip beyond it holds by all of its length
+        held = max(0.0, min(past - TIP_PITCHES * thread.pitch, hole.depth))
     said = f"only {held:.4g} mm of thread hold, and {_where(base, hole)} asks for {asked:.4g} mm"
     if held < HARDLY_HELD * asked - EXACT:
         yield must_not("hold", said)

@@ -21,6 +21,7 @@ K = NUT_FACTORS[DRY]
 WARNED_SHARE = (
     0.75  # of the proof load: what a joint that is taken apart again is tightened to (Shigley, equation 8-31)
 )
+WARNED_SHARE_WET = 0.9  # of it, where the nut factor is a guess: many a maker tightens oiled threads to more than 75 %
 STRONGEST = "12.9"  # of ISO 898-1: where no class is given, what even this one cannot bear
 REDUCED_HEAD = 0.8  # of the load in the thread: "reduced loadability" (scopes of ISO 7380-2:2022 and ISO 14581)
 REDUCED_SHAPES = ("button", "flanged button", "countersunk", "raised countersunk")

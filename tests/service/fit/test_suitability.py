@@ -410,6 +410,7 @@ def test_one_that_agrees_with_the_proper_one_is_taken_for_it(own):
     measured = Measured(
         own.thread, threadless=own.thread is None, length=own.length, head=own.head.diameter, drive=own.drive,
         shoulder=own.shoulder.length if own.shoulder else None,
+        kind="" if own.thread else own.kind, clip_hole=own.hole,
     )  # fmt: skip
     assert judge_in_hand(measured, place, own) == judge_fit(own, place)
     assert judge_in_hand(measured, place, own).verdict is FITS
@@ -466,3 +467,78 @@ def test_a_ruler_knows_less_over_the_tank():
     assert judge_in_hand(in_hand(own), over, own).verdict is FITS
     assert judge_in_hand(in_hand(own, tolerance=1.0), over, own).verdict is DOUBT
     assert judge_in_hand(in_hand(own, tolerance=3.0), over, own).verdict is NOT
+
+
+# Cases that a mechanic tried against the judgement; each by hand.
+
+
+def test_what_was_measured_counts_where_the_file_says_nothing():
+    """A file without length, class or shape of head takes nothing of the screw in the hand as given."""
+    no_length = screw(20, length_assumed=True, drive="hexagon 10")
+    tank = hole(**{**TANK, "room": 20.0})
+    fit = judge_in_hand(Measured(M6, length=100.0, head=14.0, drive="hexagon 10"), tank, no_length)
+    assert (fit.verdict, "reaches 97 mm" in fit.reason) == (NOT, True)
+    weak = Measured(M6, length=20.0, head=14.0, drive="T30", property_class="4.6")  # 8.33 kN, 80 % of 20.1 x 225 is 3.6
+    assert judge_in_hand(weak, hole(depth=20.0), screw(20, drive="T30", torque=10)).verdict is NOT
+    unknown = replace(screw(), head=replace(screw().head, shape_assumed=True))
+    seen = Measured(M6, length=16.0, head=14.0, head_shape="countersunk", shoulder=0.0)
+    assert judge_in_hand(seen, hole(), unknown).verdict is SAY
+    assert judge_in_hand(Measured(threadless=True, length=15.0, head=18.0), hole(into="through"), clip()).verdict is SAY
+
+
+def test_what_is_measured_badly_agrees_with_nothing():
+    """20 mm of tolerance make a 6 mm screw "agree" with one of 25 mm; a millimetre is a ruler's."""
+    own = screw(25, drive="T30")
+    short = in_hand(screw(6, drive="T30"), tolerance=20.0)
+    assert judge_in_hand(short, hole(depth=22.0), own).verdict is NOT
+
+
+@pytest.mark.parametrize(
+    ("found", "own", "verdict"),
+    [
+        ({"property_class": "5"}, {"property_class": "10"}, DOUBT),
+        ({"property_class": "04"}, {"property_class": "8"}, DOUBT),
+        ({"property_class": "10"}, {"property_class": "8"}, FITS),
+        ({}, {"property_class": "8"}, SAY),
+        ({"part": "ISO 4032 - M8 - 8"}, {"part": "ISO 7040 - M8 - 8"}, DOUBT),
+        ({"part": "ISO 7040 - M8 - 8"}, {"part": "ISO 7040 - M8 - 8"}, FITS),
+    ],
+)  # fmt: skip
+def test_a_nut_for_a_nut(found, own, verdict):
+    """Class by its number, a thin one's below any other's; another standard may lack the locking or be lower."""
+    other, proper = (screw(7, "M8", kind="nut", length_assumed=True, **more) for more in (found, own))
+    assert judged(other, {"into": "through", "depth": None}, proper)[0] is verdict
+
+
+def test_a_shoulder_that_is_not_written_is_not_taken_as_good():
+    """The screw of the file itself, and a plain one in its place."""
+    own = screw(21, kind="shoulder screw", with_it=())
+    assert judged(own, CLIP_NUT)[0] is SAY
+    assert judged(screw(21), CLIP_NUT, own)[0] is SAY
+
+
+def test_a_grommet_gives_way_until_the_shoulder_sits():
+    """Shoulder 11, stack 12: the tip ends 10 mm past the joint and not 9, at its longest 10.42."""
+    own = screw(21, shoulder=11, with_it=("grommet",))
+    place = {"into": "clip nut", "stack": 12.0, "depth": 6.0, "behind": "fuel tank"}
+    assert judged(own, {**place, "room": 9.7})[0] is NOT
+    assert judged(own, {**place, "room": 11.5})[0] is DOUBT
+    assert judged(own, {**place, "room": 12.5})[0] is FITS
+
+
+def test_something_far_behind_does_not_make_a_boss_deeper():
+    """17 mm past the joint in a boss of 14, and wiring at 30."""
+    place = {"into": "plastic boss", "depth": 14.0, "room": 30.0, "behind": "wiring"}
+    assert judged(screw(20, "ST4.8"), place)[0] is NOT
+
+
+def test_an_insert_holds_by_its_whole_length_where_the_tip_is_beyond_it():
+    """6 mm of M6, 7 past the joint; flush with its end the first turn of the tip is missing."""
+    place = {"into": "threaded insert", "depth": 6.0, "stack": 3.0, "room": 30.0, "behind": "frame"}
+    assert judged(screw(10), place)[0] is FITS
+    assert judged(screw(9), place)[0] is DOUBT
+
+
+def test_a_thin_shoulder_has_play():
+    """7 mm in a hole for 9 mm; 8 mm is within what makers leave."""
+    assert judged(screw(shoulder=(3.0, 7.0)), {}, screw(shoulder=3.0))[0] is DOUBT
