@@ -10,6 +10,7 @@ import re
 import pytest
 
 from boardmaker.commands.common import demo_folder
+from boardmaker.service import plan_work
 from boardmaker.service.torque.preload import K, highest_nm, proof_load, tension
 
 STEMS = sorted(path.stem for path in demo_folder().glob("*.yaml"))
@@ -103,6 +104,40 @@ def test_oiled_threads_keep_well_below_the_proof_load(bike):
         bears = proof_load(row.thread, row.property_class) if row.thread else None
         if bears and row.lubricate:
             assert tension(highest_nm(row.torque), row.thread.diameter) / OILED < 0.6 * bears, row.key
+
+
+@pytest.mark.parametrize(
+    ("stem", "job", "work"),
+    [
+        (
+            "fjellvik-820-tourer",
+            "valves",
+            "cam-bridge chain-tensioner crank-plug valve-cover spark-plugs filter-lid-screws",
+        ),
+        ("kestmark-590-naked", "chain", "rear-sprocket rear-axle sprocket-nut"),
+        ("murmelo-140-scooter", "belt", "front-pulley clutch-nut belt-cover"),
+    ],
+)
+def test_rows_of_a_job_stand_in_the_order_of_work(demo_bike, stem, job, work):
+    """They are read from the top down: no cover is tightened before what it covers."""
+    assert [row.key for row in demo_bike(stem).torques if job in row.jobs] == work.split()
+
+
+@pytest.mark.parametrize(
+    ("stem", "first", "second"),
+    [("kestmark-590-naked", "belly-left", "belly-right"), ("fjellvik-820-tourer", "mudguard-left", "mudguard-right")],
+)
+def test_halves_are_unclipped_once(demo_bike, stem, first, second):
+    """By the half that comes off first, which goes on last."""
+    steps = {step.carrier.key: (place, step) for place, step in enumerate(plan_work(demo_bike(stem)).steps)}
+    assert steps[first][0] < steps[second][0]
+    assert [[one.kind for one in steps[key][1].carrier.fixings] for key in (first, second)] == [["clip"], []]
+
+
+def test_the_tank_swings_up_between_hose_and_lid(demo_bike):
+    """On its way back it is down before the hose is on and the tap is opened."""
+    keys = [step.carrier.key for step in plan_work(demo_bike("kestmark-590-naked"), ["air-filter"]).steps]
+    assert keys[-3:] == ["tank", "tank-up", "filter-lid"]
 
 
 def test_every_outline_in_the_folder_is_of_a_bike():
