@@ -14,12 +14,15 @@ from boardmaker.wording.cautions import (
     BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
+    CHAIN_RIGHT,
     HOSES_AND_WIRES,
     LEVELS_RIGHT,
     LIGHTS_WORK,
     NOTHING_DRIPS,
+    NOTHING_LEFT_IN,
     STEERING_FREE,
     STORE_EMPTY,
+    WHEELS_FREE,
 )
 from boardmaker.wording.dangers import fluids, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
@@ -28,6 +31,8 @@ from boardmaker.wording.torques import torque_lines
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
+CHAIN = re.compile(r"(?<!cam )(?<!timing )\bchains?\b", re.IGNORECASE)
+NEAR_A_TYRE = re.compile(r"\bwheel|axle|\bmud ?guard|\bhugger|\bfender", re.IGNORECASE)
 WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel|(?<!clutch )\bdis[ck]s?\b", re.IGNORECASE)
 
 
@@ -142,6 +147,7 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     """Yield what is looked at before the first ride (common practice, no source)."""
     if plan.count:
         yield STORE_EMPTY
+    yield NOTHING_LEFT_IN
     yield STEERING_FREE
     if any(step.connections for step in plan.removal):
         yield HOSES_AND_WIRES
@@ -150,6 +156,18 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     yield LIGHTS_WORK
     opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
     yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
+    yield from _wheel_checks(plan)
     if filled := fluids(plan):
         yield f"{LEVELS_RIGHT}: {', '.join(filled)}."
     yield NOTHING_DRIPS
+
+
+def _wheel_checks(plan: Plan) -> Iterator[str]:
+    """What turns and what is near it: a chain by its row or its job, wheels and what covers them by row or panel."""
+    rows = " · ".join(f"{row.what} · {row.where_on_bike}" for row in plan.rows)
+    jobs = " · ".join(service.job.name for service in plan.services if service.job)
+    panels = " · ".join(panel.name for step in plan.removal for panel in (step.carrier, *step.step.riders))
+    if CHAIN.search(f"{rows} · {jobs}"):
+        yield CHAIN_RIGHT
+    if NEAR_A_TYRE.search(f"{rows} · {panels}"):
+        yield WHEELS_FREE

@@ -166,7 +166,7 @@ def opens_text(step: RemovalStep, names: Names) -> str:
 
 
 def panel_notes(step: RemovalStep) -> Iterator[str]:
-    """Yield the notes of the panel and of its riders."""
+    """Yield the notes of the panel and of its riders: they are about its removal, not about its refit."""
     yield from (panel.note for panel in (step.carrier, *step.step.riders) if panel.note)
 
 

@@ -107,7 +107,7 @@ def test_markdown_shows_names_as_they_are_written(bike_from, name):
     panel = f"  p: {{ name: '{quoted}', side: left, note: '{quoted}', holes: [ {{ at: [0, 0], fastener: A }} ] }}"
     text = write_markdown(make_plan(plan_work(bike_from(bike_text(panel))))).decode("utf-8")
     html = READER.render(text)
-    assert shown(text).count(name) == 4  # heading and note, of the removal and of the refit
+    assert shown(text).count(name) == 3  # heading of the removal and of the refit, note of the removal
     assert not re.search(r"<(a|img|b|code|h4|blockquote|s|table)\b", html)
 
 
@@ -236,7 +236,7 @@ def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
         rows = f"torques: {{ row: {{ what: {what}, torque: 30 N·m }} }}\n"
         text = write_markdown(make_plan(plan_work(bike_from(bike_text(LID, rest=rows))))).decode("utf-8")
         closing = text.partition("## Before you ride\n")[2]
-        assert closing.count("- [ ] ") == 5 + (what == "Sump plug")  # its oil's level
+        assert closing.count("- [ ] ") == 6 + (what in ("Sump plug", "Axle nut"))  # its oil's level, the wheels
         assert "Board and bag are empty" in closing
         assert ("pump them first" in closing) == pumped
 
@@ -307,8 +307,9 @@ def test_a_tapping_screw_finds_its_old_thread(bike_from):
 
 
 def test_notes_and_hands_at_refit(job_text):
-    """What the panel asks for is asked for again; a lock is tested."""
-    assert part(job_text, "Refit").count("from below; support the lid") == 1
+    """What the panel asks for is for the removal alone; a lock is tested."""
+    assert part(job_text, "Removal").count("from below; support the lid") == 1
+    assert "from below" not in part(job_text, "Refit")
     assert "by hand: put back as it came off, lock it if it locks; pull to test (removal: key in the lock)" in job_text
 
 

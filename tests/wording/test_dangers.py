@@ -136,6 +136,19 @@ def test_the_last_look_tries_throttle_and_steering(plan_of):
         assert (cautions.BRAKES_FIRM in checks) != pumped
 
 
+def test_the_last_look_tries_chain_and_wheels_where_they_were_touched(plan_of):
+    """By row, job or panel; a cam chain is none (common practice, no source). What may be left in is always asked."""
+    assert cautions.NOTHING_LEFT_IN in ride_checks(plan_of())
+    jobs = "  chain: { name: Chain service, remove: [lid] }"
+    chains = {"Chain adjuster": True, "Cam chain cover": False, "Rear axle": False, "Sump plug": False}
+    for what, asked in chains.items():
+        assert (cautions.CHAIN_RIGHT in ride_checks(plan_of(rest=row(what)))) == asked
+        assert (cautions.WHEELS_FREE in ride_checks(plan_of(rest=row(what)))) == (what == "Rear axle")
+    assert cautions.CHAIN_RIGHT in ride_checks(plan_of(jobs=jobs))
+    for name, near in (("Hugger", True), ("Front mudguard", True), ("Seat", False)):
+        assert (cautions.WHEELS_FREE in ride_checks(plan_of(LID.replace("Lid", name)))) == near
+
+
 def test_the_manual_stands_under_every_plan(plan_of):
     """After what this work calls for, quieter; what is always true of panels only where some come off."""
     for panels, jobs, rest in ((LID, "", ""), (LID, "  oil: { name: Oil, torques: [row] }", row("Sump plug"))):

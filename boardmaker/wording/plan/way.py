@@ -92,7 +92,6 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from _panel(removal, step.walk, names)
     yield from said("note", [boards_text(removal, plan.board)], level=1)
     yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
-    yield from said("note", panel_notes(removal), level=1)
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)
