@@ -23,8 +23,8 @@ HELD_CAUTION = "Plastic that does not come by hand is still held."
 FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool."
 IGNITION_OFF = "Ignition off, key out."
 BATTERY_OFF = (
-    "Ignition off, key out; battery off, minus first, before a plug is parted: have the codes of radio and alarm ready, "
-    "if it has them."
+    "Ignition off, key out; battery off, minus first, before a plug is parted: have the codes of radio and alarm, "
+    "if it has them, ready."
 )
 FUEL_NEAR = "Fuel near: no flame, no spark, engine cold, doors open."
 COLD_COOLANT = "Hot coolant is under pressure and scalds: open cap, hose or drain only when the engine is cold."

@@ -21,6 +21,7 @@ BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
 HOLD_ON = "last: hold it, no screw follows"  # clips and quarter turns above it
 HOLD_FIRST = "first: hold it"
+START = "start "  # before what is tightened later
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
@@ -46,8 +47,8 @@ HOW_TO_REMOVE = (
 WHICH_NUMBERS = "The numbers are those of a board made for the same jobs and equipment."
 HOW_TO_REFIT = (
     "Everything in reverse: what was let go first goes back last. Plug connectors and hoses, hang the panel in, press "
-    "pins and tabs home, line it up, start every screw by hand, and only then tighten: an angled screw ruins its "
-    "thread. Push clips, screw rivets and quarter turns last."
+    "pins and tabs home, line it up, start every screw by hand, press tape together, and only then tighten: an angled "
+    "screw ruins its thread. Push clips, screw rivets and quarter turns last."
 )
 OLD_THREAD = (
     "turn each backwards until it drops into its old thread, then in"  # a second thread beside it holds nothing
@@ -126,6 +127,16 @@ def refit_by_hand_text(one: ByHand) -> str:
     times = f"{one.count} × {words}" if one.count > 1 else words
     note = f" (removal: {one.note})" if one.note else ""
     return f"{times}: {REFIT_WORDS[one.kind]}{note}"
+
+
+def still_to_part_text(step: RemovalStep) -> str:
+    """Return what still ties the panel to the bike when it lets go; "" where nothing does or nothing lets go by hand.
+
+    Whoever slides a panel off and away tears its plug (common practice, no source).
+    """
+    if not step.by_hand or not step.connections:
+        return ""
+    return f"hold it close to the bike, still to part: {', '.join(dict.fromkeys(one.kind for one in step.connections))}"
 
 
 def riders_text(step: RemovalStep, names: Names) -> str:
@@ -226,6 +237,15 @@ def start_all_text(step: RefitStep) -> str:
         return "Line the panel up and start both screws by hand before you tighten either."
     how = f"Line the panel up and start all {step.screws} screws by hand; then tighten from the middle outwards."
     return how if step.screws > 1 else ""
+
+
+def all_tight_text(step: RefitStep) -> str:
+    """Return what is ticked when the screws of a panel that were started are tight (common practice, no source)."""
+    if step.screws == 1:
+        return "the screw tight, to the torque beside it"
+    if step.screws == 2:
+        return "both screws tight, to the torque beside each"
+    return f"all {step.screws} screws tight, from the middle outwards, to the torque beside each"
 
 
 def old_thread_text(step: RefitStep) -> str:

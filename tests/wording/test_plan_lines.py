@@ -47,6 +47,17 @@ def test_what_stays_on_a_panel_is_said_before_its_first_screw(lines_of):
     assert step(lines_of().removal, "Tank cover")[-1] == "frees: Side cover"
 
 
+def test_a_panel_that_hangs_by_its_plug_is_held_before_it_lets_go(lines_of):
+    """Above what lets go by hand, loud; with the kinds that still tie it, each once."""
+    removal = lines_of().removal
+    for name, ties in (("Side cover", "connector"), ("Tank cover", "connector, hose")):
+        said = step(removal, name)
+        held = said.index(f"hold it close to the bike, still to part: {ties}")
+        assert said[held + 1].split(",")[0] in ("tab", "hook")
+    assert {line.weight for line in removal if line.text.startswith("hold it close")} == {"loud"}
+    assert not [text for text in step(removal, "Guard") if text.startswith("hold it close")]
+
+
 def test_the_way_back_says_the_same_at_the_same_place(lines_of):
     """What comes back with it, connectors, what goes by hand, then the screws; its note is for the way out."""
     said = step(lines_of().refit, "Side cover")

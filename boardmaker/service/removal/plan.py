@@ -17,6 +17,7 @@ from boardmaker.service.removal.units import panel_waits
 from boardmaker.service.removal.work import Freed, Step, Work
 
 CONNECTIONS = ("connector", "hose")  # what ties a panel, or a rider on it, to the bike when all screws are out
+TAPE = "interlocking tape"
 THREADED = ("screw", "shoulder screw", "tapping screw", "bolt", "nut")  # kinds that can carry a panel
 
 CONDITIONS = ("when ", "if ")
@@ -104,8 +105,21 @@ class RefitStep:
 
     @property
     def by_hand(self) -> tuple[ByHand, ...]:
-        """What goes back by hand: the latch that was opened first is locked last, when its hook is in."""
-        return self.removal.by_hand[::-1]
+        """What goes back by hand before the screws: the latch that was opened first is locked last."""
+        return tuple(one for one in self.removal.by_hand[::-1] if one not in self.taped)
+
+    @property
+    def taped(self) -> tuple[ByHand, ...]:
+        """Tape that is pressed together between starting the screws and tightening them: it does not shift.
+
+        Common practice, no source. None where no screw lines the panel up.
+        """
+        return tuple(one for one in self.removal.by_hand[::-1] if one.kind == TAPE and self.screws)
+
+    @property
+    def in_two_goes(self) -> bool:
+        """Whether its screws are started first and tightened later."""
+        return self.screws > 1 or bool(self.taped)
 
     @property
     def connections(self) -> tuple[ByHand, ...]:

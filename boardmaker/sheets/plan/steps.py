@@ -103,7 +103,7 @@ class _Groups:
     def _first(self, line: Line) -> list[Cell]:
         if line.kind == "group":
             return [self.cell(line)]
-        if line.kind == "by hand":
+        if line.kind in ("by hand", "tightened"):
             return ticked_line(line.text, self.room.sizes, self.room.width)
         return self._note(line) if line.kind == "note" else []  # the step itself is the block's heading
 

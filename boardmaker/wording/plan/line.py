@@ -26,6 +26,7 @@ Kind = Literal[
     "step",  # a panel with what is on it: number, tag, name
     "group",  # fasteners one after the other: count and key, tool, torque, pockets, how many are out (in) by now
     "by hand",
+    "tightened",  # the screws of a panel, all started by now
     "torque",  # what is tightened, its torque
     "staged",  # what is tightened in stages; each is a line of its own
     "stage",

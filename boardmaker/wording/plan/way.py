@@ -6,7 +6,7 @@ left done up, its notes. What is true only when the panel is off stands below th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from boardmaker.model import Panel
 from boardmaker.service import Group, Plan, RefitStep, RemovalStep, is_threaded
@@ -15,9 +15,11 @@ from boardmaker.wording.steps import (
     BOTH_SIDES,
     HOW_TO_REFIT,
     HOW_TO_REMOVE,
+    START,
     WHICH_NUMBERS,
     WHILE_IT_IS_FREE,
     Names,
+    all_tight_text,
     back_from_text,
     behind_text,
     bench_back_text,
@@ -40,6 +42,7 @@ from boardmaker.wording.steps import (
     riders_text,
     start_all_text,
     staying_text,
+    still_to_part_text,
     tag_places_text,
     through_texts,
     tool_text,
@@ -78,8 +81,11 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
     for group in step.groups:
-        yield _group(group, "", out_of_text(group, step, plan.pockets), f"out {group.done} of {plan.count}")
+        where = out_of_text(group, step, plan.pockets)
+        done = f"out {group.done} of {plan.count}"
+        yield ticked("group", count_text(group), tool_text(group.fastener), "", where, done)
         yield from _minded(group, *loosened_texts(group, names))
+    yield from said("note", [still_to_part_text(step)], weight="loud")
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
@@ -97,13 +103,21 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)
     yield from said("note", [start_all_text(step)], weight="loud")
     yield from said("note", [old_thread_text(step)])
-    before_clips = [clips_last_text(step)]
-    for group in step.groups:
-        if not is_threaded(group.fastener):
-            yield from said("note", before_clips, weight="loud")
-            before_clips = []
-        where = back_from_text(group, removal, plan.pockets)
-        yield _group(group, group_torque_text(group), where, f"in {group.done} of {plan.count}")
+    threaded = [group for group in step.groups if is_threaded(group.fastener)]
+    yield from _back(threaded, step, plan, names)
+    yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.taped)
+    if step.in_two_goes:
+        yield ticked("tightened", all_tight_text(step))
+    yield from said("note", [clips_last_text(step)], weight="loud")
+    yield from _back([group for group in step.groups if group not in threaded], step, plan, names)
+
+
+def _back(groups: Iterable[Group], step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
+    for group in groups:
+        where = back_from_text(group, step.removal, plan.pockets)
+        count = f"{START if step.in_two_goes and is_threaded(group.fastener) else ''}{count_text(group)}"
+        cells = tool_text(group.fastener), group_torque_text(group), where, f"in {group.done} of {plan.count}"
+        yield ticked("group", count, *cells)
         yield from _minded(group, *refit_details(group), *through_texts(group, names))
 
 
@@ -111,10 +125,6 @@ def _panel(step: RemovalStep, walk: bool, names: Names) -> Iterator[Line]:
     if walk:
         yield Line("side", (BOTH_SIDES[step.carrier.side],), weight="loud")
     yield Line("step", (f"{step.number}", step.carrier.tag, names(step.carrier)), weight="loud", boxes=1)
-
-
-def _group(group: Group, torque: str, where: str, done: str) -> Line:
-    return ticked("group", count_text(group), tool_text(group.fastener), torque, where, done)
 
 
 def _minded(group: Group, *loud: str) -> Iterator[Line]:
