@@ -21,7 +21,7 @@ BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
 HOLD_ON = "last: hold it, no screw follows"  # clips and quarter turns above it
 HOLD_FIRST = "first: hold it"
-START = "start "  # before what is tightened later
+IN, START = "in", "start"  # by now: those that are done; those that are tightened later
 NO_TORQUE = "torque: see manual"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",

@@ -36,7 +36,7 @@ from boardmaker.typeset.table import Cell, stacked
 from boardmaker.wording.plan.line import Line, begun_by, bunches
 
 GAP = 2.0  # mm between columns
-LEAST_REST = 58.0  # mm for the pockets beside the other columns
+LEAST_REST = 54.0  # mm for the pockets beside the other columns
 MOST_SHARE = 0.45  # of a line for one column but the last
 BOLD = (0, 2)  # cells of a group: how many of what, the torque
 

@@ -15,6 +15,7 @@ from boardmaker.wording.steps import (
     BOTH_SIDES,
     HOW_TO_REFIT,
     HOW_TO_REMOVE,
+    IN,
     START,
     WHICH_NUMBERS,
     WHILE_IT_IS_FREE,
@@ -115,9 +116,8 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
 def _back(groups: Iterable[Group], step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     for group in groups:
         where = back_from_text(group, step.removal, plan.pockets)
-        count = f"{START if step.in_two_goes and is_threaded(group.fastener) else ''}{count_text(group)}"
-        cells = tool_text(group.fastener), group_torque_text(group), where, f"in {group.done} of {plan.count}"
-        yield ticked("group", count, *cells)
+        done = f"{START if step.in_two_goes and is_threaded(group.fastener) else IN} {group.done} of {plan.count}"
+        yield ticked("group", count_text(group), tool_text(group.fastener), group_torque_text(group), where, done)
         yield from _minded(group, *refit_details(group), *through_texts(group, names))
 
 
