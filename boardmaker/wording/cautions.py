@@ -17,6 +17,7 @@ TORQUE_CAUTION = (
     "right. A torque wrench that has not been checked is a guess."
 )
 TIGHTENED_LATER = "What goes back only in the refit is tightened then, in the order of its row: take this sheet along."
+FOR_REFERENCE = "To look up: these belong to no job of this plan."
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."

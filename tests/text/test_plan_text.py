@@ -234,8 +234,9 @@ def test_no_torque_can_break(bike_from, demo_bike):
 def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
     """Pumping only where a row speaks of brake, caliper, axle or wheel (common practice, no source)."""
     for what, pumped in [("Front caliper", True), ("Axle nut", True), ("Flywheel", False), ("Sump plug", False)]:
-        rows = f"torques: {{ row: {{ what: {what}, torque: 30 N·m }} }}\n"
-        text = write_markdown(make_plan(plan_work(bike_from(bike_text(LID, rest=rows))))).decode("utf-8")
+        rows = f"torques: {{ row: {{ what: {what}, torque: 30 N·m, jobs: [job] }} }}\n"
+        work = plan_work(bike_from(bike_text(LID, "  job: { name: Job }", rows)))
+        text = write_markdown(make_plan(work)).decode("utf-8")
         closing = text.partition("## Before you ride\n")[2]
         assert closing.count("- [ ] ") == 6 + (what in ("Sump plug", "Axle nut"))  # its oil's level, the wheels
         assert "Board and bag are empty" in closing

@@ -21,13 +21,14 @@ def plan_of(bike_from):
     """Return a function that plans a bike of these panels, jobs and rows."""
 
     def plan(panels=LID, jobs="", rest=""):
+        jobs += "\n  job: { name: Job }" if "jobs: [job]" in rest else ""
         return make_plan(plan_work(bike_from(bike_text(panels, jobs, rest))))
 
     return plan
 
 
 def row(what, more=""):
-    return f"torques: {{ row: {{ what: {what}, torque: 9 N·m{more} }} }}\n"
+    return f"torques: {{ row: {{ what: {what}, torque: 9 N·m{more}, jobs: [job] }} }}\n"
 
 
 def lid(fixings="", hole="", more=""):
@@ -86,6 +87,16 @@ def test_a_fluid_is_known_by_its_row(plan_of, what, fluid, caution):
         f"Hand in used {fluid} as your local rules ask: never into a drain, the soil or a bin.",
     ]
     assert f"Levels as the manual has them: {fluid}." in ride_checks(plan)
+
+
+def test_a_row_of_no_job_is_no_danger(plan_of):
+    """It is only looked up, and its section says so; nothing was open that has to be pumped."""
+    plan = plan_of(rest=row("Axle and oil plug").replace("[job]", "[]"))
+    assert [*dangers(plan)] == SAID_ALWAYS
+    assert cautions.BRAKES_FIRM in ride_checks(plan)
+    heading, *below = [line.text for line in plan_lines(plan, given_name).service]
+    assert heading == "Torques: general"
+    assert cautions.FOR_REFERENCE in below
 
 
 def test_supplies_of_a_job_count_too(plan_of):

@@ -187,8 +187,12 @@ class Plan:
 
     @property
     def rows(self) -> tuple[TorqueRow, ...]:
-        """Every torque row of the plan, once, in working order."""
-        return tuple(row for service in self.services for row in service.rows)
+        """Every torque row of the jobs, once, in working order; rows of no job are only looked up, not worked on."""
+        return _rows(self.services)
+
+
+def _rows(services: Iterable[Service]) -> tuple[TorqueRow, ...]:
+    return tuple(row for service in services if service.job for row in service.rows)
 
 
 def is_threaded(fastener: Fastener) -> bool:
@@ -202,7 +206,7 @@ def make_plan(work: Work, board: BoardMade | None = None) -> Plan:
     services = tuple(_services(work))
     counts = Counter(freed.fastener.key for freed in work.freed)
     fasteners = tuple((one, counts[one.key]) for one in work.bike.fasteners if counts[one.key])
-    rows = [row for service in services for row in service.rows]
+    rows = _rows(services)
     return Plan(
         work,
         removal,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from boardmaker.model import TorqueRow
 from boardmaker.service import Plan, Renewal
-from boardmaker.wording.cautions import TIGHTENED_LATER, TORQUE_CAUTION
+from boardmaker.wording.cautions import FOR_REFERENCE, TIGHTENED_LATER, TORQUE_CAUTION
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import RENEW_OLD_FIRST, renewal_text, stage_texts
 from boardmaker.wording.steps import Names, torque_text
@@ -26,7 +26,8 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
         if rows:
             title = f"Torques: {names(service.job) if service.job else 'general'}"
             safety = said("how", [safety_caution(service.rows)], weight="loud")
-            yield from under_heading(title, (*caution, *safety, *rows))
+            looked_up = said("how", [] if service.job else [FOR_REFERENCE])
+            yield from under_heading(title, (*caution, *looked_up, *safety, *rows))
             caution = ()
     renewals = tuple(line for renewal in plan.renewals for line in _renewal(renewal))
     how = said("how", [RENEW_OLD_FIRST] * bool(renewals), weight="quiet")

@@ -108,6 +108,15 @@ def test_what_is_renewed_and_how_often(bike_from):
     assert [(one.part.key, one.count) for one in plan.renewals] == [("plug", 1), ("plugs", 4)]
 
 
+def test_rows_of_no_job_are_only_looked_up(bike_from):
+    """Shown, but neither their tools nor their parts are asked for."""
+    plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS.replace("60 N·m, ", "60 N·m, renew: true, ")))))
+    assert [row.key for row in plan.services[-1].rows] == ["other"]
+    assert [row.key for row in plan.rows] == ["plug", "plugs"]
+    assert "hexagon 27" not in plan.tools
+    assert [one.part.key for one in plan.renewals] == ["plug", "plugs"]
+
+
 def test_a_torque_row_of_two_jobs_is_done_once(bike_from):
     """Under the first of them."""
     plan = make_plan(plan_work(bike_from(bike_text(PANEL, JOBS, ROWS))))
@@ -282,9 +291,9 @@ def test_lists_of_a_plan_by_hand(bike_from):
         ("oil", ["plug"]),
         ("", ["axle"]),
     ]
-    assert [row.key for row in plan.rows] == ["head", "cover", "plug", "axle"]
+    assert [row.key for row in plan.rows] == ["head", "cover", "plug"]
     assert [(one.key, count) for one, count in plan.fasteners] == [("A", 2), ("B", 3), ("P", 1), ("N", 3)]
-    assert plan.tools == ("hex 4", "hexagon 17", "hexagon 27", "T30")
+    assert plan.tools == ("hex 4", "hexagon 17", "T30")
     assert [(one.part.key, one.count, one.is_conditional) for one in plan.renewals] == [
         ("P", 1, True),
         ("N", 3, False),
@@ -347,6 +356,8 @@ def test_what_a_rider_waits_for_on_its_own_carrier_is_not_behind_it(bike_from):
 
 def test_a_space_before_the_size_changes_no_order(bike_from):
     """As the file writes them: T 8 before T25."""
-    rows = "torques: { a: { what: A, torque: 9 N·m, tool: T25 }, b: { what: B, torque: 9 N·m, tool: T 8 } }\n"
-    plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", rest=rows))))
+    rows = "torques: { a: { what: A, torque: 9 N·m, tool: T25, jobs: [job] }, "
+    rows += "b: { what: B, torque: 9 N·m, tool: T 8, jobs: [job] } }\n"
+    panel, job = "  p: { name: P, side: left, holes: [] }", "  job: { name: Job }"
+    plan = make_plan(plan_work(bike_from(bike_text(panel, job, rows))))
     assert plan.tools == ("T 8", "T25")
