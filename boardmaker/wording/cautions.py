@@ -17,6 +17,10 @@ TORQUE_CAUTION = (
     "right. A torque wrench that has not been checked is a guess."
 )
 TIGHTENED_LATER = "What goes back only in the refit is tightened then, in the order of its row: take this sheet along."
+FILLED = (
+    "Filled and vented as the manual has it; run the engine outdoors, look for drips, look at the level again when "
+    "it has cooled"
+)  # and before what
 FOR_REFERENCE = "To look up: these belong to no job of this plan."
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."

@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from boardmaker.model import Fastener, Supply, Torque, TorqueRow
+from boardmaker.model import Fastener, Job, Supply, Torque, TorqueRow
 from boardmaker.service import Plan, Renewal, is_threaded
 from boardmaker.wording.cautions import (
     BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
     CHAIN_RIGHT,
+    FILLED,
     HOSES_AND_WIRES,
     LEVELS_RIGHT,
     LIGHTS_WORK,
@@ -28,6 +29,14 @@ from boardmaker.wording.dangers import fluids, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
 from boardmaker.wording.torques import torque_lines
 
+IN_BULK = re.compile(
+    r"^[\d.,/ ]+(?:[mcd]?l|lit(?:er|re)s?|cc|cm3|cm³|fl|oz|qt|quarts?|pt|pints?|gal\w*|k?g)\b", re.IGNORECASE
+)
+# What is used for a job and not fitted, where its count does not tell (common practice, no source).
+NO_PART = re.compile(
+    r"\bgauge|\bgrease|\bcleaner|\block|\blubricant|\bpaste|\bspray|\btool|\brag|\bfluid|\bcoolant|\boil$",
+    re.IGNORECASE,
+)
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
@@ -79,6 +88,27 @@ def _counted_part(renewal: Renewal) -> str:
         return f"{part.what}: {count} × {part.thread.designation}"
     own = part.what if isinstance(part, TorqueRow) else f"{part.kind} {part.key}"
     return f"{count} × {own if itself else f'{part.renew} ({own})'}"
+
+
+def parts_of(job: Job, plan: Plan) -> tuple[Supply, ...]:
+    """Return the supplies of a job that are fitted for old ones, but for those that a row renews by their name."""
+    renewed = {_plain_name(name) for renewal in plan.renewals for name in _names(renewal)}
+    return tuple(one for one in job.supplies if _is_part(one) and _plain_name(one.what) not in renewed)
+
+
+def _is_part(supply: Supply) -> bool:
+    """Say whether a supply is counted in pieces and stays on the bike, as far as its words tell."""
+    return not IN_BULK.search(supply.count) and not NO_PART.search(supply.what.strip())
+
+
+def filled_text(plan: Plan) -> str:
+    """Return what is looked at while all can still be seen, where oil or coolant was out; "" where not.
+
+    Common practice, no source.
+    """
+    if not {"oil", "coolant"} & {*fluids(plan)}:
+        return ""
+    return f"{FILLED}{': before the panels go on' if plan.refit else ''}."
 
 
 def lockers_to_have(plan: Plan) -> tuple[str, ...]:

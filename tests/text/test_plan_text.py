@@ -17,7 +17,7 @@ from boardmaker.plain_text import shown as written_out
 from boardmaker.service import make_plan, plan_work
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.text.markdown import plain
-from boardmaker.wording.preparation import have_too, ride_checks
+from boardmaker.wording.preparation import filled_text, have_too, parts_of, ride_checks
 
 READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
 NASTY = [
@@ -132,6 +132,8 @@ def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
     more = sum(len(texts) for _, texts in have_too(plan)) + 1 + len(list(ride_checks(plan)))
     renewals = 2 * sum(renewal.count for renewal in plan.renewals)
     more += sum(step.in_two_goes for step in plan.refit)
+    jobs = [service.job for service in plan.services if service.job]
+    more += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan)) + bool(filled_text(plan))
     assert text.count("- [ ] ") == 2 * lines + rows + supplies + len(plan.tools) + renewals + more
 
 
@@ -207,7 +209,7 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
         "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise · renew\n"
     )
     assert "- ⚠ Side stand\n  - [ ] 40 N·m\n  - [ ] slacken, 25 N·m\n" in torques
-    assert torques.count("- [ ] ") == 3 + 2 + 1 + 1
+    assert torques.count("- [ ] ") == 3 + 2 + 1 + 1 + 1  # and the job
     assert torques.count("each stage") == torques.count("mark the head") == 1
 
 

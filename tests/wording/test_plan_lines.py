@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from bikes import full_bike_text
+from bikes import bike_text, full_bike_text
 
 from boardmaker.service import make_plan, plan_work
 from boardmaker.wording.plan.line import Line, begun_by, bunches
@@ -142,3 +142,41 @@ def test_lines_in_runs():
     assert [len(run) for run in bunches(lines)] == [2, 1, 1]
     assert [line for run in begun_by(lines[1:], "heading") for line in run] == lines[1:]
     assert begun_by([], "heading") == bunches([]) == ()
+
+
+def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
+    """Also without a torque; not what it pours in or works with, nor what a row renews by the same name."""
+    supplies = "[ { what: Air filter }, { what: Spark plug, count: 4 }, { what: Oil, count: 2.6 L }, { what: Grease }, "
+    supplies += "{ what: Cleaner, count: 2 }, { what: Shim, count: 16 }, { what: Sump washer } ]"
+    jobs = f"  air: {{ name: Air filter, supplies: {supplies} }}\n  oil: {{ name: Oil change }}"
+    rest = "torques: { row: { what: Sump plug, torque: 9 N·m, renew: sump washer, jobs: [oil] } }\n"
+    plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", jobs, rest))))
+    first, second, *_ = begun_by(plan_lines(plan, given_name).service, "heading")
+    assert [(line.text, line.boxes) for line in first] == [
+        ("Work: Air filter", 0),
+        ("Air filter", 0), ("old out", 1), ("new in", 1),
+        ("4 × Spark plug", 0), ("old out", 4), ("new in", 4),
+        ("16 × Shim", 0), ("all old out", 1), ("all new in", 1),
+        ("Air filter: done as the maker's manual has it", 1),
+    ]  # fmt: skip
+    assert second[0].text == "Torques: Oil change"
+    assert second[-1].text == "Oil change: done as the maker's manual has it"
+
+
+def test_what_was_filled_is_looked_at_before_the_panels_hide_it(lines_of):
+    """Last of the service, once; not where neither oil nor coolant was out."""
+    heading, check = lines_of(["oil"]).service[-2:]
+    assert (heading.text, check.boxes) == ("Before the panels go on", 1)
+    assert check.text.startswith("Filled and vented as the manual has it; run the engine outdoors, look for drips")
+    assert check.text.endswith("when it has cooled: before the panels go on.")
+
+
+def test_no_drips_are_looked_for_where_nothing_was_filled(bike_from):
+    """Nor are panels spoken of where none was off."""
+    panel, ends = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }", []
+    for job in ("name: Chain", "name: Oil change", "name: Oil change, remove: [p]"):
+        plan = make_plan(plan_work(bike_from(bike_text(panel, f"  job: {{ {job} }}")), ["job"]))
+        ends.append(plan_lines(plan, given_name).service[-1].text)
+    assert ends[0] == "Chain: done as the maker's manual has it"
+    assert ends[1].endswith("when it has cooled.")
+    assert ends[2].endswith("when it has cooled: before the panels go on.")

@@ -4,34 +4,61 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from boardmaker.model import TorqueRow
+from boardmaker.model import Job, TorqueRow
 from boardmaker.service import Plan, Renewal
 from boardmaker.wording.cautions import FOR_REFERENCE, TIGHTENED_LATER, TORQUE_CAUTION
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
-from boardmaker.wording.preparation import RENEW_OLD_FIRST, renewal_text, stage_texts
+from boardmaker.wording.preparation import (
+    RENEW_OLD_FIRST,
+    filled_text,
+    parts_of,
+    renewal_text,
+    stage_texts,
+    supply_text,
+)
 from boardmaker.wording.steps import Names, torque_text
 from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import TorqueStyle, torque_second_text
 
 SECOND = TorqueStyle(in_words=True)
+AS_THE_MANUAL_HAS_IT = "done as the maker's manual has it"
 MOST_BOXES = 6  # a tick for each piece of a part; with more pieces one for all, and their number
 
 
 def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
-    """Yield the torques of the jobs, before the first of them how they are meant, then the parts to renew."""
+    """Yield torques and what else is ticked of each job, before the first how they are meant, then parts to renew."""
     later = TIGHTENED_LATER if plan.refit else ""
     caution = tuple(said("how", [TORQUE_CAUTION, later], weight="quiet"))
     for service in plan.services:
+        title = names(service.job) if service.job else "general"
+        done = tuple(_done(service.job, plan, names)) if service.job else ()
         rows = tuple(line for row in service.rows for line in _torque(row, names))
-        if rows:
-            title = f"Torques: {names(service.job) if service.job else 'general'}"
-            safety = said("how", [safety_caution(service.rows)], weight="loud")
-            looked_up = said("how", [] if service.job else [FOR_REFERENCE])
-            yield from under_heading(title, (*caution, *looked_up, *safety, *rows))
-            caution = ()
+        if not rows:
+            yield from under_heading(f"Work: {title}", done)
+            continue
+        looked_up = said("how", [] if service.job else [FOR_REFERENCE])
+        safety = said("how", [safety_caution(service.rows)], weight="loud")
+        yield from under_heading(f"Torques: {title}", (*caution, *looked_up, *safety, *rows, *done))
+        caution = ()
     renewals = tuple(line for renewal in plan.renewals for line in _renewal(renewal))
     how = said("how", [RENEW_OLD_FIRST] * bool(renewals), weight="quiet")
     yield from under_heading("Parts to renew", (*how, *renewals))
+    yield from under_heading("Before the panels go on" if plan.refit else "Look for drips", _filled(plan))
+
+
+def _filled(plan: Plan) -> Iterator[Line]:
+    yield from (ticked("check", text) for text in [filled_text(plan)] if text)
+
+
+def _done(job: Job, plan: Plan, names: Names) -> Iterator[Line]:
+    """What the job's own parts and the job itself are ticked by, also where it has no torque."""
+    for supply in parts_of(job, plan):
+        pieces = int(supply.count) if supply.count.isdigit() else 1
+        many = pieces > MOST_BOXES
+        yield Line("part", (supply_text(supply).removeprefix("1 × "),))
+        words = ("all old out", "all new in") if many else ("old out", "new in")
+        yield from (Line("tick", (word,), level=1, boxes=1 if many else pieces) for word in words)
+    yield ticked("check", f"{names(job)}: {AS_THE_MANUAL_HAS_IT}")
 
 
 def _torque(row: TorqueRow, names: Names) -> Iterator[Line]:
