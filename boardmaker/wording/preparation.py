@@ -34,7 +34,8 @@ IN_BULK = re.compile(
 )
 # What is used for a job and not fitted, where its count does not tell (common practice, no source).
 NO_PART = re.compile(
-    r"\bgauge|\bgrease|\bcleaner|\block|\blubricant|\bpaste|\bspray|\btool|\brag|\bfluid|\bcoolant|\boil$",
+    r"\bgauge|\bgrease|\bcleaner|thread ?lock|\blubricant|\bpaste|\bspray|\btool|\brag|\bfluid|\bcoolant"
+    r"|\boil\b(?! (?:filter|seal|strainer|ring|pump|pipe))",
     re.IGNORECASE,
 )
 RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."

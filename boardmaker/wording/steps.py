@@ -31,7 +31,7 @@ REFIT_WORDS = {
     "clip": "press home until it holds",
     "strap": "put back on",
     "connector": "plug in before the panel closes, then pull gently to test it",
-    "hose": "push on before the panel closes, clamp in place, no kink",
+    "hose": "push it home before the panel closes, its clamp, if any, in place, no kink",
     "other": "put back as it came off, lock it if it locks; pull to test",
 }
 CLIP_WORDS = {
@@ -39,6 +39,8 @@ CLIP_WORDS = {
     "screw rivet": "press screw rivets home",
     "quarter turn": "close quarter turns",
 }
+WITH_A_PIN = ("push clip", "screw rivet")
+PIN_LAST = "pin out first, body in, then the pin"  # with the pin in, the body does not go in or breaks
 WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
 HOW_TO_REMOVE = (
     "Work down this list. Take the screws of a panel in the order of their numbers; each goes into the pocket of its "
@@ -255,11 +257,13 @@ def old_thread_text(step: RefitStep) -> str:
 
 
 def clips_last_text(step: RefitStep) -> str:
-    """Return when clips are pushed home on a panel that has screws too (common practice, no source); else ""."""
+    """Return how clips go home, and when on a panel that has screws too (common practice, no source); else ""."""
+    pins = PIN_LAST if any(kind in WITH_A_PIN for kind in step.clips) else ""
     if not step.screws or not step.clips:
-        return ""
+        return pins
     screws = "screws are" if step.screws > 1 else "screw is"
-    return f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} tight"
+    when = f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} tight"
+    return f"{when}; {pins}" if pins else when
 
 
 def loosened_texts(group: Group, names: Names) -> Iterator[str]:

@@ -270,7 +270,9 @@ def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
     assert back.count("Line the panel up and start both screws by hand before you tighten either.") == 1
     assert "start 3 of 4\n  - **1 A goes through" in back
     assert "\n- [ ] both screws tight, to the torque beside each\n- **push clips home last" in back
-    after = back.partition("- **push clips home last, when the screws are tight**\n")[2]
+    after = back.partition(
+        "- **push clips home last, when the screws are tight; pin out first, body in, then the pin**\n"
+    )[2]
     assert after.splitlines()[0] == "- [ ] 1 × P: push clip, pocket 3 P, in 4 of 4"
     assert "start all" not in back
 
@@ -299,8 +301,24 @@ def test_clips_of_several_kinds_are_told_once(bike_from):
     text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", kinds, 1)
     back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
     assert back.count("last, when the screw is tight") == 1
-    told = "- **push clips home and close quarter turns last, when the screw is tight**\n"
+    told = "- **push clips home and close quarter turns last, when the screw is tight; pin out first, body in, then the pin**\n"
     assert f"{told}- [ ] 1 × P: push clip, pocket 3 P" in back
+
+
+@pytest.mark.parametrize(("kind", "has_pin"), [("push clip", True), ("screw rivet", True), ("quarter turn", False)])
+def test_a_pin_goes_in_last(bike_from, kind, has_pin):
+    """On a panel of clips alone too; what is turned has no pin (common practice, no source)."""
+    kinds = f"  K: {{ kind: {kind}, hole: 10, length: 20 }}\npanels:"
+    text = bike_text("  lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: K } ] }")
+    said = write_markdown(make_plan(plan_work(bike_from(text.replace("panels:", kinds, 1))))).decode()
+    assert said.count("- **pin out first, body in, then the pin**\n- [ ] 1 × K") == has_pin
+
+
+def test_a_hose_may_have_no_clamp(bike_from):
+    """It is pushed home all the same."""
+    text = bike_text("  lid: { name: Lid, side: left, fixings: [ { kind: hose } ], holes: [] }")
+    back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
+    assert "- [ ] hose: push it home before the panel closes, its clamp, if any, in place, no kink\n" in f"{back}\n"
 
 
 def test_the_screw_below_a_clip_is_held(job_text):

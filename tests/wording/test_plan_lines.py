@@ -147,7 +147,8 @@ def test_lines_in_runs():
 def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
     """Also without a torque; not what it pours in or works with, nor what a row renews by the same name."""
     supplies = "[ { what: Air filter }, { what: Spark plug, count: 4 }, { what: Oil, count: 2.6 L }, { what: Grease }, "
-    supplies += "{ what: Cleaner, count: 2 }, { what: Shim, count: 16 }, { what: Sump washer } ]"
+    supplies += "{ what: Cleaner, count: 2 }, { what: Shim, count: 16 }, { what: Sump washer }, "
+    supplies += "{ what: Lock washer }, { what: Engine oil 10W-40, count: 2 }, { what: Oil filter } ]"
     jobs = f"  air: {{ name: Air filter, supplies: {supplies} }}\n  oil: {{ name: Oil change }}"
     rest = "torques: { row: { what: Sump plug, torque: 9 N·m, renew: sump washer, jobs: [oil] } }\n"
     plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", jobs, rest))))
@@ -157,6 +158,8 @@ def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
         ("Air filter", 0), ("old out", 1), ("new in", 1),
         ("4 × Spark plug", 0), ("old out", 4), ("new in", 4),
         ("16 × Shim", 0), ("all old out", 1), ("all new in", 1),
+        ("Lock washer", 0), ("old out", 1), ("new in", 1),
+        ("Oil filter", 0), ("old out", 1), ("new in", 1),
         ("Air filter: done as the maker's manual has it", 1),
     ]  # fmt: skip
     assert second[0].text == "Torques: Oil change"
