@@ -301,7 +301,8 @@ def test_clips_of_several_kinds_are_told_once(bike_from):
     text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", kinds, 1)
     back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
     assert back.count("last, when the screw is tight") == 1
-    told = "- **push clips home and close quarter turns last, when the screw is tight; pin out first, body in, then the pin**\n"
+    pins = "; pin out first, body in, then the pin**\n"
+    told = f"- **push clips home and close quarter turns last, when the screw is tight{pins}"
     assert f"{told}- [ ] 1 × P: push clip, pocket 3 P" in back
 
 
