@@ -21,7 +21,7 @@ pytestmark = pytest.mark.slow
 
 # Long strips of paper, so that nothing goes on on another page: a narrow one with all words of a line in one run, read
 # by place; a wide one with columns, in which a cell may take two lines, read in the order of the file.
-NARROW, WIDE = "105 x 6000 mm", "210 x 5000 mm"
+NARROW, WIDE = "105 x 6000 mm", "240 x 5000 mm"
 
 
 def told(work, paper):
