@@ -102,7 +102,7 @@ def make():
 @pytest.fixture(scope="session")
 def made_demo(demo_bike):
     """Return a function that makes the boards of a bundled bike, once."""
-    return cache(lambda stem: Made(plan_work(demo_bike(stem)), arrange=None))
+    return cache(lambda stem: Made(plan_work(demo_bike(stem))))
 
 
 @pytest.fixture(scope="session", params=DEMOS)

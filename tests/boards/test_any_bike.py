@@ -28,7 +28,7 @@ def made(make, bike, **options):
 @pytest.mark.parametrize(("seed", "panels"), [(1, 4), (2, 10), (3, 40)])
 def test_bikes_of_4_to_40_panels_give_boards(bike_from, make, seed, panels):
     """Random outlines and holes, some screws through two panels."""
-    boards = made(make, bike_from(random_bike_text(seed, panels)), arrange=None)
+    boards = made(make, bike_from(random_bike_text(seed, panels)), arrange=None if panels < 12 else 0.0)
     assert len({p["hole"] for p in judge.pockets(boards.board_file)}) == len(boards.work.freed)
 
 
