@@ -17,6 +17,20 @@ fasteners:
   P: { kind: push clip, hole: 8, length: 15, head: { shape: round, diameter: 18 } }
 """
 
+# Two panels, a job for each, and a screw that only some bikes have: its absence changes the numbers of the others.
+LID_AND_TAIL = """
+  lid:
+    name: Lid
+    side: left
+    holes:
+      - { at: [0, 0], fastener: A }
+      - { at: [0, 40], fastener: C, with: [audio] }
+      - { at: [0, 80], fastener: B }
+  tail: { name: Tail, side: right, holes: [ { at: [0, 0], fastener: A } ] }
+"""
+LID_AND_TAIL_JOBS = "  oil: { name: Oil, remove: [lid] }\n  lamp: { name: Lamp, remove: [tail] }"
+EQUIPMENT = "equipment: { audio: Speakers, rack: Luggage rack }\n"
+
 
 def bike_text(panels, jobs="", rest=""):
     """A bike file with the usual four fasteners; `panels` and `jobs` are indented YAML."""

@@ -8,29 +8,16 @@ import re
 
 import pypdfium2
 import pytest
-from bikes import bike_text
+from bikes import EQUIPMENT, LID_AND_TAIL, LID_AND_TAIL_JOBS, bike_text
 
 from boardmaker.command_line import run
-
-PANELS = """
-  lid:
-    name: Lid
-    side: left
-    holes:
-      - { at: [0, 0], fastener: A }
-      - { at: [0, 40], fastener: C, with: [audio] }
-      - { at: [0, 80], fastener: B }
-  tail: { name: Tail, side: right, holes: [ { at: [0, 0], fastener: A } ] }
-"""
-JOBS = "  oil: { name: Oil, remove: [lid] }\n  lamp: { name: Lamp, remove: [tail] }"
-EQUIPMENT = "equipment: { audio: Speakers, rack: Luggage rack }\n"
 
 
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory):
     """A folder with a bike file and its boards: with all equipment, and without the speakers for one job."""
     folder = tmp_path_factory.mktemp("bench")
-    (folder / "bike.yaml").write_text(bike_text(PANELS, JOBS, EQUIPMENT), encoding="utf-8")
+    (folder / "bike.yaml").write_text(bike_text(LID_AND_TAIL, LID_AND_TAIL_JOBS, EQUIPMENT), encoding="utf-8")
     for name, more in (("all", []), ("quiet", ["--without", "audio", "--job", "oil"])):
         words = ["board", str(folder / "bike.yaml"), "--effort", "quick", "--out", str(folder / name), "--quiet", *more]
         assert run(words) == 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from bikes import bike_text
+from bikes import EQUIPMENT, LID_AND_TAIL, LID_AND_TAIL_JOBS, bike_text
 
 from boardmaker.service import BoardMade, BoardPocket, check_board, make_plan, plan_work
 from boardmaker.wording.board_checks import board_fact, board_lines
@@ -14,24 +14,11 @@ from boardmaker.wording.plan.stream import plan_lines
 from boardmaker.wording.plan.way import tag_texts
 from boardmaker.wording.steps import given_name, must_nots
 
-PANELS = """
-  lid:
-    name: Lid
-    side: left
-    holes:
-      - { at: [0, 0], fastener: A }
-      - { at: [0, 10], fastener: C, with: [audio] }
-      - { at: [0, 20], fastener: B }
-  tail: { name: Tail, side: right, holes: [ { at: [0, 0], fastener: A } ] }
-"""
-JOBS = "  oil: { name: Oil, remove: [lid] }\n  lamp: { name: Lamp, remove: [tail] }"
-EQUIPMENT = "equipment: { audio: Speakers, rack: Luggage rack }\n"
-
 
 @pytest.fixture
 def work_of(bike_from):
     """Return a function that works out jobs of the small bike, without some of its equipment."""
-    bike = bike_from(bike_text(PANELS, JOBS, EQUIPMENT))
+    bike = bike_from(bike_text(LID_AND_TAIL, LID_AND_TAIL_JOBS, EQUIPMENT))
     return lambda jobs=(), without=(): plan_work(bike, jobs, without=without)
 
 
@@ -108,7 +95,9 @@ def test_a_board_for_more_serves_a_plan_for_less(work_of):
 
 def test_another_screw_in_the_same_place_is_another_pocket(work_of, bike_from):
     """The bike file has changed since."""
-    changed = bike_from(bike_text(PANELS.replace("20], fastener: B", "20], fastener: A"), JOBS, EQUIPMENT))
+    changed = bike_from(
+        bike_text(LID_AND_TAIL.replace("80], fastener: B", "80], fastener: A"), LID_AND_TAIL_JOBS, EQUIPMENT)
+    )
     plan = make_plan(plan_work(changed), made(work_of()))
     assert board_lines(plan)[0].endswith(
         "are not those of board.json: the bike file has changed since the board was made."
@@ -209,7 +198,7 @@ def test_a_pocket_under_another_number_is_found_too(work_of):
 def test_a_screw_that_must_not_go_in_is_told_with_its_square(bike_from):
     """In the cautions of the plan."""
     hole = "fastener: C, into: threaded insert, stack: 3, depth: 5, room: 6, behind: fuel tank,"
-    wrong = bike_from(bike_text(PANELS.replace("fastener: C,", hole), JOBS, EQUIPMENT))
+    wrong = bike_from(bike_text(LID_AND_TAIL.replace("fastener: C,", hole), LID_AND_TAIL_JOBS, EQUIPMENT))
     work = plan_work(wrong)
     board = in_squares(made(work), "A1", "B1", "A2", "F4")
     (told,) = must_nots(make_plan(work, board), given_name)
