@@ -1,7 +1,8 @@
 """The display list: all that a renderer ever sees.
 
-Millimetres, origin lower left, y up, angles counter-clockwise. Greys run from 0.0 (black) to 1.0 (white). Later items
-lie over earlier ones. Circles stay circles; nothing is rounded.
+Millimetres, origin lower left, y up, angles counter-clockwise. Ink is a grey from 0.0 (black) to 1.0 (white), or a
+colour: red, green and blue from 0.0 to 1.0. Later items lie over earlier ones. Circles stay
+circles; nothing is rounded.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Point = tuple[float, float]
+Ink = float | tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -20,8 +22,8 @@ class Path:
     points: tuple[Point, ...]
     closed: bool = False
     line_width: float = 0.25
-    grey: float = 0.0
-    fill: float | None = None
+    ink: Ink = 0.0
+    fill: Ink | None = None
     dash: tuple[float, ...] = ()
 
 
@@ -32,8 +34,8 @@ class Circle:
     centre: Point
     diameter: float
     line_width: float = 0.25
-    grey: float = 0.0
-    fill: float | None = None
+    ink: Ink = 0.0
+    fill: Ink | None = None
     dash: tuple[float, ...] = ()
 
 
@@ -47,7 +49,7 @@ class Text:
     anchor: Literal["start", "middle", "end"] = "start"
     angle_deg: int = 0
     bold: bool = False
-    grey: float = 0.0
+    ink: Ink = 0.0
 
 
 @dataclass(frozen=True)

@@ -95,7 +95,7 @@ def _on_its_own(thing: _Thing) -> BoardOnPaper:
 def _drawn(placed: Sequence[Placed], size: Point) -> BoardOnPaper:
     """The figures with a fine line around each zone, along which to cut."""
     drawing = draw_board(placed, (), size)
-    lines = tuple(Path(_around(one), closed=True, line_width=0.18, grey=CUT_GREY, dash=(2.0, 1.5)) for one in placed)
+    lines = tuple(Path(_around(one), closed=True, line_width=0.18, ink=CUT_GREY, dash=(2.0, 1.5)) for one in placed)
     return BoardOnPaper(
         type(drawing)(size[0], size[1], lines, drawing.holes, drawing.print), box_ring(0.0, 0.0, *size), tuple(placed)
     )

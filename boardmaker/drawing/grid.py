@@ -75,7 +75,7 @@ def grid_marks(grid: BoardGrid, outline: Ring, margin: float) -> Iterator[Path |
     lane = min(margin, WIDEST_LANE)
     for tick in _ticks(grid):
         if _is_on(board, shapely.LineString(tick)):
-            yield Path(tick, line_width=FINE, grey=GREY)
+            yield Path(tick, line_width=FINE, ink=GREY)
     for places in (*_letters(grid, lane), *_numbers(grid, lane)):
         yield from islice((text for text in places if _is_on(board, _box(text))), 1)
 
@@ -124,7 +124,7 @@ def _offsets(side: float, long: float) -> list[float]:
 
 
 def _word(middle: Point, words: str, height: float) -> Text:
-    return Text((middle[0], middle[1] - height / 2), words, height, anchor="middle", grey=GREY)
+    return Text((middle[0], middle[1] - height / 2), words, height, anchor="middle", ink=GREY)
 
 
 def _box(text: Text) -> shapely.Polygon:

@@ -7,10 +7,10 @@ thickness, points) follow the look of the usual heads: common practice, no sourc
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.geometry import Point, Ring, shift_ring
+from boardmaker.geometry import Point, Ring, shift_point, shift_ring
 from boardmaker.model import Fastener
 
 LINE = 0.35
@@ -49,10 +49,8 @@ def moved(silhouette: Silhouette, to: Point) -> tuple[Mark, ...]:
 
 def _moved_mark(mark: Mark, to: Point) -> Mark:
     if isinstance(mark, Circle):
-        return Circle(
-            (mark.centre[0] + to[0], mark.centre[1] + to[1]), mark.diameter, mark.line_width, mark.grey, mark.fill
-        )
-    return Path(shift_ring(mark.points, to), mark.closed, mark.line_width, mark.grey, mark.fill, mark.dash)
+        return replace(mark, centre=shift_point(mark.centre, to))
+    return replace(mark, points=shift_ring(mark.points, to))
 
 
 def _area(points: Ring, grey: float) -> Path:

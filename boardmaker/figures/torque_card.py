@@ -81,7 +81,7 @@ def _what(row: TorqueRow, width: float) -> list[Words]:
     name = marked_name(row, printable(row.what, row.key))
     what = [Words(line, TEXT) for line in broken(name, TEXT, width)]
     details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row), *stage_notes(row)])
-    return what + [Words(line, SMALL, grey=0.15) for line in broken(printable(details), SMALL, width)]
+    return what + [Words(line, SMALL, ink=0.15) for line in broken(printable(details), SMALL, width)]
 
 
 def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:

@@ -6,7 +6,7 @@ points and takes the printer's error out; everything after that is drawn in plai
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from io import BytesIO
 from typing import Any
@@ -16,7 +16,7 @@ from reportlab.pdfbase.pdfmetrics import registerFont
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from boardmaker.display_list import Circle, DisplayItem, Page, Path, Point, Text, Window
+from boardmaker.display_list import Circle, DisplayItem, Ink, Page, Path, Point, Text, Window
 from boardmaker.fonts import em_size, font_path, shown_text
 from boardmaker.plain_text import shown
 from boardmaker.render.placing import Boxes, closed_ring, text_matrix, window_matrix
@@ -108,8 +108,8 @@ class _Pen:
     def __init__(self, canvas: Canvas, boxes: Boxes) -> None:
         self._canvas = canvas
         self._boxes = boxes
-        self._line: tuple[float, float, tuple[float, ...]] | None = None
-        self._fill: float | None = None
+        self._line: tuple[float, Ink, tuple[float, ...]] | None = None
+        self._fill: Ink | None = None
 
     def draw(self, items: Iterable[DisplayItem]) -> None:
         """Draw items in their order."""
@@ -145,7 +145,7 @@ class _Pen:
         self._canvas.drawPath(outline, stroke=stroke, fill=fill)
 
     def _draw_text(self, item: Text) -> None:
-        self._set_fill(item.grey)
+        self._set_fill(item.ink)
         self._canvas.setFont(_FONT_NAMES[item.bold], em_size(item.height, item.bold))
         line = self._canvas.beginText()
         line.setTextTransform(*text_matrix(item))
@@ -173,14 +173,22 @@ class _Pen:
         return int(item.line_width > 0), int(item.fill is not None)
 
     def _set_line(self, item: Path | Circle) -> None:
-        line = (item.line_width, item.grey, item.dash)
+        line = (item.line_width, item.ink, item.dash)
         if line != self._line:
             self._canvas.setLineWidth(item.line_width)
-            self._canvas.setStrokeGray(item.grey)
+            _set_ink(item.ink, self._canvas.setStrokeGray, self._canvas.setStrokeColorRGB)
             self._canvas.setDash(list(item.dash))
             self._line = line
 
-    def _set_fill(self, grey: float) -> None:
-        if grey != self._fill:
-            self._canvas.setFillGray(grey)
-            self._fill = grey
+    def _set_fill(self, ink: Ink) -> None:
+        if ink != self._fill:
+            _set_ink(ink, self._canvas.setFillGray, self._canvas.setFillColorRGB)
+            self._fill = ink
+
+
+def _set_ink(ink: Ink, set_grey: Callable[[float], None], set_colour: Callable[[float, float, float], None]) -> None:
+    """Greys stay greys in the file: a printer takes its black ink for them alone."""
+    if isinstance(ink, tuple):
+        set_colour(*ink)
+    else:
+        set_grey(ink)

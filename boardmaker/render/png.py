@@ -1,7 +1,7 @@
 """Pages into one picture with PDFium: all boards of a set at a glance.
 
-In come pages in mm and a resolution; out come the bytes of a greyscale PNG. The pages go through the PDF renderer, so
-that the picture shows what will be printed.
+In come pages in mm and a resolution; out come the bytes of a PNG, in colour where the pages have any.
+The pages go through the PDF renderer, so that the picture shows what will be printed.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from boardmaker.display_list import Page
 from boardmaker.render.pdf import render_pdf
 
 MOST_PIXELS_OF_A_PAGE = 60e6  # PDFium takes 4 bytes for each; at 100 dpi that is a board of 1.9 m square
-MOST_PIXELS = 200e6  # of all pages together
+MOST_PIXELS = 80e6  # of all pages together, 3 bytes each
 _GAP = 10.0
-_GROUND = 200  # grey between the white pages, so that their edges show
+_GROUND = (200, 200, 200)  # grey between the white pages, so that their edges show
 _WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
 
 
@@ -29,7 +29,7 @@ def render_png(pages: Sequence[Page], *, dpi: float) -> bytes:
     Where that would take too much memory, it has fewer dots per inch.
     """
     dpi = min(dpi, _finest(pages)) if pages else dpi
-    picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi))
+    picture = _without_idle_colour(_set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi)))
     file = BytesIO()
     picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
     return file.getvalue()
@@ -44,7 +44,7 @@ def _finest(pages: Sequence[Page]) -> float:
 def _draw_pages(pages: Sequence[Page], dpi: float) -> list[Image.Image]:
     document = pypdfium2.PdfDocument(render_pdf(pages, title="preview"))
     try:
-        return [page.render(scale=dpi / 72).to_pil().convert("L") for page in document]
+        return [page.render(scale=dpi / 72).to_pil().convert("RGB") for page in document]
     finally:
         document.close()
 
@@ -55,11 +55,17 @@ def _set_in_rows(pictures: Sequence[Image.Image], gap: int) -> Image.Image:
     down = max(picture.height for picture in pictures) + gap
     columns = _choose_columns(len(pictures), across, down)
     rows = ceil(len(pictures) / columns)
-    whole = Image.new("L", (columns * across + gap, rows * down + gap), _GROUND)
+    whole = Image.new("RGB", (columns * across + gap, rows * down + gap), _GROUND)
     for index, picture in enumerate(pictures):
         row, column = divmod(index, columns)
         whole.paste(picture, (gap + column * across, gap + row * down))
     return whole
+
+
+def _without_idle_colour(picture: Image.Image) -> Image.Image:
+    """Return a picture without any colour as one of greys: a third of the file."""
+    red, green, blue = (picture.getchannel(part).tobytes() for part in range(3))
+    return picture.getchannel(0) if red == green == blue else picture
 
 
 def _choose_columns(count: int, across: int, down: int) -> int:

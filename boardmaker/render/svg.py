@@ -11,7 +11,7 @@ from typing import Any
 
 import svgwrite
 
-from boardmaker.display_list import Circle, DisplayItem, Drawing, Path, Point, Text, Window
+from boardmaker.display_list import Circle, DisplayItem, Drawing, Ink, Path, Point, Text, Window
 from boardmaker.fonts import outline_data, unit_size
 from boardmaker.plain_text import shown
 from boardmaker.render.placing import Boxes, Matrix, closed_ring, text_matrix, window_matrix
@@ -65,7 +65,7 @@ class _Pencil:
         a, b, c, d, e, f = text_matrix(item)
         matrix = _write_matrix((a * size, -b * size, c * size, -d * size, e, top - f))
         outline = self._file.path(
-            d=outline_data(item.text, item.bold) or _NO_INK, fill=_colour(item.grey), transform=matrix
+            d=outline_data(item.text, item.bold) or _NO_INK, fill=_colour(item.ink), transform=matrix
         )
         outline.attribs.update({"aria-label": shown(item.text), "role": "img"})
         return outline
@@ -102,14 +102,15 @@ def _strokes(item: Path | Circle) -> dict[str, str]:
     """Return the attributes for line and fill, all said on the element since some cutters' programs inherit nothing."""
     strokes = {"fill": "none" if item.fill is None else _colour(item.fill)}
     if item.line_width > 0:
-        strokes |= {"stroke": _colour(item.grey), "stroke_width": _number(item.line_width)}
+        strokes |= {"stroke": _colour(item.ink), "stroke_width": _number(item.line_width)}
         if item.dash:
             strokes["stroke_dasharray"] = " ".join(map(_number, item.dash))
     return strokes
 
 
-def _colour(grey: float) -> str:
-    return "#" + f"{round(grey * 255):02x}" * 3
+def _colour(ink: Ink) -> str:
+    red_green_blue = ink if isinstance(ink, tuple) else (ink, ink, ink)
+    return "#" + "".join(f"{round(part * 255):02x}" for part in red_green_blue)
 
 
 def _number(value: float) -> str:

@@ -137,5 +137,5 @@ def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile]
 
     for tile in tiles:
         ring = tuple(place(point) for point in box_ring(*tile.trim))
-        yield Path(ring, closed=True, line_width=0.18, grey=0.3, fill=0.55 if tile == here else None)
+        yield Path(ring, closed=True, line_width=0.18, ink=0.3, fill=0.55 if tile == here else None)
     yield Path(tuple(place(point) for point in outline), closed=True, line_width=0.35)

@@ -161,7 +161,7 @@ def unruled(cell: Cell) -> Cell:
 
 
 def _rule(width: float) -> Path:
-    return Path(((0.0, 0.0), (width, 0.0)), line_width=0.18, grey=RULE_GREY)
+    return Path(((0.0, 0.0), (width, 0.0)), line_width=0.18, ink=RULE_GREY)
 
 
 def band(text: str, sizes: Sizes, width: float) -> Cell:

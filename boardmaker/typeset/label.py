@@ -8,17 +8,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from boardmaker.display_list import Ink
+
 Box = tuple[float, float, float, float]  # x0, y0, x1, y1
 
 
 @dataclass(frozen=True)
 class Words:
-    """One line of a label: text, capital height, weight."""
+    """One line of a label: text, capital height, weight, ink."""
 
     text: str
     height: float = 2.5
     bold: bool = False
-    grey: float = 0.0
+    ink: Ink = 0.0
 
 
 @dataclass(frozen=True)

@@ -145,4 +145,4 @@ def label_items(label: Label, reading_deg: int) -> Iterator[Text]:
             at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - PAD}[label.align], y1 - depth
         else:
             at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - PAD}[label.align]
-        yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.grey)
+        yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.ink)

@@ -132,7 +132,7 @@ def test_a_row_without_an_edge_has_no_number():
 
 def grid_of(drawing):
     """The marks of the grid: the only grey ones of their kind on a board."""
-    return [mark for mark in drawing.print if isinstance(mark, Path | Text) and mark.grey == 0.45]
+    return [mark for mark in drawing.print if isinstance(mark, Path | Text) and mark.ink == 0.45]
 
 
 def board_faults(made, margin):

@@ -8,6 +8,8 @@ BAR = 100.0  # the test bar of every sheet, mm
 HOLE = 5.1
 HEAD = 14.0
 
+RED, PALE_BLUE = (0.8, 0.0, 0.1), (0.8, 0.9, 1.0)
+
 INSET = (
     Circle((5, 5), 8, fill=0.5),
     Path(((-10, -5), (30, 15)), line_width=0.7),
@@ -24,9 +26,11 @@ BOARD = Drawing(
         *(Circle((40 + 20 * index, 60), HEAD, dash=(1, 1)) for index in range(3)),
         Text((60, 78), "Left knee cover ½ Ж Ω é ▲✓ ⌀6", 2.5, "middle"),
         Text((60, 45), "1 A  5 N·m", 3.5, "middle", bold=True),
-        Text((130, 20), "Turned", 5, "start", 90, grey=0.4),
+        Text((130, 20), "Turned", 5, "start", 90, ink=0.4),
         Text((140, 60), "turned, to its end", 3.5, "end", 90, bold=True),
         Text((190, 120), "to its end", 3.5, "end"),
+        Path(((105, 105), (115, 105), (110, 114)), closed=True, line_width=0.7, ink=RED, fill=PALE_BLUE),
+        Text((120, 125), "red", 3.5, ink=RED),
         Path(((150, 120), (150, 100)), dash=(3, 1, 0.5, 1)),
         Window(INSET, (0, 0, 20, 10), (160, 60)),
         Window(INSET, (0, 0, 20, 10), (160, 80), turn_deg=90),

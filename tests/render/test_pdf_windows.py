@@ -51,8 +51,8 @@ def test_windows_in_windows_show_what_both_show():
 
 def test_line_and_fill_hold_after_a_window():
     """What is drawn behind a window looks as if the window were not there."""
-    thick = Path(((10, 10), (60, 10)), line_width=4, grey=0.2)
-    thin = Window((Path(((0, 0), (10, 10)), line_width=0.1, grey=0.9),), (0, 0, 10, 10), (100, 100))
+    thick = Path(((10, 10), (60, 10)), line_width=4, ink=0.2)
+    thin = Window((Path(((0, 0), (10, 10)), line_width=0.1, ink=0.9),), (0, 0, 10, 10), (100, 100))
     after = dataclasses.replace(thick, points=((10, 30), (60, 30)))
     picture = ink(Page(210, 297, (thick, thin, after)))
     rows = [round((297 - y) / PIXEL) for y in (10, 30)]

@@ -170,7 +170,7 @@ def _map(
     yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
     for one in placed:
         ring = shrunk(one.figure.outline or one.figure.zone)
-        yield Path(ring, closed=True, line_width=0.18, grey=0.35)
+        yield Path(ring, closed=True, line_width=0.18, ink=0.35)
         yield from _tag(one, ring, scale)
     for tile in tiles:
         (left, bottom), _, (right, top), _ = shrunk(box_ring(*tile.trim))
@@ -184,7 +184,7 @@ def _tag(placed: Placed, ring: Ring, scale: float) -> Iterator[Text]:
     figure = placed.figure
     if figure.kind == "panel" and scale > SMALLEST_TAGGED:
         middle = Polygon(ring).representative_point()
-        yield Text((middle.x, middle.y - 1.0), figure.labels[0].lines[0].text, 2.0, "middle", grey=0.2)
+        yield Text((middle.x, middle.y - 1.0), figure.labels[0].lines[0].text, 2.0, "middle", ink=0.2)
 
 
 def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:
