@@ -41,7 +41,7 @@ def card_width(width: float) -> float:
 
 def screw_key_pages(layout: PageLayout, work: Work, material: str) -> tuple[Page, ...]:
     """Return the screw key, at true size."""
-    rows = screw_key_rows(work, material)
+    rows = screw_key_rows(work, material, layout.picture_size[0])
     what = f"Screw key, true to size: {printable(work.bike.name, work.bike.file)}"
     return titled_pages(layout, lambda _: rows, "key", what)
 

@@ -1,0 +1,140 @@
+"""The gauge of the screw key: ticks where they are said to be, in the file too, and a letter at every length."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import pdfplumber
+import pytest
+from shapely import box
+
+from boardmaker.display_list import Page
+from boardmaker.figures.gauge import EDGE, HEADS, INCH_TICKS, MM_TICKS, RULE, STOP, draw_gauge
+from boardmaker.figures.screw_key import draw_screw_key
+from boardmaker.geometry import bounds
+from boardmaker.model import Fastener, Head, Setup, Shoulder
+from boardmaker.render.pdf import render_pdf
+from boardmaker.service import plan_work
+from boardmaker.sheets.paper import lay_page
+from boardmaker.sheets.reference.pages import screw_key_pages
+from boardmaker.standards import parse_thread
+
+MM = 72 / 25.4
+
+
+def screw(key, length, shoulder=None, **others):
+    kind = "shoulder screw" if shoulder else "screw"
+    plain = Shoulder(shoulder, 9.0) if shoulder else None
+    return Fastener(key, kind, length, Head("button", 14.0, 3.3), parse_thread("M6"), shoulder=plain, **others)
+
+
+def upright_lines(pdf_bytes):
+    """x, low and high of every upright line of the only page, mm from its lower left corner."""
+    with pdfplumber.open(BytesIO(pdf_bytes)) as pdf:
+        (page,) = pdf.pages
+        drawn = [*page.lines, *page.curves]
+        lines = [line["pts"] for line in drawn if len(line["pts"]) == 2]
+        ends = [[(x / MM, (float(page.height) - y) / MM) for x, y in points] for points in lines]
+    return [(a[0], *sorted((a[1], b[1]))) for a, b in ends if abs(a[0] - b[0]) < 0.005]
+
+
+def test_every_tick_of_the_file_is_where_its_length_is():
+    """True to size: 80 ticks of a mm and 50 of a sixteenth of an inch, from the stop line, to 0.01 mm in the PDF."""
+    gauge = draw_gauge(
+        (
+            screw("A", 21.0, 11.0),
+            screw("L", 75.0),
+        ),
+        120.0,
+    )
+    moved = gauge.at((10.0, 60.0))
+    lines = upright_lines(render_pdf([Page(140.0, 80.0, tuple(moved.marks))], title="gauge"))
+    low, top = 60.0 - gauge.height + EDGE / 2, 60.0 - gauge.height + EDGE / 2 + RULE
+    stop = 10.0 + HEADS
+    millimetres = sorted(x - stop for x, _, high in lines if high == pytest.approx(top, abs=0.01))
+    inches = sorted(x - stop for x, lower, _ in lines if lower == pytest.approx(low, abs=0.01) and x > stop + 0.1)
+    assert millimetres == pytest.approx([float(mm) for mm in range(1, 81)], abs=0.01)
+    assert inches == pytest.approx([part * 25.4 / 16 for part in range(1, 51)], abs=0.01)
+    assert stop == pytest.approx(next(x for x, lower, high in lines if lower < low + 0.01 and high > top + 2), abs=0.01)
+
+
+def test_whole_centimetres_and_inches_are_longest():
+    """And their parts ever shorter, so that nobody counts ticks."""
+    assert [MM_TICKS[part] for part in (10, 5, 1)] == sorted(MM_TICKS.values(), reverse=True)
+    assert [INCH_TICKS[part] for part in (16, 8, 4, 2, 1)] == sorted(INCH_TICKS.values(), reverse=True)
+
+
+@pytest.mark.parametrize(("longest", "numbers"), [(21.0, 3), (30.0, 3), (31.0, 4), (6.0, 2)])
+def test_it_is_as_long_as_the_longest_screw_needs(longest, numbers):
+    """Rounded up to whole centimetres, 20 mm at least."""
+    gauge = draw_gauge((screw("A", longest),), 120.0)
+    assert [label.text for label in gauge.labels if len(label.text) == 2 and label.text.isdigit()] == [
+        f"{10 * number}" for number in range(1, numbers + 1)
+    ]
+
+
+def test_it_is_no_wider_than_it_may_be():
+    """A screw longer than that has no letter; no gauge where not even 20 mm have room, or nothing has a length."""
+    gauge = draw_gauge(
+        (
+            screw("A", 12.0),
+            screw("L", 75.0),
+        ),
+        60.0,
+    )
+    texts = [label.text for label in gauge.labels]
+    assert gauge.width <= 60.0
+    assert "A" in texts
+    assert "L" not in texts
+    assert draw_gauge((screw("A", 12.0),), 30.0) is None
+    assert draw_gauge((screw("A", 20.0, length_assumed=True),), 100.0) is None
+
+
+def tied(gauge):
+    """Letters by the lengths that their ties begin at; in words whether they are in a frame."""
+    ties = [mark for mark in gauge.marks if not mark.closed and len(mark.points) in (3, 4)]
+    found = {}
+    for tie in ties:
+        end = tie.points[-1]
+        above = [
+            one
+            for one in gauge.labels
+            if one.box[0] <= end[0] <= one.box[2] and one.box[1] - 0.5 <= end[1] <= one.box[3]
+        ]
+        (label,) = [one for one in above if abs((one.box[0] + one.box[2]) / 2 - end[0]) < 0.01]
+        found.setdefault(round(tie.points[0][0] - HEADS, 6), []).append(label.text)
+    return found
+
+
+def test_every_length_and_every_shoulder_has_its_letters():
+    """Those of one length share a place; a shoulder has one of its own."""
+    kinds = (screw("A", 21.0, 11.0), screw("B", 12.0), screw("C", 12.0), screw("D", 13.0))
+    assert tied(draw_gauge(kinds, 100.0)) == {11.0: ["A"], 12.0: ["B,C"], 13.0: ["D"], 21.0: ["A"]}
+
+
+def test_letters_keep_off_each_other(demo_bike):
+    """Also on the bike with the most kinds, in two rows."""
+    used = tuple(demo_bike("fjellvik-820-tourer").fasteners)
+    gauge = draw_gauge(used, 100.0)
+    boxes = [box(*label.box) for label in gauge.labels]
+    assert not [(i, j) for i, one in enumerate(boxes) for j in range(i) if one.buffer(-0.001).intersects(boxes[j])]
+    assert sum(len(texts) for texts in tied(gauge).values()) == 14  # 11 lengths and three shoulders
+
+
+@pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
+def test_the_board_and_the_key_page_have_it(demo_bike, stem):
+    """On every form of the key and on the page, as wide as the bike's longest screw asks."""
+    work = plan_work(demo_bike(stem))
+    used = {freed.fastener.key for freed in work.freed}
+    longest = max(one.length for one in work.bike.fasteners if one.key in used)
+    setup = Setup()
+    (page, *_) = screw_key_pages(lay_page(setup), work, setup.board.material)
+    figures = draw_screw_key(work, setup.board.material)
+    for marks in (page.items, *(figure.marks for figure in figures)):
+        stops = [mark for mark in marks if getattr(mark, "line_width", 0) == STOP and len(mark.points) == 2]
+        tall = max(stops, key=lambda mark: abs(mark.points[0][1] - mark.points[1][1]))
+        edges = [
+            mark for mark in marks if getattr(mark, "line_width", 0) == EDGE and mark.points[0][0] == tall.points[0][0]
+        ]
+        assert len(edges) == 2
+        assert all(longest <= bounds(edge.points)[2] - tall.points[0][0] for edge in edges)
