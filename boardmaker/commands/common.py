@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from importlib import resources
 from pathlib import Path
@@ -13,7 +14,7 @@ from boardmaker.inputs import override_setup, read_bike, read_setup
 from boardmaker.model import Bike, Setup
 from boardmaker.output import write_set
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest, warning
-from boardmaker.service import Verdict, Work, plan_work
+from boardmaker.service import Verdict, Work, plan_work, staying_riders
 from boardmaker.wording.board_places import Pockets, places_text
 
 DEMO = "fjellvik-820-tourer.yaml"
@@ -138,9 +139,23 @@ def unprintable(work: Work, where: str) -> Iterator[Problem]:
 
 
 def unchecked_lines(work: Work) -> Iterator[str]:
-    """Yield a line for the screen where nobody has tried the bike file yet."""
-    if not work.bike.checked:
+    """Yield a line for the screen where nobody has tried the bike file yet; of a demo, that it is one."""
+    if is_demo(work.bike):
+        yield "a demo: motorcycle and numbers are invented; name your own bike file for a board to use"
+    elif not work.bike.checked:
         yield "this bike file is not checked: nobody has yet built and used a board from it"
+
+
+def staying_warnings(work: Work) -> tuple[Problem, ...]:
+    """Return the warnings of riders that stay on; none for a demo, which has its reasons."""
+    return () if is_demo(work.bike) else tuple(staying_riders(work))
+
+
+def is_demo(bike: Bike) -> bool:
+    """Say whether a bike is one of the bundled ones, as it is shipped."""
+    bundled = {path.name: path for path in demo_folder().glob("*.yaml")}
+    path = bundled.get(bike.file)
+    return path is not None and hashlib.sha256(path.read_bytes()).hexdigest() == bike.sha256
 
 
 def must_not_lines(work: Work, pockets: Pockets | None = None) -> Iterator[str]:

@@ -18,6 +18,7 @@ from boardmaker.commands.common import (
     load_work,
     must_not_lines,
     say_warnings,
+    staying_warnings,
     unchecked_lines,
     unprintable,
     write_and_say,
@@ -26,7 +27,7 @@ from boardmaker.commands.requests import PlanRequest, WorkChoice
 from boardmaker.model import Bike
 from boardmaker.problems import Problem, ProblemsFound, error, warning
 from boardmaker.render.pdf import render_pdf
-from boardmaker.service import BoardMade, BoardPocket, Plan, Work, make_plan, plan_work, staying_riders
+from boardmaker.service import BoardMade, BoardPocket, Plan, Work, make_plan, plan_work
 from boardmaker.sheets import lay_plan
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.units import counted
@@ -40,7 +41,7 @@ def make_plan_files(request: PlanRequest) -> None:
     work, warnings = _work_for(kept, path, request.work) if kept and path else load_work(request.work)
     owned, setup_warnings = load_setup(request.setup)
     plan = make_plan(work, _made(kept, path) if kept and path else None)
-    say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the sheets")))
+    say_warnings((*warnings, *setup_warnings, *staying_warnings(work), *unprintable(work, "the sheets")))
     say_warnings(_other_board(plan))
     if not plan.removal and not any(service.rows or service.job for service in plan.services):
         raise ProblemsFound([error(f"{work.bike.file} has nothing to plan", hint="add panels, jobs or torques")])

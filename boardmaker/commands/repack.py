@@ -17,6 +17,7 @@ from boardmaker.commands.common import (
     load_setup,
     overridden,
     say_warnings,
+    staying_warnings,
     unprintable,
 )
 from boardmaker.commands.options import page_ranges, read_scale
@@ -25,7 +26,7 @@ from boardmaker.commands.requests import RepackRequest, SetupChoice
 from boardmaker.commands.summary import summary
 from boardmaker.model import Bike, Setup
 from boardmaker.problems import Problem, ProblemsFound, warning
-from boardmaker.service import Work, plan_work, staying_riders
+from boardmaker.service import Work, plan_work
 from boardmaker.units import counted
 from boardmaker.wording.numbers import scale_text
 
@@ -37,7 +38,7 @@ def repack(request: RepackRequest) -> None:
     kept = read_board_file(existing(request.board_file))
     work, warnings = _work(kept, request)
     owned, setup_warnings = _setup(kept, request.setup)
-    say_warnings((*warnings, *setup_warnings, *staying_riders(work), *unprintable(work, "the boards")))
+    say_warnings((*warnings, *setup_warnings, *staying_warnings(work), *unprintable(work, "the boards")))
     kept_on = request.boards or len(kept.boards)
     report = progress_line(request.output.quiet)
     built = repack_boards(work, owned, _options(request, kept), kept.boards, kept.scale, kept_on, report)

@@ -30,9 +30,6 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
     had_to = counted(moved, "pocket had to move from its true place", "pockets had to move from their true place")
     yield f"{counted(len(built.boards), 'board')} at {scale_text(built.scale)}, {_printed(built)}; {had_to}"
     yield f"reads like the bike: {_reading(built.reading)}"
-    if cut := built.sheets.pockets_cut:
-        lie = counted(cut, "pocket lies", "pockets lie")
-        yield f"{lie} on a seam between two tiles: join those sheets with care"
     yield from unchecked_lines(work)
     yield from _case_lines(built, case)
     yield from _assumptions(built)
@@ -57,7 +54,11 @@ def _printed(built: BoardSet) -> str:
     if not tiles:
         return f"every figure to cut out on {built.setup.paper.name}"
     whole = len(tiles) == len(built.boards) and all(tile.tile == "whole" for tile in tiles)
-    return "each whole on a page" if whole else f"{counted(len(tiles), 'tile')} on {built.setup.paper.name}"
+    if whole:
+        return "each whole on a page" if len(tiles) > 1 else "whole on a page"
+    cut = built.sheets.pockets_cut
+    seams = f" ({counted(cut, 'pocket')} on their seams)" if cut else ""
+    return f"{counted(len(tiles), 'tile')} on {built.setup.paper.name}{seams}"
 
 
 def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:

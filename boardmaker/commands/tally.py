@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from boardmaker.commands.common import existing, load_work, say_warnings, write_and_say
+from boardmaker.commands.common import existing, load_work, say_warnings, staying_warnings, write_and_say
 from boardmaker.commands.requests import OutputChoice, TallyRequest
 from boardmaker.inputs import read_audit, read_bag
 from boardmaker.problems import WrongUsage, error
-from boardmaker.service import Verdict, Work, staying_riders
+from boardmaker.service import Verdict, Work
 from boardmaker.service.counting.audit import AuditCheck, Harm, check_audit
 from boardmaker.service.counting.bag import BagCheck, Held, StandIn, check_bag
 from boardmaker.service.counting.shopping import Purchase, buy_after_audit, buy_for_bag
@@ -54,7 +54,7 @@ def make_tally(request: TallyRequest) -> None:
     if (request.bag is not None) + (request.audit is not None) + request.template > 1:
         raise WrongUsage([error("--bag, --audit and --template are three jobs", hint="give one of them at a time")])
     work, warnings = load_work(request.work)
-    say_warnings((*warnings, *staying_riders(work)))
+    say_warnings((*warnings, *staying_warnings(work)))
     tally, output = count_work(work), request.output
     if request.template:
         _write_templates(tally, output)
@@ -210,12 +210,13 @@ def _companion_lines(tally: Tally) -> Iterator[str]:
     for item in dict.fromkeys(one.item for one in companions):
         ones = [one for one in companions if one.item == item]
         parts = ", ".join(f"{one.count} with {one.fastener.key}" for one in ones)
-        yield f"kept with them: {sum(one.count for one in ones)} {item}: {parts}"
+        yield f"kept with them: {sum(one.count for one in ones)} × {item}: {parts}"
 
 
 def _renewal_lines(tally: Tally) -> Iterator[str]:
     for kind in tally.to_renew:
-        yield f"renew: {kind.count} {kind.fastener.key}: {renew_words(kind.fastener.renew)}"
+        words = renew_words(kind.fastener.renew)
+        yield f"renew: {kind.count} × {kind.fastener.key}{'' if words == 'renew' else f': {words}'}"
     for one in tally.renewals:
         yield f"renew: {renewal_words(one)}"
 

@@ -51,7 +51,7 @@ def test_the_tally_is_shown_and_written(tally, tmp_path, capsys):
     said = capsys.readouterr().out
     assert "3 fasteners of 3 kinds on 1 panel\n" in said
     assert "one of each kind for every 8 in use" in said
-    assert "kept with them: 1 washer: 1 with M" in said
+    assert "kept with them: 1 × washer: 1 with M" in said
     found = rows(tmp_path / "out" / "tally.csv")
     assert [(row["scope"], row["key"], row["item"], row["count"]) for row in found] == [
         ("panel", "K", "fastener", "1"),
