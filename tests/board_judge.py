@@ -197,8 +197,10 @@ def stack_faults(board_file, bike, case):
     for board in board_file["boards"]:
         kinds = [bike.fastener(p["fastener"]) for item in panel_items(board) for p in item["pockets"]]
         shoulders = [kind.shoulder.length if kind.shoulder else 0.0 for kind in kinds]
-        above = max((k.head.height + s for k, s in zip(kinds, shoulders, strict=True)), default=0.0)
-        below = max((k.length - s - thickness for k, s in zip(kinds, shoulders, strict=True)), default=0.0)
+        flat = [k.length - s > 45.0 for k, s in zip(kinds, shoulders, strict=True)]  # lies on the board
+        each = list(zip(kinds, shoulders, flat, strict=True))
+        above = max((k.head.diameter if lies else k.head.height + s for k, s, lies in each), default=0.0)
+        below = max((0.0 if lies else k.length - s - thickness for k, s, lies in each), default=0.0)
         floor = max(0.0, below) + (0.0 if top is None else top + 1.0)
         top = floor + thickness + above
     lacking = top + case.clearance - case.height

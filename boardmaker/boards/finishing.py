@@ -9,6 +9,7 @@ from boardmaker.boards.board_set import Board
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.cutouts import spread_on_pages
 from boardmaker.boards.search import BoardSearch
+from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, cut_triangle, stack_heights
 from boardmaker.drawing import CutLine, Placed, board_grid, draw_board, grid_marks
 from boardmaker.model import Setup
@@ -48,7 +49,10 @@ def finished_sheets(search: BoardSearch, found: Candidate, boards: Sequence[Boar
         whole=print_as == "whole",
         cutouts=cutouts,
         remark=CUT_SHORT if found.cut_short else "",
-        in_case=[BoardInCase(one.shape, layer, thickness) for one, layer in zip(boards, found.layers, strict=True)],
+        in_case=[
+            BoardInCase(one.shape, layer, thickness, flat_on(search.work, one.placed))
+            for one, layer in zip(boards, found.layers, strict=True)
+        ],
     )
 
 

@@ -91,6 +91,11 @@ def layers_of(work: Work, placed: Sequence[Sequence[Placed]], thickness: float) 
     return [layer_of(_fasteners_on(on_board, work), thickness) for on_board in placed]
 
 
+def flat_on(work: Work, placed: Sequence[Placed]) -> tuple[Fastener, ...]:
+    """Return the kinds of fasteners that lie flat on a board instead of standing in it, in the file's order."""
+    return tuple(fastener for fastener in _fasteners_on(placed, work) if fastener.lies_flat)
+
+
 def _fasteners_on(placed: Sequence[Placed], work: Work) -> list[Fastener]:
     keys = {pocket.fastener for one in placed for pocket in one.figure.pockets if pocket.hole}
     return [fastener for fastener in work.bike.fasteners if fastener.key in keys]

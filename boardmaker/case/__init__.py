@@ -5,7 +5,7 @@ which is told a polygon and does not ask why it has that form.
 """
 
 from boardmaker.case.cuts import CornerCut, cut_triangle
-from boardmaker.case.fitting import Blank, InCase, Span, boards_from_sheet, shape_boards, still_fits
+from boardmaker.case.fitting import Blank, InCase, Span, boards_from_sheet, boards_on_sheet, shape_boards, still_fits
 from boardmaker.case.section import section as case_section
 from boardmaker.case.stack import Layer, layer_of, stack_heights, stack_problem
 
@@ -16,6 +16,7 @@ __all__ = [
     "Layer",
     "Span",
     "boards_from_sheet",
+    "boards_on_sheet",
     "case_section",
     "cut_triangle",
     "layer_of",

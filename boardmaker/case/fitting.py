@@ -31,6 +31,9 @@ SIXTEENTH = 25.4 / 16  # mm; what a ruler in inches is divided into
 _TRIMS = 4  # steps by which a board is made smaller where rounding brought it out of the case
 
 
+Rectangle = tuple[float, float, float, float]  # x0, y0, x1, y1, mm
+
+
 @dataclass(frozen=True)
 class InCase:
     """Where a board lies: its outline turned about the origin, then moved by `at`; its underside above the floor."""
@@ -166,17 +169,41 @@ def boards_from_sheet(sheet: Point, board: Point) -> int:
 
     Strips of boards lying one way, and what is left of the sheet the other way; the better of both directions.
     """
-    return max(_strips(sheet, board), _strips((sheet[1], sheet[0]), (board[1], board[0])))
+    return len(boards_on_sheet(sheet, board))
 
 
-def _strips(sheet: Point, board: Point) -> int:
-    best = 0
-    for rows in range(int((sheet[1] + TOLERANCE) // board[1]) + 1):
-        left = sheet[1] - rows * board[1]
-        upright = int((sheet[0] + TOLERANCE) // board[0]) * rows
-        turned = int((sheet[0] + TOLERANCE) // board[1]) * int((left + TOLERANCE) // board[0])
-        best = max(best, upright + turned)
+def boards_on_sheet(sheet: Point, board: Point) -> tuple[Rectangle, ...]:
+    """Return where the boards of one size lie on a sheet, lower left ones first: x0, y0, x1, y1 in mm.
+
+    All lie in strips that go from side to side. Where as many come out either way, strips lie along the lower edge.
+    """
+    lying, upright = _strips(sheet, board), _strips((sheet[1], sheet[0]), (board[1], board[0]))
+    if len(upright) <= len(lying):
+        return lying
+    return tuple((y0, x0, y1, x1) for x0, y0, x1, y1 in upright)
+
+
+def _strips(sheet: Point, board: Point) -> tuple[Rectangle, ...]:
+    """Strips of boards as they are, then strips of turned ones above; of as many boards those with most as they are."""
+    best: tuple[Rectangle, ...] = ()
+    for rows in range(_count(sheet[1], board[1]), -1, -1):
+        low = rows * board[1]
+        turned = _strip_rows(sheet[0], low, _count(sheet[1] - low, board[0]), (board[1], board[0]))
+        best = max(best, (*_strip_rows(sheet[0], 0.0, rows, board), *turned), key=len)
     return best
+
+
+def _strip_rows(width: float, low: float, rows: int, board: Point) -> tuple[Rectangle, ...]:
+    along, across = board
+    return tuple(
+        (column * along, low + row * across, (column + 1) * along, low + (row + 1) * across)
+        for row in range(rows)
+        for column in range(_count(width, along))
+    )
+
+
+def _count(length: float, part: float) -> int:
+    return int((length + TOLERANCE) // part)
 
 
 def _too_small(case: CaseSetup, region: BaseGeometry, stock: Point) -> Problem:

@@ -1,4 +1,8 @@
-"""The boards in the case, one over the other: heads above each, screw tips below."""
+"""The boards in the case, one over the other: heads above each, screw tips below.
+
+A long bolt that stood would lift its board, and all above it, by its length for its sake alone: it lies on its board
+instead, tied down through its pocket's hole, and counts by the thickness of its head.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +25,7 @@ class Layer:
 
 
 def layer_of(fasteners: Sequence[Fastener], thickness: float) -> Layer:
-    """Return the layer that these fasteners make on a board of this thickness."""
+    """Return the layer that these fasteners make on a board of this thickness; long ones lie on it."""
     return Layer(
         max((_above(fastener) for fastener in fasteners), default=0.0),
         max((_below(fastener, thickness) for fastener in fasteners), default=0.0),
@@ -29,10 +33,14 @@ def layer_of(fasteners: Sequence[Fastener], thickness: float) -> Layer:
 
 
 def _above(fastener: Fastener) -> float:
+    if fastener.lies_flat:
+        return max(fastener.head.diameter, fastener.shoulder.diameter if fastener.shoulder else 0.0)
     return fastener.head.height + (fastener.shoulder.length if fastener.shoulder else 0.0)
 
 
 def _below(fastener: Fastener, thickness: float) -> float:
+    if fastener.lies_flat:
+        return 0.0
     shoulder = fastener.shoulder.length if fastener.shoulder else 0.0
     return max(0.0, fastener.length - shoulder - thickness)
 

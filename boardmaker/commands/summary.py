@@ -10,12 +10,13 @@ import math
 from collections.abc import Iterator
 
 from boardmaker.boards import BoardSet
+from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, boards_from_sheet
 from boardmaker.commands.common import must_not_lines, unchecked_lines
 from boardmaker.geometry import Point
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
-from boardmaker.sheets import cut_text, double_cuts
+from boardmaker.sheets import cut_text, double_cuts, flat_text
 from boardmaker.units import counted
 from boardmaker.wording.numbers import length_text, scale_text
 
@@ -75,6 +76,8 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
             yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {such}"
         for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
             yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
+        if flat := flat_on(built.work, board.placed):
+            yield f"{name}: {flat_text(flat)}"
         if pairs := double_cuts(board.shape.corner_cuts):
             yield (
                 f"{name}: cuts {', '.join(pairs)} share a corner: measure both from the square corner, and mark both "

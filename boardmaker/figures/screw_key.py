@@ -131,7 +131,8 @@ def _key_words(fastener: Fastener) -> Cell:
 def _text(fastener: Fastener, least: float = 0.0) -> Cell:
     width = TEXT_WIDTH
     lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
-    for detail in fastener_details(fastener):
+    flat = ["in a case: lies flat on top"] if fastener.lies_flat else []
+    for detail in (*fastener_details(fastener), *flat):
         lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]
     return words_cell(lines, least)
 

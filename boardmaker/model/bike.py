@@ -14,6 +14,7 @@ from boardmaker.problems import Place
 from boardmaker.standards import Thread
 
 Side = Literal["left", "right", "centre"]
+LONGEST_STANDING = 45.0  # mm below the shoulder: a board stands on spacers for its longest tip (no source)
 View = Literal["top", "front", "rear", "side"]
 
 
@@ -85,6 +86,11 @@ class Fastener:
     def diameter(self) -> float:
         """What goes through the board: the thread's diameter, else a clip's hole, mm."""
         return self.thread.diameter if self.thread else (self.hole or 6.0)
+
+    @property
+    def lies_flat(self) -> bool:
+        """Whether it is too long to stand in a board that rides in a case: then it lies on the board, by its pocket."""
+        return self.length - (self.shoulder.length if self.shoulder else 0.0) > LONGEST_STANDING
 
     @property
     def standard(self) -> str:

@@ -5,7 +5,7 @@ shows. Apart from drawing because a board does not change with the paper.
 """
 
 from boardmaker.sheets.board.laying import BoardOnPaper, Sheet, Sheets, lay_sheets, picture_size
-from boardmaker.sheets.case.cutting_list import BoardInCase, cut_text, double_cuts
+from boardmaker.sheets.case.cutting_list import BoardInCase, cut_text, double_cuts, flat_text
 from boardmaker.sheets.plan.pages import lay_plan
 from boardmaker.sheets.reference.torque_strip import adapter_note, lay_torque_strip
 from boardmaker.sheets.testpage.page import DOT, Dots, lay_testpage, testpage_bars, testpage_dots
@@ -20,6 +20,7 @@ __all__ = [
     "adapter_note",
     "cut_text",
     "double_cuts",
+    "flat_text",
     "lay_plan",
     "lay_sheets",
     "lay_testpage",

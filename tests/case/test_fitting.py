@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 
 import pytest
 import shapely
 from case_judge import clear_of_all, inside_at, largest_rectangle
 from shapely import Polygon, affinity
 
-from boardmaker.case import Span, boards_from_sheet, layer_of, stack_heights, stack_problem
+from boardmaker.case import Layer, Span, boards_from_sheet, layer_of, stack_heights, stack_problem
 from boardmaker.case import shape_boards as shape_at_heights
 from boardmaker.case.fitting import still_fits
 from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Setup, Shoulder
@@ -291,6 +292,16 @@ def test_layers_reach_as_far_as_their_screws():
     layer = layer_of([SCREW, SHOULDER], thickness=5.0)
     assert layer.above == pytest.approx(14.3)
     assert layer.below == pytest.approx(11.0)
+
+
+def test_a_long_bolt_lies_on_its_board_by_its_head():
+    """80 mm would ask for spacers of 75 mm for its sake alone; 45 mm stand, and so does a long shoulder."""
+    long = Fastener("L", "bolt", 80.0, Head("flanged hex", 17.9, 8.0), parse_thread("M8"))
+    assert long.lies_flat
+    assert layer_of([long, SCREW], thickness=5.0) == Layer(17.9, 11.0)
+    assert layer_of([replace(long, length=45.0)], thickness=5.0) == Layer(8.0, 40.0)
+    assert not replace(long, shoulder=Shoulder(60.0, 9.0)).lies_flat
+    assert layer_of([replace(long, shoulder=Shoulder(20.0, 19.0))], thickness=5.0) == Layer(19.0, 0.0)
 
 
 def test_boards_stand_clear_of_each_other():

@@ -13,13 +13,14 @@ from itertools import groupby
 
 from shapely import LineString, Polygon, affinity
 
-from boardmaker.case import Blank, CornerCut, Layer, boards_from_sheet, cut_triangle
+from boardmaker.case import Blank, CornerCut, Layer, cut_triangle
 from boardmaker.display_list import Path
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring, ring_of
-from boardmaker.model import CaseSetup, Setup
+from boardmaker.model import CaseSetup, Fastener, Setup
+from boardmaker.sheets.case.stock_cuts import stock_cells
 from boardmaker.typeset.label import Label, Words
-from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, box_at, broken, lines_size
+from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, box_at, broken, lines_size, printable
 from boardmaker.typeset.table import Cell, beside, stacked, top_aligned, words_cell
 from boardmaker.wording.numbers import decimal, length_text
 
@@ -46,6 +47,7 @@ class BoardInCase:
     shape: Blank
     layer: Layer
     thickness: float
+    flat: tuple[Fastener, ...] = ()  # too long to stand in it: they lie on it
 
     @property
     def low(self) -> float:
@@ -72,7 +74,10 @@ def cutting_list(setup: Setup, case: CaseSetup, boards: Sequence[BoardInCase], w
     lists = [_board_list(setup, boards, index, column) for index in range(len(boards))]
     rows = [top_aligned(lists[start : start + columns], COLUMN_GAP) for start in range(0, len(lists), columns)]
     heading = words_cell([Words("Cuts, on the printed side", NAME, bold=True)])
-    cells = [_legend(case, boards, width), *([stacked([heading, rows[0]]), *rows[1:]] if rows else [])]
+    stock = list(stock_cells(setup.board.size, [board.shape.stock for board in boards], setup.inches, width))
+    if stock:
+        stock[0] = stacked([words_cell([Words("From the stock", NAME, bold=True)]), stock[0]])
+    cells = [_legend(case, boards, width), *stock, *([stacked([heading, rows[0]]), *rows[1:]] if rows else [])]
     cells.append(_paragraph(f"{stack_text(case, boards)} {clearance_text(case)}", TEXT, width))
     return cells + [_paragraph(text, SMALL, width) for text in (*_protection(boards), CARE)]
 
@@ -165,8 +170,7 @@ def _size_text(setup: Setup, board: BoardInCase) -> str:
     size = " x ".join(length_text(side, setup.inches) for side in board.shape.stock)
     if board.shape.stock == setup.board.size:
         return f"The stock as bought, {size}."
-    count = boards_from_sheet(setup.board.size, board.shape.stock)
-    return f"Trim to {size}; one sheet of stock gives {count} of this size."
+    return f"Trim to {size}."
 
 
 def _how_it_lies(board: BoardInCase) -> Iterator[str]:
@@ -179,6 +183,15 @@ def _how_it_lies(board: BoardInCase) -> Iterator[str]:
     turn = shape.in_case.turn if shape.in_case else 0
     turned = f", turned {turn:g} degrees anticlockwise" if turn else ""
     yield f"Lies {board.low:.0f} mm above the floor, its heads up to {board.top:.0f} mm{turned}."
+    if board.flat:
+        yield f"{flat_text(board.flat)}."
+
+
+def flat_text(flat: Sequence[Fastener]) -> str:
+    """Return what to do with fasteners that are too long to stand in a board in its case."""
+    names = " and ".join(f"{printable(one.key, '?')} ({decimal(one.length)} mm)" for one in flat)
+    lie = "lies" if len(flat) == 1 else "lie"
+    return f"{names} {lie} flat on the board, tied down through the pocket; standing, the board would need high spacers"
 
 
 def cut_text(cut: CornerCut, inches: bool) -> str:

@@ -9,14 +9,16 @@ import pytest
 import shapely
 from shapely import Polygon
 
-from boardmaker.case import CornerCut, Layer, Span, cut_triangle, shape_boards
+from boardmaker.case import CornerCut, Layer, Span, boards_from_sheet, cut_triangle, shape_boards
 from boardmaker.drawing import CutLine, Path, Text, draw_board
 from boardmaker.fonts import text_width
-from boardmaker.model import BoardSetup, CaseSetup, KeepOut, Paper, Setup
+from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Paper, Setup
 from boardmaker.sheets import BoardInCase, cut_text
 from boardmaker.sheets.case.cutting_list import numbered_alike
 from boardmaker.sheets.case.page import case_pages
+from boardmaker.sheets.case.stock_cuts import stock_cells
 from boardmaker.sheets.paper import lay_page
+from boardmaker.standards import parse_thread
 from boardmaker.wording.numbers import length_text
 
 pytestmark = pytest.mark.slow
@@ -208,3 +210,53 @@ def test_in_inches_legs_are_whole_sixteenths():
     lengths = [*board.stock, *(leg for cut in board.corner_cuts for leg in (cut.along_x, cut.along_y))]
     assert len(board.corner_cuts) >= 4
     assert all(abs(length / 25.4 * 16 - round(length / 25.4 * 16)) < 1e-6 for length in lengths)
+
+
+def test_a_long_bolt_lies_flat_and_asks_for_no_spacers():
+    """Said at its board, and the spacers are for the tips that stand."""
+    setup = Setup(case=CASE)
+    bolt = Fastener("L", "bolt", 80.0, Head("flanged hex", 17.9, 8.0), parse_thread("M8"))
+    (board,) = boards_in(setup, 1)
+    words = " ".join(item.text for item in texts_of(setup, [replace(board, flat=(bolt,))]))
+    assert "L (80 mm) lies flat on the board, tied down through the pocket" in words
+    assert "spacer strips of 20 mm" in words
+    assert "lies flat" not in " ".join(item.text for item in texts_of(setup, [board]))
+
+
+STOCK = (762.0, 508.0)
+
+
+def stock_words(blanks, width=180.0):
+    cells = list(stock_cells(STOCK, blanks, False, width))
+    return [" ".join(label.text for label in cell.labels) for cell in cells]
+
+
+def test_cuts_from_the_stock_are_measured_from_its_edges():
+    """Two boards side by side, turned: one cut from side to side, then two in the strip."""
+    (words,) = stock_words([(470.0, 370.0)] * 2)
+    assert "2 boards of 470 mm x 370 mm from each sheet; 2 boards, so 1 sheet." in words
+    assert (
+        "First from side to side, from the lower edge: 470 mm. Then the strip, from its left edge: 370 mm, 740 mm."
+        in (words)
+    )
+
+
+def test_boards_of_two_sizes_share_a_sheet_where_they_can():
+    """Cut alike and trimmed; where that saves nothing, each size has a picture of its own; the stock itself none."""
+    (words,) = stock_words([(504.0, 357.0), (508.0, 368.0)])
+    assert "2 boards of 508 mm x 368 mm from each sheet; 2 boards, so 1 sheet." in words
+    assert "Then trim each board to its own size" in words
+    assert len(stock_words([(700.0, 500.0), (300.0, 200.0)])) == 2
+    assert stock_words([STOCK, STOCK]) == []
+
+
+@pytest.mark.parametrize("size", [(470.0, 370.0), (300.0, 200.0), (250.0, 240.0), (508.0, 100.0), (700.0, 90.0)])
+def test_the_picture_is_the_sheet_with_its_boards(size):
+    """To one scale, all inside of the sheet, none over another, as many as are said to come out of it."""
+    (cell,) = stock_cells(STOCK, [size], False, 180.0)
+    sheet, *boards = (Polygon(mark.points) for mark in cell.marks)
+    share = (sheet.bounds[2] - sheet.bounds[0]) / STOCK[0]
+    assert len(boards) == boards_from_sheet(STOCK, size)
+    assert all(board.area == pytest.approx(size[0] * size[1] * share**2) for board in boards)
+    assert all(sheet.buffer(1e-6).contains(board) for board in boards)
+    assert all(one.intersection(other).area < 1e-6 for i, one in enumerate(boards) for other in boards[:i])
