@@ -68,7 +68,7 @@ def _words(
         f"Stock {_size(stock, inches)}: {counted(len(places), 'board')} of {_size(size, inches)} from each sheet; "
         f"{counted(len(numbers), 'board')}, so {counted(sheets, 'sheet')}."
     )
-    yield from _cuts(stock, places, inches)
+    yield from _cuts(stock, places[: len(numbers)], inches)
     yield "Check the corners with a square: every later measure begins at them."
 
 
@@ -91,7 +91,11 @@ def _cuts(stock: Point, places: Sequence[Rectangle], inches: bool) -> Iterator[s
     ]
     for key, alike in ((key, [*group]) for key, group in groupby(ends)):
         if inner := [cut for cut in key if cut < along - 1e-6]:
-            which = "Then the strip" if len(ends) == 1 else f"Then {counted(len(alike), 'strip')}"
+            which = (
+                "Then the strip"
+                if len(ends) == 1
+                else f"Then {'each of ' if len(alike) > 1 else ''}{counted(len(alike), 'strip')}"
+            )
             yield f"{which}, from its {side} edge: {_list(inner, inches)}."
 
 

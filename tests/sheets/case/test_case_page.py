@@ -235,10 +235,17 @@ def test_cuts_from_the_stock_are_measured_from_its_edges():
     """Two boards side by side, turned: one cut from side to side, then two in the strip."""
     (words,) = stock_words([(470.0, 370.0)] * 2)
     assert "2 boards of 470 mm x 370 mm from each sheet; 2 boards, so 1 sheet." in words
-    assert (
-        "First from side to side, from the lower edge: 470 mm. Then the strip, from its left edge: 370 mm, 740 mm."
-        in (words)
-    )
+    assert "First from side to side, from the lower edge: 470 mm." in words
+    assert "Then the strip, from its left edge: 370 mm, 740 mm." in words
+
+
+def test_only_what_is_needed_is_cut():
+    """One board of four that would come out: two cuts; five of them: all cuts, on two sheets."""
+    (one,), (five,) = stock_words([(362.0, 242.0)]), stock_words([(362.0, 242.0)] * 5)
+    assert "from the lower edge: 242 mm." in one
+    assert "from its left edge: 362 mm." in one
+    assert "5 boards, so 2 sheets." in five
+    assert "from the lower edge: 242 mm, 484 mm. Then each of 2 strips, from its left edge: 362 mm, 724 mm." in five
 
 
 def test_boards_of_two_sizes_share_a_sheet_where_they_can():
