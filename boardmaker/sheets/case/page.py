@@ -38,7 +38,7 @@ from boardmaker.typeset.lettering import NAME, TEXT
 from boardmaker.typeset.table import Cell
 from boardmaker.wording.numbers import length_text, scale_text
 
-SCALES = (2.0, 2.5, 4.0, 5.0, 10.0, 20.0, 50.0, 100.0)  # 1 : so much; ISO 5455 and the half steps between
+SCALES = (2.0, 2.5, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0, 50.0, 100.0)  # 1 : so much; ISO 5455 and steps between
 HEADING = 8.0  # mm of a drawing's height
 ROOM = 13.0  # mm around a drawing for its dimensions
 BELOW = 10.5  # mm under a drawing for its dimension
