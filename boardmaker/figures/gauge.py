@@ -35,6 +35,7 @@ APART = 1.3  # mm between the letters of two lengths
 TIE_OFF = 0.4  # mm between a tie and the letters that it passes
 FURTHEST = 4.5  # mm from its length to a letter; where one row would bring one further, there are two
 SHOULDER_ROOM = 0.8  # mm more for the frame around the letter of a shoulder
+SLACK = 0.4  # mm that letters may lack of that after all sweeps
 SWEEPS = 200  # over all letters until none is in another's way
 HEADS = 8.5  # mm left of the stop line, for the two pictures
 END = 4.4  # mm of the edges beyond the last mm, for its number
@@ -65,10 +66,10 @@ def draw_gauge(fasteners: tuple[Fastener, ...], width: float) -> Cell | None:
     most = math.floor((width - HEADS - END) / 10 + 1e-6) * 10
     length = min(most, max(LEAST, math.ceil(max(known, default=0.0) / 10 - 1e-6) * 10))
     flags = _flags(fasteners, length)
-    if not flags or length < LEAST:
+    if length < LEAST or not known:
         return None
-    pitch = AIR + max(lines_size([Words(flag.text, TYPE, bold=True)])[1] for flag in flags)
-    above = TIES + pitch * max(flag.row for flag in flags)
+    pitch = AIR + max((lines_size([Words(flag.text, TYPE, bold=True)])[1] for flag in flags), default=TYPE)
+    above = TIES + pitch * max((flag.row for flag in flags), default=1)
     marks = (*_edges(length, above), *_ticks(length), *_pictures(above), *_ties(flags, pitch))
     labels = (*_numbers(length), *_letters(flags, pitch))
     return Cell(HEADS + length + END, above + RULE + EDGE / 2, labels, marks).at((HEADS, -above))
@@ -88,10 +89,12 @@ def _flags(fasteners: Sequence[Fastener], length: int) -> tuple[Flag, ...]:
         if _has_length(one) and one.shoulder:
             keys.setdefault((one.shoulder.length, True), []).append(printable(one.key, "?"))
     flags = [Flag(at, ",".join(keys[at, plain]), plain, at) for at, plain in sorted(keys) if at <= length + 1e-6]
-    one_row = _spread(flags, length + END)
-    if all(abs(flag.middle - flag.at) <= FURTHEST for flag in one_row):
+    high = length + END
+    one_row = _spread(flags, high)
+    if len(one_row) == len(flags) and all(abs(flag.middle - flag.at) <= FURTHEST for flag in one_row):
         return one_row
-    return _spread([replace(flag, row=1 + place % 2) for place, flag in enumerate(flags)], length + END)
+    two_rows = _spread([replace(flag, row=1 + place % 2) for place, flag in enumerate(flags)], high)
+    return max(two_rows, _kept(flags, high), key=len)  # pushing leads nowhere where all together have no room
 
 
 def _spread(flags: Sequence[Flag], high: float) -> tuple[Flag, ...]:
@@ -104,7 +107,17 @@ def _spread(flags: Sequence[Flag], high: float) -> tuple[Flag, ...]:
         for i, j, least in apart:
             push = max(0.0, least - (middles[j] - middles[i])) / 2
             middles[i], middles[j] = middles[i] - push, middles[j] + push
-    return tuple(replace(flag, middle=middle) for flag, middle in zip(flags, middles, strict=True))
+    return _kept([replace(flag, middle=at) for flag, at in zip(flags, middles, strict=True)], high)
+
+
+def _kept(flags: Sequence[Flag], high: float) -> tuple[Flag, ...]:
+    """Those that keep clear of each other and of the ends: of more kinds than there is room for, some are left out."""
+    kept: list[Flag] = []
+    for flag in flags:
+        inside = flag.width / 2 <= flag.middle <= high - flag.width / 2 + SLACK
+        if inside and all(flag.middle - one.middle >= _clear(one, flag) - SLACK for one in kept):
+            kept.append(flag)
+    return tuple(kept)
 
 
 def _clear(one: Flag, other: Flag) -> float:

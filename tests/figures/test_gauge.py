@@ -121,6 +121,17 @@ def test_letters_keep_off_each_other(demo_bike):
     assert sum(len(texts) for texts in tied(gauge).values()) == 14  # 11 lengths and three shoulders
 
 
+def test_more_kinds_than_there_is_room_for_lose_some_letters():
+    """Sixty lengths on 60 mm, and a key that is longer than the rule: none over another, none beyond the ends."""
+    kinds = tuple(screw(f"K{number}", float(number)) for number in range(1, 61))
+    for used in (kinds, (screw("A" * 60, 12.0), *kinds[-3:])):
+        gauge = draw_gauge(used, 100.0)
+        boxes = [box(*label.box) for label in gauge.labels]
+        assert not [one for i, one in enumerate(boxes) if any(one.buffer(-0.001).intersects(two) for two in boxes[:i])]
+        assert all(one.bounds[0] >= 0.0 and one.bounds[2] <= gauge.width + 0.5 for one in boxes)
+        assert any(label.text.startswith("K") for label in gauge.labels)
+
+
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
 def test_the_board_and_the_key_page_have_it(demo_bike, stem):
     """On every form of the key and on the page, as wide as the bike's longest screw asks."""
