@@ -52,6 +52,6 @@ def repack_boards(
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
-    boards = finished_boards(found)
+    boards = finished_boards(search.work, found)
     sheets = finished_sheets(search, found, boards)
     return BoardSet(search.work, found.setup, found.scale, boards, read(search, found), sheets, found.cut_short)

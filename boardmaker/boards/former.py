@@ -136,7 +136,8 @@ def moves(before: Sequence[BoardEntry], after: Sequence[tuple[Point, Sequence[Pl
     index = 0
     for board, (stock, on_board) in enumerate(after):
         for placed in on_board:
-            if (was := former.places.get(str(index))) is not None:  # marks that tell boards apart are new and no matter
+            was = former.places.get(str(index))  # none of marks that tell boards apart, which are new and no matter
+            if was is not None and placed.figure.kind != "bike map":  # that goes where there is room
                 words = _moved(was, before, board, stock, placed)
                 found.append(FigureMove(placed.figure.kind, placed.figure.key, words))
             index += 1

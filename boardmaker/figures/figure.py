@@ -55,7 +55,7 @@ class FixingMark:
     at: Point
 
 
-FigureKind = Literal["panel", "screw key", "torque card", "title", "parking"]
+FigureKind = Literal["panel", "screw key", "torque card", "title", "parking", "bike map"]
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,10 @@ INSET = 2.0  # mm between the frame and what it holds
 FRAME = 0.35
 
 
-def framed(kind: FigureKind, key: str, cell: Cell, wish: Point | None = None) -> Figure:
-    """Return the cell as a figure in a frame; its origin is the frame's lower left corner."""
-    width, height = cell.width + 2 * INSET, cell.height + 2 * INSET
-    inner = cell.at((INSET, height - INSET))
+def framed(kind: FigureKind, key: str, cell: Cell, wish: Point | None = None, inset: float = INSET) -> Figure:
+    """Return the cell as a figure in a frame, `inset` mm off it; its origin is the frame's lower left corner."""
+    width, height = cell.width + 2 * inset, cell.height + 2 * inset
+    inner = cell.at((inset, height - inset))
     frame = Path(box_ring(0.0, 0.0, width, height), closed=True, line_width=FRAME)
     half = FRAME / 2
     return Figure(

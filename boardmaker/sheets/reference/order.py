@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from boardmaker.figures.bike_map import REDUCTIONS, WHOLE, draw_bike_map, forms_of, least_size
+from boardmaker.figures.bike_views import bike_views
+from boardmaker.geometry import Point
 from boardmaker.service import RemovalStep, Work, make_plan
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
@@ -12,6 +15,7 @@ from boardmaker.wording.board_places import Pockets, numbered_places_texts
 from boardmaker.wording.cautions import HELD_CAUTION
 from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
 
+PICTURE_SHARE = 0.4  # of the page's height, at most
 NUMBER_WIDTH = 9.0
 TAG_WIDTH = 14.0
 
@@ -19,6 +23,28 @@ TAG_WIDTH = 14.0
 def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
     """Return one row a step, `width` mm wide; with `pockets` it says in which squares of the boards they are."""
     return tuple(_row(step, width, pockets or {}) for step in make_plan(work).removal)
+
+
+def order_picture(work: Work, room: Point) -> Cell | None:
+    """Return the picture of the bike with the tags of all that comes off, as large as it goes into its part of `room`.
+
+    None where the file does not say where panels sit, or where the paper is too small.
+    """
+    tagged = tuple(dict.fromkeys((*(step.carrier.key for step in work.steps), *(one.panel.key for one in work.freed))))
+    views, most = bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE)
+    for reduction in reversed(REDUCTIONS):
+        for form in forms_of(views, WHOLE):
+            if _exceeds(least_size(views, form, reduction), most):
+                continue
+            cell = draw_bike_map(views, form, reduction)
+            if cell and not _exceeds((cell.width, cell.height), most):
+                return cell
+    return None
+
+
+def _exceeds(size: Point, most: Point) -> bool:
+    """Whether a size is wider or higher than the most there may be, mm."""
+    return size[0] > most[0] or size[1] > most[1]
 
 
 def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:

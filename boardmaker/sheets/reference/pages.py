@@ -11,7 +11,7 @@ from boardmaker.service import Work
 from boardmaker.sheets.furniture import page_frame
 from boardmaker.sheets.page_title import TITLE_HEIGHT, page_title, title_above
 from boardmaker.sheets.paper import PageLayout
-from boardmaker.sheets.reference.order import order_caution, order_rows
+from boardmaker.sheets.reference.order import order_caution, order_picture, order_rows
 from boardmaker.typeset.flow import COLUMN_GAP, cell_items, pour
 from boardmaker.typeset.lettering import printable
 from boardmaker.typeset.table import Cell
@@ -29,9 +29,8 @@ def order_pages(layout: PageLayout, work: Work, pockets: Pockets | None = None) 
         return ()
     width = card_width(layout.picture_size[0])
     rows = [order_caution(width), *order_rows(work, width, pockets)]
-    return titled_pages(
-        layout, lambda _: rows, "order", f"Order of removal: {printable(work.bike.name, work.bike.file)}"
-    )
+    what = f"Order of removal: {printable(work.bike.name, work.bike.file)}"
+    return titled_pages(layout, lambda _: rows, "order", what, order_picture(work, layout.picture_size))
 
 
 def card_width(width: float) -> float:
@@ -47,11 +46,14 @@ def screw_key_pages(layout: PageLayout, work: Work, material: str) -> tuple[Page
 
 
 def titled_pages(
-    layout: PageLayout, cells: Callable[[float], Sequence[Cell]], label: str, what: str
+    layout: PageLayout, cells: Callable[[float], Sequence[Cell]], label: str, what: str, head: Cell | None = None
 ) -> tuple[Page, ...]:
-    """Return cells that are made for a height on pages below a title, or above the picture where it costs a page."""
+    """Return cells that are made for a height on pages below a title, or above the picture where it costs a page.
+
+    `head` stands above the columns of the first page.
+    """
     width, height = layout.picture_size
-    full, below = (pour(cells(room), width, room) for room in (height, height - TITLE_HEIGHT))
+    full, below = (pour(cells(room), width, room, head) for room in (height, height - TITLE_HEIGHT))
     titled = len(below) <= len(full) and all(_ends_within(page, height - TITLE_HEIGHT) for page in below)
     poured, top = (below, layout.picture[3] - TITLE_HEIGHT) if titled else (full, layout.picture[3])
     title = tuple((page_title if titled else title_above)(layout, what))

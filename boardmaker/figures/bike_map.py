@@ -1,0 +1,198 @@
+"""A small picture of the bike from both sides and above, each panel's tag where the panel sits.
+
+In: the work, whose panels want tags. Out: cells and figures in several forms at several sizes. Left and right views
+stand as one sees them walking round the bike: front to the left, front to the right; the view from above has the front
+up, or to the left where it lies below the left view.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import shapely
+
+from boardmaker.display_list import Circle, Path
+from boardmaker.figures.bike_views import BikeView, SeenPanel, ViewName
+from boardmaker.figures.figure import Figure
+from boardmaker.figures.framed import framed
+from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
+from boardmaker.figures.symbols import ARROW_RADIUS, arrow_marks
+from boardmaker.geometry import Ring, bounds, box_ring, scale_ring
+from boardmaker.model import Side
+from boardmaker.typeset.label import Box, Label, Words
+from boardmaker.typeset.lettering import TEXT, lines_size, printable
+from boardmaker.typeset.table import Cell, Mark, beside, stacked
+
+# Bike mm to a mm of the picture, the smallest picture first: steps of about a twelfth.
+REDUCTIONS = (64.0, 58.0, 53.0, 48.0, 44.0, 40.0, 36.0, 33.0, 30.0, 27.0, 25.0, 23.0, 21.0, 19.0, 17.0, 15.0, 13.0)
+VIEW_GAP = 4.0  # mm between two views
+INSET = 1.2  # mm between the frame and what it holds
+TAG_PAD = 0.3  # mm between a tag's words and its box, beside the air that words have
+FINE, THIN, MEDIUM = 0.18, 0.25, 0.35
+GREY = 0.6  # of panels that stay on
+DOT = 0.7  # mm, at a leader's end
+EDGE_TICK = 0.8  # mm to each side, at both ends of the line that stands for a panel seen edge on
+FINEST_CURVE = 0.05  # mm that a line may be off, which no eye sees
+ARROW_ROOM = 2.4  # mm across an arrow
+
+
+@dataclass(frozen=True)
+class MapForm:
+    """How the views stand together: rows of views, from the top; `above_deg` turns the view from above."""
+
+    rows: tuple[tuple[ViewName, ...], ...]
+    above_deg: int = 0
+
+    @property
+    def names(self) -> tuple[ViewName, ...]:
+        """The views in it."""
+        return tuple(name for row in self.rows for name in row)
+
+
+WHOLE = (
+    MapForm((("left", "above", "right"),)),
+    MapForm((("left", "right"), ("above",)), 90),
+    MapForm((("left",), ("above",), ("right",)), 90),
+)
+SIDES = (MapForm((("left", "right"),)), MapForm((("left",), ("right",))))
+ABOVE = (MapForm((("above",),)), MapForm((("above",),), 90))
+LEFT, RIGHT = (MapForm((("left",),)),), (MapForm((("right",),)),)
+
+
+def forms_of(views: Sequence[BikeView], forms: Sequence[MapForm]) -> tuple[MapForm, ...]:
+    """Return the forms with these views alone, each once."""
+    there = {view.name for view in views}
+    left = [MapForm(_kept_rows(form.rows, there), form.above_deg) for form in forms]
+    return tuple(dict.fromkeys(form for form in left if form.rows))
+
+
+def _kept_rows(rows: Sequence[tuple[ViewName, ...]], there: Collection[str]) -> tuple[tuple[ViewName, ...], ...]:
+    kept = (tuple(name for name in row if name in there) for row in rows)
+    return tuple(row for row in kept if row)
+
+
+def draw_bike_map(views: Sequence[BikeView], form: MapForm, reduction: float) -> Cell | None:
+    """Return the picture with `reduction` mm of the bike to one of its own; None where tags would clash."""
+    cells = []
+    for row in _in_rows(views, form):
+        drawn = [_view_cell(view, reduction) for view in row]
+        if any(cell is None for cell in drawn):
+            return None
+        cells.append(beside([cell for cell in drawn if cell], VIEW_GAP))
+    return stacked(cells, VIEW_GAP)
+
+
+def least_size(views: Sequence[BikeView], form: MapForm, reduction: float) -> tuple[float, float]:
+    """Return a width and a height in mm that the picture in its frame has at least: those of its outlines alone."""
+    rows = [[_outlines_size(view) for view in row] for row in _in_rows(views, form)]
+    wide = max(math.fsum(box[0] for box in row) / reduction + VIEW_GAP * (len(row) - 1) for row in rows)
+    high = math.fsum(max(box[1] for box in row) / reduction for row in rows) + VIEW_GAP * (len(rows) - 1)
+    return wide + 2 * INSET, high + 2 * INSET
+
+
+@lru_cache(maxsize=64)
+def _outlines_size(view: BikeView) -> tuple[float, float]:
+    x0, y0, x1, y1 = bounds(point for panel in view.panels for point in panel.ring)
+    return x1 - x0, y1 - y0
+
+
+def framed_map(cell: Cell, key: str) -> Figure:
+    """Return the picture, or a part of it by this key, as a figure for a board."""
+    return framed("bike map", key, cell, inset=INSET)
+
+
+def _in_rows(views: Sequence[BikeView], form: MapForm) -> list[list[BikeView]]:
+    """The views in the rows of a form, the one from above turned as it says."""
+    turned = {view.name: view.turned(form.above_deg if view.name == "above" else 0) for view in views}
+    return [[turned[name] for name in row] for row in form.rows]
+
+
+@lru_cache(maxsize=256)  # the same for every form
+def _view_cell(view: BikeView, reduction: float) -> Cell | None:
+    """One view: fine grey outlines, outlines of tagged panels, leaders, tags, its name and the way to the front."""
+    panels = [_reduced(panel, reduction) for panel in view.panels]
+    named = [panel for panel in panels if panel.tag]
+    caption = _caption(view)
+    things = [Tagged(panel.ring, _tag_size(panel)) for panel in named]
+    places = place_tags([*things, Tagged((), (caption.width, caption.height))])
+    if places is None:
+        return None
+    *tags, words = places
+    drawn = caption.at((words.box[0], words.box[3]))
+    marks = [*_outlines(panels), *_leaders(tags)]
+    labels = []
+    for panel, place in zip(named, tags, strict=True):
+        marks += tag_marks(panel.side, place.box)
+        labels.append(_tag_label(panel, place.box))
+    return _cell((*marks, *drawn.marks), (*labels, *drawn.labels), [place.box for place in places])
+
+
+def _reduced(panel: SeenPanel, reduction: float) -> SeenPanel:
+    ring = scale_ring(panel.ring, 1.0 / reduction)
+    if not panel.edge_on:
+        simpler = shapely.Polygon(ring).simplify(FINEST_CURVE)
+        ring = tuple((float(x), float(y)) for x, y in simpler.exterior.coords[:-1])
+    return SeenPanel(panel.key, panel.tag, panel.side, ring)
+
+
+def _tag_words(panel: SeenPanel) -> Words:
+    return Words(printable(panel.tag, "?"), TEXT, bold=True)
+
+
+def _tag_size(panel: SeenPanel) -> tuple[float, float]:
+    width, height = lines_size([_tag_words(panel)])
+    return width + 2 * TAG_PAD, height + 2 * TAG_PAD
+
+
+def _tag_label(panel: SeenPanel, box: Box) -> Label:
+    x0, y0, x1, y1 = box
+    return Label((_tag_words(panel),), (x0 + TAG_PAD, y0 + TAG_PAD, x1 - TAG_PAD, y1 - TAG_PAD))
+
+
+def tag_marks(_side: Side, box: Box) -> tuple[Mark, ...]:
+    """The box of a tag; the one place to change where tags are to tell the sides apart."""
+    return (Path(box_ring(*box), closed=True, line_width=FINE, fill=1.0),)
+
+
+def _caption(view: BikeView) -> Cell:
+    """The view's name, and the way to the front."""
+    words = [Words(view.name, TEXT)]
+    width, height = lines_size(words)
+    label = Cell(width, height, (Label(tuple(words), (0.0, -height, width, 0.0)),))
+    across, down = (ARROW_ROOM, 2 * ARROW_RADIUS) if view.front_deg == 90 else (2 * ARROW_RADIUS, ARROW_ROOM)
+    arrow = Cell(across, down, marks=arrow_marks((across / 2, -down / 2), view.front_deg))
+    return beside([label, arrow] if view.front_deg == 0 else [arrow, label], 0.8)
+
+
+def _outlines(panels: Sequence[SeenPanel]) -> Iterator[Mark]:
+    for panel in panels:
+        if not panel.tag:
+            yield Path(panel.ring, closed=True, line_width=FINE, ink=GREY)
+    for panel in panels:
+        if panel.tag and panel.edge_on:
+            yield from _edge_marks(panel.ring)
+        elif panel.tag:
+            yield Path(panel.ring, closed=True, line_width=THIN)
+
+
+def _edge_marks(ends: Ring) -> Iterator[Mark]:
+    yield Path(ends, line_width=MEDIUM)
+    for x, y in ends:
+        yield Path(((x - EDGE_TICK, y), (x + EDGE_TICK, y)), line_width=MEDIUM)
+
+
+def _leaders(tags: Sequence[TagPlace]) -> Iterator[Mark]:
+    for tag in tags:
+        if tag.leader:
+            yield Path(tag.leader, line_width=FINE)
+            yield Circle(tag.leader[0], DOT, 0.0, fill=0.0)
+
+
+def _cell(marks: Sequence[Mark], labels: Sequence[Label], boxes: Sequence[Box]) -> Cell:
+    """The marks and words of a view as a cell, as large as they reach."""
+    corners = [point for mark in marks if isinstance(mark, Path) for point in mark.points]
+    x0, y0, x1, y1 = bounds([*corners, *(corner for box in boxes for corner in box_ring(*box))])
+    return Cell(x1 - x0, y1 - y0, tuple(labels), tuple(marks)).at((-x0, -y1))
