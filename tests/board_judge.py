@@ -235,6 +235,35 @@ def sheet_faults(board_file, glue_needed=0.0):
     return faults
 
 
+def map_faults(board_file, work):
+    """The bike's picture: each part of it once and upright, the tags those of the panels of this work that say where.
+
+    Where there is a picture, both sides are in it.
+    """
+    parts = [item for board in board_file["boards"] for item in board["items"] if item["kind"] == "bike map"]
+    if not parts:
+        return []
+    faults = [f"{item.get('key')} of the bike map is turned" for item in parts if item["turn"] != 0]
+    words = sorted(label["text"] for item in parts for label in item["labels"])
+    views = [view for view in ("left", "right", "above") if view in words]
+    panels = {freed.panel.key: freed.panel for freed in work.freed if freed.panel.on_bike and freed.panel.outline}
+    expected = views + [panel.tag for panel in panels.values() for view in _seen_from(panel) if view in views]
+    faults += [] if words == sorted(expected) else [f"the bike map has {words}, not {sorted(expected)}"]
+    return faults + ([] if _sides_of(work) <= set(words) else ["a side is missing in the bike map"])
+
+
+def _seen_from(panel):
+    if panel.side != "centre":
+        return (panel.side,)
+    return ("above",) if panel.view == "top" else ("left", "right")
+
+
+def _sides_of(work):
+    """The sides from which something is seen."""
+    panels = [freed.panel for freed in work.freed if freed.panel.on_bike and freed.panel.outline]
+    return {view for panel in panels for view in _seen_from(panel)} - {"above"}
+
+
 def reading_of(board_file, bike):
     """How the boards read, from the drawn outlines and the bike's own numbers: shares by name, and their mean."""
     panels = {panel.key: panel for panel in bike.panels}
@@ -319,4 +348,5 @@ def all_faults(board_file, work):
         *number_faults(board_file),
         *sheet_faults(board_file),
         *reading_faults(board_file, work.bike),
+        *map_faults(board_file, work),
     ]

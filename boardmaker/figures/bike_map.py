@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import shapely
@@ -36,6 +36,7 @@ GREY = 0.6  # of panels that stay on
 DOT = 0.7  # mm, at a leader's end
 EDGE_TICK = 0.8  # mm to each side, at both ends of the line that stands for a panel seen edge on
 FINEST_CURVE = 0.05  # mm that a line may be off, which no eye sees
+WESTWARD, UPWARD = 180, 90  # degrees: the way to the front in views that stand one below the other; from above
 ARROW_ROOM = 2.4  # mm across an arrow
 
 
@@ -76,13 +77,23 @@ def _kept_rows(rows: Sequence[tuple[ViewName, ...]], there: Collection[str]) -> 
 
 def draw_bike_map(views: Sequence[BikeView], form: MapForm, reduction: float) -> Cell | None:
     """Return the picture with `reduction` mm of the bike to one of its own; None where tags would clash."""
-    cells = []
+    rows = []
     for row in _in_rows(views, form):
         drawn = [_view_cell(view, reduction) for view in row]
         if any(cell is None for cell in drawn):
             return None
-        cells.append(beside([cell for cell in drawn if cell], VIEW_GAP))
-    return stacked(cells, VIEW_GAP)
+        rows.append([cell for cell in drawn if cell])
+    starts = [row[0].axle for row in rows if row[0].front_deg == WESTWARD]
+    return stacked([_row_cell(row, max(starts, default=0.0)) for row in rows], VIEW_GAP)
+
+
+def _row_cell(row: Sequence[_ViewCell], axle: float) -> Cell:
+    """Views side by side; one that looks left with its rear axle below that of the view above it."""
+    cells = beside(_level(row), VIEW_GAP)
+    if row[0].front_deg != WESTWARD:
+        return cells
+    aside = axle - row[0].axle
+    return replace(cells.at((aside, 0.0)), width=cells.width + aside)
 
 
 def least_size(views: Sequence[BikeView], form: MapForm, reduction: float) -> tuple[float, float]:
@@ -110,8 +121,29 @@ def _in_rows(views: Sequence[BikeView], form: MapForm) -> list[list[BikeView]]:
     return [[turned[name] for name in row] for row in form.rows]
 
 
+def _level(row: Sequence[_ViewCell]) -> list[Cell]:
+    """The cells of a row, those of the two sides on the same ground."""
+    sides = [one for one in row if one.front_deg != UPWARD]
+    top = max((one.top for one in sides), default=0.0)
+    height = max((top - one.top + one.cell.height for one in sides), default=0.0)
+    return [
+        one.cell if one.front_deg == UPWARD else replace(one.cell.at((0.0, one.top - top)), height=height)
+        for one in row
+    ]
+
+
+@dataclass(frozen=True)
+class _ViewCell:
+    """A view as a cell; how far the rear axle lies from its left edge, and its top edge from the ground, mm."""
+
+    cell: Cell
+    front_deg: int
+    axle: float
+    top: float
+
+
 @lru_cache(maxsize=256)  # the same for every form
-def _view_cell(view: BikeView, reduction: float) -> Cell | None:
+def _view_cell(view: BikeView, reduction: float) -> _ViewCell | None:
     """One view: fine grey outlines, outlines of tagged panels, leaders, tags, its name and the way to the front."""
     panels = [_reduced(panel, reduction) for panel in view.panels]
     named = [panel for panel in panels if panel.tag]
@@ -127,7 +159,9 @@ def _view_cell(view: BikeView, reduction: float) -> Cell | None:
     for panel, place in zip(named, tags, strict=True):
         marks += tag_marks(panel.side, place.box)
         labels.append(_tag_label(panel, place.box))
-    return _cell((*marks, *drawn.marks), (*labels, *drawn.labels), [place.box for place in places])
+    x0, y0, x1, y1 = _reach(marks, places)
+    everything = Cell(x1 - x0, y1 - y0, (*labels, *drawn.labels), (*marks, *drawn.marks))
+    return _ViewCell(everything.at((-x0, -y1)), view.front_deg, -x0, y1)
 
 
 def _reduced(panel: SeenPanel, reduction: float) -> SeenPanel:
@@ -162,7 +196,7 @@ def _caption(view: BikeView) -> Cell:
     words = [Words(view.name, TEXT)]
     width, height = lines_size(words)
     label = Cell(width, height, (Label(tuple(words), (0.0, -height, width, 0.0)),))
-    across, down = (ARROW_ROOM, 2 * ARROW_RADIUS) if view.front_deg == 90 else (2 * ARROW_RADIUS, ARROW_ROOM)
+    across, down = (ARROW_ROOM, 2 * ARROW_RADIUS) if view.front_deg == UPWARD else (2 * ARROW_RADIUS, ARROW_ROOM)
     arrow = Cell(across, down, marks=arrow_marks((across / 2, -down / 2), view.front_deg))
     return beside([label, arrow] if view.front_deg == 0 else [arrow, label], 0.8)
 
@@ -191,8 +225,7 @@ def _leaders(tags: Sequence[TagPlace]) -> Iterator[Mark]:
             yield Circle(tag.leader[0], DOT, 0.0, fill=0.0)
 
 
-def _cell(marks: Sequence[Mark], labels: Sequence[Label], boxes: Sequence[Box]) -> Cell:
-    """The marks and words of a view as a cell, as large as they reach."""
+def _reach(marks: Sequence[Mark], places: Sequence[TagPlace]) -> Box:
+    """The box around all marks and words of a view."""
     corners = [point for mark in marks if isinstance(mark, Path) for point in mark.points]
-    x0, y0, x1, y1 = bounds([*corners, *(corner for box in boxes for corner in box_ring(*box))])
-    return Cell(x1 - x0, y1 - y0, tuple(labels), tuple(marks)).at((-x0, -y1))
+    return bounds([*corners, *(corner for place in places for corner in box_ring(*place.box))])

@@ -173,10 +173,10 @@ def _beside(boxes: Floats, own: BaseGeometry, scene: _Scene) -> tuple[Floats, Fl
 
 
 def _anywhere(boxes: Floats, scene: _Scene) -> _Spots:
-    """Places off all panels: as little beyond them as can be, the lowest and then the leftmost first."""
-    x0, y0, x1, y1 = scene.bounds
-    beyond = np.maximum([x0, y0], boxes[:, :2]) - boxes[:, :2] + np.maximum([x1, y1], boxes[:, 2:]) - [x1, y1]
-    costs = (1.5 * (beyond[:, 0] + beyond[:, 1]) + boxes[:, 1] - y0 + (boxes[:, 0] - x0) / 10).round(6)
+    """Places off all panels: close below them, not beyond them to either side, and far to the left."""
+    x0, y0, x1, _ = scene.bounds
+    beyond = np.maximum(x0, boxes[:, 0]) - boxes[:, 0] + np.maximum(x1, boxes[:, 2]) - x1
+    costs = (np.abs(boxes[:, 3] - y0 + APART) + 2 * beyond + (boxes[:, 0] - x0) / 10).round(6)
     best = np.argsort(costs, kind="stable")[:MOST_BESIDE]
     middles = (boxes[best, :2] + boxes[best, 2:]) / 2
     return _Spots(costs[best], boxes[best], np.stack([middles, middles], axis=1))

@@ -124,9 +124,25 @@ def _spoil_mark(board_file):
     board["items"].append(mark | {"key": "board 1", "zone": [[x - 900.0, y] for x, y in mark["zone"]]})
 
 
+def _map_of(board_file):
+    return next(item for board in board_file["boards"] for item in board["items"] if item["kind"] == "bike map")
+
+
+def _spoil_map_place(board_file):
+    _map_of(board_file)["zone"] = board_file["boards"][0]["items"][0]["zone"]
+
+
+def _spoil_map_label(board_file):
+    labels = _map_of(board_file)["labels"]
+    labels[0]["box"] = labels[1]["box"]
+
+
 @pytest.mark.parametrize(
     ("spoil", "find"),
     [
+        (_spoil_map_place, judge.zone_faults),
+        (_spoil_map_place, judge.claim_faults),
+        (_spoil_map_label, judge.label_faults),
         (_spoil_leader, judge.leader_faults),
         (_spoil_crossing, judge.leader_faults),
         (_spoil_outline, judge.drawn_outline_faults),
@@ -139,3 +155,24 @@ def test_the_judge_finds_this_fault(scooter, spoil, find):
     assert find(spoilt) == []
     spoil(spoilt)
     assert find(spoilt) != []
+
+
+def _lose_a_tag(item):
+    item["labels"] = [label for label in item["labels"] if label["text"] != "SL"]
+
+
+def _lose_a_side(item):
+    item["labels"] = [label for label in item["labels"] if label["text"] not in ("left", "SL", "FA", "HB", "IS")]
+
+
+def _turn(item):
+    item["turn"] = 90
+
+
+@pytest.mark.parametrize("spoil", [_lose_a_tag, _lose_a_side, _turn])
+def test_the_judge_finds_a_wrong_picture_of_the_bike(scooter, spoil):
+    """Upright, with both sides and every tag."""
+    spoilt = copy.deepcopy(scooter.board_file)
+    assert judge.map_faults(spoilt, scooter.work) == []
+    spoil(_map_of(spoilt))
+    assert judge.map_faults(spoilt, scooter.work) != []
