@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from bikes import bike_text
 
+from boardmaker.display_list import Text
+from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, plan_work
-from boardmaker.sheets.reference.order import order_rows
+from boardmaker.sheets.paper import lay_page
+from boardmaker.sheets.reference.order import order_picture, order_rows
+from boardmaker.sheets.reference.pages import order_pages
 
 PANELS = """
   seat: { name: Seat, side: centre, note: key under the flap, holes: [] }
@@ -53,3 +57,41 @@ def test_where_the_pockets_are(bike_from):
 
 def texts_of(rows):
     return [" ".join(label.text for label in row.labels) for row in rows]
+
+
+PLACED = """
+  cover: { name: Cover, side: left, on_bike: [900, 500], outline: [[0, 0], [400, 0], [400, 300], [0, 200]],
+           holes: [ { at: [20, 20], fastener: A } ] }
+  trim: { name: Trim, side: right, on_bike: [600, 500], outline: [[0, 0], [400, 0], [400, 300], [0, 200]],
+          holes: [], fixings: [ { kind: hook } ] }
+"""
+
+
+def test_the_picture_of_the_bike_is_on_top(bike_from):
+    """With every panel that comes off, also one that no screw holds; above all rows, and over none."""
+    work = plan_work(bike_from(bike_text(PLACED)))
+    layout = lay_page(Setup())
+    (page,) = order_pages(layout, work)
+    words = [item for item in page.items if isinstance(item, Text)]
+    picture = {item.text: item for item in words if item.text in ("left", "right")}
+    assert set(picture) == {"left", "right"}
+    tags = [panel.tag for panel in work.bike.panels]
+    assert all(sum(item.text == tag for item in words) == 2 for tag in tags)  # in the picture and in its row
+    rows = next(item for item in words if item.text.startswith("In brackets"))
+    assert min(item.at[1] for item in picture.values()) > rows.at[1] + rows.height
+    assert max(item.at[0] for item in picture.values()) < layout.picture[2]
+
+
+def test_without_places_on_the_bike_there_is_no_picture(bike_from):
+    """Nothing is guessed, and no room is lost."""
+    work = plan_work(bike_from(bike_text(PANELS)))
+    assert order_picture(work, (190.0, 250.0)) is None
+
+
+def test_the_picture_is_no_larger_than_its_part_of_the_page(demo_bike):
+    """The page's width, four tenths of its height; none on a slip of paper."""
+    work = plan_work(demo_bike("kestmark-590-naked"))
+    cell = order_picture(work, (190.0, 250.0))
+    assert 120.0 < cell.width <= 190.0
+    assert cell.height <= 100.0
+    assert order_picture(work, (30.0, 40.0)) is None
