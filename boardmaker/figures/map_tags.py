@@ -7,6 +7,7 @@ on a map; there a tag stands, or its leader ends.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -32,6 +33,7 @@ COVERING = 4.0  # what it costs a tag to lie over another panel's line
 LEADING = 3.0  # what it costs a tag to stand beside its panel
 MOST_INSIDE, MOST_BESIDE, MOST_DOTS = 40, 160, 60  # places that are looked at, of one panel
 LOOKED_AT = 400  # of them, at first
+MOST_TRIED = 5000  # places, about, for a tag of one size
 ROUNDS = 30  # of choosing anew
 CLASH = 1000.0
 
@@ -213,8 +215,9 @@ def _thinned(rows: Floats) -> Floats:
 
 
 def _grid(sides: Box, step: float = STEP) -> Floats:
-    """Points so many mm apart."""
+    """Points so many mm apart, further where there would be too many of them."""
     x0, y0, x1, y1 = (round(side, FINEST) for side in sides)
+    step = max(step, round(math.sqrt((x1 - x0) * (y1 - y0) / MOST_TRIED), FINEST))
     xs, ys = np.arange(x0, x1, step), np.arange(y0, y1, step)
     return np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
 
