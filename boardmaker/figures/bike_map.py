@@ -31,6 +31,7 @@ REDUCTIONS = (64.0, 58.0, 53.0, 48.0, 44.0, 40.0, 36.0, 33.0, 30.0, 27.0, 25.0, 
 VIEW_GAP = 4.0  # mm between two views
 INSET = 1.2  # mm between the frame and what it holds
 TAG_PAD = 0.3  # mm between a tag's words and its box, beside the air that words have
+TAG_STEP = 0.5  # mm
 FINE, THIN, MEDIUM = 0.18, 0.25, 0.35
 GREY = 0.6  # of panels that stay on
 DOT = 0.7  # mm, at a leader's end
@@ -85,6 +86,18 @@ def draw_bike_map(views: Sequence[BikeView], form: MapForm, reduction: float) ->
         rows.append([cell for cell in drawn if cell])
     starts = [row[0].axle for row in rows if row[0].front_deg == WESTWARD]
     return stacked([_row_cell(row, max(starts, default=0.0)) for row in rows], VIEW_GAP)
+
+
+def map_within(views: Sequence[BikeView], room: tuple[float, float]) -> Cell | None:
+    """Return the whole picture, without a frame, as large as it goes into so many mm of width and height; or None."""
+    for reduction in reversed(REDUCTIONS):
+        for form in forms_of(views, WHOLE):
+            least = least_size(views, form, reduction)
+            if least[0] - 2 * INSET <= room[0] and least[1] - 2 * INSET <= room[1]:
+                cell = draw_bike_map(views, form, reduction)
+                if cell and cell.width <= room[0] and cell.height <= room[1]:
+                    return cell
+    return None
 
 
 def _row_cell(row: Sequence[_ViewCell], axle: float) -> Cell:
@@ -177,8 +190,9 @@ def _tag_words(panel: SeenPanel) -> Words:
 
 
 def _tag_size(panel: SeenPanel) -> tuple[float, float]:
+    """Width and height of a tag; widths in steps, so that neighbours are alike and few sizes are looked at."""
     width, height = lines_size([_tag_words(panel)])
-    return width + 2 * TAG_PAD, height + 2 * TAG_PAD
+    return math.ceil((width + 2 * TAG_PAD) / TAG_STEP) * TAG_STEP, height + 2 * TAG_PAD
 
 
 def _tag_label(panel: SeenPanel, box: Box) -> Label:

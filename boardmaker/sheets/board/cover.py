@@ -8,11 +8,14 @@ from itertools import takewhile
 from shapely import Polygon
 
 from boardmaker.drawing import DisplayItem, Path, Placed, Text
+from boardmaker.figures.bike_map import map_within
+from boardmaker.figures.bike_views import bike_views
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.service import Work
 from boardmaker.sheets.board.tiling import Tile
 from boardmaker.sheets.paper import PageLayout
+from boardmaker.typeset.flow import cell_items
 from boardmaker.typeset.lettering import NAME, TEXT, broken, printable
 from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
@@ -54,6 +57,7 @@ LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps 
 STEPS_GAP = 9.0  # mm between the maps and the steps
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MAP_GAP = 8.0
+MOST_BIKE = 70.0  # mm of height for the picture of the bike
 MAP_HEADING = 5.0
 SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
 
@@ -79,7 +83,18 @@ def draw_cover(
     if not together:
         return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
     lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
-    return ((*heading, *maps, *_set(lines, (x0, lowest - STEPS_GAP))),)
+    end = lowest - STEPS_GAP - sum(down for *_, down in lines)
+    return ((*heading, *maps, *_set(lines, (x0, lowest - STEPS_GAP)), *_bike((x0, y0, x1, end - STEPS_GAP), work)),)
+
+
+def _bike(room: tuple[float, float, float, float], work: Work) -> Iterator[DisplayItem]:
+    """The picture of the bike in the middle of what is left of the page, where that is enough."""
+    x0, y0, x1, y1 = room
+    if y1 <= y0:
+        return
+    views = bike_views(work, {freed.panel.key for freed in work.freed})
+    if cell := map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE))):
+        yield from cell_items(cell, ((x0 + x1 - cell.width) / 2, y1))
 
 
 def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from boardmaker.figures.bike_map import REDUCTIONS, WHOLE, draw_bike_map, forms_of, least_size
+from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
 from boardmaker.geometry import Point
 from boardmaker.service import RemovalStep, Work, make_plan
@@ -31,20 +31,7 @@ def order_picture(work: Work, room: Point) -> Cell | None:
     None where the file does not say where panels sit, or where the paper is too small.
     """
     tagged = tuple(dict.fromkeys((*(step.carrier.key for step in work.steps), *(one.panel.key for one in work.freed))))
-    views, most = bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE)
-    for reduction in reversed(REDUCTIONS):
-        for form in forms_of(views, WHOLE):
-            if _exceeds(least_size(views, form, reduction), most):
-                continue
-            cell = draw_bike_map(views, form, reduction)
-            if cell and not _exceeds((cell.width, cell.height), most):
-                return cell
-    return None
-
-
-def _exceeds(size: Point, most: Point) -> bool:
-    """Whether a size is wider or higher than the most there may be, mm."""
-    return size[0] > most[0] or size[1] > most[1]
+    return map_within(bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE))
 
 
 def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:

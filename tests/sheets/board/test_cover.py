@@ -1,0 +1,47 @@
+"""The page map: the picture of the bike below the steps, where there is room left for it."""
+
+from __future__ import annotations
+
+import pytest
+
+from boardmaker.display_list import Path, Text
+from boardmaker.geometry import box_ring
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
+from boardmaker.service import plan_work
+from boardmaker.sheets.board.cover import STEPS_FOR_TILES, draw_cover
+from boardmaker.sheets.paper import lay_page
+
+WIDE, TALL = box_ring(0.0, 0.0, 760.0, 400.0), box_ring(0.0, 0.0, 400.0, 760.0)
+
+
+def cover(work, outline, paper="A4"):
+    layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
+    first, *_ = draw_cover(layout, work, 0.4, [(outline, (), ())], STEPS_FOR_TILES, "")
+    return layout.picture, first
+
+
+def words(items):
+    return {item.text: item for item in items if isinstance(item, Text)}
+
+
+@pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
+def test_the_picture_of_the_bike_is_below_the_steps(demo_bike, stem):
+    """With every tag, over no words, within the page."""
+    work = plan_work(demo_bike(stem))
+    (x0, y0, x1, _), items = cover(work, WIDE)
+    said = words(items)
+    last = min(item.at[1] for text, item in said.items() if len(text) > 20)
+    picture = [said[text] for text in ("left", "above", "right")]
+    picture += [said[freed.panel.tag] for freed in work.freed if freed.panel.on_bike]
+    assert max(item.at[1] + item.height for item in picture) < last
+    places = [place for item in items if isinstance(item, Path) for place in item.points]
+    assert all(x0 <= x <= x1 and y0 <= y for x, y in places)
+
+
+@pytest.mark.parametrize(("outline", "paper"), [(TALL, "A4"), (WIDE, "A5")])
+def test_it_takes_no_room_from_anything(demo_bike, outline, paper):
+    """A map that fills the page leaves none; on small paper the steps stand on pages of their own."""
+    work = plan_work(demo_bike("kestmark-590-naked"))
+    _, items = cover(work, outline, paper)
+    assert not {"left", "above", "right"} & {*words(items)}
