@@ -23,7 +23,7 @@ from boardmaker.figures.bike_map import (
     SIDES,
     WHOLE,
     MapForm,
-    draw_bike_map,
+    bike_maps,
     forms_of,
     framed_map,
     least_size,
@@ -106,13 +106,12 @@ def _placed_parts(
 
 def _largest(views: Sequence[BikeView], key: str, forms: Sequence[MapForm], rooms: _Rooms) -> tuple[int, Placed] | None:
     """The picture as large as there is room for in one of its forms, on its board."""
-    for reduction, form in _worth_drawing(views, forms, rooms):
-        if cell := draw_bike_map(views, form, reduction):
-            figure = framed_map(cell, key)
-            x0, y0, x1, y1 = bounds(figure.zone)
-            if place := rooms.place_for((x1 - x0, y1 - y0)):
-                index, (x, y) = place
-                return index, place_figure(figure, (x - x0, y - y0), 0)
+    for cell in bike_maps(views, _worth_drawing(views, forms, rooms)):
+        figure = framed_map(cell, key)
+        x0, y0, x1, y1 = bounds(figure.zone)
+        if place := rooms.place_for((x1 - x0, y1 - y0)):
+            index, (x, y) = place
+            return index, place_figure(figure, (x - x0, y - y0), 0)
     return None
 
 

@@ -8,7 +8,7 @@ up, or to the left where it lies below the left view.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -28,6 +28,7 @@ from boardmaker.typeset.table import Cell, Mark, beside, stacked
 
 # Bike mm to a mm of the picture, the smallest picture first: steps of about a twelfth.
 REDUCTIONS = (64.0, 58.0, 53.0, 48.0, 44.0, 40.0, 36.0, 33.0, 30.0, 27.0, 25.0, 23.0, 21.0, 19.0, 17.0, 15.0, 13.0)
+MOST_CLASHES = 4  # sizes at which tags find no place, before smaller ones are given up
 VIEW_GAP = 4.0  # mm between two views
 INSET = 1.2  # mm between the frame and what it holds
 TAG_PAD = 0.3  # mm between a tag's words and its box, beside the air that words have
@@ -90,14 +91,27 @@ def draw_bike_map(views: Sequence[BikeView], form: MapForm, reduction: float) ->
 
 def map_within(views: Sequence[BikeView], room: tuple[float, float]) -> Cell | None:
     """Return the whole picture, without a frame, as large as it goes into so many mm of width and height; or None."""
-    for reduction in reversed(REDUCTIONS):
-        for form in forms_of(views, WHOLE):
-            least = least_size(views, form, reduction)
-            if least[0] - 2 * INSET <= room[0] and least[1] - 2 * INSET <= room[1]:
-                cell = draw_bike_map(views, form, reduction)
-                if cell and cell.width <= room[0] and cell.height <= room[1]:
-                    return cell
-    return None
+
+    def goes_in(width: float, height: float) -> bool:
+        return width <= room[0] and height <= room[1]
+
+    forms = forms_of(views, WHOLE)
+    sizes = ((reduction, form) for reduction in reversed(REDUCTIONS) for form in forms)
+    worth = ((one, form) for one, form in sizes if goes_in(*least_size(views, form, one)))
+    return next((cell for cell in bike_maps(views, worth) if goes_in(cell.width, cell.height)), None)
+
+
+def bike_maps(views: Sequence[BikeView], sizes: Iterable[tuple[float, MapForm]]) -> Iterator[Cell]:
+    """Yield the picture at each size and in each form in which its tags keep clear, until they have clashed too often.
+
+    Where they clash at large sizes, they will at small ones.
+    """
+    clashes = 0
+    for reduction, form in sizes:
+        if cell := draw_bike_map(views, form, reduction):
+            yield cell
+        elif (clashes := clashes + 1) == MOST_CLASHES:
+            return
 
 
 def _row_cell(row: Sequence[_ViewCell], axle: float) -> Cell:
@@ -110,11 +124,11 @@ def _row_cell(row: Sequence[_ViewCell], axle: float) -> Cell:
 
 
 def least_size(views: Sequence[BikeView], form: MapForm, reduction: float) -> tuple[float, float]:
-    """Return a width and a height in mm that the picture in its frame has at least: those of its outlines alone."""
+    """Return a width and a height in mm that the picture has at least: those of its outlines alone."""
     rows = [[_outlines_size(view) for view in row] for row in _in_rows(views, form)]
     wide = max(math.fsum(box[0] for box in row) / reduction + VIEW_GAP * (len(row) - 1) for row in rows)
     high = math.fsum(max(box[1] for box in row) / reduction for row in rows) + VIEW_GAP * (len(rows) - 1)
-    return wide + 2 * INSET, high + 2 * INSET
+    return wide, high
 
 
 @lru_cache(maxsize=64)
@@ -179,10 +193,16 @@ def _view_cell(view: BikeView, reduction: float) -> _ViewCell | None:
 
 def _reduced(panel: SeenPanel, reduction: float) -> SeenPanel:
     ring = scale_ring(panel.ring, 1.0 / reduction)
-    if not panel.edge_on:
-        simpler = shapely.Polygon(ring).simplify(FINEST_CURVE)
-        ring = tuple((float(x), float(y)) for x, y in simpler.exterior.coords[:-1])
-    return SeenPanel(panel.key, panel.tag, panel.side, ring)
+    return replace(panel, ring=ring if panel.edge_on else _simpler(ring))
+
+
+def _simpler(ring: Ring) -> Ring:
+    """The outline with no more corners than an eye sees; a simple polygon, even where it nearly touches itself."""
+    shape = shapely.Polygon(ring).simplify(FINEST_CURVE)
+    if not shape.is_valid:
+        parts = [part for part in shapely.get_parts(shapely.buffer(shape, 0.0)) if part.area]
+        shape = max(parts, key=lambda part: part.area) if parts else shapely.box(*shape.bounds).buffer(FINEST_CURVE)
+    return tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
 
 
 def _tag_words(panel: SeenPanel) -> Words:

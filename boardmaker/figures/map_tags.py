@@ -36,6 +36,7 @@ LOOKED_AT = 400  # of them, at first
 MOST_TRIED = 5000  # places, about, for a tag of one size
 ROUNDS = 30  # of choosing anew
 CLASH = 1000.0
+MOST_TAGS = 40  # of a view: no picture of a hand's width has room for more, and a search for it takes its time
 
 
 @dataclass(frozen=True)
@@ -91,6 +92,8 @@ class _Spots:
 
 def place_tags(things: Sequence[Tagged]) -> tuple[TagPlace, ...] | None:
     """Return a place for the tag of each thing, mm; None where they cannot all be placed clear of each other."""
+    if len(things) > MOST_TAGS:
+        return None
     scene = _scene(things)
     free = {size: _free_boxes(size, scene) for size in dict.fromkeys(one.size for one in things)}
     choices = [_choice(one, own, scene, free[one.size]) for one, own in zip(things, scene.own, strict=True)]

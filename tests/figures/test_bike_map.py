@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from bikes import bike_text, random_bike_text
+from bikes import bike_text, dense_bike_text, random_bike_text
 from conftest import DEMOS
 from shapely import LineString, Point, Polygon
 
@@ -278,3 +278,27 @@ def _turned_over(mark):
 def _with_labels(figure, boxes):
     labels = tuple(replace(label, box=boxes[label]) if label in boxes else label for label in figure.labels)
     return replace(figure, labels=labels)
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        [[0, 0], [300, 0], [300, 200], [150.001, 0.001], [0, 200]],
+        [[0, 0], [2, 0], [2, 1], [0, 1]],
+        [[0, 0], [500, 0], [500, 0.01], [0, 0.01]],
+    ],
+    ids=["nearly touches itself", "a speck", "a hair"],
+)
+def test_strange_outlines(bike_from, outline):
+    """What is drawn is a simple polygon, or there is no picture."""
+    panel = f"  odd: {{ name: Odd, side: left, on_bike: [900, 500], outline: {outline}"
+    work = plan_work(bike_from(bike_text(f"{panel}, holes: [ {{ at: [1, 0], fastener: A }} ] }}")))
+    for reduction in REDUCTIONS:
+        if figure := picture(work, reduction=reduction):
+            drawn = [Polygon(mark.points) for mark in figure.marks if isinstance(mark, Path) and mark.closed]
+            assert all(shape.is_valid and shape.area > 0 for shape in drawn)
+
+
+def test_more_tags_than_anybody_reads_are_not_looked_for(bike_from):
+    """A view of more than forty panels."""
+    assert picture(plan_work(bike_from(dense_bike_text(3, 60)))) is None
