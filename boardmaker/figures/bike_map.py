@@ -49,11 +49,6 @@ class MapForm:
     rows: tuple[tuple[ViewName, ...], ...]
     above_deg: int = 0
 
-    @property
-    def names(self) -> tuple[ViewName, ...]:
-        """The views in it."""
-        return tuple(name for row in self.rows for name in row)
-
 
 WHOLE = (
     MapForm((("left", "above", "right"),)),

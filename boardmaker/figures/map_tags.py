@@ -57,12 +57,6 @@ class TagPlace:
     box: Box
     leader: tuple[Point, ...] = ()
 
-    @property
-    def names(self) -> Point:
-        """The place in the view that the tag names."""
-        x0, y0, x1, y1 = self.box
-        return self.leader[0] if self.leader else ((x0 + x1) / 2, (y0 + y1) / 2)
-
 
 @dataclass(frozen=True)
 class _Scene:
