@@ -2,20 +2,47 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 
 import pdfplumber
-from pdfminer.layout import LTChar
+from pdfminer.layout import LTChar, LTCurve, LTLine
 
 MM = 25.4 / 72
 ABOVE, BELOW = 0.73, 0.22  # of the em: DejaVu Sans Condensed's capitals and its descenders
 TOUCH = 0.05  # mm that boxes may touch by rounding
 
 
-def runs_of(page):
+@dataclass(frozen=True)
+class Seen:
+    """What stands on a page, in mm from the lower left corner: runs and lines (x0, y0, x1, y1), widths of curves."""
+
+    width: float
+    height: float
+    runs: tuple[tuple[str, float, float, float, float], ...]
+    lines: tuple[tuple[float, float, float, float], ...]
+    curves: tuple[float, ...]
+
+
+@lru_cache(maxsize=32)  # several tests look at one file, and reading it takes a second
+def seen_in(pdf):
+    """The pages of a file as pdfplumber reads them."""
+    with pdfplumber.open(BytesIO(pdf)) as file:
+        return tuple(_seen(page) for page in file.pages)
+
+
+def _seen(page):
+    things = list(page.layout)  # as pdfminer lays it out: `page.chars` and `page.lines` take twice as long
+    boxes = [tuple(side * MM for side in one.bbox) for one in things if isinstance(one, LTLine)]
+    curves = [one.width * MM for one in things if isinstance(one, LTCurve) and type(one) is LTCurve]
+    return Seen(float(page.width) * MM, float(page.height) * MM, runs_of(things), tuple(boxes), tuple(curves))
+
+
+def runs_of(things):
     """Every run of letters on one baseline as (text, x0, y0, x1, y1) in mm from the lower left corner."""
     runs = []
-    for char in page.layout:  # as pdfminer lays it out: `page.chars` takes twice as long
+    for char in things:
         if not isinstance(char, LTChar):
             continue
         size, baseline = char.size * MM, char.matrix[5] * MM
@@ -26,13 +53,13 @@ def runs_of(page):
             runs[-1][3] = x1
         else:
             runs.append(box)
-    return [tuple(run[:5]) for run in runs if run[0].strip()]
+    return tuple(tuple(run[:5]) for run in runs if run[0].strip())
 
 
 def overlaps_on(page):
     """Pairs of runs of which one covers part of the other."""
     found = []
-    ordered = sorted(runs_of(page), key=lambda run: run[2])
+    ordered = sorted(page.runs, key=lambda run: run[2])
     for index, one in enumerate(ordered):
         for other in ordered[index + 1 :]:
             if other[2] >= one[4] - TOUCH:
@@ -44,34 +71,25 @@ def overlaps_on(page):
 
 def outside_of(page, margin):
     """Runs that reach into the margin (mm) that the printer cannot print."""
-    width, height = float(page.width) * MM, float(page.height) * MM
     return [
         run[0]
-        for run in runs_of(page)
+        for run in page.runs
         if run[1] < margin - TOUCH
         or run[2] < margin - 1.0
-        or run[3] > width - margin + TOUCH
-        or run[4] > height - margin + TOUCH
+        or run[3] > page.width - margin + TOUCH
+        or run[4] > page.height - margin + TOUCH
     ]
 
 
 def faults_of(pdf, margin=10.0):
     """Every overlap and every run outside, with its page."""
-    with pdfplumber.open(BytesIO(pdf)) as file:
-        return [
-            (number, fault)
-            for number, page in enumerate(file.pages, start=1)
-            for fault in (*overlaps_on(page), *outside_of(page, margin))
-        ]
+    return [
+        (number, fault)
+        for number, page in enumerate(seen_in(pdf), start=1)
+        for fault in (*overlaps_on(page), *outside_of(page, margin))
+    ]
 
 
 def text_of(pdf):
     """All words of the file, page after page, on single spaces."""
-    with pdfplumber.open(BytesIO(pdf)) as file:
-        return " ".join(" ".join(run[0] for run in runs_of(page)) for page in file.pages)
-
-
-def pages_of(pdf):
-    """For each page its curves (mm): what circles become."""
-    with pdfplumber.open(BytesIO(pdf)) as file:
-        return [{"curves": [{"width": curve["width"] * MM} for curve in page.curves]} for page in file.pages]
+    return " ".join(" ".join(run[0] for run in page.runs) for page in seen_in(pdf))
