@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import signal
-from functools import cache
 from pathlib import Path
+
+# Every worker has a processor of its own to work with; threads of the linear algebra would only wait for each other.
+# Set before numpy is imported; what is made does not depend on it (`test_any_processor`).
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import pytest
 from hypothesis import HealthCheck, settings
 
-from boardmaker.boards import BoardOptions, build_boards
+from boardmaker.boards import BoardOptions, arranging, build_boards, search
 from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.model import Setup
+from boardmaker.packing.arrange import _WORK_OF as ARRANGING
 from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.settings import WORK
 from boardmaker.service import plan_work
@@ -32,9 +37,10 @@ settings.register_profile("long", deadline=None, max_examples=5000, suppress_hea
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
 
 # Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
-# after a long one: the same stages, fewer moves. So `--effort quick` is a tenth of itself in the tests; where one asks
-# how large, it names the work.
-BRIEF = WORK.quick / 10
+# after a long one: the same stages, fewer moves. So `--effort quick` is a twentieth of itself in the tests, and so is
+# each smaller search on the way; where one asks how large, it names the work.
+SHARE = 1 / 20
+BRIEF = WORK.quick * SHARE
 
 DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 
@@ -55,6 +61,9 @@ def brief_search():
     """Make `--effort quick` brief, also behind the command line."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(WORK_OF, "quick", BRIEF)
+        patch.setitem(ARRANGING, "quick", ARRANGING["quick"] * SHARE)
+        patch.setattr(search, "SHORT", search.SHORT * SHARE)
+        patch.setattr(arranging, "LEAST_LOOK", arranging.LEAST_LOOK * SHARE)
         yield
 
 
@@ -100,9 +109,34 @@ def make():
 
 
 @pytest.fixture(scope="session")
-def made_demo(demo_bike):
+def once(tmp_path_factory):
+    """Return a function that returns what another one makes, made once for all workers of a run."""
+    own = tmp_path_factory.getbasetemp()
+    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+    known = {}
+
+    def made_or_read(name, make):
+        path = shared / f"once-{name}.pickle"
+        if name not in known and not path.exists():
+            (own / path.name).write_bytes(pickle.dumps(make()))
+            (own / path.name).replace(path)  # whole or not there; two workers at the same time make the same
+        if name not in known:
+            known[name] = pickle.loads(path.read_bytes())
+        return known[name]
+
+    return made_or_read
+
+
+@pytest.fixture(scope="session")
+def made_demo(demo_bike, once):
     """Return a function that makes the boards of a bundled bike, once."""
-    return cache(lambda stem: Made(plan_work(demo_bike(stem))))
+
+    def made(stem, **options):
+        options = {"boards": 1, **options}  # as many as they are: whether more would be larger is asked elsewhere
+        name = "-".join([stem, *(f"{key}-{value}" for key, value in sorted(options.items()))])
+        return once(name, lambda: Made(plan_work(demo_bike(stem)), **options))
+
+    return made
 
 
 @pytest.fixture(scope="session", params=DEMOS)

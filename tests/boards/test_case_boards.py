@@ -46,7 +46,7 @@ CASES = [
 def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
     """Inside its case: the outline, as the board file places it, within the section at its underside and its top."""
     work = plan_work(bike_from(random_bike_text(4, 8)))
-    boards = make(work, Setup(case=case))
+    boards = make(work, Setup(case=case), boards=1)
     assert judge.all_faults(boards.board_file, work) == []
     assert judge.case_faults(boards.board_file, lambda height: section_at(case, height)) == []
     assert judge.case_faults(boards.board_file, lambda height: section_at(case, height + 5.0 + 14.3)) == []
@@ -55,10 +55,10 @@ def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
 def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
     """Two boards would keep a better scale, but only one goes into the box."""
     work = plan_work(bike_from(random_bike_text(2, 10)))
-    free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))), boards=2)
+    free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))), boards=2, print_as="whole")
     assert len(free.board_file["boards"]) == 2
     low = Setup(board=BoardSetup(size=(280.0, 220.0)), case=CaseSetup((300.0, 240.0), height=40.0))
-    with_lid = make(work, low, boards=2)
+    with_lid = make(work, low, boards=2, print_as="whole")
     assert len(with_lid.board_file["boards"]) == 1
     assert with_lid.board_file["scale"] < free.board_file["scale"]
 

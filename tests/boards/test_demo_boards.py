@@ -8,7 +8,7 @@ import board_judge as judge
 import pytest
 
 from boardmaker.figures.pockets import WantedPocket, leader_faults
-from boardmaker.service import Verdict, plan_work
+from boardmaker.service import Verdict
 
 pytestmark = pytest.mark.slow
 
@@ -44,11 +44,10 @@ def test_no_demo_screw_is_wrong_for_its_hole(demo):
 
 
 @pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
-def test_the_demo_boards_are_exploded_views_of_their_bikes(make, demo_bike, stem):
+def test_the_demo_boards_are_exploded_views_of_their_bikes(made_demo, stem):
     """Even a short search gets there: everything on its side, high ones high."""
-    work = plan_work(demo_bike(stem))
-    made = make(work, arrange=None)
-    assert judge.all_faults(made.board_file, work) == []
+    made = made_demo(stem, arrange=None)
+    assert judge.all_faults(made.board_file, made.work) == []
     reading = made.board_file["reading"]
     assert reading["mean"] >= 0.8
     assert reading["side"] >= 0.95

@@ -166,7 +166,7 @@ def test_the_grid_of_the_demo_boards(demo):
 def test_the_grid_of_a_board_with_corners_cut_off(bike_from, make):
     """In a case with round corners."""
     work = plan_work(bike_from(random_bike_text(4, 8)))
-    made = make(work, Setup(case=CaseSetup((420.0, 330.0), corner_radius=70.0, clearance=4.0)))
+    made = make(work, Setup(case=CaseSetup((420.0, 330.0), corner_radius=70.0, clearance=4.0)), boards=1)
     assert all(board["corner_cuts"] for board in made.board_file["boards"])
     assert board_faults(made, 8.0) == []
     spoilt = made.board_file["boards"][0]
@@ -178,7 +178,7 @@ def test_the_grid_of_a_board_with_corners_cut_off(bike_from, make):
 @pytest.mark.parametrize(("printed", "named"), [("tiles", True), ("whole", True), ("cutouts", False)])
 def test_the_order_page_names_squares_where_the_figures_lie_on_the_board(bike_from, make, printed, named):
     """Figures to cut out may be laid as one likes."""
-    made = make(plan_work(bike_from(random_bike_text(3, 3))), print_as=printed)
+    made = make(plan_work(bike_from(random_bike_text(3, 3))), print_as=printed, boards=1)
     pages = [page for page in made.built.sheets.pages if page.label.startswith("order")]
     texts = [item.text for page in pages for item in page.items if isinstance(item, Text)]
     assert any(" on board 1: " in text for text in texts) is named

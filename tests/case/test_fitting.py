@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
+from functools import cache
 
 import pytest
 import shapely
@@ -195,6 +196,12 @@ def random_problem(seed):
     return random_case(dice), stock, dice.choice([Span(), Span(0.0, 20.0), Span(30.0, 55.0), Span(70.0)])
 
 
+@cache
+def random_board(seed):
+    case, stock, span = random_problem(seed)
+    return board_or_none(setup(stock, case), span)
+
+
 def narrowest(board):
     """The least width of a board, looked at from every half degree."""
     outline = Polygon(board.outline)
@@ -208,8 +215,7 @@ def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
     is no smaller than the largest uncut one on a grid, but for the millimetre a side that rounding may take. Where
     none is said to fit, none of 61 x 61 mm does on the grid: 60 mm are needed, and rounding.
     """
-    case, stock, span = random_problem(seed)
-    board = board_or_none(setup(stock, case), span)
+    (case, stock, span), board = random_problem(seed), random_board(seed)
     if board is None:
         assert min(largest_rectangle(case, (62.0, 62.0), span.low, span.high)) < 61.0
         return
@@ -225,8 +231,8 @@ def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
 def test_the_random_cases_are_of_every_kind():
     """Among the seeds above: cases that take no board, boards that are trimmed, cut, turned askew and left whole."""
     kinds = set()
-    for case, stock, span in map(random_problem, range(40)):
-        board = board_or_none(setup(stock, case), span)
+    for seed in range(40):
+        stock, board = random_problem(seed)[1], random_board(seed)
         if board is None:
             kinds.add("none")
             continue

@@ -28,7 +28,8 @@ BIKE = "small.yaml"
 
 
 def board(folder, size):
-    return ["board", str(folder / BIKE), "--effort", "quick", "--board", size, "--quiet", "--out", str(folder / "out")]
+    brief = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+    return ["board", str(folder / BIKE), *brief, "--board", size, "--quiet", "--out", str(folder / "out")]
 
 
 class Run:

@@ -54,10 +54,9 @@ def scooter(demo_bike):
 
 
 @pytest.fixture(scope="session", params=["tiles", "cutouts", "whole"])
-def sheets(request, scooter):
-    options = BoardOptions(effort="quick", print_as=request.param)
-    built = build_boards(scooter, Setup(), options, lambda count, progress: None)
-    return render_pdf(built.sheets.pages, title="sheets")
+def sheets(request, made_demo):
+    options = {} if request.param == "tiles" else {"print_as": request.param, "scale": 0.25}
+    return made_demo(SCOOTER, **options).files["sheets.pdf"]
 
 
 BEYOND = "something lies beyond the edge of the page"
@@ -121,7 +120,7 @@ def test_sheets_of_boards_in_a_case_are_true(scooter, case):
     setup = override_setup(Setup(), board=None, case="470 x 370 mm", paper=None)
     if case == "rounded":
         setup = replace(setup, case=CaseSetup((560.0, 400.0), (), 70.0, 200.0, (520.0, 360.0), 4.0))
-    built = build_boards(scooter, setup, BoardOptions(effort="quick"), lambda count, progress: None)
+    built = build_boards(scooter, setup, BoardOptions(boards=1, effort="quick", arrange=0.0), lambda *_: None)
     proof = prove(render_pdf(built.sheets.pages, title="sheets"), "sheets.pdf")
     assert any(page.label == "case" for page in built.sheets.pages)
     assert all(board.shape.corner_cuts for board in built.boards) == (case == "rounded")
