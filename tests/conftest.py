@@ -41,6 +41,7 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
 # each smaller search on the way; where one asks how large, it names the work.
 SHARE = 1 / 20
 BRIEF = WORK.quick * SHARE
+FEW_LOOKS = 0.4  # of all work, for looks at windows: a brief look costs more than its work
 
 DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 
@@ -62,6 +63,7 @@ def brief_search():
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(WORK_OF, "quick", BRIEF)
         patch.setitem(ARRANGING, "quick", ARRANGING["quick"] * SHARE)
+        patch.setitem(arranging.LOOKS, "quick", FEW_LOOKS)
         patch.setattr(search, "SHORT", search.SHORT * SHARE)
         patch.setattr(arranging, "LEAST_LOOK", arranging.LEAST_LOOK * SHARE)
         yield
