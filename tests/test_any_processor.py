@@ -155,7 +155,7 @@ for work in (WORK_OF, ARRANGING):  # as in conftest
     work["quick"] /= 20
 search.SHORT /= 20
 arranging.LEAST_LOOK /= 20
-arranging.LOOKS["quick"] = 0.2
+arranging.LADDER = arranging.LADDER[:6]  # two looks, whether they find windows that hold or not
 matrix = np.random.default_rng(1).random((60, 60))
 probes = np.linalg.inv(matrix), np.exp(matrix), np.array([math.sin(x) for x in 7 * matrix.ravel()])
 print(*(hashlib.sha256(probe.tobytes()).hexdigest() for probe in probes))
