@@ -13,16 +13,14 @@ from pathlib import Path
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import pytest
+from brief import make_brief
 from hypothesis import HealthCheck, settings
 
-from boardmaker.boards import BoardOptions, arranging, build_boards, search
+from boardmaker.boards import BoardOptions, build_boards
 from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.model import Setup
-from boardmaker.packing.arrange import _WORK_OF as ARRANGING
-from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.settings import WORK
 from boardmaker.service import plan_work
 
 # Whoever is started in the background by a shell has Ctrl-C ignored, and so would all that the tests start.
@@ -35,13 +33,6 @@ settings.register_profile(
 )
 settings.register_profile("long", deadline=None, max_examples=5000, suppress_health_check=list(HealthCheck))
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
-
-# Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right
-# after a long one: the same stages, fewer moves. So `--effort quick` is a twentieth of itself in the tests, and so is
-# each smaller search on the way; where one asks how large, it names the work.
-SHARE = 1 / 20
-BRIEF = WORK.quick * SHARE
-FEW_LOOKS = 0.4  # of all work, for looks at windows: a brief look costs more than its work
 
 DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 
@@ -59,13 +50,9 @@ def no_report(_count, _progress):
 
 @pytest.fixture(scope="session", autouse=True)
 def brief_search():
-    """Make `--effort quick` brief, also behind the command line."""
+    """Every search is a short one (`brief`)."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setitem(WORK_OF, "quick", BRIEF)
-        patch.setitem(ARRANGING, "quick", ARRANGING["quick"] * SHARE)
-        patch.setitem(arranging.LOOKS, "quick", FEW_LOOKS)
-        patch.setattr(search, "SHORT", search.SHORT * SHARE)
-        patch.setattr(arranging, "LEAST_LOOK", arranging.LEAST_LOOK * SHARE)
+        make_brief(patch)
         yield
 
 

@@ -146,16 +146,10 @@ def test_quarter_turns_are_exact():
 
 CHILD = """
 import hashlib, math, sys
-import numpy as np
+import numpy as np, pytest
 from boardmaker.__main__ import main
-from boardmaker.boards import arranging, search
-from boardmaker.packing.arrange import _WORK_OF as ARRANGING
-from boardmaker.packing.effort import WORK_OF
-for work in (WORK_OF, ARRANGING):  # as in conftest
-    work["quick"] /= 20
-search.SHORT /= 20
-arranging.LEAST_LOOK /= 20
-arranging.LADDER = arranging.LADDER[:6]  # two looks, whether they find windows that hold or not
+from brief import make_brief
+make_brief(pytest.MonkeyPatch())
 matrix = np.random.default_rng(1).random((60, 60))
 probes = np.linalg.inv(matrix), np.exp(matrix), np.array([math.sin(x) for x in 7 * matrix.ravel()])
 print(*(hashlib.sha256(probe.tobytes()).hexdigest() for probe in probes))
@@ -173,11 +167,11 @@ def made_with(folder, **settings):
     """The probes' and the board file's hashes of a bike as another processor, library or hash order would have it."""
     folder.mkdir()
     bike = folder.parent / "bike.yaml"
-    bike.write_text(random_bike_text(1, 4), encoding="utf-8")
+    bike.write_text(random_bike_text(4, 5), encoding="utf-8")
     arguments = ["board", bike, "--case", "430 x 330 mm", "--boards", "2", "--effort", "quick", "--out", folder]
     done = subprocess.run(
         [sys.executable, "-c", CHILD, *map(str, arguments)],
-        env={**os.environ, **settings, "PYTHONPATH": str(ROOT.parent)},
+        env={**os.environ, **settings, "PYTHONPATH": os.pathsep.join(map(str, (ROOT.parent, Path(__file__).parent)))},
         capture_output=True,
         text=True,
         timeout=600,

@@ -1,0 +1,26 @@
+"""How long boards are searched for in the tests.
+
+Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right after
+a long one: the same stages, fewer moves. So `--effort quick` is a twentieth of itself in the tests, and so is each
+smaller search on the way; where one asks how large, it names the work. Apart from `conftest`, for tests that start a
+Python of their own.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from boardmaker.boards import arranging, search
+from boardmaker.packing.arrange import _WORK_OF as ARRANGING
+from boardmaker.packing.effort import WORK_OF
+
+SHARE = 1 / 20
+
+
+def make_brief(patch: pytest.MonkeyPatch) -> None:
+    """Make `--effort quick` brief, also behind the command line."""
+    for work in (WORK_OF, ARRANGING):
+        patch.setitem(work, "quick", work["quick"] * SHARE)
+    patch.setattr(search, "SHORT", search.SHORT * SHARE)
+    if hasattr(arranging, "LEAST_LOOK"):
+        patch.setattr(arranging, "LEAST_LOOK", arranging.LEAST_LOOK * SHARE)
