@@ -7,14 +7,17 @@ from dataclasses import replace
 import pytest
 from bikes import bike_text, full_bike_text, noted_bike_text
 
+from boardmaker.inputs import read_bike
 from boardmaker.service import make_plan, plan_work
 from boardmaker.service.removal.plan import is_threaded
 
 
-@pytest.fixture(params=range(12))
-def plan(request, bike_from):
+@pytest.fixture(scope="module", params=range(12))
+def plan(request, tmp_path_factory):
     """The plan of a random bike with riders, fixings and notes."""
-    return make_plan(plan_work(bike_from(noted_bike_text(request.param, panels=2 + 2 * request.param))))
+    path = tmp_path_factory.mktemp("plan") / "bike.yaml"
+    path.write_text(noted_bike_text(request.param, panels=2 + 2 * request.param), encoding="utf-8")
+    return make_plan(plan_work(read_bike(path)[0]))
 
 
 def test_every_fastener_is_freed_once_in_the_order_of_the_work(plan):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from functools import cache
 from itertools import count
 
 import numpy as np
@@ -40,14 +41,22 @@ def tiles_for(drawing, name="A4"):
     return cut_into_tiles(drawing, picture(name))
 
 
+@cache
+def full_tiles(name):
+    """A stock board with ink all over, 30 x 20 in."""
+    return tiles_for(board(762.0, 508.0, FULL), name)
+
+
 @pytest.mark.parametrize(("name", "number"), [("A4", 9), ("letter", 12), ("A3", 4), ("roll of 610 mm", 1)])
 def test_a_stock_board_takes_few_sheets(name, number):
     """30 x 20 in; about 12 letter sheets cover a big tourer's panels (common practice, no source)."""
-    assert len(tiles_for(board(762.0, 508.0, FULL), name)) == number
+    assert len(full_tiles(name)) == number
 
 
-@pytest.mark.parametrize("name", PAPERS)
-@pytest.mark.parametrize("size", [(762.0, 508.0), (594.0, 420.0), (609.6, 457.2)])
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [*((name, (762.0, 508.0)) for name in PAPERS), ("A4", (594.0, 420.0)), ("letter", (609.6, 457.2))],
+)
 def test_tiles_fit_the_paper_and_cover_the_board(name, size):
     """Trimmed parts meet without gap or overlap; each window fits the picture."""
     full = Path(((0.0, 0.0), (size[0], 0.0), size, (0.0, size[1])), closed=True, fill=0.9)
@@ -193,7 +202,7 @@ def test_seams_run_beside_pockets_and_text(shift):
 
 def test_rows_are_letters_from_the_top_and_columns_numbers_from_the_left():
     """A1 is the upper left tile."""
-    tiles = {tile.name: tile for tile in tiles_for(board(762.0, 508.0, FULL))}
+    tiles = {tile.name: tile for tile in full_tiles("A4")}
     assert tiles["A1"].trim[0] == 0.0
     assert tiles["A1"].trim[3] == 508.0
     assert tiles["C3"].trim[2] == 762.0
@@ -203,7 +212,7 @@ def test_rows_are_letters_from_the_top_and_columns_numbers_from_the_left():
 @pytest.mark.parametrize("name", ["A4", "A5", "letter"])
 def test_glue_strips_lie_at_the_right_and_the_upper_side(name):
     """One instruction for all sheets, whichever way a page lies: the seams to cut are the left and the lower ones."""
-    for tile in tiles_for(board(762.0, 508.0, FULL), name):
+    for tile in full_tiles(name):
         (x0, y0, x1, y1), (a, b, c, d) = tile.window, tile.trim
         assert (x0, y0) == (a, b)
         assert x1 - c == pytest.approx(GLUE if c < 762.0 else 0.0)
