@@ -15,6 +15,7 @@ from boardmaker.boards.poses import item_of, placed_at
 from boardmaker.display_list import Path
 from boardmaker.drawing import Placed, draw_board, place_figure
 from boardmaker.figures import Figure
+from boardmaker.figures.style import PLAIN, BoardStyle
 from boardmaker.geometry import Point, Ring, bounds, box_ring, filled, ring_of
 from boardmaker.packing import pack
 from boardmaker.packing.problem import Item, Placement, Pose, Region
@@ -36,7 +37,9 @@ class _Thing:
     item: Item
 
 
-def spread_on_pages(things: Sequence[tuple[Figure, ...]], picture: Point, seed: int = 0) -> tuple[BoardOnPaper, ...]:
+def spread_on_pages(
+    things: Sequence[tuple[Figure, ...]], picture: Point, seed: int = 0, style: BoardStyle = PLAIN
+) -> tuple[BoardOnPaper, ...]:
     """Return drawings of at most `picture` size (or larger for a figure that is) that show every figure once."""
     region = Region(box_ring(0.0, 0.0, *picture), AROUND)
     waiting = [_Thing(figures, item_of(str(index), figures)) for index, figures in enumerate(things)]
@@ -48,10 +51,10 @@ def spread_on_pages(things: Sequence[tuple[Figure, ...]], picture: Point, seed: 
             placed = [
                 placed_at(thing.alternatives, placement) for thing, placement in zip(chosen, placements, strict=True)
             ]
-            pages.append(_drawn(placed, picture))
+            pages.append(_drawn(placed, picture, style))
         else:
             chosen = waiting[:1]
-            pages.append(_on_its_own(chosen[0]))
+            pages.append(_on_its_own(chosen[0], style))
         waiting = [thing for thing in waiting if thing not in chosen]
     return tuple(pages)
 
@@ -84,17 +87,17 @@ def _claimed(item: Item) -> float:
     return float(zone.area + zone.length * BETWEEN / 2)
 
 
-def _on_its_own(thing: _Thing) -> BoardOnPaper:
+def _on_its_own(thing: _Thing, style: BoardStyle) -> BoardOnPaper:
     """A figure too large for a page, as a board of its own size that will be cut into tiles."""
     figure = thing.alternatives[0]
     x0, y0, x1, y1 = bounds(figure.zone)
     placed = place_figure(figure, (AROUND - x0, AROUND - y0), 0)
-    return _drawn([placed], (x1 - x0 + 2 * AROUND, y1 - y0 + 2 * AROUND))
+    return _drawn([placed], (x1 - x0 + 2 * AROUND, y1 - y0 + 2 * AROUND), style)
 
 
-def _drawn(placed: Sequence[Placed], size: Point) -> BoardOnPaper:
+def _drawn(placed: Sequence[Placed], size: Point, style: BoardStyle) -> BoardOnPaper:
     """The figures with a fine line around each zone, along which to cut."""
-    drawing = draw_board(placed, (), size)
+    drawing = draw_board(placed, (), size, style=style)
     lines = tuple(Path(_around(one), closed=True, line_width=0.18, ink=CUT_GREY, dash=(2.0, 1.5)) for one in placed)
     return BoardOnPaper(
         type(drawing)(size[0], size[1], lines, drawing.holes, drawing.print), box_ring(0.0, 0.0, *size), tuple(placed)

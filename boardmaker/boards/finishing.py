@@ -13,6 +13,7 @@ from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, cut_triangle, stack_heights
 from boardmaker.drawing import CutLine, Placed, board_grid, draw_board, grid_marks
+from boardmaker.figures.style import board_style
 from boardmaker.model import Setup
 from boardmaker.service import Work
 from boardmaker.sheets import BoardInCase, BoardOnPaper, Sheets, lay_sheets, picture_size
@@ -32,7 +33,7 @@ def _drawn(blank: Blank, placed: tuple[Placed, ...], setup: Setup) -> Board:
     margin = setup.board.margin
     grid = board_grid(blank.stock, margin)
     marks = grid_marks(grid, blank.outline, margin) if grid else ()
-    drawing = draw_board(placed, blank.outline, blank.stock, _cut_lines(blank, setup), marks)
+    drawing = draw_board(placed, blank.outline, blank.stock, _cut_lines(blank, setup), marks, board_style(setup.board))
     return Board(blank, placed, drawing, grid)
 
 
@@ -42,7 +43,7 @@ def finished_sheets(search: BoardSearch, found: Candidate, boards: Sequence[Boar
     cutouts: tuple[BoardOnPaper, ...] = ()
     if print_as == "cutouts":
         figures = search.figures.figures_at(found.scale)
-        cutouts = spread_on_pages(figures, picture_size(setup), search.options.seed)
+        cutouts = spread_on_pages(figures, picture_size(setup), search.options.seed, board_style(setup.board))
     thickness = setup.board.thickness
     return lay_sheets(
         tuple(BoardOnPaper(board.drawing, board.shape.outline, board.placed, board.grid) for board in boards),

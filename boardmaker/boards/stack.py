@@ -18,9 +18,10 @@ from boardmaker.case import Blank, Layer, Span, layer_of, shape_boards, stack_he
 from boardmaker.drawing import Placed, place_figure
 from boardmaker.figures import draw_board_mark
 from boardmaker.geometry import Point, bounds, box_ring
-from boardmaker.model import Fastener, Setup
+from boardmaker.model import BoardSetup, Fastener, Setup
 from boardmaker.packing.problem import Region
 from boardmaker.service import Work
+from boardmaker.typeset.type_sizes import board_type
 
 NO_SCREWS = Layer(0.0, 0.0)
 HAIR = 1e-3  # mm beyond the margin, so that rounding never brings a mark over it
@@ -58,7 +59,7 @@ class BoardStack:
 def stack_of(work: Work, setup: Setup, spans: Sequence[Span]) -> BoardStack:
     """Return boards as large as the case allows at these heights. Raises ProblemsFound where none fits."""
     blanks = shape_boards(setup, spans)
-    marks = tuple(_marks(work, blank, index, len(blanks), setup.board.margin) for index, blank in enumerate(blanks))
+    marks = tuple(_marks(work, blank, index, len(blanks), setup.board) for index, blank in enumerate(blanks))
     return BoardStack(tuple(spans), blanks, marks, setup.board.margin)
 
 
@@ -101,12 +102,12 @@ def _fasteners_on(placed: Sequence[Placed], work: Work) -> list[Fastener]:
     return [fastener for fastener in work.bike.fasteners if fastener.key in keys]
 
 
-def _marks(work: Work, blank: Blank, index: int, count: int, margin: float) -> tuple[Placed, ...]:
+def _marks(work: Work, blank: Blank, index: int, count: int, board: BoardSetup) -> tuple[Placed, ...]:
     """A lone board needs no mark; nor does a board get one that has no room even for that."""
     if count == 1:
         return ()
-    mark = draw_board_mark(work, index + 1, count)
-    place = _mark_place(bounds(mark.zone), blank, margin)
+    mark = draw_board_mark(work, index + 1, count, board_type(board.large))
+    place = _mark_place(bounds(mark.zone), blank, board.margin)
     return (place_figure(mark, place, 0),) if place else ()
 
 

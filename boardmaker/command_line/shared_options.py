@@ -16,6 +16,7 @@ import click
 
 from boardmaker.commands.requests import (
     Effort,
+    Ink,
     OutputChoice,
     PackingChoice,
     PrintAs,
@@ -73,11 +74,19 @@ def board_setup_options(command: Command) -> Command:
     @paper_option
     @click.option("--board", "board_size", metavar="SIZE", help="Board stock as bought, such as '20 x 30 in'.")
     @click.option("--case", metavar="SIZE", help="Inside of the case, such as '470 x 370 mm', or a case's name.")
+    @click.option("--ink", type=click.Choice(get_args(Ink)), help="black leaves colour out. [default: colour]")
+    @click.option("--large/--no-large", default=None, help="All words half as large again, for reading glasses.")
     @wraps(command, WORDS)
     def gather(
-        setup: Path | None, paper: str | None, board_size: str | None, case: str | None, **others: object
+        setup: Path | None,
+        paper: str | None,
+        board_size: str | None,
+        case: str | None,
+        ink: Ink | None,
+        large: bool | None,
+        **others: object,
     ) -> None:
-        command(setup=SetupChoice(setup, paper, board_size, case), **others)
+        command(setup=SetupChoice(setup, paper, board_size, case, ink, large), **others)
 
     return gather
 

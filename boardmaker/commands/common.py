@@ -53,7 +53,14 @@ def load_setup(choice: SetupChoice) -> tuple[Setup, tuple[Problem, ...]]:
 
 def overridden(setup: Setup, choice: SetupChoice) -> Setup:
     """Return the setup with what the command line says instead."""
-    return override_setup(setup, board=choice.board_size, case=choice.case, paper=choice.paper)
+    return override_setup(
+        setup,
+        board=choice.board_size,
+        case=choice.case,
+        paper=choice.paper,
+        ink=choice.ink,
+        large=choice.large,
+    )
 
 
 def _no_setup(path: Path) -> Problem:

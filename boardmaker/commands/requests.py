@@ -14,6 +14,7 @@ from typing import Literal
 # As in `packing.problem` and `boards.build`, which are heavy to import; mypy holds the two against each other.
 Effort = Literal["quick", "normal", "thorough"]
 PrintAs = Literal["tiles", "cutouts", "whole"]
+Ink = Literal["colour", "black"]
 
 
 @dataclass(frozen=True)
@@ -28,12 +29,17 @@ class WorkChoice:
 
 @dataclass(frozen=True)
 class SetupChoice:
-    """The user's setup file (None: the usual values), and what wins over it: paper, board stock, inside of the case."""
+    """The user's setup file (None: the usual values), and what wins over it.
+
+    Paper, board stock, inside of the case, "colour" or "black" ink, `large` type; None for what the file says.
+    """
 
     setup: Path | None
     paper: str | None
     board_size: str | None = None
     case: str | None = None
+    ink: Ink | None = None
+    large: bool | None = None
 
 
 @dataclass(frozen=True)

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from boardmaker.display_list import Circle, DisplayItem, Drawing, Path
+import shapely
+
+from boardmaker.display_list import Circle, DisplayItem, Drawing, Ink, Path
 from boardmaker.drawing.cut_lengths import CutLine, cut_length_marks
 from boardmaker.drawing.placed import Placed
-from boardmaker.figures.figure import Pocket
-from boardmaker.figures.symbols import fixing_marks, ghost_marks, true_place_marks
-from boardmaker.geometry import Point, Ring, distance
-from boardmaker.typeset.lettering import label_items
+from boardmaker.figures.figure import COLLAR, Figure, Pocket
+from boardmaker.figures.side_tag import side_tag_marks
+from boardmaker.figures.style import PLAIN, BoardStyle
+from boardmaker.figures.symbols import collar_marks, fixing_marks, ghost_marks, true_place_marks
+from boardmaker.geometry import Point, Ring, box_ring, distance
+from boardmaker.typeset.lettering import label_items, tick_marks
 
 # Line widths of the ISO 128 series, mm.
 FINE, THIN, MEDIUM, THICK, HEAVY = 0.18, 0.25, 0.35, 0.5, 0.7
-BEHIND_GREY = 0.80  # the ring of a screw with a tank behind it is filled, so that it is seen at a glance
 HOLE_AIR = 0.6  # mm around a hole that is kept free of the outline, so that the hole can be seen
 CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
 
@@ -25,6 +28,7 @@ def draw_board(
     stock: Point,
     cuts: Sequence[CutLine] = (),
     edge_marks: Iterable[DisplayItem] = (),
+    style: BoardStyle = PLAIN,
 ) -> Drawing:
     """Return the board at true size: outline to cut, holes to punch, everything else to print.
 
@@ -32,13 +36,15 @@ def draw_board(
     """
     holes = tuple(Circle(pocket.at, pocket.hole_diameter, MEDIUM) for one in placed for pocket in one.figure.pockets)
     cut = (Path(outline, closed=True, line_width=MEDIUM),)
-    figures = (item for one in placed for item in _figure_items(one))
+    figures = (item for one in placed for item in _figure_items(one, style))
     return Drawing(stock[0], stock[1], cut, holes, (*cut_length_marks(outline, stock, cuts), *edge_marks, *figures))
 
 
-def _figure_items(placed: Placed) -> Iterator[DisplayItem]:
+def _figure_items(placed: Placed, style: BoardStyle) -> Iterator[DisplayItem]:
     figure = placed.figure
-    yield from (_behind_ring(pocket) for pocket in figure.pockets if pocket.behind)
+    for pocket in figure.pockets:
+        if pocket.behind:
+            yield from collar_marks(pocket.at, pocket.head_diameter / 2, COLLAR, style.danger)
     yield from figure.marks
     if figure.outline:
         yield Path(figure.outline, closed=True, line_width=THICK)
@@ -49,14 +55,22 @@ def _figure_items(placed: Placed) -> Iterator[DisplayItem]:
     for leader in figure.leaders:
         yield Path(_shown_leader(leader, figure.pockets), line_width=FINE)
     for pocket in figure.pockets:
-        yield Circle(pocket.at, pocket.hole_diameter + 2 * HOLE_AIR, 0.0, fill=BEHIND_GREY if pocket.behind else 1.0)
-        yield from _pocket_marks(pocket)
+        yield Circle(pocket.at, pocket.hole_diameter + 2 * HOLE_AIR, 0.0, fill=1.0)
+        yield from _pocket_marks(pocket, style)
+    yield from _grounds(figure)
+    if figure.side:
+        yield from side_tag_marks(figure.labels[0], figure.side, style.tint(figure.side), placed.reading_deg)
     for label in figure.labels:
         yield from label_items(label, placed.reading_deg)
+        yield from tick_marks(label, placed.reading_deg)
 
 
-def _behind_ring(pocket: Pocket) -> Circle:
-    return Circle(pocket.at, pocket.head_diameter, 0.0, fill=BEHIND_GREY)
+def _grounds(figure: Figure) -> Iterator[Path]:
+    """White under a label that had to be put over its panel's outline."""
+    line = shapely.linearrings(figure.outline) if figure.outline else None
+    for label in figure.labels:
+        if line is not None and line.intersects(shapely.box(*label.box)):
+            yield Path(box_ring(*label.box), closed=True, line_width=0.0, fill=1.0)
 
 
 def _shown_leader(leader: Ring, pockets: Sequence[Pocket]) -> Ring:
@@ -70,15 +84,17 @@ def _shown_leader(leader: Ring, pockets: Sequence[Pocket]) -> Ring:
     return leader
 
 
-def _pocket_marks(pocket: Pocket) -> Iterator[DisplayItem]:
+def _pocket_marks(pocket: Pocket, style: BoardStyle) -> Iterator[DisplayItem]:
     parked = not pocket.hole
     width = HEAVY if pocket.behind else THIN
     yield Circle(pocket.at, pocket.head_diameter, width, dash=(1.5, 1.0) if parked else ())
+    if pocket.carries:
+        yield Circle(pocket.at, 2 * pocket.rim, THIN)
     yield from _centre_mark(pocket.at)
     if pocket.moved:
         yield from true_place_marks(pocket.true_at)
     if pocket.must_not:
-        yield from _crossed_out(pocket)
+        yield from _crossed_out(pocket, style.danger)
 
 
 def _centre_mark(at: Point) -> Iterator[DisplayItem]:
@@ -87,7 +103,7 @@ def _centre_mark(at: Point) -> Iterator[DisplayItem]:
     yield Path(((x, y - CROSS), (x, y + CROSS)), line_width=FINE)
 
 
-def _crossed_out(pocket: Pocket) -> Iterator[DisplayItem]:
+def _crossed_out(pocket: Pocket, ink: Ink) -> Iterator[DisplayItem]:
     (x, y), reach = pocket.at, pocket.head_diameter / 2 * 0.7071
-    yield Path(((x - reach, y - reach), (x + reach, y + reach)), line_width=HEAVY)
-    yield Path(((x - reach, y + reach), (x + reach, y - reach)), line_width=HEAVY)
+    yield Path(((x - reach, y - reach), (x + reach, y + reach)), line_width=HEAVY, ink=ink)
+    yield Path(((x - reach, y + reach), (x + reach, y - reach)), line_width=HEAVY, ink=ink)

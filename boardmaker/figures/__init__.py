@@ -11,6 +11,7 @@ from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
 from boardmaker.figures.screw_key import draw_screw_key
+from boardmaker.figures.style import board_style
 from boardmaker.figures.title_block import draw_board_mark, draw_title
 from boardmaker.figures.torque_card import draw_torque_card
 from boardmaker.model import BoardSetup
@@ -20,15 +21,19 @@ from boardmaker.typeset.label import Label, Words
 __all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_board_mark", "draw_figures"]
 
 
-def draw_figures(work: Work, scale: float, board: BoardSetup) -> tuple[tuple[Figure, ...], ...]:
+def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> tuple[tuple[Figure, ...], ...]:
     """Return the figures of a board set: for each thing its alternatives, the most pleasant first.
 
-    `scale` is board mm per mm on the bike. Panels come in removal order, then key, cards, parking and title.
+    `scale` is board mm per mm on the bike; words are `grown` times the usual size. Panels come in removal order, then
+    key, cards, parking and title.
     """
+    style = board_style(board, grown)
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
     heights = panel_heights(work)
-    things = [(draw_panel(work, panel, scale, board, heights),) for panel in panels]
-    tables = [draw_screw_key(work, board.material), *(draw_torque_card(card) for card in work.cards)]
-    tables += [draw_parking(work, board), draw_title(work, scale)]
+    things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
+    notes = tuple(note for figures in things for note in figures[0].notes)
+    tables = [draw_screw_key(work, board.material, style.type)]
+    tables += [draw_torque_card(card, style.type) for card in work.cards]
+    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, notes)]
     return (*things, *(table for table in tables if table))

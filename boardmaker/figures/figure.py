@@ -14,6 +14,9 @@ from boardmaker.display_list import Circle, Path
 from boardmaker.geometry import Point, Ring, shift_point
 from boardmaker.typeset.label import Label
 
+COLLAR = 2.0  # mm beyond the head, so that it shows with the screw in
+SECOND_RING = 1.0  # mm beyond head or collar
+
 
 @dataclass(frozen=True)
 class Pocket:
@@ -28,6 +31,12 @@ class Pocket:
     head_diameter: float
     behind: str = ""
     must_not: str = ""  # why this screw must not go into its hole, "" where it may
+    carries: bool = False  # the screw that comes out last, and still holds the panel
+
+    @property
+    def rim(self) -> float:
+        """The radius of all that is drawn around the pocket: its head, the collar of danger, the second ring; mm."""
+        return self.head_diameter / 2 + COLLAR * bool(self.behind) + SECOND_RING * self.carries
 
     @property
     def moved(self) -> bool:
@@ -45,6 +54,14 @@ class Ghost:
 
     hole: str
     at: Point
+
+
+@dataclass(frozen=True)
+class NoteBelow:
+    """A note on a hole for which its label has no room: it stands in the title block."""
+
+    hole: str
+    words: str
 
 
 @dataclass(frozen=True)
@@ -71,6 +88,8 @@ class Figure:
     leaders: tuple[tuple[Point, ...], ...] = ()
     ghosts: tuple[Ghost, ...] = ()
     fixings: tuple[FixingMark, ...] = ()
+    notes: tuple[NoteBelow, ...] = ()
+    side: str = ""  # of a panel: that of its tag, which is its first label
     marks: tuple[Path | Circle, ...] = ()  # drawn under everything else: tables' rules, silhouettes, symbols
     turns_deg: tuple[int, ...] = (0, 90)
     wish: Point | None = None  # where its middle would like to be, as fractions of the board

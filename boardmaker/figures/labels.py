@@ -17,7 +17,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely import LineString
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.sight import all_around, how_far
@@ -34,14 +34,16 @@ DIRECTIONS = 16
 RINGS_OUTWARD = 12
 RING_STEP = 4.0
 SWEEPS = 12
+HAIR = 1e-6  # mm
 ORDERS = 4  # in which labels have their choice in the end
 FORBIDDEN = 1000.0
 RAYS = 48  # points of a rim from which a leader may start as a last resort, and directions from each
 OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would run along the rim
 FAR_OUT = (*range(2, 40, 2), *range(40, 120, 5))  # mm; how long such leaders may be
-OVER_OUTLINE = 9.0
+OVER_OUTLINE = 100.0  # more than any place further out costs: an outline is crossed where there is no other place
 OVER_LEADER = 8.0
-GOOD = OVER_OUTLINE  # a spot under this cost covers nothing at all
+OUTSIDE = 6.0  # a label beside its panel makes the figure larger, and so the drawing smaller
+
 ENOUGH = 4  # good spots from which a label can choose
 OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last resort
 
@@ -78,11 +80,14 @@ class Surroundings:
     boxes: tuple[Box, ...] = ()
     leaders: Sequence[tuple[Point, Point]] = ()
     outline: BaseGeometry = field(default_factory=LineString)
+    over_outline: float = OVER_OUTLINE  # what it costs to lie over the outline
+    inside: BaseGeometry = field(default_factory=Polygon)  # where a label makes the figure no larger
 
 
 def place_labels(wanted: Sequence[WantedLabel], around: Surroundings) -> tuple[LabelPlace, ...]:
     """Return a spot for each label; none of them covers a circle, a point, a box or another label."""
     shapely.prepare(around.outline)
+    shapely.prepare(around.inside)
     candidates = [_candidates(one, around) for one in wanted]
     cheapest_first = [sorted(spots, key=lambda spot: spot.cost) for spots in candidates]
     chosen = [spots[0] for spots in cheapest_first]
@@ -169,7 +174,10 @@ def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelP
     begins, ways, reach = _ways_from(one, around, placed)
     for dearest in (OVER_LEADER, FORBIDDEN):
         for far in FAR_OUT:
-            for begin, way in zip(begins[reach > far].tolist(), ways[reach > far].tolist(), strict=True):
+            seen = reach > far
+            boxes = _boxes_along(one.size, begins[seen], ways[seen], far)
+            free = _may_be_free(boxes, around, placed, dearest)
+            for begin, way in zip(begins[seen][free].tolist(), ways[seen][free].tolist(), strict=True):
                 spot = _spot_along(one, (begin[0], begin[1]), (way[0], way[1]), far)
                 if _is_free(spot, one, around, placed, dearest):
                     return spot
@@ -200,6 +208,45 @@ def _side_by_side(some: np.ndarray, others: np.ndarray) -> np.ndarray:
     return cosines
 
 
+def _boxes_along(size: Point, begins: np.ndarray, ways: np.ndarray, far: float) -> np.ndarray:
+    """The boxes whose middles leaders of this length point at, as rows x0, y0, x1, y1: those of `_spot_along`."""
+    half = np.asarray(size) / 2
+    with np.errstate(divide="ignore"):
+        to_middle = np.min(half / np.abs(ways), axis=1)
+    middles = begins + ways * (far + to_middle)[:, None]
+    return np.hstack([middles - half, middles + half])
+
+
+def _may_be_free(boxes: np.ndarray, around: Surroundings, placed: Sequence[LabelPlace], dearest: float) -> np.ndarray:
+    """Which boxes nothing rules out at once; a hair nearer than `_is_free` allows, which has the last word."""
+    free = np.ones(len(boxes), dtype=bool)
+    for at, radius in (
+        *((at, radius + GAP / 2) for at, radius in around.circles),
+        *((at, GAP) for at in around.points),
+    ):
+        across = np.maximum(0.0, np.maximum(boxes[:, 0] - at[0], at[0] - boxes[:, 2]))
+        up = np.maximum(0.0, np.maximum(boxes[:, 1] - at[1], at[1] - boxes[:, 3]))
+        free &= across * across + up * up > (radius - HAIR) ** 2
+    for x0, y0, x1, y1 in (*around.boxes, *(spot.box for spot in placed)):
+        beside = (boxes[:, 0] > x1 + APART - HAIR) | (boxes[:, 2] < x0 - APART + HAIR)
+        free &= beside | (boxes[:, 1] > y1 + APART - HAIR) | (boxes[:, 3] < y0 - APART + HAIR)
+    lines = [spot.leader for spot in placed if spot.leader]
+    for line in (*lines, *(around.leaders if dearest <= OVER_LEADER else ())):
+        free &= ~_met_by(line, boxes)
+    return free
+
+
+def _met_by(line: tuple[Point, Point], boxes: np.ndarray) -> np.ndarray:
+    """Which boxes a line passes through by more than a hair (clipping by Liang and Barsky)."""
+    start, run = np.asarray(line[0]), np.subtract(line[1], line[0])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        one, other = (boxes[:, :2] + HAIR - start) / run, (boxes[:, 2:] - HAIR - start) / run
+    enter = np.fmax(np.fmin(one, other).max(axis=1), 0.0)
+    leave = np.fmin(np.fmax(one, other).min(axis=1), 1.0)
+    met: np.ndarray = enter < leave
+    return met
+
+
 def _spot_along(one: WantedLabel, begin: Point, way: Point, far: float) -> LabelPlace:
     """The box whose middle a leader of this length points at."""
     sides = (side / 2 / abs(along) if along else math.inf for side, along in zip(one.size, way, strict=True))
@@ -223,7 +270,7 @@ def _candidates(one: WantedLabel, around: Surroundings) -> list[LabelPlace]:
     spots: list[LabelPlace] = []
     for further in FURTHER:
         spots += _ring_of_spots(one, around, further)
-        if sum(spot.cost < GOOD for spot in spots) >= ENOUGH:
+        if sum(spot.cost < around.over_outline for spot in spots) >= ENOUGH:
             break
     return spots
 
@@ -231,13 +278,16 @@ def _candidates(one: WantedLabel, around: Surroundings) -> list[LabelPlace]:
 def _ring_of_spots(one: WantedLabel, around: Surroundings, further: float) -> list[LabelPlace]:
     reach = one.radius + GAP + further
     boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
-    over_outline = shapely.intersects(around.outline, shapely.box(*np.array(boxes).T)).tolist()
+    shapes = shapely.box(*np.array(boxes).T)
+    by_outline = around.over_outline * shapely.intersects(around.outline, shapes)
+    by_outline += OUTSIDE * ~shapely.contains(around.inside, shapes)
+    place_costs = by_outline.tolist()
     around = _near(around, one.at, reach + distance((0.0, 0.0), one.size))
     spots = []
     for number, box in enumerate(boxes):
         leader = _leader(one, box) if further else ()
         cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(number)
-        spots.append(LabelPlace(box, leader, cost + OVER_OUTLINE * over_outline[number]))
+        spots.append(LabelPlace(box, leader, cost + place_costs[number]))
     return spots
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -11,34 +11,37 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.display_list import Circle, Path
 from boardmaker.figures.drawn_outline import drawn_outline
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
-from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
+from boardmaker.figures.labels import OVER_OUTLINE, Surroundings
 from boardmaker.figures.material import pocket_hole
+from boardmaker.figures.pocket_labels import PocketLabels, label_pockets
 from boardmaker.figures.pockets import WantedPocket, spread_pockets
 from boardmaker.figures.small_marks import free_places
-from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, arrow_marks
+from boardmaker.figures.style import BoardStyle
+from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
 from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line
-from boardmaker.figures.titles import place_title, taken_by, titles_outside
+from boardmaker.figures.titles import Title, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.removal.places import panel_height, place_on_bike, place_on_panel
-from boardmaker.typeset.label import Label, Words
-from boardmaker.typeset.lettering import SMALL, TEXT, lines_size, printable
-from boardmaker.wording.torques import is_in_nm, torque_nm_text, torque_written_lines
+from boardmaker.typeset.lettering import printable
 
-# Which way the front of the bike lies in a panel's frame; seen from front or rear the arrow points upwards.
-FRONT_DEG = {"left": 180, "right": 0, "top": 90, "front": 90, "rear": 90}
+FRONT_DEG = {"left": 180, "right": 0, "top": 90}  # which way the front of the bike lies in a panel's frame
 PANEL_TURNS_DEG = (0, 90, 270)
 Span = tuple[float, float]  # lowest, highest
-BEHIND_SIGN = "▲"
+ARROW_AIR = 1.0  # mm between an arrow and its panel's outline
 TITLES = 400  # places beside a panel that are looked at where leaders cannot be followed with the title in the best,
 TITLE_STEP = 3  # of which every third is,
-TITLES_TRIED = 4  # and at most so many with all labels around them
-MUST_NOT_SIGN = "✖"
+# Where leaders cannot be followed, words become smaller, and in the end they may lie over the outline, on white:
+# times the usual type, with boxes to tick, cost of lying over the outline.
+MORE_ROOM = 4.0  # mm more between heads where their labels' leaders find no way
+CROWDED = ((1.0, True, OVER_OUTLINE), (0.72, False, 9.0))
+TITLES_TRIED = 3  # and at most so many with all labels around them
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ class _Marks:
     def circles(self) -> tuple[tuple[Point, float], ...]:
         """Heads and small marks, which no word may cover."""
         return (
-            *((pocket.at, pocket.head_diameter / 2) for pocket in self.pockets),
+            *((pocket.at, pocket.rim) for pocket in self.pockets),
             *((ghost.at, GHOST_RADIUS) for ghost in self.ghosts),
             *((fixing.at, RADIUS) for fixing in self.fixings),
         )
@@ -68,68 +71,123 @@ class _Marks:
 class _Worded:
     """A panel's words: its title, whose leader is `()` where it needs none, a label for each pocket and ghost."""
 
-    title: Label
+    title: Title
     title_leader: Line
     arrow: Point | None
-    spots: tuple[LabelPlace, ...]
-    labels: tuple[Label, ...]
+    pockets: PocketLabels
     faults: int  # leaders that run under or across something
 
 
-def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span) -> Figure:
+def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span, style: BoardStyle) -> Figure:
     """Return the figure of a panel that frees at least one fastener; `heights` are those of all panels, mm."""
     outline = drawn_outline(scale_ring(panel.outline, scale))
     shape = rough_shape(outline)
-    marks = _marks(work, panel, shape, scale, board)
-    words = _words(work, panel, marks, shape, outline)
-    leaders = (*marks.leaders, *(spot.leader for spot in words.spots), words.title_leader)
+    bare = _Bare(work, panel, _marks(work, panel, shape, scale, board), shape, outline, style)
+    words = _words_that_fit(bare)
+    if words.faults:
+        airy = replace(board, finger_room=board.finger_room + MORE_ROOM)
+        other = replace(bare, marks=_marks(work, panel, shape, scale, airy))
+        bare, words = min([(bare, words), (other, _words_that_fit(other))], key=lambda found: found[1].faults)
+    marks = bare.marks
+    leaders = (*marks.leaders, *(place.leader for place in words.pockets.places), words.title_leader)
     figure = Figure(
         "panel",
         panel.key,
         (),
         outline,
         marks.pockets,
-        (words.title, *words.labels),
+        (words.title.tag, words.title.name, *words.pockets.labels),
         tuple(leader for leader in leaders if leader),
         marks.ghosts,
         marks.fixings,
-        marks=arrow_marks(words.arrow, FRONT_DEG[_seen_from(panel)]) if words.arrow else (),
+        words.pockets.notes,
+        side=panel.side,
+        marks=_arrow_marks(words.arrow, _seen_from(panel)) if words.arrow else (),
         turns_deg=PANEL_TURNS_DEG,
         wish=_wish(panel, heights),
     )
     return replace(figure, zone=claim_zone(figure, shape, board.clearance))
 
 
-def _words(work: Work, panel: Panel, marks: _Marks, shape: Polygon, outline: Ring) -> _Worded:
-    """The words where there is most room for the title, if its leader can be followed from there; else elsewhere."""
-    tag, name = printable(panel.tag, "?"), printable(panel.name, panel.key)
-    title = place_title(tag, name, shape, _taken(marks))
-    found = [_worded(work, marks, title, (), shape, outline)]
-    if found[0].faults:
-        ways = WaysOut(shape, _surroundings(marks, None, None, outline))
-        for other in islice(titles_outside(tag, name, shape, _taken(marks)), 0, TITLES, TITLE_STEP):
-            if not found[-1].faults or len(found) > TITLES_TRIED:
-                break
-            if line := ways.line_to(other.box):
-                found.append(_worded(work, marks, other, line, shape, outline))
-    best = min(found, key=lambda words: words.faults)
-    return best if best.title_leader else replace(best, title_leader=shortest_line(best.title.box, shape))
+@dataclass(frozen=True)
+class _Bare:
+    """A panel for which words are wanted: what stands on it, its shape, the outline as drawn."""
+
+    work: Work
+    panel: Panel
+    marks: _Marks
+    shape: Polygon
+    outline: Ring
+    style: BoardStyle
+    over_outline: float = OVER_OUTLINE  # what it costs a label to lie over the outline
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """Its tag and its name, as the font can show them."""
+        return printable(self.panel.tag, "?"), printable(self.panel.name, self.panel.key)
+
+    @property
+    def taken(self) -> BaseGeometry:
+        """What the title keeps off."""
+        return taken_by(self.marks.circles, self.marks.leaders)
+
+    def around(self, title: Title | None = None, arrow: Point | None = None) -> Surroundings:
+        """What labels keep off."""
+        marks = self.marks
+        return Surroundings(
+            (*marks.circles, (arrow, ARROW_RADIUS)) if arrow else marks.circles,
+            tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
+            (title.box,) if title else (),
+            marks.leaders,
+            shapely.linearrings(self.outline),
+            self.over_outline,
+            shapely.polygons(self.outline),
+        )
 
 
-def _worded(work: Work, marks: _Marks, title: Label, leader: Line, shape: Polygon, outline: Ring) -> _Worded:
+def _words_that_fit(bare: _Bare) -> _Worded:
+    """The words in the usual type; in smaller type on a panel that is too crowded for leaders that can be followed."""
+    found: list[_Worded] = []
+    for times, ticked, over_outline in CROWDED:
+        style = replace(bare.style, type=bare.style.type.shrunk(times), ticked=ticked)
+        one = replace(bare, style=style, over_outline=over_outline)
+        found.append(_worded(one, place_title(*one.names, one.shape, one.taken, style.type), ()))
+        if not found[-1].faults:
+            break
+    best = min((*found, *_elsewhere(one, found[-1])), key=lambda words: words.faults)
+    return best if best.title_leader else replace(best, title_leader=shortest_line(best.title.box, bare.shape))
+
+
+def _elsewhere(one: _Bare, words: _Worded) -> Iterator[_Worded]:
+    """Words around other places for the title, until all leaders can be followed."""
+    if not words.faults:
+        return
+    ways, tried = WaysOut(one.shape, one.around()), 0
+    others = titles_outside(*one.names, one.shape, one.taken, one.style.type)
+    for other in islice(others, 0, TITLES, TITLE_STEP):
+        if not words.faults or tried >= TITLES_TRIED:
+            return
+        if line := ways.line_to(other.box):
+            words, tried = _worded(one, other, line), tried + 1
+            yield words
+
+
+def _worded(one: _Bare, title: Title, leader: Line) -> _Worded:
     """All other words around a title. Without a `leader`, the title gets one that meets none of theirs, if there is."""
-    arrow = _arrow_place(marks, title, shape)
-    around = _surroundings(marks, title, arrow, outline)
+    arrow = _arrow_place(one.marks, title, one.shape)
+    around = one.around(title, arrow)
     around = replace(around, leaders=(*around.leaders, leader)) if leader else around
-    spots, labels = _pocket_labels(work, marks, around)
-    drawn = tuple(spot.leader for spot in spots if spot.leader)
-    around = replace(around, leaders=(*around.leaders, *drawn), boxes=tuple(label.box for label in labels))
-    leader = leader or _title_leader(title, shape, around)
-    faults = sum(not spot.can_be_followed for spot in spots) + (not leader and bool(shortest_line(title.box, shape)))
-    return _Worded(title, leader, arrow, spots, labels, faults)
+    pockets = label_pockets(one.work, one.marks.pockets, one.marks.ghosts, around, one.shape, one.style)
+    drawn = tuple(place.leader for place in pockets.places if place.leader)
+    boxes = tuple(label.box for label in pockets.labels)
+    around = replace(around, leaders=(*around.leaders, *drawn), boxes=boxes)
+    leader = leader or _title_leader(title, one.shape, around)
+    lost = not leader and bool(shortest_line(title.box, one.shape))
+    faults = sum(not place.can_be_followed for place in pockets.places) + lost
+    return _Worded(title, leader, arrow, pockets, faults)
 
 
-def _title_leader(title: Label, shape: Polygon, around: Surroundings) -> Line:
+def _title_leader(title: Title, shape: Polygon, around: Surroundings) -> Line:
     """The shortest line where it meets no head and no leader, else one that also meets no words; () for none."""
     line = shortest_line(title.box, shape)
     if not line or not meets(line, around):
@@ -137,11 +195,18 @@ def _title_leader(title: Label, shape: Polygon, around: Surroundings) -> Line:
     return WaysOut(shape, around).line_to(title.box) or ()
 
 
+def _arrow_marks(at: Point, seen_from: str) -> tuple[Path | Circle, ...]:
+    """Where the front of the bike is; on a panel seen from front or rear, where up is."""
+    if seen_from in UPRIGHT_VIEWS:
+        return up_marks(at)
+    return arrow_marks(at, FRONT_DEG[seen_from])
+
+
 def _seen_from(panel: Panel) -> str:
     return panel.side if panel.side != "centre" else panel.view
 
 
-def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
+def _arrow_place(marks: _Marks, title: Title, shape: Polygon) -> Point | None:
     """The free place nearest to the title, inside the outline; None where there is no room for an arrow."""
     x0, y0, x1, y1 = title.box
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
@@ -150,7 +215,7 @@ def _arrow_place(marks: _Marks, title: Label, shape: Polygon) -> Point | None:
     taken = [box.buffer(ARROW_RADIUS + 0.5, quad_segs=4)]
     taken += shapely.buffer(centres, radii + ARROW_RADIUS + 4.0, quad_segs=8).tolist()  # heads and their labels
     taken += [shapely.LineString(leader).buffer(ARROW_RADIUS, quad_segs=4) for leader in marks.leaders]
-    room = shape.buffer(-ARROW_RADIUS, quad_segs=4).difference(shapely.union_all(taken))
+    room = shape.buffer(-ARROW_RADIUS - ARROW_AIR, quad_segs=4).difference(shapely.union_all(taken))
     if room.is_empty:
         return None
     near = shapely.shortest_line(room, box).coords[0]
@@ -171,12 +236,15 @@ def _wish(panel: Panel, heights: Span) -> Point:
 
 
 def _marks(work: Work, panel: Panel, shape: Polygon, scale: float, board: BoardSetup) -> _Marks:
-    pockets = _Marks(_pockets(work.freed_of(panel.key), shape, scale, board), (), ())
+    carrying = {step.carrying.hole_key for step in work.steps if step.carrying}
+    pockets = _Marks(_pockets(work.freed_of(panel.key), carrying, shape, scale, board), (), ())
     ghosts, fixings = _small_marks(work, panel, shape, scale, pockets)
     return replace(pockets, ghosts=ghosts, fixings=fixings)
 
 
-def _pockets(freed: Sequence[Freed], shape: Polygon, scale: float, board: BoardSetup) -> tuple[Pocket, ...]:
+def _pockets(
+    freed: Sequence[Freed], carrying: Collection[str], shape: Polygon, scale: float, board: BoardSetup
+) -> tuple[Pocket, ...]:
     true_places = scale_ring((one.hole.at for one in freed), scale)
     spots = [WantedPocket(at, one.fastener.head.diameter / 2) for at, one in zip(true_places, freed, strict=True)]
     places = spread_pockets(spots, board.finger_room, shape)
@@ -191,6 +259,7 @@ def _pockets(freed: Sequence[Freed], shape: Polygon, scale: float, board: BoardS
             one.fastener.head.diameter,
             one.hole.behind,
             one.fit.reason if one.fit.verdict is Verdict.MUST_NOT else "",
+            one.hole_key in carrying,
         )
         for one, at, true_at in zip(freed, places, true_places, strict=True)
     )
@@ -221,45 +290,3 @@ def _ghost_place(freed: Freed, panel: Panel, shape: Polygon, scale: float) -> Po
         return guess.x, guess.y
     near = shapely.shortest_line(shape, guess).coords[0]
     return float(near[0]), float(near[1])
-
-
-def _taken(marks: _Marks) -> BaseGeometry:
-    """What the title keeps off."""
-    return taken_by(marks.circles, marks.leaders)
-
-
-def _pocket_labels(work: Work, marks: _Marks, around: Surroundings) -> tuple[tuple[LabelPlace, ...], tuple[Label, ...]]:
-    """A spot and a label for each pocket and then for each ghost."""
-    labelled = [(pocket.at, pocket.head_diameter / 2, _pocket_words(work, pocket)) for pocket in marks.pockets]
-    labelled += [(ghost.at, GHOST_RADIUS, _ghost_words(work, ghost)) for ghost in marks.ghosts]
-    wanted = [WantedLabel(at, radius, lines_size(words)) for at, radius, words in labelled]
-    spots = place_labels(wanted, around)
-    return spots, tuple(Label(words, spot.box) for (_, _, words), spot in zip(labelled, spots, strict=True))
-
-
-def _surroundings(marks: _Marks, title: Label | None, arrow: Point | None, outline: Ring) -> Surroundings:
-    return Surroundings(
-        (*marks.circles, (arrow, ARROW_RADIUS)) if arrow else marks.circles,
-        tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
-        (title.box,) if title else (),
-        marks.leaders,
-        shapely.linearrings(outline),
-    )
-
-
-def _pocket_words(work: Work, pocket: Pocket) -> tuple[Words, ...]:
-    """`3 C`, with a sign and the torque where the thread has something behind it, and where the screw is wrong."""
-    key = printable(pocket.fastener, "?")
-    signs = f" {BEHIND_SIGN}" * bool(pocket.behind) + f" {MUST_NOT_SIGN}" * bool(pocket.must_not)
-    first = Words(f"{pocket.number} {key}{signs}", TEXT, bold=True)
-    torque = work.bike.fastener(pocket.fastener).torque
-    if not pocket.behind or torque is None:
-        return (first,)
-    in_nm = () if is_in_nm(torque) else (Words(torque_nm_text(torque), SMALL),)
-    return first, Words(", ".join(torque_written_lines(torque)), SMALL), *in_nm
-
-
-def _ghost_words(work: Work, ghost: Ghost) -> tuple[Words, ...]:
-    """The tag and number of the pocket that holds this screw."""
-    freed = next(one for one in work.freed if one.hole_key == ghost.hole)
-    return (Words(f"{printable(freed.panel.tag, '?')} {freed.number}", SMALL),)

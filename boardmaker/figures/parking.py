@@ -13,25 +13,25 @@ from boardmaker.figures.material import pocket_hole
 from boardmaker.model import BoardSetup, Fastener
 from boardmaker.service import Work
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import NAME, SMALL
 from boardmaker.typeset.table import Cell, stacked, words_cell
+from boardmaker.typeset.type_sizes import TypeSizes
 
 PLACES = 6
 WRITING_ROOM = 7.0  # mm under a pocket for a word in pencil
 COLUMNS = (2, 3, 6)
 
 
-def draw_parking(work: Work, board: BoardSetup) -> tuple[Figure, ...]:
+def draw_parking(work: Work, board: BoardSetup, sizes: TypeSizes) -> tuple[Figure, ...]:
     """Return the parking in two, three or six columns; nothing where no fastener comes off."""
     kinds = _commonest(work)
     if not kinds:
         return ()
-    return _parkings(kinds, board)
+    return _parkings(kinds, board, sizes)
 
 
 @lru_cache(maxsize=16)  # the same at every scale
-def _parkings(kinds: tuple[Fastener, ...], board: BoardSetup) -> tuple[Figure, ...]:
-    return tuple(_parking(kinds, board, columns) for columns in COLUMNS)
+def _parkings(kinds: tuple[Fastener, ...], board: BoardSetup, sizes: TypeSizes) -> tuple[Figure, ...]:
+    return tuple(_parking(kinds, board, columns, sizes) for columns in COLUMNS)
 
 
 def _commonest(work: Work) -> tuple[Fastener, ...]:
@@ -43,11 +43,11 @@ def _commonest(work: Work) -> tuple[Fastener, ...]:
     return tuple(sorted(chosen, key=lambda fastener: fastener.diameter))
 
 
-def _parking(kinds: Sequence[Fastener], board: BoardSetup, columns: int) -> Figure:
-    heading = [Words("Wrong hole, or no hole", NAME, bold=True)]
+def _parking(kinds: Sequence[Fastener], board: BoardSetup, columns: int, sizes: TypeSizes) -> Figure:
+    heading = [Words("Wrong hole, or no hole", sizes.text, bold=True)]
     if columns == COLUMNS[0]:
-        heading = [Words("Wrong hole,", NAME, bold=True), Words("or no hole", NAME, bold=True)]
-    caption = words_cell([*heading, Words("write where it was found", SMALL)])
+        heading = [Words("Wrong hole,", sizes.text, bold=True), Words("or no hole", sizes.text, bold=True)]
+    caption = words_cell([*heading, Words("write where it was found", sizes.small)])
     return framed("parking", "", stacked([caption, _pockets(kinds, board, columns)], gap=2.0), wish=(1.0, 0.5))
 
 

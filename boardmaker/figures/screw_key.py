@@ -16,11 +16,14 @@ from boardmaker.figures.silhouette import draw_silhouette, moved
 from boardmaker.model import Fastener
 from boardmaker.service import Work
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import HEADING, NAME, SMALL, TEXT, broken, printable
+from boardmaker.typeset.lettering import broken, printable
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
+from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
+from boardmaker.wording.torques import torque_line
 
-TEXT_WIDTH = 40.0
+TEXT_WIDTH = 40.0  # mm in the usual type
+COUNT_WIDTH = 25.0
 LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others
 GAP = 2.0
 MOST_ROOMS = 4  # widths of the column of pictures that are tried
@@ -29,16 +32,17 @@ COLUMNS = (1, 2, 3, 4)
 Kinds = tuple[tuple[Fastener, int], ...]
 
 
-def draw_screw_key(work: Work, material: str) -> tuple[Figure, ...]:
+def draw_screw_key(work: Work, material: str, sizes: TypeSizes) -> tuple[Figure, ...]:
     """Return the screw key in one to four columns; nothing where no fastener comes off."""
-    return _key_of(_kinds(work), material)
+    return _key_of(_kinds(work), material, sizes)
 
 
 @lru_cache(maxsize=16)  # the same at every scale
-def _key_of(kinds: Kinds, material: str) -> tuple[Figure, ...]:
+def _key_of(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[Figure, ...]:
     used = tuple(fastener for fastener, _ in kinds)
-    tables = [_rows(kinds, material, room) for room in _rooms(used)]
-    return tuple(_key_in(tables, used, count) for count in COLUMNS if count <= max(1, len(kinds))) if kinds else ()
+    tables = [_rows(kinds, material, room, sizes) for room in _rooms(used)]
+    counts = [count for count in COLUMNS if count <= len(kinds)]
+    return tuple(_key_in(tables, used, count, sizes) for count in counts)
 
 
 def _rooms(used: tuple[Fastener, ...]) -> list[float]:
@@ -47,15 +51,15 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
     return sorted(lengths, reverse=True)[:MOST_ROOMS] or [0.0]
 
 
-def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns: int) -> Figure:
+def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Figure:
     """The key in so many columns, in the form that takes the least of a board."""
-    smallest = min((form for rows in tables for form in _forms(rows, used, columns)), key=_area)
+    smallest = min((form for rows in tables for form in _forms(rows, used, columns, sizes)), key=_area)
     return framed("screw key", "", smallest, wish=(0.5, 0.0))
 
 
-def _forms(rows: tuple[Cell, ...], used: tuple[Fastener, ...], columns: int) -> Iterator[Cell]:
+def _forms(rows: tuple[Cell, ...], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Iterator[Cell]:
     """The key with its gauge as its last row, or beside the heading; with the legend beside or under that."""
-    heading, legend = words_cell([Words("Screws, true to size", NAME, bold=True)]), frame_legend(used)
+    heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
     plain = in_columns(rows, columns)
     gauge = draw_gauge(used, max(plain.width, LONGEST_GAUGE))
     parts = [heading, *([legend] if legend else [])]
@@ -71,12 +75,12 @@ def _area(cell: Cell) -> float:
     return cell.width * cell.height
 
 
-def screw_key_rows(work: Work, material: str, width: float) -> tuple[Cell, ...]:
+def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = BOARD_TYPE) -> tuple[Cell, ...]:
     """Return the gauge, at most `width` mm wide, and a row for each kind of fastener that comes off, as in the file."""
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
-    return ((stacked(above, gap=1.6),) if above else ()) + _rows(kinds, material, _rooms(used)[0])
+    return ((stacked(above, gap=1.6),) if above else ()) + _rows(kinds, material, _rooms(used)[0], sizes)
 
 
 def _kinds(work: Work) -> Kinds:
@@ -85,17 +89,17 @@ def _kinds(work: Work) -> Kinds:
     return tuple((fastener, counts[fastener.key]) for fastener in work.bike.fasteners if counts[fastener.key])
 
 
-def _rows(kinds: Kinds, material: str, room: float) -> tuple[Cell, ...]:
+def _rows(kinds: Kinds, material: str, room: float, sizes: TypeSizes) -> tuple[Cell, ...]:
     used = [fastener for fastener, _ in kinds]
-    key_width = max((_key_words(fastener).width for fastener in used), default=0.0)
-    keys = {fastener.key: _key_cell(fastener, key_width) for fastener in used}
+    key_width = max((_key_words(fastener, sizes).width for fastener in used), default=0.0)
+    keys = {fastener.key: _key_cell(fastener, key_width, sizes) for fastener in used}
     across = max((key.width for key in keys.values()), default=0.0)
-    words_width = max((_text(fastener).width for fastener in used), default=0.0)
-    counts_width = max((_count(count, pocket_hole(fastener, material)).width for fastener, count in kinds), default=0.0)
+    words_width = max((_text(fastener, sizes).width for fastener in used), default=0.0)
+    counts = [_count(fastener, count, pocket_hole(fastener, material), sizes) for fastener, count in kinds]
+    counts_width = max((cell.width for cell in counts), default=0.0)
     rows = []
-    for fastener, count in kinds:
-        counted = replace(_count(count, pocket_hole(fastener, material)), width=counts_width)
-        words = [_text(fastener, words_width), counted]
+    for (fastener, _), count in zip(kinds, counts, strict=True):
+        words = [_text(fastener, sizes, words_width), replace(count, width=counts_width)]
         rows.append(_row(fastener, _widened(keys[fastener.key], across), words, room))
     return tuple(rows)
 
@@ -114,9 +118,9 @@ def _row(fastener: Fastener, key: Cell, words: list[Cell], room: float) -> Cell:
     return beside([key, Cell(room, picture.height, marks=picture.marks), *words], GAP)
 
 
-def _key_cell(fastener: Fastener, width: float) -> Cell:
+def _key_cell(fastener: Fastener, width: float, sizes: TypeSizes) -> Cell:
     """The key, as large as it can be read from a step away, in the frame of its family."""
-    words = _key_words(fastener)
+    words = _key_words(fastener, sizes)
     width, height = width + 1.0, words.height + 0.6
     beside_it, below = frame_room([family_of(fastener)], height)
     frame = key_frame(fastener, (beside_it, -height, beside_it + width, 0.0))
@@ -124,19 +128,22 @@ def _key_cell(fastener: Fastener, width: float) -> Cell:
     return Cell(width + 2 * beside_it, height + below, inside.labels, frame)
 
 
-def _key_words(fastener: Fastener) -> Cell:
-    return words_cell([Words(printable(fastener.key, "?"), HEADING, bold=True)])
+def _key_words(fastener: Fastener, sizes: TypeSizes) -> Cell:
+    return words_cell([Words(printable(fastener.key, "?"), sizes.name, bold=True)])
 
 
-def _text(fastener: Fastener, least: float = 0.0) -> Cell:
-    width = TEXT_WIDTH
-    lines = [Words(line, TEXT, bold=True) for line in broken(size_text(fastener), TEXT, width, bold=True)]
+def _text(fastener: Fastener, sizes: TypeSizes, least: float = 0.0) -> Cell:
+    width = sizes.wide(TEXT_WIDTH)
+    lines = [Words(line, sizes.text, bold=True) for line in broken(size_text(fastener), sizes.text, width, bold=True)]
     flat = ["in a case: lies flat on top"] if fastener.lies_flat else []
-    for detail in (*fastener_details(fastener), *flat):
-        lines += [Words(line, SMALL) for line in broken(printable(detail), SMALL, width)]
+    details = printable(" · ".join([*fastener_details(fastener, with_torque=False), *flat]))
+    lines += [Words(line, sizes.small) for line in broken(details, sizes.small, width)] if details else []
     return words_cell(lines, least)
 
 
-def _count(count: int, hole: float) -> Cell:
-    """How many there are, and what to punch for each."""
-    return words_cell([Words(f"× {count}", NAME, bold=True), Words(f"punch {hole:.1f}", SMALL)])
+def _count(fastener: Fastener, count: int, hole: float, sizes: TypeSizes) -> Cell:
+    """How many there are, how tight each goes in, and what to punch for it."""
+    width = sizes.wide(COUNT_WIDTH)
+    torque = broken(torque_line(fastener.torque), sizes.text, width, bold=True) if fastener.torque else ()
+    lines = [Words(f"× {count}", sizes.text), *(Words(line, sizes.text, bold=True) for line in torque)]
+    return words_cell([*lines, Words(f"punch {hole:.1f}", sizes.small)])

@@ -7,13 +7,17 @@ from __future__ import annotations
 
 import math
 
-from boardmaker.display_list import Circle, Path
+from boardmaker.display_list import Circle, Ink, Path
 from boardmaker.geometry import Point, shift_ring, turn_ring
 
+UPRIGHT_VIEWS = ("front", "rear")  # in which the front of the bike has no direction
 RADIUS = 2.2
 GHOST_RADIUS = 1.8
 ARROW_RADIUS = 4.0
 THIN = 0.25
+HATCH = 0.35  # mm, the width of a hatching's lines, and from one to the next
+HATCH_STEP = 1.0
+HALF_ROOT = math.sqrt(0.5)
 BOLD = 0.5
 
 _STROKES: dict[str, tuple[tuple[Point, ...], ...]] = {
@@ -63,6 +67,42 @@ def arrow_marks(at: Point, towards_deg: int) -> tuple[Path | Circle, ...]:
         Path(shift_ring(turn_ring(shaft, towards_deg), at), line_width=BOLD),
         Path(shift_ring(turn_ring(tip, towards_deg), at), closed=True, line_width=0.0, fill=0.0),
     )
+
+
+def up_marks(at: Point, towards_deg: int = 90) -> tuple[Path | Circle, ...]:
+    """Return the mark that shows which way is up on a panel seen from front or rear: an open arrow head on a foot."""
+    roof = ((0.0, -1.8), (ARROW_RADIUS - 1.0, 0.0), (0.0, 1.8))
+    stem = ((-ARROW_RADIUS + 1.0, 0.0), (ARROW_RADIUS - 1.0, 0.0))
+    foot = ((-ARROW_RADIUS + 1.0, -1.8), (-ARROW_RADIUS + 1.0, 1.8))
+    return tuple(Path(shift_ring(turn_ring(stroke, towards_deg), at), line_width=0.35) for stroke in (roof, stem, foot))
+
+
+def collar_marks(at: Point, head_radius: float, width: float, ink: Ink) -> tuple[Path | Circle, ...]:
+    """Return the hatched collar around a head: danger, seen with the screw in.
+
+    Lines slant at 45 degrees, as hatching does (ISO 128-50), and stop at the head.
+    """
+    outer = head_radius + width
+    strokes = [
+        Path(tuple((at[0] + (u - v) * HALF_ROOT, at[1] + (u + v) * HALF_ROOT) for u in ends), line_width=HATCH, ink=ink)
+        for v in _across(outer)
+        for ends in _outside(math.sqrt(outer * outer - v * v), head_radius, v)
+    ]
+    return *strokes, Circle(at, 2 * outer, HATCH, ink=ink)
+
+
+def _across(radius: float) -> list[float]:
+    """Where the lines of a hatching lie, evenly from the middle to both sides."""
+    count = int(radius / HATCH_STEP)
+    return [HATCH_STEP * step for step in range(-count, count + 1) if abs(HATCH_STEP * step) < radius]
+
+
+def _outside(reach: float, head_radius: float, off: float) -> list[tuple[float, float]]:
+    """The parts of a line of the hatching, `off` the middle, that lie outside of the head."""
+    if abs(off) >= head_radius:
+        return [(-reach, reach)]
+    inner = math.sqrt(head_radius * head_radius - off * off)
+    return [(-reach, -inner), (inner, reach)]
 
 
 def true_place_marks(at: Point) -> tuple[Path | Circle, ...]:

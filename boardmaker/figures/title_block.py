@@ -3,62 +3,101 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from boardmaker.figures.figure import Figure
+from boardmaker.display_list import Circle, Path
+from boardmaker.figures.figure import COLLAR, SECOND_RING, Figure, NoteBelow
 from boardmaker.figures.framed import framed
-from boardmaker.figures.symbols import ARROW_RADIUS, RADIUS, arrow_marks, fixing_marks, ghost_marks
-from boardmaker.service import Verdict, Work
-from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import HEADING, NAME, SMALL, TEXT, broken, printable, shown_name
+from boardmaker.figures.pocket_labels import MUST_NOT_SIGN, NOTE_SIGN
+from boardmaker.figures.side_tag import side_tag_marks, tag_size
+from boardmaker.figures.style import BoardStyle
+from boardmaker.figures.symbols import (
+    UPRIGHT_VIEWS,
+    arrow_marks,
+    collar_marks,
+    fixing_marks,
+    ghost_marks,
+    true_place_marks,
+    up_marks,
+)
+from boardmaker.geometry import bounds
+from boardmaker.service import Freed, Verdict, Work
+from boardmaker.typeset.label import Box, Label, Words
+from boardmaker.typeset.lettering import broken, printable, shown_name, tick_marks, ticked_size
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
+from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
 from boardmaker.wording.numbers import scale_text
 from boardmaker.wording.steps import must_not_text
 
-WIDTHS = (88.0, 130.0, 62.0)  # mm; the first is the most pleasant to read
+WIDTHS = (90.0, 130.0, 66.0)  # mm in the usual type; the first is the most pleasant to read
+SIDE_WORDS = {"left": "left", "right": "right", "centre": "centre"}
+HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
+HEAD = 4.0  # mm, the head that stands for all of them in the legend
+HOLE = 1.6
 
 
-def draw_title(work: Work, scale: float) -> tuple[Figure, ...]:
-    """Return the title block in a few widths."""
-    return tuple(_title(work, scale, width) for width in WIDTHS)
+def draw_title(work: Work, scale: float, style: BoardStyle, notes: Sequence[NoteBelow]) -> tuple[Figure, ...]:
+    """Return the title block in a few widths; `notes` are those that found no room beside their holes."""
+    block = _TitleBlock(work, scale, style, tuple(notes))
+    return tuple(_title(block, style.type.wide(width)) for width in WIDTHS)
 
 
-def draw_board_mark(work: Work, number: int, count: int) -> Figure:
+def draw_board_mark(work: Work, number: int, count: int, sizes: TypeSizes = BOARD_TYPE) -> Figure:
     """Return the small mark that tells one board of several from the others."""
     name = printable(work.bike.name, work.bike.file)
-    cell = beside([words_cell([Words(f"Board {number} of {count}", NAME, bold=True)]), words_cell([Words(name, TEXT)])])
-    return framed("title", f"board {number}", cell)
+    board = words_cell([Words(f"Board {number} of {count}", sizes.text, bold=True)])
+    return framed("title", f"board {number}", beside([board, words_cell([Words(name, sizes.small)])]))
 
 
-def _title(work: Work, scale: float, width: float) -> Figure:
-    parts = [_name(work, width), _facts(work, scale, width), _warnings(work, width), *_legend(work, width)]
-    return framed("title", "", stacked([part for part in parts if part], gap=1.8, ruled=True), wish=(1.0, 0.0))
+@dataclass(frozen=True)
+class _TitleBlock:
+    """What the title block tells of."""
+
+    work: Work
+    scale: float
+    style: BoardStyle
+    notes: tuple[NoteBelow, ...]
+
+    def small(self, words: str) -> Cell:
+        """A line of a remark."""
+        return words_cell([Words(printable(words), self.style.type.small)])
+
+    def paragraphs(self, texts: Sequence[str], width: float, bold: bool = False) -> list[Words]:
+        """Texts as lines of a remark."""
+        return _paragraphs(texts, width, self.style.type.small, bold)
 
 
-def _paragraphs(texts: Sequence[str], width: float, height: float = SMALL, bold: bool = False) -> list[Words]:
+def _title(block: _TitleBlock, width: float) -> Figure:
+    parts = [_name(block, width), _facts(block, width), _warnings(block, width), *_notes(block, width)]
+    parts += _legend(block, width)
+    return framed("title", "", stacked(parts, gap=1.8, ruled=True), wish=(1.0, 0.0))
+
+
+def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = False) -> list[Words]:
     return [Words(line, height, bold) for text in texts for line in broken(printable(text), height, width, bold)]
 
 
-def _name(work: Work, width: float) -> Cell:
-    bike = work.bike
-    lines = _paragraphs([printable(bike.name, bike.file)], width, HEADING, bold=True)
+def _name(block: _TitleBlock, width: float) -> Cell:
+    bike, sizes = block.work.bike, block.style.type
+    lines = _paragraphs([printable(bike.name, bike.file)], width, sizes.name, bold=True)
     if bike.years:
-        lines += _paragraphs([bike.years], width, TEXT)
+        lines += _paragraphs([bike.years], width, sizes.text)
     return words_cell(lines, width)
 
 
-def _facts(work: Work, scale: float, width: float) -> Cell:
-    bike = work.bike
-    facts = _paragraphs([f"Panels {scale_text(scale)}. Pockets and screws true to size."], width, TEXT, bold=True)
-    facts += _paragraphs([f"Jobs: {_jobs(work)}."], width, TEXT)
+def _facts(block: _TitleBlock, width: float) -> Cell:
+    work, bike = block.work, block.work.bike
+    facts = block.paragraphs([f"Panels {scale_text(block.scale)}. Pockets and screws true to size."], width, bold=True)
+    facts += block.paragraphs([f"Jobs: {_jobs(work)}."], width)
     if work.equipment:
         names = dict(bike.equipment)
-        facts += _paragraphs([f"With: {', '.join(names[key] for key in work.equipment)}."], width)
+        facts += block.paragraphs([f"With: {', '.join(names[key] for key in work.equipment)}."], width)
     if bike.source:
-        facts += _paragraphs([f"Source: {bike.source}."], width)
-    facts += _paragraphs([CHECKED if bike.checked else UNCHECKED], width, bold=not bike.checked)
-    facts += _paragraphs([f"File {bike.file}, version {bike.sha256[:8]}."], width)
+        facts += block.paragraphs([f"Source: {bike.source}."], width)
+    facts += block.paragraphs([CHECKED if bike.checked else UNCHECKED], width, bold=not bike.checked)
+    facts += block.paragraphs([f"File {bike.file}, version {bike.sha256[:8]}."], width)
     return words_cell(facts, width)
 
 
@@ -68,43 +107,117 @@ def _jobs(work: Work) -> str:
     return ", ".join(printable(job.name, job.key) for job in work.jobs)
 
 
-def _warnings(work: Work, width: float) -> Cell:
+def _warnings(block: _TitleBlock, width: float) -> Cell:
     lines: list[Words] = []
-    for freed in work.freed:
+    for freed in block.work.freed:
         if freed.fit.verdict is Verdict.MUST_NOT:
-            lines += _paragraphs([must_not_text(freed, shown_name)], width, TEXT, bold=True)
-    lines += _paragraphs([*work.bike.cautions, *GENERAL_CAUTIONS], width)
+            found = block.paragraphs([must_not_text(freed, shown_name)], width, bold=True)
+            lines += [replace(line, ink=block.style.danger) for line in found]
+    lines += block.paragraphs([*block.work.bike.cautions, *GENERAL_CAUTIONS], width)
     return words_cell(lines, width)
 
 
-def _legend(work: Work, width: float) -> list[Cell]:
+def _notes(block: _TitleBlock, width: float) -> list[Cell]:
+    """The notes of holes beside which there was no room for them."""
+    if not block.notes:
+        return []
+    freed = {one.hole_key: one for one in block.work.freed}
+    texts = [f"{NOTE_SIGN} {_pocket_name(freed[note.hole])}: {printable(note.words, '?')}" for note in block.notes]
+    return [words_cell(block.paragraphs(texts, width), width)]
+
+
+def _pocket_name(freed: Freed) -> str:
+    return f"{printable(freed.panel.tag, '?')} {freed.number}"
+
+
+def _legend(block: _TitleBlock, width: float) -> list[Cell]:
     """The marks that occur on these boards, each with its word."""
-    entries = _signs(work)
-    arrow = Cell(2 * ARROW_RADIUS, 2.4, marks=arrow_marks((ARROW_RADIUS, -1.2), 0))
-    if drawn := {one.panel.key for one in work.freed}:
-        entries.append(
-            beside([arrow, words_cell([Words("front of the bike (seen from front or rear: up)", SMALL)])], 0.8)
-        )
-    if any(held in drawn for one in work.freed for held in one.hole.also_holds):
-        entries.append(_entry(ghost_marks((RADIUS, -RADIUS)), "screw has its pocket on that panel"))
-    kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
-    entries += [_entry(fixing_marks(kind, (RADIUS, -RADIUS)), kind) for kind in kinds]
+    entries = [*_pocket_entries(block), *_panel_entries(block)]
     return [_flow(entries, width)] if entries else []
 
 
-def _signs(work: Work) -> list[Cell]:
-    signs = []
-    if any(freed.hole.behind for freed in work.freed):
-        behind = ", ".join(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind))
-        signs.append(words_cell([Words(f"▲ {printable(behind)} behind: never a longer screw", SMALL, bold=True)]))
+def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
+    """What stands at the pockets: numbers, rings, dangers."""
+    work, style, sizes = block.work, block.style, block.style.type
+    if not work.freed:
+        return
+    first = work.freed[0]
+    lines = (Words(f"{first.number} {printable(first.fastener.key, '?')}", sizes.text, bold=True),)
+    width, height = ticked_size(lines)
+    label = Label(lines, (0.0, -height, width, 0.0), "start", ticked=True)
+    ticked = Cell(width, height, (label,), tuple(tick_marks(label, 0)))
+    what = f"screw {first.number} of the panel, of kind {printable(first.fastener.key, '?')}; tick when done"
+    yield beside([ticked, block.small(what)], 0.8)
+    if any(step.carrying for step in work.steps):
+        yield _entry(
+            block,
+            (*_head(), Circle(_AT, HEAD + 2 * SECOND_RING, RING_LINE)),
+            "out last, in first: it carries the panel",
+        )
+    if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
+        collar = collar_marks(_AT, HEAD / 2, COLLAR, style.danger)
+        named = ", ".join(printable(word, "?") for word in behind)
+        yield _entry(block, (*_head(HEAVY), *collar), f"{named} behind: never a longer screw")
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
-        signs.append(words_cell([Words("✖ must not go back in", SMALL, bold=True)]))
-    return signs
+        yield beside([block.small(MUST_NOT_SIGN), block.small("must not go back in")], 0.8)
+    yield _entry(block, _moved_head(), "moved: its hole is at the dot")
 
 
-def _entry(marks: Sequence, word: str) -> Cell:  # type: ignore[type-arg]
-    symbol = Cell(2 * RADIUS, 2 * RADIUS, marks=tuple(marks))
-    return beside([symbol, words_cell([Words(printable(word), SMALL)])], gap=0.8)
+def _panel_entries(block: _TitleBlock) -> Iterator[Cell]:
+    """What stands on the panels: side tags, arrows, screws of other panels, what holds without a screw."""
+    work = block.work
+    drawn = {one.panel.key: one.panel for one in work.freed}
+    for side, words in SIDE_WORDS.items():
+        if any(panel.side == side for panel in drawn.values()):
+            yield beside([_tag_cell(block, side), block.small(words)], 0.8)
+    views = {panel.side if panel.side != "centre" else panel.view for panel in drawn.values()}
+    if views.difference(UPRIGHT_VIEWS):
+        yield _entry(block, arrow_marks(_AT, 0), "front of the bike")
+    if views.intersection(UPRIGHT_VIEWS):
+        yield _entry(block, up_marks(_AT), "up (seen from front or rear)")
+    if any(held in drawn for one in work.freed for held in one.hole.also_holds):
+        yield _entry(block, ghost_marks(_AT), "its pocket is on that panel")
+    kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
+    for kind in kinds:
+        yield _entry(block, fixing_marks(kind, _AT), kind)
+
+
+_AT = (0.0, 0.0)
+
+
+def _head(width: float = HEAD_LINE) -> tuple[Circle, ...]:
+    return Circle(_AT, HEAD, width), Circle(_AT, HOLE, RING_LINE)
+
+
+def _moved_head() -> tuple[Path | Circle, ...]:
+    """A head, and the line from its hole to the dot where it belongs."""
+    dot = (HEAD, -HEAD / 2)
+    line = Path((_AT, dot), line_width=0.18)
+    return *_head(), line, *true_place_marks(dot)
+
+
+def _tag_cell(block: _TitleBlock, side: str) -> Cell:
+    """An empty tag of this side."""
+    words = Words("AB", block.style.type.small, bold=True)
+    width, height = tag_size(words)
+    box = (0.0, -height, width, 0.0)
+    return Cell(width, height, marks=tuple(side_tag_marks(Label((words,), box), side, block.style.tint(side))))
+
+
+def _entry(block: _TitleBlock, marks: Sequence[Path | Circle], words: str) -> Cell:
+    """A mark, drawn around (0, 0), and what it means."""
+    x0, y0, x1, y1 = _bounds(marks)
+    symbol = Cell(x1 - x0, y1 - y0, marks=tuple(marks)).at((-x0, -y1))
+    return beside([replace(symbol, width=x1 - x0, height=y1 - y0), block.small(words)], gap=0.8)
+
+
+def _bounds(marks: Sequence[Path | Circle]) -> Box:
+    corners = [point for mark in marks if isinstance(mark, Path) for point in mark.points]
+    for mark in marks:
+        if isinstance(mark, Circle):
+            (x, y), half = mark.centre, mark.diameter / 2
+            corners += [(x - half, y - half), (x + half, y + half)]
+    return bounds(corners)
 
 
 def _flow(entries: Sequence[Cell], width: float) -> Cell:

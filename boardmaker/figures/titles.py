@@ -1,22 +1,29 @@
-"""Where a panel's tag and name go: inside the outline where there is room, else close beside it."""
+"""Where a panel's tag and name go: inside the outline where there is room, else close beside it.
+
+The tag stands in the shape of its side above the name; both are placed as one box.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.figures.side_tag import tag_size
 from boardmaker.fixed_order import FINEST, lengths
 from boardmaker.geometry import Point
 from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import HEADING, NAME, TEXT, balanced, lines_size
+from boardmaker.typeset.lettering import balanced, lines_size
+from boardmaker.typeset.type_sizes import TypeSizes
 
 STEP = 2.5  # mm between two places that are tried inside
 OUTER_STEP = 4.0  # and outside
+UNDER_TAG = 0.8  # mm between a tag and its name
 CLEAR = 1.0  # mm between the title and what it must keep off
 FEW = 32  # boxes that are looked at together, the most promising first
 ROUNDING = 1e-6  # mm
@@ -24,7 +31,44 @@ RIM = 5.0  # mm around everything drawn within which a title outside is tried
 ARC = 4  # straight pieces of a quarter circle around what a title keeps off: 0.1 mm short at a head's rim, of CLEAR
 
 
-def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> Label:
+@dataclass(frozen=True)
+class Title:
+    """Tag and name where they are placed; `box` holds both."""
+
+    tag: Label
+    name: Label
+
+    @property
+    def box(self) -> Box:
+        """The box around tag and name."""
+        x0, y0, x1, _ = self.name.box
+        left, _, right, top = self.tag.box
+        return min(x0, left), y0, max(x1, right), top
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """One way to set a title: the tag, and the name in some lines of some height."""
+
+    tag: Words
+    name: tuple[Words, ...]
+
+    @property
+    def size(self) -> Point:
+        wide, high = lines_size(self.name)
+        tag_wide, tag_high = tag_size(self.tag)
+        return max(wide, tag_wide), high + tag_high + UNDER_TAG
+
+    def at(self, box: Box) -> Title:
+        """The tag in the middle of the box's upper edge, the name below it."""
+        x0, y0, x1, y1 = box
+        middle, low = (x0 + x1) / 2, y1 - tag_size(self.tag)[1]
+        half = tag_size(self.tag)[0] / 2
+        tag = Label((self.tag,), (middle - half, low, middle + half, y1))
+        return Title(tag, Label(self.name, (x0, y0, x1, low - UNDER_TAG)))
+
+
+def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Title:
     """Return the title in the best free place: off `taken`, wholly inside or wholly outside of the outline.
 
     The first setting that has room inside is taken; where none has, the place outside that adds least.
@@ -32,38 +76,38 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> L
     rough = outline.simplify(0.3)
     around = taken.buffer(CLEAR, quad_segs=ARC)
     inner = rough.buffer(-CLEAR, quad_segs=ARC).difference(around)
-    room, settings = _InnerRoom(inner, rough), _settings(tag, name)
-    for lines in settings:
-        if (box := room.best(lines_size(lines))) is not None:
-            return Label(lines, box)
+    room, settings = _InnerRoom(inner, rough), _settings(tag, name, sizes)
+    for setting in settings:
+        if (box := room.best(setting.size)) is not None:
+            return setting.at(box)
     blocked = shapely.union(rough.buffer(CLEAR, quad_segs=ARC), around)
     outside = settings[: (len(settings) + 1) // 2]  # beside the panel there is always room for the larger type
-    places = [(*_best_outside(lines_size(lines), blocked, rough), index) for index, lines in enumerate(outside)]
+    places = [(*_best_outside(setting.size, blocked, rough), index) for index, setting in enumerate(outside)]
     _, box, index = min(places, key=lambda place: (place[0], place[2]))
-    return Label(settings[index], box)
+    return settings[index].at(box)
 
 
-def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry) -> Iterator[Label]:
+def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Iterator[Title]:
     """Give every title in a free place beside the panel, those first that make the figure grow least."""
     rough = outline.simplify(0.3)
     blocked = shapely.union(rough.buffer(CLEAR, quad_segs=ARC), taken.buffer(CLEAR, quad_segs=ARC))
-    lines = _settings(tag, name)[0]
-    boxes = _boxes_around(lines_size(lines), blocked.bounds)
+    setting = _settings(tag, name, sizes)[0]
+    boxes = _boxes_around(setting.size, blocked.bounds)
     shapes = shapely.box(*boxes.T)
     cost = _told_apart(_growth(boxes, blocked.bounds) + 0.2 * shapely.distance(shapes, rough))
     shapely.prepare(blocked)
     cost[shapely.intersects(blocked, shapes)] = math.inf
     for index in np.argsort(cost, kind="stable"):
         if math.isfinite(cost[index]):
-            yield Label(lines, _as_box(boxes[index]))
+            yield setting.at(_as_box(boxes[index]))
 
 
-def _settings(tag: str, name: str) -> list[tuple[Words, ...]]:
+def _settings(tag: str, name: str, sizes: TypeSizes) -> list[_Setting]:
     """Tag above the name in one to three lines; for small panels the name in smaller type."""
     counts = range(1, 1 + min(3, len(name.split())))
     return [
-        (Words(tag, HEADING, bold=True), *(Words(line, height) for line in balanced(name, count)))
-        for height in (NAME, TEXT)
+        _Setting(Words(tag, sizes.name, bold=True), tuple(Words(line, height) for line in balanced(name, count)))
+        for height in (sizes.name, sizes.text)
         for count in counts
     ]
 

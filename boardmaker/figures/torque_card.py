@@ -10,8 +10,9 @@ from boardmaker.model import TorqueRow
 from boardmaker.service import TorqueCard
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable
+from boardmaker.typeset.lettering import PAD, broken, printable
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
+from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import (
     TorqueStyle,
@@ -20,27 +21,29 @@ from boardmaker.wording.torques import (
     torque_written_lines,
 )
 
-WHAT_WIDTH = 46.0
-TORQUE_WIDTH = 26.0
+WHAT_WIDTH = 54.0  # mm in the usual type, as all widths here
+TORQUE_WIDTH = 32.0
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
-SET_WIDTH = 32.0  # mm of the torque's column with what to set on a wrench with an adapter under it
+SET_WIDTH = 36.0  # mm of the torque's column with what to set on a wrench with an adapter under it
+HEADING_WIDTH = 70.0
 BESIDE = TORQUE_WIDTH + BETWEEN + 4 * PAD  # what a row takes beside its words
 PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 
 
 @lru_cache(maxsize=256)  # the same at every scale
-def draw_torque_card(card: TorqueCard) -> tuple[Figure, ...]:
+def draw_torque_card(card: TorqueCard, sizes: TypeSizes) -> tuple[Figure, ...]:
     """Return the card in one column, and in two where it has the rows for them."""
-    rows = torque_rows(card)
-    heading = words_cell([Words(line, NAME, bold=True) for line in broken(_heading(card), NAME, 70.0, bold=True)])
+    rows = torque_rows(card, sizes.wide(WHAT_WIDTH + BESIDE), PLAIN, sizes)
+    lines = broken(_heading(card), sizes.text, sizes.wide(HEADING_WIDTH), bold=True)
+    heading = words_cell([Words(line, sizes.text, bold=True) for line in lines])
     tables = [in_columns(rows, columns) for columns in (1, 2) if columns <= max(1, len(rows) // 2)]
     return tuple(
         framed(
             "torque card",
             card.key,
-            stacked([heading, table, *safety_cells(card, table.width)], gap=1.6),
+            stacked([heading, table, *safety_cells(card, table.width, sizes)], gap=1.6),
             wish=(0.0, 0.0),
         )
         for table in tables
@@ -51,50 +54,48 @@ def _heading(card: TorqueCard) -> str:
     return f"Torque: {printable(card.name, card.key)}"
 
 
-def safety_cells(card: TorqueCard, width: float) -> tuple[Cell, ...]:
+def safety_cells(card: TorqueCard, width: float, sizes: TypeSizes = BOARD_TYPE) -> tuple[Cell, ...]:
     """Return what stands below the rows of which some bear the mark of brakes and steering; nothing without any."""
     caution = safety_caution(card.rows)
-    lines = broken(caution, SMALL, width - 2 * PAD) if caution else ()
-    return (words_cell([Words(line, SMALL) for line in lines]),) if lines else ()
+    lines = broken(caution, sizes.small, width - 2 * PAD) if caution else ()
+    return (words_cell([Words(line, sizes.small) for line in lines]),) if lines else ()
 
 
-def torque_rows(card: TorqueCard, width: float = WHAT_WIDTH + BESIDE, style: TorqueStyle = PLAIN) -> tuple[Cell, ...]:
+def torque_rows(
+    card: TorqueCard, width: float, style: TorqueStyle = PLAIN, sizes: TypeSizes = BOARD_TYPE
+) -> tuple[Cell, ...]:
     """Return one row a tightening point, at most `width` mm wide: the torque beside what it is for, or below it."""
-    torque_width = SET_WIDTH if style.adapter else TORQUE_WIDTH
+    torque_width = sizes.wide(SET_WIDTH if style.adapter else TORQUE_WIDTH)
     what_width = width - BETWEEN - 4 * PAD - torque_width
-    torques = [_torque(row, style, torque_width) for row in card.rows]
-    if what_width >= NARROWEST_WHAT:
-        return tuple(_row(row, what_width, torque) for row, torque in zip(card.rows, torques, strict=True))
-    return tuple(_narrow_row(row, width - 2 * PAD, torque) for row, torque in zip(card.rows, torques, strict=True))
+    torques = [_torque(row, style, torque_width, sizes) for row in card.rows]
+    beside_it = what_width >= sizes.wide(NARROWEST_WHAT)
+    words = [_what(row, what_width if beside_it else width - 2 * PAD, sizes) for row in card.rows]
+    if beside_it:
+        cells = [words_cell(lines, what_width + 2 * PAD) for lines in words]
+        return tuple(beside([cell, torque], BETWEEN) for cell, torque in zip(cells, torques, strict=True))
+    return tuple(stacked([words_cell(lines), torque], gap=0.4) for lines, torque in zip(words, torques, strict=True))
 
 
-def _row(row: TorqueRow, what_width: float, torque: Cell) -> Cell:
-    return beside([words_cell(_what(row, what_width), what_width + 2 * PAD), torque], BETWEEN)
-
-
-def _narrow_row(row: TorqueRow, width: float, torque: Cell) -> Cell:
-    return stacked([words_cell(_what(row, width)), torque], gap=0.4)
-
-
-def _what(row: TorqueRow, width: float) -> list[Words]:
+def _what(row: TorqueRow, width: float, sizes: TypeSizes) -> list[Words]:
     """What is tightened, where, how and with what."""
     name = marked_name(row, printable(row.what, row.key))
-    what = [Words(line, TEXT) for line in broken(name, TEXT, width)]
+    what = [Words(line, sizes.small, bold=True) for line in broken(name, sizes.small, width, bold=True)]
     details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row), *stage_notes(row)])
-    return what + [Words(line, SMALL, ink=0.15) for line in broken(printable(details), SMALL, width)]
+    return what + [Words(line, sizes.small) for line in broken(printable(details), sizes.small, width)]
 
 
-def _torque(row: TorqueRow, style: TorqueStyle, width: float) -> Cell:
+def _torque(row: TorqueRow, style: TorqueStyle, width: float, sizes: TypeSizes) -> Cell:
     """As written, the second unit, and apart from them what to set with an adapter on: never to be taken for it."""
     stages = torque_written_lines(row.torque)
-    lines = [Words(line, TEXT, bold=True) for stage in stages for line in broken(stage, TEXT, width, bold=True)]
+    broken_stages = [line for stage in stages for line in broken(stage, sizes.text, width, bold=True)]
+    lines = [Words(line, sizes.text, bold=True) for line in broken_stages]
     seconds = torque_second_lines(row.torque, style)
-    lines += [Words(line, SMALL) for second in seconds for line in broken(second, SMALL, width)]
+    lines += [Words(line, sizes.small) for second in seconds for line in broken(second, sizes.small, width)]
     true = words_cell(lines, width + 2 * PAD)
-    return stacked([true, words_cell(_to_set(row, style, style.adapter))], SET_GAP) if style.adapter else true
+    return stacked([true, words_cell(_to_set(row, style, style.adapter, sizes))], SET_GAP) if style.adapter else true
 
 
-def _to_set(row: TorqueRow, style: TorqueStyle, adapter: Adapter) -> list[Words]:
-    lines = [Words(line, TEXT) for line in torque_set_lines(row.torque, adapter)]
+def _to_set(row: TorqueRow, style: TorqueStyle, adapter: Adapter, sizes: TypeSizes) -> list[Words]:
+    lines = [Words(line, sizes.text) for line in torque_set_lines(row.torque, adapter)]
     second = () if style.unit == "none" else torque_set_lines(row.torque, adapter, style.unit)
-    return lines + [Words(line, SMALL) for line in second]
+    return lines + [Words(line, sizes.small) for line in second]

@@ -29,7 +29,7 @@ def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     use to anyone.
     """
     shapes: list[BaseGeometry] = [shape.buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
-    shapes += _around((pocket.at, pocket.head_diameter / 2 + LINE_ROOM) for pocket in figure.pockets)
+    shapes += _around((pocket.at, pocket.rim + LINE_ROOM) for pocket in figure.pockets)
     shapes += _around((pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved)
     shapes += shapely.polygons([box_ring(*label.box) for label in figure.labels]).tolist()
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]

@@ -233,6 +233,8 @@ class BoardShape(Shape):
     margin: LengthFromNought = model.BoardSetup.margin
     clearance: LengthFromNought = model.BoardSetup.clearance
     finger_room: LengthFromNought = model.BoardSetup.finger_room
+    ink: Annotated[str, BeforeValidator(one_of(*values.INKS))] = model.BoardSetup.ink
+    large: YesOrNo = model.BoardSetup.large
 
 
 class KeepOutShape(Shape):

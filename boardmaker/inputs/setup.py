@@ -56,13 +56,23 @@ def read_setup(path: Path | None) -> tuple[Setup, tuple[Problem, ...]]:
     return setup, tuple(problems)
 
 
-def override_setup(setup: Setup, *, board: str | None, case: str | None, paper: str | None) -> Setup:
-    """Return the setup with the command line's board, case and paper. Raises WrongUsage for what is no size.
+def override_setup(
+    setup: Setup,
+    *,
+    board: str | None,
+    case: str | None,
+    paper: str | None,
+    ink: str | None = None,
+    large: bool | None = None,
+) -> Setup:
+    """Return the setup with the command line's board, case, paper, ink and type. Raises WrongUsage for what is no size.
 
     A case from the command line is one of the setup's named cases, or a size: sharp corners, upright walls, no height
     limit and no clearance.
     """
     problems: list[Problem] = []
+    look = replace(setup.board, ink=ink or setup.board.ink, large=setup.board.large if large is None else large)
+    setup = replace(setup, board=look)
 
     def size(option: str, text: str) -> Point | None:
         try:
@@ -148,6 +158,8 @@ def _board(shape: BoardShape, findings: Findings) -> BoardSetup:
         shape.margin,
         shape.clearance,
         shape.finger_room,
+        shape.ink,
+        shape.large,
     )
 
 

@@ -27,6 +27,7 @@ FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "
 WITH_IT = ("washer", "collar", "nut", "grommet")
 LOCKERS = ("none", "light", "medium", "strong")
 MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
+INKS = ("colour", "black")
 LONGEST = 10_000.0  # mm; nothing on a motorcycle is longer, and no place further from its panel's [0, 0]
 
 

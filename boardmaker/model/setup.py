@@ -12,7 +12,10 @@ SMALLEST_BOARD = 60.0
 
 @dataclass(frozen=True)
 class BoardSetup:
-    """Board stock. `size` is (long side, short side): the stock lies with its long side along x."""
+    """Board stock, and what is drawn on it. `size` is (long side, short side): the long side lies along x.
+
+    `ink` "black" leaves colour out; `large` sets all words half as large again.
+    """
 
     size: Point = (762.0, 508.0)
     thickness: float = 5.0
@@ -20,6 +23,8 @@ class BoardSetup:
     margin: float = 8.0
     clearance: float = 6.0
     finger_room: float = 4.0
+    ink: str = "colour"
+    large: bool = False
 
 
 @dataclass(frozen=True)

@@ -24,12 +24,11 @@ from boardmaker.service.removal.plan import (
     Renewal,
     Service,
     Shared,
-    is_threaded,
     make_plan,
 )
 from boardmaker.service.removal.riders import staying_riders
 from boardmaker.service.removal.units import remove_for
-from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, plan_work
+from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
 
 __all__ = [
     "BoardCheck",

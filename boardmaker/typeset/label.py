@@ -25,11 +25,15 @@ class Words:
 
 @dataclass(frozen=True)
 class Label:
-    """Lines of type in a box. They read from the box's top line down, set to its left edge or its middle."""
+    """Lines of type in a box. They read from the box's top line down, set to its left edge or its middle.
+
+    `ticked`: behind the first line stands a small box to tick, for which the label's own box has room.
+    """
 
     lines: tuple[Words, ...]
     box: Box
     align: Literal["start", "middle", "end"] = "middle"
+    ticked: bool = False
 
     @property
     def text(self) -> str:

@@ -7,15 +7,17 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from boardmaker.display_list import Text
+from boardmaker.display_list import Path, Text
 from boardmaker.fonts import missing_glyphs, text_box, text_width
-from boardmaker.geometry import Point
+from boardmaker.geometry import Point, box_ring
 from boardmaker.model import Bike
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.wording.steps import Named, given_name
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
 LEAD = 0.9  # mm between the ink of two lines
+TICK, TICK_GAP = 0.8, 0.3  # side of a box to tick, and the gap before it, as shares of the type's height
+TICK_LINE = 0.18
 
 # A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
 _BELONG = re.compile(
@@ -38,6 +40,12 @@ def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
     widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
     return max(widths) + 2 * PAD, math.fsum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
+
+
+def ticked_size(lines: Sequence[Words]) -> Point:
+    """Return the same with room for a box to tick behind the first line."""
+    (width, height), (first, _) = lines_size(lines), lines_size(lines[:1])
+    return max(width, first + (TICK_GAP + TICK) * lines[0].height), height
 
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
@@ -135,6 +143,18 @@ def balanced(text: str, count: int) -> tuple[str, ...]:
             lines.append("")
         lines[-1] = f"{lines[-1]} {word}".strip()
     return tuple(lines)
+
+
+def tick_marks(label: Label, reading_deg: int) -> Iterator[Path]:
+    """Yield the box to tick of a label that has one, on the line of its first words."""
+    if not label.ticked:
+        return
+    first = label.lines[0]
+    side, depth = TICK * first.height, baselines(label.lines)[0]
+    along = lines_size(label.lines[:1])[0] - PAD + TICK_GAP * first.height
+    x0, y0, _, y1 = label.box
+    corner = (x0 + along, y1 - depth) if reading_deg == 0 else (x0 + depth - side, y0 + along)
+    yield Path(box_ring(*corner, corner[0] + side, corner[1] + side), closed=True, line_width=TICK_LINE)
 
 
 def label_items(label: Label, reading_deg: int) -> Iterator[Text]:

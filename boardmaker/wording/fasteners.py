@@ -89,12 +89,12 @@ def head_words(fastener: Fastener) -> str:
     return shape if head.diameter_assumed else f"{shape} {with_mm(head.diameter, head.diameter_written)} across"
 
 
-def fastener_details(fastener: Fastener) -> Iterator[str]:
+def fastener_details(fastener: Fastener, with_torque: bool = True) -> Iterator[str]:
     """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
     if plain := fastener.shoulder:
         long = with_mm_if_inches(plain.length, plain.length_written)
         yield f"shoulder {long} long, {with_mm_if_inches(plain.diameter, plain.diameter_written)} thick"
-    work = [drive_text(fastener.drive), torque_line(fastener.torque) if fastener.torque else ""]
+    work = [drive_text(fastener.drive), torque_line(fastener.torque) if fastener.torque and with_torque else ""]
     if any(work):
         yield " · ".join(part for part in work if part)
     extras = [

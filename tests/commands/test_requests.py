@@ -90,7 +90,12 @@ BEHIND = {
     "torque": [("pages", "make_torque_strip")],
     "verify": [("verify", "verify_file")],
 }
-SAID = {"effort": (["thorough"], "thorough"), "print_as": (["whole"], "whole"), "arrange": (["1.5"], 1.5)}
+SAID = {
+    "effort": (["thorough"], "thorough"),
+    "print_as": (["whole"], "whole"),
+    "arrange": (["1.5"], 1.5),
+    "ink": (["black"], "black"),
+}
 
 
 def said_for(option, number):

@@ -14,11 +14,10 @@ from dataclasses import dataclass, replace
 from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
 from boardmaker.service.removal.on_board import BoardCheck, BoardMade, BoardPocket, check_board
 from boardmaker.service.removal.units import panel_waits
-from boardmaker.service.removal.work import Freed, Step, Work
+from boardmaker.service.removal.work import Freed, Step, Work, is_threaded
 
 CONNECTIONS = ("connector", "hose")  # what ties a panel, or a rider on it, to the bike when all screws are out
 TAPE = "interlocking tape"
-THREADED = ("screw", "shoulder screw", "tapping screw", "bolt", "nut")  # kinds that can carry a panel
 
 CONDITIONS = ("when ", "if ")
 
@@ -195,11 +194,6 @@ def _rows(services: Iterable[Service]) -> tuple[TorqueRow, ...]:
     return tuple(row for service in services if service.job for row in service.rows)
 
 
-def is_threaded(fastener: Fastener) -> bool:
-    """Say whether a fastener is screwed in; a clip or a rivet carries no panel (common practice, no source)."""
-    return fastener.kind in THREADED
-
-
 def make_plan(work: Work, board: BoardMade | None = None) -> Plan:
     """Put the work in the order in which a person does it; a `board` that is there already is held against it."""
     removal = tuple(_removal(work))
@@ -244,7 +238,7 @@ def _removal(work: Work) -> Iterator[RemovalStep]:
 
 def _groups(freed: Iterable[Freed], step: Step, done: int) -> Iterator[Group]:
     """Runs of one kind on one panel whose numbers follow each other; the screw that carries the panel stands alone."""
-    carrying = _carrying(step)
+    carrying = step.carrying
     runs: list[list[Freed]] = []
     for one in freed:
         if not runs or carrying in (one, runs[-1][-1]) or not _follow(runs[-1][-1], one):
@@ -258,15 +252,6 @@ def _groups(freed: Iterable[Freed], step: Step, done: int) -> Iterator[Group]:
 def _follow(one: Freed, other: Freed) -> bool:
     alike = one.panel.key == other.panel.key and one.fastener.key == other.fastener.key
     return alike and abs(one.number - other.number) == 1
-
-
-def _carrying(step: Step) -> Freed | None:
-    """The last of several that come out and has a thread; None where there is none.
-
-    Common practice, no source: a push clip, a rivet or a quarter turn above it carries nothing.
-    """
-    threaded = [one for one in step.freed if is_threaded(one.fastener)]
-    return threaded[-1] if threaded and len(step.freed) > 1 else None
 
 
 def _shared(bike: Bike, freed: Iterable[Freed], off: Collection[str] = ()) -> tuple[Shared, ...]:

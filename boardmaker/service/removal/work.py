@@ -14,6 +14,7 @@ from boardmaker.service.removal.places import hole_height, place_on_bike
 from boardmaker.service.removal.units import Unit, remove_for
 
 GENERAL = "general"
+THREADED = ("screw", "shoulder screw", "tapping screw", "bolt", "nut")  # kinds that can carry a panel
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,20 @@ class Step:
     carrier: Panel
     riders: tuple[Panel, ...]
     freed: tuple[Freed, ...]
+
+    @property
+    def carrying(self) -> Freed | None:
+        """The screw that still carries the panel: the last of several that comes out and has a thread, if there is one.
+
+        Common practice, no source: a push clip, a rivet or a quarter turn above it carries nothing.
+        """
+        threaded = [one for one in self.freed if is_threaded(one.fastener)]
+        return threaded[-1] if threaded and len(self.freed) > 1 else None
+
+
+def is_threaded(fastener: Fastener) -> bool:
+    """Say whether a fastener is screwed in; a clip or a rivet carries no panel (common practice, no source)."""
+    return fastener.kind in THREADED
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from boardmaker.service import plan_work
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.sheets import lay_torque_strip
 from boardmaker.sheets.paper import lay_page
+from boardmaker.typeset.type_sizes import BOARD_TYPE
 from boardmaker.wording.torques import TorqueStyle
 
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
@@ -52,7 +53,7 @@ def test_brakes_and_steering_are_marked_and_told_once_a_card(bike_from):
     assert marked[:2] == ["⚠ Rear axle nut", "⚠ Side stand pivot"]
     assert [text[:22] for text in marked[2:]] == ["⚠ Brakes and steering:"]
     for card, marks in zip(work.cards, (0, 3), strict=True):
-        for figure in draw_torque_card(card):
+        for figure in draw_torque_card(card, BOARD_TYPE):
             said = [words.text for label in figure.labels for words in label.lines]
             assert sum("⚠" in text for text in said) == marks
 
