@@ -16,6 +16,7 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.figure_items import figure_items
 from boardmaker.boards.finishing import finished_boards, finished_sheets
 from boardmaker.boards.former import former_places
+from boardmaker.boards.growing import with_larger_words
 from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.repacking import near_home, packed_again
 from boardmaker.boards.search import BoardSearch
@@ -52,6 +53,7 @@ def repack_boards(
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
+    found = with_larger_words(found, lambda times: search.figures.grown_at(found.scale, times), search.clearance)
     boards = finished_boards(search.work, found)
     sheets = finished_sheets(search, found, boards)
     return BoardSet(search.work, found.setup, found.scale, boards, read(search, found), sheets, found.cut_short)

@@ -17,13 +17,15 @@ from boardmaker.packing.problem import Item
 from boardmaker.service import Work
 
 FiguresAt = Callable[[float], tuple[tuple[Figure, ...], ...]]
+FiguresGrown = Callable[[float, float], tuple[tuple[Figure, ...], ...]]  # at a scale, with words so many times as large
 
 
 class FigureItems:
     """For each thing to be placed its alternatives, and its item; with a `former`, items wish to lie where they lay."""
 
-    def __init__(self, figures_at: FiguresAt, former: Former | None = None) -> None:
+    def __init__(self, figures_at: FiguresAt, grown_at: FiguresGrown, former: Former | None = None) -> None:
         self.figures_at = figures_at
+        self.grown_at = grown_at
         self._former = former
 
     def items_at(self, scale: float) -> tuple[Item, ...]:
@@ -41,9 +43,12 @@ class FigureItems:
 
     def wishing(self, former: Former) -> FigureItems:
         """Return the same figures whose items wish to lie where they lay on earlier boards."""
-        return FigureItems(self.figures_at, former)
+        return FigureItems(self.figures_at, self.grown_at, former)
 
 
 def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     """Return the figures of a work for boards of this stock."""
-    return FigureItems(lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board)))
+    return FigureItems(
+        lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board)),
+        lambda scale, times: draw_figures(work, scale, board, times),
+    )

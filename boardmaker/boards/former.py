@@ -70,7 +70,7 @@ class Former:
     def _placed(self, item: Item, slides: Sequence[Point]) -> Placement:
         board, thing = self.places[item.key]
         slide_x, slide_y = slides[board]
-        pose = pose_of(item, thing.turn, thing.zone, thing.at) or 0
+        pose = pose_of(item, thing.turn, thing.shape, thing.zone, thing.at) or 0
         return Placement(item.key, board, pose, (thing.at[0] + slide_x, thing.at[1] + slide_y))
 
     def in_proportion(self, items: Sequence[Item], stocks: Sequence[Point]) -> tuple[Placement, ...]:
@@ -81,7 +81,7 @@ class Former:
         board, thing = self.places[item.key]
         board = min(board, len(stocks) - 1)
         share = self._share(item.key) or (0.5, 0.5)
-        pose = pose_of(item, thing.turn, thing.zone, thing.at) or 0
+        pose = pose_of(item, thing.turn, thing.shape, thing.zone, thing.at) or 0
         x, y = middle(item.poses[pose].zone)
         return Placement(item.key, board, pose, (share[0] * stocks[board][0] - x, share[1] * stocks[board][1] - y))
 

@@ -39,10 +39,15 @@ def placed_at(alternatives: Sequence[Figure], placement: Placement) -> Placed:
     return place_figure(figure, placement.at, turn_deg)
 
 
-def pose_of(item: Item, turn_deg: float, zone: Sequence[Point], at: Point) -> int | None:
-    """Return the pose of the same turn that comes nearest to a zone at that place; None for no such turn."""
+def pose_of(item: Item, turn_deg: float, shape: int | None, zone: Sequence[Point], at: Point) -> int | None:
+    """Return the pose of the same turn and shape; where the shape is not known, the one nearest to a zone at a place.
+
+    None for no such turn.
+    """
     bounds = shapely.MultiPoint(zone).bounds
     alike = [number for number, pose in enumerate(item.poses) if pose.turn_deg == turn_deg]
+    if shape is not None and shape < len(alike):
+        return alike[shape]
 
     def difference(number: int) -> float:
         low_x, low_y, high_x, high_y = shapely.MultiPoint(item.poses[number].zone).bounds

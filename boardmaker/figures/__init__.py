@@ -7,6 +7,8 @@ does not know where it will lie. The reduction to the panel scale happens here a
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
@@ -32,8 +34,11 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
     heights = panel_heights(work)
     things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
-    notes = tuple(note for figures in things for note in figures[0].notes)
     tables = [draw_screw_key(work, board.material, style.type)]
     tables += [draw_torque_card(card, style.type) for card in work.cards]
-    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, notes)]
-    return (*things, *(table for table in tables if table))
+    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for (one,) in things])]
+    return tuple(
+        tuple(replace(figure, times=grown, shape=shape) for shape, figure in enumerate(alternatives))
+        for alternatives in (*things, *tables)
+        if alternatives
+    )

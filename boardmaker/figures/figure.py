@@ -89,6 +89,8 @@ class Figure:
     ghosts: tuple[Ghost, ...] = ()
     fixings: tuple[FixingMark, ...] = ()
     notes: tuple[NoteBelow, ...] = ()
+    times: float = 1.0  # as large as usual are its words
+    shape: int = 0  # which of several that say the same
     side: str = ""  # of a panel: that of its tag, which is its first label
     marks: tuple[Path | Circle, ...] = ()  # drawn under everything else: tables' rules, silhouettes, symbols
     turns_deg: tuple[int, ...] = (0, 90)

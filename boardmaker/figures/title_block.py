@@ -38,9 +38,11 @@ HEAD = 4.0  # mm, the head that stands for all of them in the legend
 HOLE = 1.6
 
 
-def draw_title(work: Work, scale: float, style: BoardStyle, notes: Sequence[NoteBelow]) -> tuple[Figure, ...]:
-    """Return the title block in a few widths; `notes` are those that found no room beside their holes."""
-    block = _TitleBlock(work, scale, style, tuple(notes))
+def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Figure]) -> tuple[Figure, ...]:
+    """Return the title block in a few widths; what it explains is what the panels' figures show."""
+    notes = tuple(note for figure in panels for note in figure.notes)
+    moved = any(pocket.moved for figure in panels for pocket in figure.pockets)
+    block = _TitleBlock(work, scale, style, notes, moved)
     return tuple(_title(block, style.type.wide(width)) for width in WIDTHS)
 
 
@@ -58,7 +60,8 @@ class _TitleBlock:
     work: Work
     scale: float
     style: BoardStyle
-    notes: tuple[NoteBelow, ...]
+    notes: tuple[NoteBelow, ...]  # for which there was no room beside their holes
+    moved: bool  # whether a pocket had to leave its true place
 
     def small(self, words: str) -> Cell:
         """A line of a remark."""
@@ -160,7 +163,8 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
         yield _entry(block, (*_head(HEAVY), *collar), f"{named} behind: never a longer screw")
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
         yield beside([block.small(MUST_NOT_SIGN), block.small("must not go back in")], 0.8)
-    yield _entry(block, _moved_head(), "moved: its hole is at the dot")
+    if block.moved:
+        yield _entry(block, _moved_head(), "moved: its hole is at the dot")
 
 
 def _panel_entries(block: _TitleBlock) -> Iterator[Cell]:

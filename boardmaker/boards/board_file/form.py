@@ -34,6 +34,7 @@ class PocketEntry:
     head_diameter: float
     behind: str | None = None
     must_not: str | None = None
+    carries: bool | None = None  # the screw that comes out last, and still holds its panel
     square: str | None = None
 
 
@@ -69,6 +70,8 @@ class ItemEntry:
     key: str | None = None
     at: Point
     turn: float
+    shape: int | None = None  # of a table that comes in several: which
+    type: float | None = None  # how many times as large as usual its words are, where they have grown
     outline: Ring | None = None
     zone: Ring
     pockets: tuple[PocketEntry, ...] | None = None

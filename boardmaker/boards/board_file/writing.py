@@ -81,6 +81,8 @@ def _item(placed: Placed, grid: BoardGrid | None) -> ItemEntry:
         key=figure.key or None,
         at=placed.at,
         turn=placed.turn_deg,
+        shape=None if is_panel else figure.shape,
+        type=figure.times if figure.times > 1.0 else None,
         outline=figure.outline or None,
         zone=figure.zone,
         pockets=tuple(_pocket(pocket, grid) for pocket in figure.pockets) or None,
@@ -106,6 +108,7 @@ def _pocket(pocket: Pocket, grid: BoardGrid | None) -> PocketEntry:
         head_diameter=pocket.head_diameter,
         behind=pocket.behind or None,
         must_not=pocket.must_not or None,
+        carries=pocket.carries or None,
         square=square,
     )
 

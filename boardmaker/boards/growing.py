@@ -1,0 +1,93 @@
+"""Words that grow into the room that packing has left: a board with few panels need not whisper.
+
+In: a candidate, and its figures in larger type. Out: the candidate with everything where it was, some of it in larger
+words. Apart from the search, because nothing moves: a figure keeps its origin, its turn, its shape and its pockets, and
+what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import shapely
+from shapely import Polygon
+
+from boardmaker.boards.candidate import Candidate
+from boardmaker.boards.poses import placed_at
+from boardmaker.drawing import Placed
+from boardmaker.figures import Figure
+
+STEPS = (1.2, 1.4, 1.7, 2.0)  # times the usual type
+HAIR = 1e-6  # mm
+
+Things = Sequence[tuple[Figure, ...]]
+
+
+def with_larger_words(found: Candidate, things_in: Callable[[float], Things], clearance: float) -> Candidate:
+    """Return the candidate with words as large as there is room for; `things_in` draws its figures so many times.
+
+    Zones keep the clearance (mm) from each other and the margin from the edge, as before.
+    """
+    left, growing = _RoomLeft(found, clearance), list(enumerate(found.packing.placements))
+    for times in STEPS:
+        things = things_in(times) if growing else ()
+        growing = [
+            (index, placement)
+            for index, placement in growing
+            if left.is_taken(index, placement.region, placed_at(things[index], placement))
+        ]
+    return left.candidate()
+
+
+class _RoomLeft:
+    """What lies on the boards, and whether something larger has room in the place of what lies there."""
+
+    def __init__(self, found: Candidate, clearance: float) -> None:
+        self._found, self._clearance = found, clearance
+        margin = found.setup.board.margin
+        self._insides = [
+            Polygon(blank.outline).buffer(HAIR - margin, join_style="mitre") for blank in found.stack.blanks
+        ]
+        self._lying = [list(on_board) for on_board in found.placed]
+        self._zones = [[Polygon(one.figure.zone) for one in on_board] for on_board in found.placed]
+        seen = [0] * len(found.placed)
+        self._numbers = []
+        for placement in found.packing.placements:
+            self._numbers.append(seen[placement.region])
+            seen[placement.region] += 1
+
+    def is_taken(self, index: int, board: int, larger: Placed) -> bool:
+        """Put a thing in larger type where it lies, if it has the room; say whether it had."""
+        number = self._numbers[index]
+        if not _reads_as_well(larger.figure, self._lying[board][number].figure):
+            return False
+        zone = Polygon(larger.figure.zone)
+        apart = shapely.distance(zone, self._zones[board])
+        apart[number] = self._clearance
+        if apart.min() < self._clearance - HAIR or not self._insides[board].covers(zone):
+            return False
+        self._lying[board][number], self._zones[board][number] = larger, zone
+        return True
+
+    def candidate(self) -> Candidate:
+        """Return the candidate as it lies now."""
+        return replace(self._found, placed=tuple(map(tuple, self._lying)))
+
+
+def _reads_as_well(larger: Figure, figure: Figure) -> bool:
+    """Whether larger words keep the pockets, want no more leaders and lie over no more of the outline."""
+    return (
+        larger.pockets == figure.pockets
+        and len(larger.leaders) <= len(figure.leaders)
+        and len(larger.notes) <= len(figure.notes)
+        and _over_outline(larger) <= _over_outline(figure)
+    )
+
+
+def _over_outline(figure: Figure) -> int:
+    """How many labels lie over their panel's outline."""
+    if not figure.outline:
+        return 0
+    boxes = shapely.box(*zip(*(label.box for label in figure.labels), strict=True))
+    return int(shapely.intersects(shapely.linearrings(figure.outline), boxes).sum())
