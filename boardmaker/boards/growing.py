@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
 from shapely import Polygon
 
@@ -90,4 +91,4 @@ def _over_outline(figure: Figure) -> int:
     if not figure.outline:
         return 0
     boxes = shapely.box(*zip(*(label.box for label in figure.labels), strict=True))
-    return int(shapely.intersects(shapely.linearrings(figure.outline), boxes).sum())
+    return int(np.count_nonzero(shapely.intersects(shapely.linearrings(figure.outline), boxes)))

@@ -148,22 +148,28 @@ def _clash(spot: LabelPlace, other: LabelPlace) -> bool:
 def _without_conflict(
     wanted: Sequence[WantedLabel], chosen: list[LabelPlace], around: Surroundings
 ) -> Iterator[LabelPlace]:
-    """The chosen spots; a label still in conflict goes outward until it is free of everything."""
+    """The chosen spots; a label still in conflict, or over the outline, goes outward until it is free of everything."""
     placed: list[LabelPlace] = []
     for one, spot in zip(wanted, chosen, strict=True):
-        outward = (found for found in _outward(one, spot, around, placed) if _final_cost(found, placed) < FORBIDDEN)
-        placed.append(next(outward, None) or _last_resort(one, around, placed))
+        placed.append(_settled(one, spot, around, placed))
         yield placed[-1]
 
 
-def _outward(
-    one: WantedLabel, spot: LabelPlace, around: Surroundings, placed: Sequence[LabelPlace]
-) -> Iterator[LabelPlace]:
-    """The spot itself, then the best on ever wider rings."""
-    yield spot
-    for step in range(1, RINGS_OUTWARD):
-        ring = _ring_of_spots(one, around, FURTHER[-1] + RING_STEP * step)
-        yield min(ring, key=lambda found: _final_cost(found, placed))
+def _settled(one: WantedLabel, spot: LabelPlace, around: Surroundings, placed: Sequence[LabelPlace]) -> LabelPlace:
+    """The spot itself where it covers nothing, else the nearest that does not; over the outline as a last choice."""
+    if _final_cost(spot, placed) < around.over_outline:
+        return spot
+    further = [(found, _final_cost(found, placed)) for found in _outward(one, around, placed)]
+    beside = next((found for found, cost in further if cost < around.over_outline), None)
+    over = (found for found, cost in ((spot, _final_cost(spot, placed)), *further) if cost < FORBIDDEN)
+    return beside or next(over, None) or _last_resort(one, around, placed)
+
+
+def _outward(one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace]) -> Iterator[LabelPlace]:
+    """The best on ever wider rings."""
+    further = (*FURTHER[1:], *(FURTHER[-1] + RING_STEP * step for step in range(1, RINGS_OUTWARD)))
+    for far in further:
+        yield min(_ring_of_spots(one, around, far), key=lambda found: _final_cost(found, placed))
 
 
 def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace]) -> LabelPlace:
@@ -226,7 +232,7 @@ def _may_be_free(boxes: np.ndarray, around: Surroundings, placed: Sequence[Label
     ):
         across = np.maximum(0.0, np.maximum(boxes[:, 0] - at[0], at[0] - boxes[:, 2]))
         up = np.maximum(0.0, np.maximum(boxes[:, 1] - at[1], at[1] - boxes[:, 3]))
-        free &= across * across + up * up > (radius - HAIR) ** 2
+        free &= across * across + up * up > (radius - HAIR) * (radius - HAIR)
     for x0, y0, x1, y1 in (*around.boxes, *(spot.box for spot in placed)):
         beside = (boxes[:, 0] > x1 + APART - HAIR) | (boxes[:, 2] < x0 - APART + HAIR)
         free &= beside | (boxes[:, 1] > y1 + APART - HAIR) | (boxes[:, 3] < y0 - APART + HAIR)

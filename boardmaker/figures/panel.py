@@ -39,8 +39,8 @@ TITLES = 400  # places beside a panel that are looked at where leaders cannot be
 TITLE_STEP = 3  # of which every third is,
 # Where leaders cannot be followed, words become smaller, and in the end they may lie over the outline, on white:
 # times the usual type, with boxes to tick, cost of lying over the outline.
-MORE_ROOM = 4.0  # mm more between heads where their labels' leaders find no way
-CROWDED = ((1.0, True, OVER_OUTLINE), (0.72, False, 9.0))
+MORE_ROOM = 6.0  # mm more between heads where their labels' leaders find no way
+CROWDED = ((1.0, True, OVER_OUTLINE), (0.72, False, 40.0))
 TITLES_TRIED = 3  # and at most so many with all labels around them
 
 

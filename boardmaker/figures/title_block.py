@@ -24,7 +24,7 @@ from boardmaker.figures.symbols import (
 from boardmaker.geometry import bounds
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import broken, printable, shown_name, tick_marks, ticked_size
+from boardmaker.typeset.lettering import broken, printable, shown_name, ticked_size
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
 from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
@@ -148,7 +148,7 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
     lines = (Words(f"{first.number} {printable(first.fastener.key, '?')}", sizes.text, bold=True),)
     width, height = ticked_size(lines)
     label = Label(lines, (0.0, -height, width, 0.0), "start", ticked=True)
-    ticked = Cell(width, height, (label,), tuple(tick_marks(label, 0)))
+    ticked = Cell(width, height, (label,))
     what = f"screw {first.number} of the panel, of kind {printable(first.fastener.key, '?')}; tick when done"
     yield beside([ticked, block.small(what)], 0.8)
     if any(step.carrying for step in work.steps):
