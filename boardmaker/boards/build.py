@@ -54,6 +54,6 @@ def repack_boards(
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
     found = with_larger_words(found, lambda times: search.figures.grown_at(found.scale, times), search.clearance)
-    boards = finished_boards(search.work, found)
+    boards = finished_boards(found)
     sheets = finished_sheets(search, found, boards)
     return BoardSet(search.work, found.setup, found.scale, boards, read(search, found), sheets, found.cut_short)

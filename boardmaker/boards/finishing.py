@@ -8,25 +8,22 @@ from dataclasses import replace
 from boardmaker.boards.board_set import Board
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.cutouts import spread_on_pages
-from boardmaker.boards.map_place import with_bike_map
 from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, cut_triangle, stack_heights
 from boardmaker.drawing import CutLine, Placed, board_grid, draw_board, grid_marks
 from boardmaker.figures.style import board_style
 from boardmaker.model import Setup
-from boardmaker.service import Work
 from boardmaker.sheets import BoardInCase, BoardOnPaper, Sheets, lay_sheets, picture_size
 from boardmaker.wording.numbers import length_text
 
 CUT_SHORT = "Search interrupted: a longer one may find a larger drawing."
 
 
-def finished_boards(work: Work, found: Candidate) -> tuple[Board, ...]:
-    """Return the candidate's boards, drawn, each at its height in the case; the bike's picture where it has room."""
+def finished_boards(found: Candidate) -> tuple[Board, ...]:
+    """Return the candidate's boards, drawn, each at its height in the case."""
     blanks = tuple(_at_their_heights(found))
-    everything = with_bike_map(work, blanks, found.placed, found.setup.board)
-    return tuple(_drawn(blank, placed, found.setup) for blank, placed in zip(blanks, everything, strict=True))
+    return tuple(_drawn(blank, placed, found.setup) for blank, placed in zip(blanks, found.placed, strict=True))
 
 
 def _drawn(blank: Blank, placed: tuple[Placed, ...], setup: Setup) -> Board:

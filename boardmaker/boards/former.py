@@ -137,7 +137,7 @@ def moves(before: Sequence[BoardEntry], after: Sequence[tuple[Point, Sequence[Pl
     for board, (stock, on_board) in enumerate(after):
         for placed in on_board:
             was = former.places.get(str(index))  # none of marks that tell boards apart, which are new and no matter
-            if was is not None and placed.figure.kind != "bike map":  # that goes where there is room
+            if was is not None:
                 words = _moved(was, before, board, stock, placed)
                 found.append(FigureMove(placed.figure.kind, placed.figure.key, words))
             index += 1

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from boardmaker.figures.bike_map import draw_bike_map
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
@@ -20,6 +21,8 @@ from boardmaker.model import BoardSetup
 from boardmaker.service import Work
 from boardmaker.typeset.label import Label, Words
 
+MAP_SHARE = 0.03  # of the stock
+
 __all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_board_mark", "draw_figures"]
 
 
@@ -27,7 +30,7 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
     """Return the figures of a board set: for each thing its alternatives, the most pleasant first.
 
     `scale` is board mm per mm on the bike; words are `grown` times the usual size. Panels come in removal order, then
-    key, cards, parking and title.
+    key, cards, the picture of the bike, parking and title.
     """
     style = board_style(board, grown)
     with_pockets = {freed.panel.key for freed in work.freed}
@@ -36,9 +39,15 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
     things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
     tables = [draw_screw_key(work, board.material, style.type)]
     tables += [draw_torque_card(card, style.type) for card in work.cards]
+    tables += [draw_bike_map(work, style, _largest_map(board))]
     tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for (one,) in things])]
     return tuple(
         tuple(replace(figure, times=grown, shape=shape) for shape, figure in enumerate(alternatives))
         for alternatives in (*things, *tables)
         if alternatives
     )
+
+
+def _largest_map(board: BoardSetup) -> float:
+    """The area in mm2 that the picture of the bike may take, which helps to find things but holds nothing."""
+    return MAP_SHARE * board.size[0] * board.size[1]

@@ -8,22 +8,24 @@ up, or to the left where it lies below the left view.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import shapely
 
-from boardmaker.display_list import Circle, Path
-from boardmaker.figures.bike_views import BikeView, SeenPanel, ViewName
+from boardmaker.display_list import Circle, Ink, Path
+from boardmaker.figures.bike_views import BikeView, SeenPanel, ViewName, bike_views
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.framed import framed
 from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
+from boardmaker.figures.style import PLAIN, BoardStyle
 from boardmaker.figures.symbols import ARROW_RADIUS, arrow_marks
 from boardmaker.geometry import Ring, bounds, box_ring, scale_ring
-from boardmaker.model import Side
+from boardmaker.service import Work
 from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import TEXT, lines_size, printable
+from boardmaker.typeset.lettering import lines_size, printable
 from boardmaker.typeset.table import Cell, Mark, beside, stacked
 
 # Bike mm to a mm of the picture, the smallest picture first: steps of about a twelfth.
@@ -55,9 +57,6 @@ WHOLE = (
     MapForm((("left", "right"), ("above",)), 90),
     MapForm((("left",), ("above",), ("right",)), 90),
 )
-SIDES = (MapForm((("left", "right"),)), MapForm((("left",), ("right",))))
-ABOVE = (MapForm((("above",),)), MapForm((("above",),), 90))
-LEFT, RIGHT = (MapForm((("left",),)),), (MapForm((("right",),)),)
 
 
 def forms_of(views: Sequence[BikeView], forms: Sequence[MapForm]) -> tuple[MapForm, ...]:
@@ -72,11 +71,37 @@ def _kept_rows(rows: Sequence[tuple[ViewName, ...]], there: Collection[str]) -> 
     return tuple(row for row in kept if row)
 
 
-def draw_bike_map(views: Sequence[BikeView], form: MapForm, reduction: float) -> Cell | None:
+def draw_bike_map(work: Work, style: BoardStyle, most: float) -> tuple[Figure, ...]:
+    """Return the picture as small as its tags can be read, in each form that takes no more than `most` mm2.
+
+    Nothing where the bike file does not say where panels sit.
+    """
+    figures = _smallest_maps(bike_views(work, {freed.panel.key for freed in work.freed}), style)
+    return tuple(figure for figure in figures if _area(figure) <= most)
+
+
+@lru_cache(maxsize=16)  # the same at every scale
+def _smallest_maps(views: tuple[BikeView, ...], style: BoardStyle) -> tuple[Figure, ...]:
+    cells = (_smallest(views, form, style) for form in forms_of(views, WHOLE))
+    return tuple(framed("bike map", "", cell, inset=INSET) for cell in cells if cell)
+
+
+def _smallest(views: Sequence[BikeView], form: MapForm, style: BoardStyle) -> Cell | None:
+    """The picture at the first size at which its tags keep clear; where they do at one, they do at larger ones."""
+    legible = bisect_left(REDUCTIONS, True, key=lambda one: picture_of(views, form, one, style) is not None)
+    return picture_of(views, form, REDUCTIONS[legible], style) if legible < len(REDUCTIONS) else None
+
+
+def _area(figure: Figure) -> float:
+    x0, y0, x1, y1 = bounds(figure.zone)
+    return (x1 - x0) * (y1 - y0)
+
+
+def picture_of(views: Sequence[BikeView], form: MapForm, reduction: float, style: BoardStyle = PLAIN) -> Cell | None:
     """Return the picture with `reduction` mm of the bike to one of its own; None where tags would clash."""
     rows = []
     for row in _in_rows(views, form):
-        drawn = [_view_cell(view, reduction) for view in row]
+        drawn = [_view_cell(view, reduction, style) for view in row]
         if any(cell is None for cell in drawn):
             return None
         rows.append([cell for cell in drawn if cell])
@@ -103,7 +128,7 @@ def bike_maps(views: Sequence[BikeView], sizes: Iterable[tuple[float, MapForm]])
     """
     clashes = 0
     for reduction, form in sizes:
-        if cell := draw_bike_map(views, form, reduction):
+        if cell := picture_of(views, form, reduction):
             yield cell
         elif (clashes := clashes + 1) == MOST_CLASHES:
             return
@@ -130,11 +155,6 @@ def least_size(views: Sequence[BikeView], form: MapForm, reduction: float) -> tu
 def _outlines_size(view: BikeView) -> tuple[float, float]:
     x0, y0, x1, y1 = bounds(point for panel in view.panels for point in panel.ring)
     return x1 - x0, y1 - y0
-
-
-def framed_map(cell: Cell, key: str) -> Figure:
-    """Return the picture, or a part of it by this key, as a figure for a board."""
-    return framed("bike map", key, cell, inset=INSET)
 
 
 def _in_rows(views: Sequence[BikeView], form: MapForm) -> list[list[BikeView]]:
@@ -165,12 +185,12 @@ class _ViewCell:
 
 
 @lru_cache(maxsize=256)  # the same for every form
-def _view_cell(view: BikeView, reduction: float) -> _ViewCell | None:
+def _view_cell(view: BikeView, reduction: float, style: BoardStyle) -> _ViewCell | None:
     """One view: fine grey outlines, outlines of tagged panels, leaders, tags, its name and the way to the front."""
     panels = [_reduced(panel, reduction) for panel in view.panels]
     named = [panel for panel in panels if panel.tag]
-    caption = _caption(view)
-    things = [Tagged(panel.ring, _tag_size(panel)) for panel in named]
+    caption = _caption(view, style)
+    things = [Tagged(panel.ring, _tag_size(panel, style)) for panel in named]
     places = place_tags([*things, Tagged((), (caption.width, caption.height))])
     if places is None:
         return None
@@ -179,8 +199,8 @@ def _view_cell(view: BikeView, reduction: float) -> _ViewCell | None:
     marks = [*_outlines(panels), *_leaders(tags)]
     labels = []
     for panel, place in zip(named, tags, strict=True):
-        marks += tag_marks(panel.side, place.box)
-        labels.append(_tag_label(panel, place.box))
+        marks += _tag_marks(place.box, style.tint(panel.side))
+        labels.append(_tag_label(panel, place.box, style))
     x0, y0, x1, y1 = _reach(marks, places)
     everything = Cell(x1 - x0, y1 - y0, (*labels, *drawn.labels), (*marks, *drawn.marks))
     return _ViewCell(everything.at((-x0, -y1)), view.front_deg, -x0, y1)
@@ -200,29 +220,29 @@ def _simpler(ring: Ring) -> Ring:
     return tuple((float(x), float(y)) for x, y in shape.exterior.coords[:-1])
 
 
-def _tag_words(panel: SeenPanel) -> Words:
-    return Words(printable(panel.tag, "?"), TEXT, bold=True)
+def _tag_words(panel: SeenPanel, style: BoardStyle) -> Words:
+    return Words(printable(panel.tag, "?"), style.type.small, bold=True)
 
 
-def _tag_size(panel: SeenPanel) -> tuple[float, float]:
+def _tag_size(panel: SeenPanel, style: BoardStyle) -> tuple[float, float]:
     """Width and height of a tag; widths in steps, so that neighbours are alike and few sizes are looked at."""
-    width, height = lines_size([_tag_words(panel)])
+    width, height = lines_size([_tag_words(panel, style)])
     return math.ceil((width + 2 * TAG_PAD) / TAG_STEP) * TAG_STEP, height + 2 * TAG_PAD
 
 
-def _tag_label(panel: SeenPanel, box: Box) -> Label:
+def _tag_label(panel: SeenPanel, box: Box, style: BoardStyle) -> Label:
     x0, y0, x1, y1 = box
-    return Label((_tag_words(panel),), (x0 + TAG_PAD, y0 + TAG_PAD, x1 - TAG_PAD, y1 - TAG_PAD))
+    return Label((_tag_words(panel, style),), (x0 + TAG_PAD, y0 + TAG_PAD, x1 - TAG_PAD, y1 - TAG_PAD))
 
 
-def tag_marks(_side: Side, box: Box) -> tuple[Mark, ...]:
-    """The box of a tag; the one place to change where tags are to tell the sides apart."""
-    return (Path(box_ring(*box), closed=True, line_width=FINE, fill=1.0),)
+def _tag_marks(box: Box, tint: Ink) -> tuple[Mark, ...]:
+    """The box of a tag in the tint of its side; which side it is the view says, so that no room goes into a point."""
+    return (Path(box_ring(*box), closed=True, line_width=FINE, fill=tint),)
 
 
-def _caption(view: BikeView) -> Cell:
+def _caption(view: BikeView, style: BoardStyle) -> Cell:
     """The view's name, and the way to the front."""
-    words = [Words(view.name, TEXT)]
+    words = [Words(view.name, style.type.small)]
     width, height = lines_size(words)
     label = Cell(width, height, (Label(tuple(words), (0.0, -height, width, 0.0)),))
     across, down = (ARROW_ROOM, 2 * ARROW_RADIUS) if view.front_deg == UPWARD else (2 * ARROW_RADIUS, ARROW_ROOM)

@@ -22,7 +22,7 @@ from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
 from boardmaker.wording.torques import torque_line
 
-TEXT_WIDTH = 40.0  # mm in the usual type
+TEXT_WIDTH = 48.0  # mm in the usual type, as all widths here
 COUNT_WIDTH = 25.0
 LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others
 GAP = 2.0

@@ -91,9 +91,8 @@ def head_words(fastener: Fastener) -> str:
 
 def fastener_details(fastener: Fastener, with_torque: bool = True) -> Iterator[str]:
     """Yield the further lines of a screw key row: shoulder, tool and torque, what goes with it, notes."""
-    if plain := fastener.shoulder:
-        long = with_mm_if_inches(plain.length, plain.length_written)
-        yield f"shoulder {long} long, {with_mm_if_inches(plain.diameter, plain.diameter_written)} thick"
+    if fastener.shoulder:
+        yield shoulder_text(fastener.shoulder)
     work = [drive_text(fastener.drive), torque_line(fastener.torque) if fastener.torque and with_torque else ""]
     if any(work):
         yield " · ".join(part for part in work if part)

@@ -16,8 +16,9 @@ from conftest import DEMOS
 from shapely import LineString, Point, Polygon
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.figures.bike_map import REDUCTIONS, WHOLE, draw_bike_map, forms_of, framed_map
+from boardmaker.figures.bike_map import INSET, REDUCTIONS, WHOLE, forms_of, picture_of
 from boardmaker.figures.bike_views import bike_views
+from boardmaker.figures.framed import framed
 from boardmaker.service import plan_work
 
 ROUNDING = 0.11  # mm: lines are drawn to 0.05 mm, and found again by their bounds
@@ -28,8 +29,8 @@ def picture(work, form=WHOLE[0], reduction=40.0, tagged=None):
     tagged = {freed.panel.key for freed in work.freed} if tagged is None else tagged
     views = bike_views(work, tagged)
     forms = forms_of(views, (form,))
-    cell = draw_bike_map(views, forms[0], reduction) if forms else None
-    return cell and framed_map(cell, "")
+    cell = picture_of(views, forms[0], reduction) if forms else None
+    return cell and framed("bike map", "", cell, inset=INSET)
 
 
 def smallest(work, form=WHOLE[0]):

@@ -50,7 +50,7 @@ def test_what_was_written_is_printed_before_the_other_unit(read):
         "1/4-20 × 1 1/4 in (31.75 mm), shoulder 1/2 in (12.7 mm), hex socket 5/32 in (3.97 mm)"
     )
     assert list(fastener_details(screw)) == [
-        "shoulder 1/2 in (12.7 mm) long, 0.375 in (9.53 mm) thick",
+        "shoulder 1/2 in (12.7 mm) × ⌀0.375 in (9.53 mm)",
         "hex socket 5/32 in (3.97 mm) · 44 lbf·in (4.97 N·m)",
     ]
     assert fastener_words(screw) == (
@@ -64,7 +64,7 @@ def test_what_is_written_in_millimetres_is_printed_alone(read):
     """Also what is written in centimetres."""
     screw, clip = read(MILLIMETRES).fasteners
     assert size_text(screw) == "1/4-20 × 31.75"
-    assert list(fastener_details(screw)) == ["shoulder 12.7 long, 9.53 thick", "hex socket 4 · 5 N·m"]
+    assert list(fastener_details(screw)) == ["shoulder 12.7 × ⌀9.53", "hex socket 4 · 5 N·m"]
     assert fastener_words(screw) == (
         "shoulder screw 1/4-20, 31.75 mm long, shoulder 12.7 mm long and 9.53 mm thick, button head 15.88 mm across, "
         "hex socket 4"
