@@ -57,9 +57,11 @@ def _printed(built: BoardSet) -> str:
     whole = len(tiles) == len(built.boards) and all(tile.tile == "whole" for tile in tiles)
     if whole:
         return "each whole on a page" if len(tiles) > 1 else "whole on a page"
-    cut = built.sheets.pockets_cut
+    cut, patches = built.sheets.pockets_cut, built.sheets.patches
+    pages = counted(len({patch.page for patch in patches}), "page")
+    over = f" and {counted(len(patches), 'patch', 'patches')} on {pages}" if patches else ""
     seams = f" ({counted(cut, 'pocket')} on their seams)" if cut else ""
-    return f"{counted(len(tiles), 'tile')} on {built.setup.paper.name}{seams}"
+    return f"{counted(len(tiles), 'tile')}{over} on {built.setup.paper.name}{seams}"
 
 
 def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:

@@ -124,6 +124,12 @@ def seam_words(window: Box, turn: int, at: Point, joined: Collection[str]) -> It
     yield from (replace(sides[shown[side]], text=text) for side, text in words.items() if side in joined)
 
 
+def patch_words(text: str, on_page: Box) -> Text:
+    """Return a line about a patch below its lower edge, between its cut marks."""
+    x0, y0, x1, _ = on_page
+    return Text((x0 + MARK_GAP, y0 - MARK_GAP - 2.0), _cut_to(text, 2.0, x1 - x0 - 2 * MARK_GAP), 2.0)
+
+
 def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:
     """Yield the small map in the lower right corner, turned as the picture is: board, tiles, this one filled."""
     x0, y0, x1, y1 = bounds(turn_ring(outline, here.turn))

@@ -46,7 +46,7 @@ def board_file_of(boards: BoardSet) -> BoardFile:
         scale=boards.scale,
         reading={**boards.reading.shares, "mean": boards.reading.total},
         boards=tuple(_board(board) for board in boards.boards),
-        sheets=boards.sheets.tiles,
+        sheets=(*boards.sheets.tiles, *boards.sheets.patches),
         interrupted=boards.cut_short or None,
     )
 

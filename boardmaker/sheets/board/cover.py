@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
-from shapely import Polygon
-
-from boardmaker.drawing import DisplayItem, Path, Placed, Text
+from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
 from boardmaker.fonts import text_width
-from boardmaker.geometry import Point, Ring, box_ring
+from boardmaker.geometry import Point
 from boardmaker.service import Work
-from boardmaker.sheets.board.tiling import Tile
+from boardmaker.sheets.board.tile_map import BoardMap, draw_maps
 from boardmaker.sheets.paper import PageLayout
 from boardmaker.typeset.flow import cell_items
-from boardmaker.typeset.lettering import NAME, TEXT, broken, printable
+from boardmaker.typeset.lettering import TEXT, broken, printable
 from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
 from boardmaker.wording.numbers import scale_text
@@ -34,15 +32,19 @@ PUNCH_AND_USE = (
     "While you work, every screw goes into its own pocket as it comes out. Refit in reverse: the last panel first, and "
     "on each panel from the highest number down.",
 )
-STEPS_FOR_TILES = (
-    MEASURE,
+CUT_TILES = (
     "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "
-    "left and the lower side, where “cut here” stands; the glue strips at the right and the upper side stay on.",
-    "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
-    f"map shows columns), then glue the whole to the board. {GLUE_SAFELY}",
-    CUT_BOARD,
-    *PUNCH_AND_USE,
+    "left and the lower side, where “cut here” stands; the grey glue strips at the right and the upper side stay on."
 )
+JOIN_TILES = (
+    "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
+    "map shows columns), then glue the whole to the board."
+)
+GLUE_PATCHES = (
+    "A table that runs over a seam comes once more in one piece, on the sheet of patches: cut it out from mark to mark "
+    "and glue it over the same table of the joined sheets, line on line."
+)
+GLUE_SHEET = "Cut the sheet to the board’s outline with some paper to spare and glue it to the board."
 STEPS_FOR_CUTOUTS = (
     MEASURE,
     "Cut each figure out along its dashed line. A figure that is larger than a sheet comes on several: cut those where "
@@ -51,26 +53,33 @@ STEPS_FOR_CUTOUTS = (
     CUT_BOARD,
     *PUNCH_AND_USE,
 )
+
+
+def steps_for_tiles(joined: bool, patches: bool) -> tuple[str, ...]:
+    """Return what to do with the tiles: where there are several to join, and where some tables have patches."""
+    if not joined:
+        return MEASURE, f"{GLUE_SHEET} {GLUE_SAFELY}", CUT_BOARD, *PUNCH_AND_USE
+    over = (GLUE_PATCHES,) if patches else ()
+    return MEASURE, CUT_TILES, f"{JOIN_TILES} {GLUE_SAFELY}", *over, CUT_BOARD, *PUNCH_AND_USE
+
+
 CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"
 HEADING_HEIGHT = 16.0
 LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
 STEPS_GAP = 9.0  # mm between the maps and the steps
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
-MAP_GAP = 8.0
 MOST_BIKE = 70.0  # mm of height for the picture of the bike
-MAP_HEADING = 5.0
-SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
 
 
 def draw_cover(
     layout: PageLayout,
     work: Work,
     scale: float,
-    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]],
+    boards: Sequence[BoardMap],
     steps: Sequence[str],
     remark: str,
 ) -> tuple[tuple[DisplayItem, ...], ...]:
-    """Return what is on the cover: maps of all boards (outline, figures on it, tiles) above the steps.
+    """Return what is on the cover: maps of all boards above the steps.
 
     A remark stands in the heading. Where the paper is too small for both, the steps follow on pages of their own.
     """
@@ -79,7 +88,9 @@ def draw_cover(
     lines = _step_lines(steps, x1 - x0)
     beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - sum(down for *_, down in lines)
     together = beside_maps >= LEAST_MAPS
-    maps = tuple(_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT)))
+    maps = tuple(
+        draw_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT))
+    )
     if not together:
         return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
     lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
@@ -140,71 +151,3 @@ def _set(lines: Sequence[tuple[str, str, float]], top_left: Point) -> Iterator[T
             yield Text((x, y), mark, TEXT, bold=True)
         yield Text((x + INDENT, y), line, TEXT)
         y -= down
-
-
-def _maps(
-    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], room: tuple[float, float, float, float]
-) -> Iterator[DisplayItem]:
-    x0, y0, x1, y1 = room
-    columns = max(range(1, len(boards) + 1), key=lambda count: _map_scale(boards, count, x1 - x0, y1 - y0))
-    cell_width, cell_height = _map_cell(len(boards), columns, x1 - x0, y1 - y0)
-    for index, (outline, placed, tiles) in enumerate(boards):
-        column, row = index % columns, index // columns
-        left = x0 + column * (cell_width + MAP_GAP)
-        low = y1 - cell_height - row * (cell_height + MAP_GAP)
-        yield from _map(index, outline, placed, tiles, (left, low, left + cell_width, low + cell_height))
-
-
-def _map_cell(count: int, columns: int, width: float, height: float) -> Point:
-    """Width and height of the room for one map, where so many stand in so many columns."""
-    rows = -(-count // columns)
-    return (width - MAP_GAP * (columns - 1)) / columns, (height - MAP_GAP * (rows - 1)) / rows
-
-
-def _map_scale(
-    boards: Sequence[tuple[Ring, Sequence[Placed], Sequence[Tile]]], columns: int, width: float, height: float
-) -> float:
-    """The scale at which the largest board fits into its cell."""
-    cell_width, cell_height = _map_cell(len(boards), columns, width, height)
-    across = max(x for outline, _, _ in boards for x, _ in outline)
-    along = max(y for outline, _, _ in boards for _, y in outline)
-    return min(cell_width / across, (cell_height - MAP_HEADING) / along)
-
-
-def _map(
-    index: int, outline: Ring, placed: Sequence[Placed], tiles: Sequence[Tile], room: tuple[float, float, float, float]
-) -> Iterator[DisplayItem]:
-    x0, y0, x1, y1 = room
-    width, height = max(x for x, _ in outline), max(y for _, y in outline)
-    scale = min((x1 - x0) / width, (y1 - y0 - MAP_HEADING) / height)
-    low = y1 - MAP_HEADING - height * scale
-
-    def shrunk(ring: Sequence[Point]) -> Ring:
-        return tuple((x0 + x * scale, low + y * scale) for x, y in ring)
-
-    yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
-    for one in placed:
-        ring = shrunk(one.figure.outline or one.figure.zone)
-        yield Path(ring, closed=True, line_width=0.18, ink=0.35)
-        yield from _tag(one, ring, scale)
-    for tile in tiles:
-        (left, bottom), _, (right, top), _ = shrunk(box_ring(*tile.trim))
-        yield Path(box_ring(left, bottom, right, top), closed=True, line_width=0.25)
-        yield from _tile_name(tile.name, (left, top))
-    yield Path(shrunk(outline), closed=True, line_width=0.5)
-
-
-def _tag(placed: Placed, ring: Ring, scale: float) -> Iterator[Text]:
-    """A panel's tag in the middle of its picture."""
-    figure = placed.figure
-    if figure.kind == "panel" and scale > SMALLEST_TAGGED:
-        middle = Polygon(ring).representative_point()
-        yield Text((middle.x, middle.y - 1.0), figure.labels[0].lines[0].text, 2.0, "middle", ink=0.2)
-
-
-def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:
-    """A tile's name in its upper left corner, on white."""
-    width, height = text_width(name, NAME, bold=True) + 1.6, NAME + 1.6
-    x, y = corner
-    yield Path(box_ring(x, y - height, x + width, y), closed=True, line_width=0.25, fill=1.0)
-    yield Text((x + 0.8, y - height + 0.8), name, NAME, bold=True)

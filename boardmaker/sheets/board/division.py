@@ -17,7 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 
 GLUE = 6.0  # mm of its neighbour that a page shows
-_HAIR = 1e-6  # mm, for sums of lengths
+HAIR = 1e-6  # mm, for sums of lengths
+_THIN, _SLIVER = 60.0, 0.5  # cost of each mm that a page is narrower
 _EVEN = 1e-9  # cost of a square millimetre: among seams that cut alike, those that divide evenly
 
 
@@ -42,11 +43,11 @@ class PageStrip:
 
 @dataclass(frozen=True)
 class Division:
-    """All strips, low to high; how many pages they take and what the seams between strips cut."""
+    """All strips, low to high; how many pages they take, and how many are needed from each place across to the end."""
 
     strips: tuple[PageStrip, ...]
     pages: int
-    cost: float
+    to_go: tuple[int, ...]
 
 
 class Grid:
@@ -54,11 +55,17 @@ class Grid:
 
     def __init__(self, ink: np.ndarray, across: np.ndarray, along: np.ndarray) -> None:
         self.across, self.along = across, along
+        self._reach: dict[float, list[int]] = {}
         self._below = np.vstack([np.zeros((1, ink.shape[1]), dtype=np.int32), np.cumsum(ink, axis=0, dtype=np.int32)])
 
     def inked(self, low: int, high: int) -> np.ndarray:
         """Return which cells along a strip have ink."""
         inked: np.ndarray = self._below[high] > self._below[low]
+        return inked
+
+    def inked_to(self, low: int, highs: np.ndarray) -> np.ndarray:
+        """Return the same for strips from one place to several, a row each."""
+        inked: np.ndarray = self._below[highs] > self._below[low]
         return inked
 
     def pages(self, low: int, high: int, length: float) -> list[tuple[int, int]]:
@@ -68,20 +75,24 @@ class Grid:
         parts: list[tuple[int, int]] = []
         start = int(cells[0]) if len(cells) else 0
         last = int(cells[-1]) + 1 if len(cells) else 0
+        near, far = self._reached(length - GLUE), self._reached(length)
         while start < last:
-            end = last if self.along[last] - self.along[start] <= length + _HAIR else self._end(inked, start, length)
+            end = last if far[start] >= last else _end(inked, near[start], far[start])
             parts.append((start, end))
-            start = int(cells[np.searchsorted(cells, end)]) if end < last else last
+            start = (end if inked[end] else int(cells[np.searchsorted(cells, end)])) if end < last else last
         return parts
 
-    def _end(self, inked: np.ndarray, start: int, length: float) -> int:
-        """How far a page's own part goes: to a blank place that it reaches, else as far as leaves room for glue."""
-        near = self._reached(start, length - GLUE)
-        blank = np.flatnonzero(~inked[near : self._reached(start, length) + 1])
-        return near + int(blank[-1]) if len(blank) else near
+    def _reached(self, length: float) -> list[int]:
+        """How far a page of this length from each place along goes."""
+        if length not in self._reach:
+            self._reach[length] = (np.searchsorted(self.along, self.along + length + HAIR, "right") - 1).tolist()
+        return self._reach[length]
 
-    def _reached(self, start: int, length: float) -> int:
-        return int(np.searchsorted(self.along, self.along[start] + length + _HAIR, "right")) - 1
+
+def _end(inked: np.ndarray, near: int, far: int) -> int:
+    """How far a page's own part goes: to a blank place that it reaches, else as far as leaves room for glue."""
+    beyond = inked[near : far + 1]
+    return near if beyond.all() else near + int(np.flatnonzero(~beyond)[-1])
 
 
 @dataclass(frozen=True)
@@ -101,19 +112,19 @@ def divide(grid: Grid, shapes: Sequence[PageShape], costs: np.ndarray) -> Divisi
     strips = tuple(
         PageStrip(low, high, shape, tuple(grid.pages(low, high, shape.along))) for low, high, shape in search.cheapest()
     )
-    return Division(strips, search.pages, search.cost)
+    return Division(strips, search.pages, tuple(search.to_go))
 
 
 def _choices(grid: Grid, low: int, shape: PageShape) -> Iterator[_Choice]:
     """What a strip of this shape from one place may be: the further it goes, the more pages it may take."""
     places, end = grid.across, len(grid.across) - 1
-    whole = places[end] - places[low] <= shape.across + _HAIR  # the last strip needs no room for glue
+    whole = places[end] - places[low] <= shape.across + HAIR  # the last strip needs no room for glue
 
     def pages(high: int) -> int:
         return len(grid.pages(low, high, shape.along))
 
     first = low + 1
-    reach = min(end - 1, int(np.searchsorted(places, places[low] + shape.across - GLUE + _HAIR, "right")) - 1)
+    reach = min(end - 1, int(np.searchsorted(places, places[low] + shape.across - GLUE + HAIR, "right")) - 1)
     while first <= reach:
         count = pages(first)
         last = first - 1 + bisect_right(range(first, reach + 1), count, key=pages)
@@ -130,9 +141,8 @@ class _DivisionSearch:
         self._places, self._choices = places, choices
         self._costs = costs.copy()
         self._costs[-1] = 0.0  # the picture's edge is no seam
-        self._to_go = self._pages_to_go()
-        self.pages = self._to_go[0]
-        self.cost = np.inf
+        self.to_go = self._pages_to_go()
+        self.pages = self.to_go[0]
 
     def _pages_to_go(self) -> list[int]:
         """The fewest pages from each place to the end; a strip that goes further leaves no more to do."""
@@ -149,9 +159,8 @@ class _DivisionSearch:
         for low, choices in enumerate(self._choices):
             for used in np.flatnonzero(np.isfinite(least[:, low])).tolist():
                 for one in choices:
-                    if used + one.pages + self._to_go[one.last] <= self.pages:
+                    if used + one.pages + self.to_go[one.last] <= self.pages:
                         self._extend(least, came, low, used, one)
-        self.cost = float(least[:, -1].min())
         return self._walk_back(came, int(least[:, -1].argmin()))
 
     def _extend(
@@ -191,22 +200,33 @@ def cheapest_parts(
     many pages must be enough. `inked` is by cell, `costs` by place.
     """
     following = _next_ink(inked)
-    seam = np.where(np.append(inked, False), costs, 0.0)  # an end before a blank, or at the edge, cuts nothing
+    price = _page_prices(places, inked, costs, length)
     least = np.full(len(places), np.inf)
     least[following[0]] = 0.0
     came: list[np.ndarray] = []
     for _ in range(count):
-        reached, sources = np.full(len(places), np.inf), np.zeros((len(places), 2), dtype=int)
-        for start in np.flatnonzero(np.isfinite(least[:-1])).tolist():
-            ends = _ends(places, inked, start, length)
-            totals = least[start] + seam[ends] + _EVEN * (places[ends] - places[start]) ** 2
-            better = np.flatnonzero(totals < reached[following[ends]])
-            better = better[np.argsort(-totals[better], kind="stable")]  # of several that lead to one, the last wins
-            reached[following[ends[better]]] = totals[better]
-            sources[following[ends[better]], 0], sources[following[ends[better]], 1] = start, ends[better]
-        least = reached
+        totals = least[:, None] + price
+        starts = totals.argmin(axis=0)
+        costs_of_ends = totals[starts, np.arange(len(places))]
+        order = np.argsort(-costs_of_ends, kind="stable")  # of several ends that lead to one place, the last wins
+        least, sources = np.full(len(places), np.inf), np.zeros((len(places), 2), dtype=int)
+        least[following[order]] = costs_of_ends[order]
+        sources[following[order], 0], sources[following[order], 1] = starts[order], order
         came.append(sources)
     return _walk_back(came, len(places) - 1), float(least[-1])
+
+
+def _page_prices(places: np.ndarray, inked: np.ndarray, costs: np.ndarray, length: float) -> np.ndarray:
+    """What a page from each place (row) to each other costs: infinite where it is too long, or leaves no room for glue.
+
+    An end before a blank, or at the edge, needs no glue and cuts nothing. A sliver costs something too.
+    """
+    blank = np.append(~inked, True)
+    span = places[None, :] - places[:, None]
+    allowed = (span > 0.0) & (span <= np.where(blank, length, length - GLUE)[None, :] + HAIR)
+    shape = _EVEN * span**2 + _SLIVER * np.maximum(0.0, _THIN - span)
+    prices: np.ndarray = np.where(allowed, np.where(blank, 0.0, costs)[None, :] + shape, np.inf)
+    return prices
 
 
 def _walk_back(came: Sequence[np.ndarray], at: int) -> tuple[tuple[int, int], ...]:
@@ -224,14 +244,3 @@ def _next_ink(inked: np.ndarray) -> np.ndarray:
     for place in range(len(inked) - 1, -1, -1):
         following[place] = place if inked[place] else following[place + 1]
     return following
-
-
-def _ends(places: np.ndarray, inked: np.ndarray, start: int, length: float) -> np.ndarray:
-    """Where a page from this place may end: wherever there is room left for glue, and farther before a blank."""
-    near, far = (
-        int(np.searchsorted(places, places[start] + reach + _HAIR, "right")) - 1 for reach in (length - GLUE, length)
-    )
-    ends = np.arange(start + 1, far + 1)
-    blank = np.append(~inked, True)
-    allowed: np.ndarray = ends[(ends <= near) | blank[ends]]
-    return allowed

@@ -1,4 +1,4 @@
-"""All sheets of a board set in their order: page map, the case, tiles, order of removal, screw key, torque strip.
+"""All sheets of a board set in their order: page map, the case, tiles and patches, order of removal, key, torque strip.
 
 In: drawings of boards, the work, the setup. Out: `Sheets`: pages for a renderer, and which part of which board each
 one shows. Apart from drawing because a board does not change with the paper.
@@ -8,16 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 
-from boardmaker.drawing import BoardGrid, Drawing, Page, Placed, Window
+from boardmaker.drawing import BoardGrid, DisplayItem, Drawing, Page, Placed, Window
 from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, Work
-from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, STEPS_FOR_TILES, draw_cover
+from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, draw_cover, steps_for_tiles
+from boardmaker.sheets.board.patches import Patch, patch_pages, pieces_cut
+from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
+from boardmaker.sheets.board.wholes import wholes_of
 from boardmaker.sheets.case.cutting_list import BoardInCase
 from boardmaker.sheets.case.page import case_pages
-from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, seam_words
+from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, patch_words, seam_words
 from boardmaker.sheets.paper import WORDS_LENGTH, Box, PageLayout, lay_page, page_for, shorten_roll
 from boardmaker.sheets.reference.pages import order_pages, screw_key_pages
 from boardmaker.sheets.reference.torque_strip import torque_pages
@@ -41,7 +45,7 @@ class BoardOnPaper:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One tile: on which page (from 1), which board (from 1), what it shows and where on the page."""
+    """One tile or patch: on which page (from 1), which board (from 1), what it shows and where on the page."""
 
     page: int
     board: int
@@ -53,10 +57,11 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Sheets:
-    """All pages in order, the tiles among them, and how many pockets (heads) a seam cuts in two."""
+    """All pages in order, the tiles among them, the patches, and how many pockets (heads) a seam cuts in two."""
 
     pages: tuple[Page, ...]
     tiles: tuple[Sheet, ...]
+    patches: tuple[Sheet, ...] = ()
     pockets_cut: int = 0
 
 
@@ -87,20 +92,23 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     """
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
-    pages = _cover(layout, work, scale, cut, remark, loose=bool(cutouts))
-    pages += case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
-    sheets: list[Sheet] = []
-    if cutouts:
-        loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
-        pages += [page for page, _ in _tile_pages(layout, work, loose, CUTOUTS)]
-    else:
-        for page, sheet in _tile_pages(layout, work, cut, BOARD):
-            pages.append(page)
-            sheets.append(replace(sheet, page=len(pages)))
+    loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
+    patched = [] if cutouts else [piece for one in cut for piece in _pieces(one, layout)]
+    case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
+    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), bool(patched)), *case]
+    tiles: list[Sheet] = []
+    for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
+        pages.append(page)
+        tiles += [sheet] if not cutouts else []
+    patches: list[Sheet] = []
+    for page, sheets in _patch_pages(layout, work, cut, patched, len(pages) + 1):
+        pages.append(page)
+        patches += sheets
     strip_layout = shorten_roll(layout, WORDS_LENGTH)
     pages += order_pages(strip_layout, work, {} if cutouts else _pockets_on(boards))
     pages += [*screw_key_pages(strip_layout, work, setup.board.material), *torque_pages(strip_layout, work)]
-    return Sheets(tuple(pages), tuple(sheets), 0 if cutouts else sum(_pockets_cut(one) for one in cut))
+    pockets_cut = 0 if cutouts else sum(_pockets_cut(one, patched) for one in cut)
+    return Sheets(tuple(pages), tuple(tiles), tuple(patches), pockets_cut)
 
 
 def _pockets_on(boards: Sequence[BoardOnPaper]) -> dict[str, BoardPocket]:
@@ -116,16 +124,18 @@ def _pockets_on(boards: Sequence[BoardOnPaper]) -> dict[str, BoardPocket]:
     }
 
 
-def _tile_pages(layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: str) -> Iterator[tuple[Page, Sheet]]:
-    """Every tile of every board; `what` is what the sheets call them."""
+def _tile_pages(
+    layout: PageLayout, work: Work, cut: Sequence[_CutBoard], what: str, first: int
+) -> Iterator[tuple[Page, Sheet]]:
+    """Every tile of every board, from page number `first` on; `what` is what the sheets call them."""
     name_of_bike = printable(work.bike.name, work.bike.file)
-    for board in cut:
-        for tile in board.tiles:
-            name = f"{board.number}-{tile.name}" if len(cut) > 1 else tile.name
-            title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
-            if what == BOARD:
-                title = f"{_TOP_ARROW[tile.turn]} top of board    {_place_of(tile, board)}{title}"
-            yield _tile_page(layout, board, tile, name, title, HERE if what == BOARD else "")
+    tiles = [(board, tile) for board in cut for tile in board.tiles]
+    for number, (board, tile) in enumerate(tiles, start=first):
+        title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
+        if what == BOARD:
+            title = f"{_TOP_ARROW[tile.turn]} top of board    {_place_of(tile, board)}{title}"
+        page, sheet = _tile_page(layout, board, tile, f"sheet {number}", title, HERE if what == BOARD else "")
+        yield page, replace(sheet, page=number)
 
 
 def _place_of(tile: Tile, cut: _CutBoard) -> str:
@@ -149,12 +159,63 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
     if whole:
         return _CutBoard(number, board, whole_board(board.drawing))
     zones = [one.figure.zone for one in board.placed]
-    return _CutBoard(number, board, cut_into_tiles(board.drawing, layout.picture_size, zones))
+    wholes = wholes_of(board.placed, layout.picture_size)
+    return _CutBoard(number, board, cut_into_tiles(board.drawing, layout.picture_size, zones, wholes))
 
 
-def _pockets_cut(cut: _CutBoard) -> int:
-    """How many pockets lie on the seams of a board's tiles."""
-    boxes = [tile.trim for tile in cut.tiles]
+@dataclass(frozen=True)
+class _Piece:
+    """A part of a board that a seam cuts and a patch shows in one piece; `what` is its name."""
+
+    board: int
+    window: Box
+    what: str
+
+
+def _pieces(cut: _CutBoard, layout: PageLayout) -> Iterator[_Piece]:
+    """What needs a patch on a board."""
+    placed = cut.board.placed
+    parts = [tile.trim for tile in cut.tiles]
+    for number, window in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
+        yield _Piece(cut.number, window, placed[number].figure.labels[0].text)
+
+
+def _patch_pages(
+    layout: PageLayout, work: Work, cut: Sequence[_CutBoard], pieces: Sequence[_Piece], first: int
+) -> Iterator[tuple[Page, list[Sheet]]]:
+    """The pages of patches, from page number `first` on."""
+    pages = patch_pages([piece.window for piece in pieces], layout.picture_size)
+    title = f"{printable(work.bike.name, work.bike.file)}, patches: cut out, glue over the same table"
+    for number, patches in enumerate(pages, start=first):
+        name = "patches" if len(pages) == 1 else f"patches {number - first + 1}"
+        items: list[DisplayItem] = [*page_frame(layout, name, title)]
+        sheets = []
+        for patch in patches:
+            piece = pieces[patch.piece]
+            sheet = _patch_sheet(layout, patch, piece, number)
+            items += _patch_items(sheet, cut[piece.board - 1].board.drawing, piece, len(cut))
+            sheets.append(sheet)
+        yield Page(layout.width, layout.height, tuple(items), name, name.capitalize()), sheets
+
+
+def _patch_sheet(layout: PageLayout, patch: Patch, piece: _Piece, page: int) -> Sheet:
+    x, y = layout.picture[0] + patch.at[0], layout.picture[1] + patch.at[1]
+    on_page = (x, y, x + patch.size[0], y + patch.size[1])
+    return Sheet(page, piece.board, f"patch {patch.piece + 1}", patch.window, patch.turn, on_page)
+
+
+def _patch_items(sheet: Sheet, drawing: Drawing, piece: _Piece, boards: int) -> Iterator[DisplayItem]:
+    """The piece, cut marks at its corners and a line that says what it is."""
+    at = sheet.on_page[:2]
+    yield Window(drawing.items, sheet.window, at, sheet.turn)
+    yield from cut_marks(sheet.window, sheet.window, sheet.turn, at)
+    board = f", board {piece.board}" if boards > 1 else ""
+    yield patch_words(f"{sheet.tile}{board}: {piece.what}", sheet.on_page)
+
+
+def _pockets_cut(cut: _CutBoard, patched: Sequence[_Piece]) -> int:
+    """How many pockets lie on the seams of a board's tiles, and on no patch."""
+    boxes = [*(tile.trim for tile in cut.tiles), *(piece.window for piece in patched if piece.board == cut.number)]
     pockets = [pocket for one in cut.board.placed for pocket in one.figure.pockets]
     return sum(not any(_within(pocket.at, pocket.head_diameter / 2, box) for box in boxes) for pocket in pockets)
 
@@ -164,13 +225,48 @@ def _within(centre: Point, radius: float, box: Box) -> bool:
     return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
 
 
-def _cover(
-    layout: PageLayout, work: Work, scale: float, cut: Sequence[_CutBoard], remark: str, loose: bool
+def _cover(  # noqa: PLR0913, PLR0917
+    layout: PageLayout,
+    work: Work,
+    scale: float,
+    cut: Sequence[_CutBoard],
+    remark: str,
+    between: int,
+    loose: bool,
+    patched: bool,
 ) -> list[Page]:
-    """The page map with the steps, these on pages of their own where the paper is small."""
+    """The page map with the steps, these on pages of their own where the paper is small.
+
+    So many pages stand `between` it and the tiles.
+    """
     layout = shorten_roll(layout, COVER_LENGTH)
-    maps = [(one.board.outline, one.board.placed, () if loose else one.tiles) for one in cut]
-    covers = draw_cover(layout, work, scale, maps, STEPS_FOR_CUTOUTS if loose else STEPS_FOR_TILES, remark)
+    steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), patched)
+    names = _table_names(work)
+
+    def drawn(first: int) -> tuple[tuple[DisplayItem, ...], ...]:
+        numbers = count(first)
+        maps = [
+            BoardMap(
+                one.board.outline,
+                one.board.placed,
+                () if loose else tuple((f"{next(numbers)}", tile.trim) for tile in one.tiles),
+                names,
+            )
+            for one in cut
+        ]
+        return draw_cover(layout, work, scale, maps, steps, remark)
+
+    covers = drawn(len(drawn(1)) + between + 1)
+    return [*_cover_pages(layout, work, covers)]
+
+
+def _table_names(work: Work) -> dict[tuple[str, str], str]:
+    """What the map calls the tables, by kind and key."""
+    torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
+    return {("screw key", ""): "screw key", ("title", ""): "title", ("parking", ""): "wrong hole, or none", **torques}
+
+
+def _cover_pages(layout: PageLayout, work: Work, covers: Sequence[tuple[DisplayItem, ...]]) -> list[Page]:
     names = ["map", *(f"steps {number}" for number in range(1, len(covers)))]
     bookmarks = ["Page map", *("Steps" for _ in covers[1:])]
     return [
@@ -200,5 +296,5 @@ def _tile_page(
         *page_frame(own_layout, name, what, beside_map),
         *page_map(own_layout, cut.board.outline, cut.tiles, tile),
     )
-    page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, tile {tile.name}")
+    page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, {name}")
     return page, Sheet(0, cut.number, tile.name, tile.window, tile.turn, (*at, at[0] + shown[0], at[1] + shown[1]))

@@ -14,6 +14,8 @@ from shapely.geometry.base import BaseGeometry
 from boardmaker.drawing import Circle, DisplayItem, Drawing, Path, Text
 from boardmaker.fonts import text_box
 from boardmaker.geometry import Ring
+from boardmaker.sheets.board.wholes import TOUCHING, Whole
+from boardmaker.sheets.paper import Box
 
 HALF_LINE = 0.35  # mm, half the widest line
 HOLE_CUT, TEXT_CUT = 10.0, 4.0  # cost of a seam through a circle of a pocket, through a line of type
@@ -39,13 +41,16 @@ def raster(drawing: Drawing, zones: Sequence[Ring], xs: np.ndarray, ys: np.ndarr
 
 
 class Obstacles:
-    """What a seam had better pass beside: pockets and lines of type, as boxes with a cost."""
+    """What a seam had better miss: wholes, and outside of tables circles and lines of type; boxes with a price."""
 
-    def __init__(self, items: Sequence[DisplayItem]) -> None:
+    def __init__(self, items: Sequence[DisplayItem], wholes: Sequence[Whole] = ()) -> None:
         weighted = [(item, HOLE_CUT if isinstance(item, Circle) else TEXT_CUT) for item in items]
         weighted = [(item, cost) for item, cost in weighted if isinstance(item, Circle | Text)]
-        self._boxes = shapely.bounds([shape_of(item) for item, _ in weighted]).reshape(-1, 4)
-        self._costs = np.array([cost for _, cost in weighted])
+        boxes = shapely.bounds([shape_of(item) for item, _ in weighted]).reshape(-1, 4)
+        outside = ~_within_any(boxes, [one.box for one in wholes if one.kind in ("table", "row")])
+        own = np.array([one.box for one in wholes]).reshape(-1, 4)
+        self._boxes = np.vstack([boxes[outside], own])
+        self._costs = np.array([*np.array([cost for _, cost in weighted])[outside], *(one.price for one in wholes)])
 
     def costs(self, axis: int, places: np.ndarray, within: tuple[float, float] = (-np.inf, np.inf)) -> np.ndarray:
         """Return what a seam at each of the sorted places along an axis (0: x, 1: y) cuts, `within` the other axis."""
@@ -55,6 +60,30 @@ class Obstacles:
         np.add.at(changes, np.searchsorted(places, low[near], "right"), self._costs[near])
         np.add.at(changes, np.searchsorted(places, high[near], "left"), -self._costs[near])
         return np.cumsum(changes)[: len(places)]
+
+    def costs_to(self, axis: int, places: np.ndarray, start: float, ends: np.ndarray) -> np.ndarray:
+        """Return the same within the other axis from one place there to several, a row each."""
+        low, high = self._boxes[:, axis], self._boxes[:, axis + 2]
+        near = (self._boxes[:, 3 - axis] > start) & (self._boxes[:, 1 - axis] < ends[-1])
+        rows = np.searchsorted(ends, self._boxes[near, 1 - axis], "right")
+        changes = np.zeros((len(ends) + 1, len(places) + 1))
+        np.add.at(changes, (rows, np.searchsorted(places, low[near], "right")), self._costs[near])
+        np.add.at(changes, (rows, np.searchsorted(places, high[near], "left")), -self._costs[near])
+        summed: np.ndarray = np.cumsum(np.cumsum(changes, axis=0), axis=1)[: len(ends), : len(places)]
+        return summed
+
+    def cut_by(self, parts: Sequence[Box]) -> float:
+        """Return the price of all that lies within none of the parts of a board."""
+        return float(self._costs[~_within_any(self._boxes, parts)].sum())
+
+
+def _within_any(boxes: np.ndarray, parts: Sequence[Box]) -> np.ndarray:
+    """Which boxes lie within one of the parts."""
+    found = np.zeros(len(boxes), dtype=bool)
+    for x0, y0, x1, y1 in parts:
+        low = (boxes[:, 0] >= x0 - TOUCHING) & (boxes[:, 1] >= y0 - TOUCHING)
+        found |= low & (boxes[:, 2] <= x1 + TOUCHING) & (boxes[:, 3] <= y1 + TOUCHING)
+    return found
 
 
 def shape_of(item: DisplayItem) -> BaseGeometry:

@@ -16,8 +16,10 @@ import numpy as np
 
 from boardmaker.drawing import Drawing
 from boardmaker.geometry import Point, Ring
-from boardmaker.sheets.board.division import GLUE, Grid, PageShape, PageStrip, cheapest_parts, divide
+from boardmaker.sheets.board.division import GLUE, Grid, PageShape, cheapest_parts, divide
 from boardmaker.sheets.board.obstacles import Obstacles, raster
+from boardmaker.sheets.board.seams import MORE_PAGES, StripChoice, StripCosts, cheapest_strips
+from boardmaker.sheets.board.wholes import PAGE, Whole
 from boardmaker.sheets.paper import Box
 
 WHOLE = "whole"  # the name of a tile that shows all of a board
@@ -27,6 +29,7 @@ MOST_STEPS = 1500  # along a side: a very large board is divided in larger steps
 
 
 Spans = tuple[tuple[float, float], ...]
+_Division = tuple[tuple[str, Box, int], ...]  # name, part of the board without glue strips and turn of every tile
 
 
 @dataclass(frozen=True)
@@ -39,19 +42,29 @@ class Tile:
     turn: int
 
 
-def cut_into_tiles(drawing: Drawing, picture_size: Point, zones: Sequence[Ring] = ()) -> tuple[Tile, ...]:
+def cut_into_tiles(
+    drawing: Drawing, picture_size: Point, zones: Sequence[Ring] = (), wholes: Sequence[Whole] = ()
+) -> tuple[Tile, ...]:
     """Return the tiles of a board for pictures of at most this size, from the top left, strip by strip.
 
-    Whatever lies in one of the `zones`, blank or not, is shown.
+    Whatever lies in one of the `zones`, blank or not, is shown; `wholes` stay in one piece where that can be. Of all
+    divisions into the fewest pages, or up to `MORE_PAGES` more, the one where pages and what seams cut cost least.
     """
     if tile := _single(drawing, picture_size):
         return (tile,)
     xs, ys = (_places(length, picture_size) for length in (drawing.width, drawing.height))
-    ink, obstacles = raster(drawing, zones, xs, ys), Obstacles(drawing.items)
+    ink, obstacles = raster(drawing, zones, xs, ys), Obstacles(drawing.items, wholes)
     rows = _Divided(Grid(ink, ys, xs), picture_size, obstacles, axis=1)
     columns = _Divided(Grid(ink.T, xs, ys), picture_size, obstacles, axis=0)
-    best = min((rows, columns), key=lambda one: (one.pages, one.cost))
-    return tuple(_tile(name, trim, turn, drawing, picture_size) for name, trim, turn in best.tiles())
+    fewest = min(rows.fewest, columns.fewest)
+
+    def price(tiles: _Division) -> float:
+        return round(PAGE * len(tiles) + obstacles.cut_by([trim for _, trim, _ in tiles]), 6)
+
+    best = min((rows.first(), columns.first()), key=price)
+    if price(best) > PAGE * fewest:
+        best = min((best, *rows.divisions(fewest), *columns.divisions(fewest)), key=price)
+    return tuple(_tile(name, trim, turn, drawing, picture_size) for name, trim, turn in best)
 
 
 def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
@@ -95,7 +108,7 @@ def _places(length: float, picture_size: Point) -> np.ndarray:
 
 
 class _Divided:
-    """A board in rows (`axis` 1: strips follow each other along y) or columns (`axis` 0), and what its seams cut."""
+    """A board in rows (`axis` 1: strips follow each other along y) or columns (`axis` 0)."""
 
     def __init__(self, grid: Grid, picture_size: Point, obstacles: Obstacles, axis: int) -> None:
         self._grid, self._obstacles, self._axis = grid, obstacles, axis
@@ -103,50 +116,57 @@ class _Divided:
         lying, upright = PageShape(height, width, 90), PageShape(width, height, 0)
         if axis == 0:
             lying, upright = PageShape(width, height, 90), PageShape(height, width, 0)
-        division = divide(grid, (upright, lying), obstacles.costs(axis, grid.across))
-        self._strips = [strip for strip in division.strips if strip.parts]
-        self._parts, cost = self._place_seams()
-        self.pages, self.cost = division.pages, division.cost + cost
+        self._shapes = upright, lying
+        self._division = divide(grid, self._shapes, obstacles.costs(axis, grid.across))
+        self.fewest = self._division.pages
 
-    def _place_seams(self) -> tuple[dict[PageStrip, Spans], float]:
+    def first(self) -> _Division:
+        """Return the division into the fewest pages, found at every place of the grid."""
+        strips = self._division.strips
+        return tuple(self._tiles([StripChoice(one.low, one.high, one.shape, len(one.parts)) for one in strips]))
+
+    def divisions(self, fewest: int) -> Iterator[_Division]:
+        """Yield the divisions that cut least, into the fewest pages and some more."""
+        costs, most = StripCosts(self._obstacles, self._axis), fewest + MORE_PAGES
+        for choice in cheapest_strips(self._grid, self._division, self._shapes, costs, most):
+            yield tuple(self._tiles(choice))
+
+    def _place_seams(self, strips: Sequence[StripChoice]) -> dict[StripChoice, Spans]:
         """The pages along each strip, mm, where they cut least; strips of one kind share seams if none loses by it."""
-        parts: dict[PageStrip, Spans] = {}
-        total = 0.0
-        kinds: dict[tuple[PageShape, int, bytes], list[PageStrip]] = {}
-        for strip in self._strips:
+        parts: dict[StripChoice, Spans] = {}
+        kinds: dict[tuple[PageShape, int, bytes], list[StripChoice]] = {}
+        for strip in strips:
             inked = self._grid.inked(strip.low, strip.high)
-            kinds.setdefault((strip.shape, len(strip.parts), inked.tobytes()), []).append(strip)
-        for strips in kinds.values():
-            spans, cost = self._spans_of(strips)
-            parts |= dict(zip(strips, spans, strict=True))
-            total += cost
-        return parts, total
+            kinds.setdefault((strip.shape, strip.pages, inked.tobytes()), []).append(strip)
+        for alike in kinds.values():
+            parts |= dict(zip(alike, self._spans_of(alike), strict=True))
+        return parts
 
-    def _spans_of(self, strips: Sequence[PageStrip]) -> tuple[list[Spans], float]:
+    def _spans_of(self, strips: Sequence[StripChoice]) -> list[Spans]:
         """The pages of strips with their ink in the same places."""
         places, inked = self._grid.along, self._grid.inked(strips[0].low, strips[0].high)
-        count, length = len(strips[0].parts), strips[0].shape.along
+        count, length = strips[0].pages, strips[0].shape.along
         costs = [self._obstacles.costs(1 - self._axis, places, self._span(strip)) for strip in strips]
         shared, shared_cost = cheapest_parts(places, inked, np.sum(costs, axis=0), count, length)
         own = [cheapest_parts(places, inked, cost, count, length) for cost in costs]
         own_cost = sum(cost for _, cost in own)
         apart = own_cost < shared_cost - 1.0
         found = [parts for parts, _ in own] if apart else [shared] * len(strips)
-        return [_filled(places, parts, length) for parts in found], own_cost if apart else shared_cost
+        return [_filled(places, parts, length) for parts in found]
 
-    def _span(self, strip: PageStrip) -> tuple[float, float]:
+    def _span(self, strip: StripChoice) -> tuple[float, float]:
         return float(self._grid.across[strip.low]), float(self._grid.across[strip.high])
 
-    def tiles(self) -> Iterator[tuple[str, Box, int]]:
-        """Yield name, part of the board without glue strips, and turn of every tile."""
-        strips = self._strips[::-1] if self._axis == 1 else self._strips  # rows from the top
-        for number, strip in enumerate(strips):
+    def _tiles(self, strips: Sequence[StripChoice]) -> Iterator[tuple[str, Box, int]]:
+        shown = [strip for strip in strips if strip.pages]
+        parts = self._place_seams(shown)
+        for number, strip in enumerate(shown[::-1] if self._axis == 1 else shown):  # rows from the top
             low, high = self._span(strip)
             if self._axis == 1:
-                for column, (x0, x1) in enumerate(self._parts[strip], start=1):
+                for column, (x0, x1) in enumerate(parts[strip], start=1):
                     yield f"{_row_name(number)}{column}", (x0, low, x1, high), strip.shape.turn
             else:
-                for row, (y0, y1) in enumerate(reversed(self._parts[strip])):
+                for row, (y0, y1) in enumerate(reversed(parts[strip])):
                     yield f"{_row_name(row)}{number + 1}", (low, y0, high, y1), strip.shape.turn
 
 

@@ -1,0 +1,89 @@
+"""What ought to stay in one piece on paper: tables, the rows of tables that no page holds, pockets, names.
+
+In: the figures on a board, the size of a page's picture. Out: boxes, each with its price. Apart from `obstacles`, which
+knows display items: a mark does not tell what it is part of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from boardmaker.display_list import Path
+from boardmaker.drawing import Placed
+from boardmaker.geometry import Point, bounds
+from boardmaker.sheets.paper import Box
+
+# What it costs to cut a thing, in the money of `obstacles`: a line of type is 4, one circle of a pocket 10, so a pocket
+# with its label nearly 40. A page more costs as much as two pockets: it is worth a table that need not be printed once
+# more, or a few pockets and names that need not be joined.
+PAGE = 75.0
+TABLE, TABLE_PAPER = 100.0, 1.5 * PAGE  # the second for a page full of table; patches leave a third of theirs empty
+ROW, NAME, PANEL = 60.0, 16.0, 1.0
+RULE_SHARE = 0.8  # of the longest line of a table; shorter ones are parts of screws
+RULE_ROOM = 0.7  # mm on either side of a rule where a seam cuts nothing of a row
+TOUCHING = 1e-3  # mm
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A thing that ought not to be cut: its box on the board (mm) and the price. `table`: which table it is (of)."""
+
+    kind: Literal["table", "row", "name", "pocket", "panel"]
+    box: Box
+    price: float
+    table: int = -1
+
+    def within(self, box: Box) -> bool:
+        """Whether it lies in this box."""
+        x0, y0, x1, y1 = self.box
+        low_x, low_y, high_x, high_y = box
+        inside = low_x <= x0 + TOUCHING and low_y <= y0 + TOUCHING
+        return inside and x1 <= high_x + TOUCHING and y1 <= high_y + TOUCHING
+
+
+def wholes_of(placed: Sequence[Placed], picture_size: Point) -> tuple[Whole, ...]:
+    """Return what ought to stay whole: of a table that no page holds each row, of any other the table itself."""
+    return tuple(one for number, figure in enumerate(placed) for one in _wholes(number, figure, picture_size))
+
+
+def fits_page(box: Box, picture_size: Point) -> bool:
+    """Whether a page's picture holds a box, upright or lying."""
+    sides = sorted((box[2] - box[0], box[3] - box[1]))
+    return all(side <= room + TOUCHING for side, room in zip(sides, sorted(picture_size), strict=True))
+
+
+def _wholes(number: int, placed: Placed, picture_size: Point) -> Iterator[Whole]:
+    figure = placed.figure
+    box = bounds(figure.zone)
+    if figure.kind != "panel":
+        if fits_page(box, picture_size):
+            share = (box[2] - box[0]) * (box[3] - box[1]) / (picture_size[0] * picture_size[1])
+            yield Whole("table", box, TABLE + TABLE_PAPER * share, number)
+        else:
+            yield from (Whole("row", row, ROW, number) for row in _rows(placed, box))
+        return
+    yield Whole("panel", box, PANEL)
+    if figure.labels:
+        yield Whole("name", figure.labels[0].box, NAME)
+    for pocket in figure.pockets:
+        (x, y), reach = pocket.at, pocket.head_diameter / 2
+        yield Whole("pocket", (x - reach, y - reach, x + reach, y + reach), 0.0)  # its circles have their price
+
+
+def _rows(placed: Placed, table: Box) -> Iterator[Box]:
+    """The rows of a table: what lies between two rules of a column, and beyond its first and last rule."""
+    across = 0 if placed.turn_deg == 0 else 1  # along which axis of the board the rules run
+    lines = [bounds(mark.points) for mark in placed.figure.marks if isinstance(mark, Path) and len(mark.points) == 2]
+    level = [line for line in lines if line[1 - across] == line[3 - across]]
+    longest = max((line[across + 2] - line[across] for line in level), default=0.0)
+    columns: dict[tuple[float, float], set[float]] = {}
+    for line in level:
+        if line[across + 2] - line[across] >= RULE_SHARE * longest:
+            columns.setdefault((line[across], line[across + 2]), set()).add(line[1 - across])
+    for (start, end), rules in sorted(columns.items()):
+        places = [table[1 - across], *sorted(rules), table[3 - across]]
+        for low, high in ((low + RULE_ROOM, high - RULE_ROOM) for low, high in pairwise(places)):
+            yield (start, low, end, high) if across == 0 else (low, start, high, end)
