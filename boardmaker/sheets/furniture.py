@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.fonts import text_width
-from boardmaker.geometry import Point, bounds, box_ring, turn_point, turn_ring
+from boardmaker.geometry import Point, Ring, bounds, box_ring, turn_point, turn_ring
 from boardmaker.sheets.bars import END_LINE, bar, length_in_words
 from boardmaker.sheets.board.tiling import Tile
 from boardmaker.sheets.paper import BOTTOM, LEFT, Box, PageLayout
@@ -18,6 +18,7 @@ MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 2.8
+GLUE_GREY, EDGE_GREY = 0.92, 0.7
 MAP_HEIGHT = 8.2
 MAP_WIDTH = 16.0
 CUT, LEAVE = "cut here", "glue strip: leave it on"
@@ -43,12 +44,17 @@ def _lying_bar(layout: PageLayout) -> Iterator[DisplayItem]:
     length, _ = bar_lengths(layout)
     x, y = layout.margins.left + LEFT, layout.margins.bottom + END_LINE / 2 + 0.3
     yield from bar((x, y), length, upright=False)
-    words = _bar_words(length)
-    room = layout.width - layout.margins.right - MAP_WIDTH - (x + length)
-    if text_width(words, 2.0) + 2.0 <= room:
-        yield Text((x + length + 2.0, y - 1.0), words, 2.0)
+    if _words_beside_bar(layout):
+        yield Text((x + length + 2.0, y - 1.0), _bar_words(length), 2.0)
     else:
         yield Text((x + length - 1.0, y + 0.8), length_in_words(length), 2.0, "end")
+
+
+def _words_beside_bar(layout: PageLayout) -> bool:
+    """Whether the words of the lying bar go between it and the page map."""
+    length, _ = bar_lengths(layout)
+    room = layout.width - layout.margins.right - MAP_WIDTH - (layout.margins.left + LEFT + length)
+    return text_width(_bar_words(length), 2.0) + 2.0 <= room
 
 
 def _upright_bar(layout: PageLayout) -> Iterator[DisplayItem]:
@@ -66,6 +72,9 @@ def _names(layout: PageLayout, name: str, what: str, beside: str) -> Iterator[Di
     x, y = layout.margins.left + LEFT, layout.margins.bottom + 5.3
     yield Text((x, y), name, NAME_HEIGHT, bold=True)
     end = layout.width - layout.margins.right - MAP_WIDTH - 2.0
+    if not _words_beside_bar(layout):  # these stand above the bar, so the names end where they begin
+        length, _ = bar_lengths(layout)
+        end, beside = x + length - 1.0 - text_width(length_in_words(length), 2.0) - 2.0, ""
     if beside:
         yield Text((end, y), beside, 2.0, "end")
     room = end - text_width(beside, 2.0) - 2.0 - x
@@ -106,6 +115,29 @@ def _trim_places(window: Box, trim: Box, turn: int, axis: int) -> tuple[float, f
     if axis == 1:  # turned counter-clockwise: board x runs up the page
         return trim[0] - window[0], trim[2] - window[0]
     return window[3] - trim[3], window[3] - trim[1]  # and board y runs to the left
+
+
+def glue_strips(window: Box, trim: Box, turn: int, at: Point, joined: Collection[str]) -> Iterator[Path]:
+    """Yield the ground of the glue strips, light enough for every mark to be read on it, and where they begin.
+
+    Drawn before the picture, so that nothing of the board is covered; the next sheet's edge comes to lie on the line.
+    """
+    (x0, y0, x1, y1), (_, _, right, high) = window, trim
+    strips = {"right": ((right, y0, x1, y1), ((right, y0), (right, high)))}
+    strips["high"] = ((x0, high, right, y1), ((x0, high), (right, high)))
+    shown = [strips[side] for side in ("right", "high") if side in joined]
+    for strip, _ in shown:
+        yield Path(_on_page(box_ring(*strip), window, turn, at), closed=True, line_width=0.0, fill=GLUE_GREY)
+    for _, edge in shown:
+        yield Path(_on_page(edge, window, turn, at), line_width=0.18, ink=EDGE_GREY)
+
+
+def _on_page(places: Sequence[Point], window: Box, turn: int, at: Point) -> Ring:
+    """Places of the board where the page shows them."""
+    x0, y0, _, y1 = window
+    if turn == 0:
+        return tuple((at[0] + x - x0, at[1] + y - y0) for x, y in places)
+    return tuple((at[0] + y1 - y, at[1] + x - x0) for x, y in places)
 
 
 def seam_words(window: Box, turn: int, at: Point, joined: Collection[str]) -> Iterator[Text]:

@@ -12,9 +12,10 @@ from boardmaker.typeset.lettering import HEADING, SMALL, broken
 TITLE_HEIGHT = 10.0  # mm of a page's picture that a title takes
 
 
-def page_title(layout: PageLayout, text: str) -> Iterator[Text]:
-    """Yield a title in the picture's uppermost `TITLE_HEIGHT` mm, as large as the page is wide for."""
+def page_title(layout: PageLayout, text: str, top: float | None = None) -> Iterator[Text]:
+    """Yield a title as large as the page is wide for, `TITLE_HEIGHT` mm below `top`, else below the picture's edge."""
     x0, _, x1, y1 = layout.picture
+    y1 = y1 if top is None else top
     height = min(HEADING, HEADING * (x1 - x0) / text_width(text, HEADING, bold=True))
     if height < SMALL:
         text, height = broken(text, SMALL, x1 - x0, bold=True)[0], SMALL

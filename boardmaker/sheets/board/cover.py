@@ -13,7 +13,7 @@ from boardmaker.geometry import Point
 from boardmaker.service import Work
 from boardmaker.sheets.board.tile_map import BoardMap, draw_maps
 from boardmaker.sheets.paper import PageLayout
-from boardmaker.typeset.flow import cell_items
+from boardmaker.typeset.flow import COLUMN_GAP, cell_items
 from boardmaker.typeset.lettering import TEXT, broken, printable
 from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
@@ -66,6 +66,7 @@ def steps_for_tiles(joined: bool, patches: bool) -> tuple[str, ...]:
 CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"
 HEADING_HEIGHT = 16.0
 LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
+READABLE = 130.0  # mm, the least width of a column of steps where there are several
 STEPS_GAP = 9.0  # mm between the maps and the steps
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MOST_BIKE = 70.0  # mm of height for the picture of the bike
@@ -85,17 +86,21 @@ def draw_cover(
     """
     x0, y0, x1, y1 = layout.picture
     heading = tuple(_heading(work, scale, len(boards), remark, (x0, y1), x1 - x0))
-    lines = _step_lines(steps, x1 - x0)
-    beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - sum(down for *_, down in lines)
+    columns = max(1, int((x1 - x0 + COLUMN_GAP) / (READABLE + COLUMN_GAP)))
+    width = (x1 - x0 - COLUMN_GAP * (columns - 1)) / columns
+    lines = _step_lines(steps, width)
+    parts = _in_columns(lines, columns)
+    beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - max(map(_depth, parts))
     together = beside_maps >= LEAST_MAPS
     maps = tuple(
         draw_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT))
     )
     if not together:
         return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
-    lowest = min(y for item in maps if isinstance(item, Path) for _, y in item.points)
-    end = lowest - STEPS_GAP - sum(down for *_, down in lines)
-    return ((*heading, *maps, *_set(lines, (x0, lowest - STEPS_GAP)), *_bike((x0, y0, x1, end - STEPS_GAP), work)),)
+    top = min(y for item in maps if isinstance(item, Path) for _, y in item.points) - STEPS_GAP
+    set_parts = (_set(part, (x0 + index * (width + COLUMN_GAP), top)) for index, part in enumerate(parts))
+    end = top - max(_depth(part) for part in parts)
+    return ((*heading, *maps, *(item for part in set_parts for item in part), *_bike((x0, y0, x1, end - STEPS_GAP), work)),)
 
 
 def _bike(room: tuple[float, float, float, float], work: Work) -> Iterator[DisplayItem]:
@@ -106,6 +111,21 @@ def _bike(room: tuple[float, float, float, float], work: Work) -> Iterator[Displ
     views = bike_views(work, {freed.panel.key for freed in work.freed})
     if cell := map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE))):
         yield from cell_items(cell, ((x0 + x1 - cell.width) / 2, y1))
+
+
+def _depth(lines: Sequence[tuple[str, str, float]]) -> float:
+    return sum(down for *_, down in lines)
+
+
+def _in_columns(lines: Sequence[tuple[str, str, float]], columns: int) -> list[list[tuple[str, str, float]]]:
+    """The lines in columns of about equal height, each beginning with a step."""
+    share = _depth(lines) / columns
+    parts: list[list[tuple[str, str, float]]] = [[]]
+    for line in lines:
+        if line[0] and len(parts) < columns and _depth(parts[-1]) >= share - LINE:
+            parts.append([])
+        parts[-1].append(line)
+    return parts
 
 
 def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:

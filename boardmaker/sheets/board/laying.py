@@ -6,7 +6,7 @@ one shows. Apart from drawing because a board does not change with the paper.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
@@ -21,10 +21,11 @@ from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_s
 from boardmaker.sheets.board.wholes import wholes_of
 from boardmaker.sheets.case.cutting_list import BoardInCase
 from boardmaker.sheets.case.page import case_pages
-from boardmaker.sheets.furniture import HERE, cut_marks, page_frame, page_map, patch_words, seam_words
+from boardmaker.sheets.furniture import HERE, cut_marks, glue_strips, page_frame, page_map, patch_words, seam_words
 from boardmaker.sheets.paper import WORDS_LENGTH, Box, PageLayout, lay_page, page_for, shorten_roll
-from boardmaker.sheets.reference.pages import order_pages, screw_key_pages
-from boardmaker.sheets.reference.torque_strip import torque_pages
+from boardmaker.sheets.reference.flowing import flowing_pages
+from boardmaker.sheets.reference.pages import order_section, screw_key_section
+from boardmaker.sheets.reference.torque_strip import torque_section
 from boardmaker.typeset.lettering import printable
 
 _TOP_ARROW = {0: "▲", 90: "◀"}  # where the board's top is on the page
@@ -93,7 +94,7 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     layout = lay_page(setup)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
     loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
-    patched = [] if cutouts else [piece for one in cut for piece in _pieces(one, layout)]
+    patched = [] if cutouts else [piece for one in cut for piece in _pieces(one, layout, table_names(work))]
     case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
     pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), bool(patched)), *case]
     tiles: list[Sheet] = []
@@ -105,8 +106,12 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
         pages.append(page)
         patches += sheets
     strip_layout = shorten_roll(layout, WORDS_LENGTH)
-    pages += order_pages(strip_layout, work, {} if cutouts else _pockets_on(boards))
-    pages += [*screw_key_pages(strip_layout, work, setup.board.material), *torque_pages(strip_layout, work)]
+    sections = [
+        order_section(strip_layout, work, {} if cutouts else _pockets_on(boards)),
+        screw_key_section(work, setup.board.material),
+        torque_section(strip_layout, work),
+    ]
+    pages += flowing_pages(strip_layout, printable(work.bike.name, work.bike.file), sections)
     pockets_cut = 0 if cutouts else sum(_pockets_cut(one, patched) for one in cut)
     return Sheets(tuple(pages), tuple(tiles), tuple(patches), pockets_cut)
 
@@ -134,7 +139,8 @@ def _tile_pages(
         title = f"{name_of_bike}, {what} {board.number} of {len(cut)}"
         if what == BOARD:
             title = f"{_TOP_ARROW[tile.turn]} top of board    {_place_of(tile, board)}{title}"
-        page, sheet = _tile_page(layout, board, tile, f"sheet {number}", title, HERE if what == BOARD else "")
+        here = HERE if what == BOARD and len(board.tiles) > 1 else ""
+        page, sheet = _tile_page(layout, board, tile, f"sheet {number}", title, here)
         yield page, replace(sheet, page=number)
 
 
@@ -172,12 +178,13 @@ class _Piece:
     what: str
 
 
-def _pieces(cut: _CutBoard, layout: PageLayout) -> Iterator[_Piece]:
-    """What needs a patch on a board."""
+def _pieces(cut: _CutBoard, layout: PageLayout, names: Mapping[tuple[str, str], str]) -> Iterator[_Piece]:
+    """What needs a patch on a board; `names` are those of tables by kind and key."""
     placed = cut.board.placed
     parts = [tile.trim for tile in cut.tiles]
     for number, window in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
-        yield _Piece(cut.number, window, placed[number].figure.labels[0].text)
+        figure = placed[number].figure
+        yield _Piece(cut.number, window, names.get((figure.kind, figure.key), figure.kind))
 
 
 def _patch_pages(
@@ -241,7 +248,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     """
     layout = shorten_roll(layout, COVER_LENGTH)
     steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), patched)
-    names = _table_names(work)
+    names = table_names(work)
 
     def drawn(first: int) -> tuple[tuple[DisplayItem, ...], ...]:
         numbers = count(first)
@@ -260,7 +267,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     return [*_cover_pages(layout, work, covers)]
 
 
-def _table_names(work: Work) -> dict[tuple[str, str], str]:
+def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
     return {("screw key", ""): "screw key", ("title", ""): "title", ("parking", ""): "wrong hole, or none", **torques}
@@ -288,13 +295,14 @@ def _tile_page(
     width, height = tile.window[2] - tile.window[0], tile.window[3] - tile.window[1]
     shown = (width, height) if tile.turn == 0 else (height, width)
     own_layout = page_for(layout, *shown) if tile.name == WHOLE else shorten_roll(layout, shown[1])
-    at = own_layout.picture[:2]
+    at, joined = own_layout.picture[:2], joined_sides(tile, cut.tiles)
     items = (
+        *glue_strips(tile.window, tile.trim, tile.turn, at, joined),
         Window(cut.board.drawing.items, tile.window, at, tile.turn),
         *cut_marks(tile.window, tile.trim, tile.turn, at),
-        *seam_words(tile.window, tile.turn, at, joined_sides(tile, cut.tiles)),
+        *seam_words(tile.window, tile.turn, at, joined),
         *page_frame(own_layout, name, what, beside_map),
-        *page_map(own_layout, cut.board.outline, cut.tiles, tile),
+        *(page_map(own_layout, cut.board.outline, cut.tiles, tile) if len(cut.tiles) > 1 else ()),
     )
     page = Page(own_layout.width, own_layout.height, items, name, f"Board {cut.number}, {name}")
     return page, Sheet(0, cut.number, tile.name, tile.window, tile.turn, (*at, at[0] + shown[0], at[1] + shown[1]))

@@ -12,7 +12,8 @@ from boardmaker.problems import Problem, ProblemsFound, error
 from boardmaker.service import TorqueCard, Work
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.sheets.paper import WORDS_LENGTH, PageLayout, lay_page, shorten_roll
-from boardmaker.sheets.reference.pages import card_width, titled_pages
+from boardmaker.sheets.reference.flowing import Section, flowing_pages
+from boardmaker.sheets.reference.pages import card_width
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, SMALL, broken, printable
 from boardmaker.typeset.table import Cell, stacked, words_cell
@@ -27,9 +28,9 @@ LEAST_CARD = 36.0  # mm, where the user chooses: room for the longest torque
 STRIP_STYLE = TorqueStyle(in_words=True)
 
 
-def torque_pages(
+def torque_section(
     layout: PageLayout, work: Work, width: float | None = None, style: TorqueStyle = STRIP_STYLE
-) -> tuple[Page, ...]:
+) -> Section:
     """Return the torque strip: a card a job, each in a frame to cut out, `width` mm wide or as wide as reads well.
 
     Raises ProblemsFound for a card that is too narrow to read or wider than the page.
@@ -42,7 +43,7 @@ def torque_pages(
     def cards(height: float) -> list[Cell]:
         return [piece for card in work.cards for piece in _card(card, wide, height, style)]
 
-    return titled_pages(layout, cards, "torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}")
+    return Section("torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}", cards)
 
 
 def _no_card_width(wanted: float, most: float) -> Problem:
@@ -105,4 +106,6 @@ def lay_torque_strip(
 
     Cards are `card_width` mm wide, else as wide as reads well. Raises ProblemsFound for a width that cannot be.
     """
-    return torque_pages(shorten_roll(lay_page(setup), WORDS_LENGTH), work, card_width, style)
+    layout = shorten_roll(lay_page(setup), WORDS_LENGTH)
+    section = torque_section(layout, work, card_width, style)
+    return flowing_pages(layout, printable(work.bike.name, work.bike.file), [section])

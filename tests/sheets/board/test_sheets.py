@@ -9,11 +9,13 @@ from dataclasses import replace
 import pdfplumber
 import pytest
 
-from boardmaker.display_list import Path
+from boardmaker.display_list import Path, Text
+from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.sheets import lay_testpage
+from boardmaker.sheets.furniture import HERE, MAP_WIDTH, glue_strips, page_frame
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.testpage import page as testpage
 from boardmaker.sheets.testpage.shapes import CARD
@@ -87,3 +89,39 @@ def test_a_calibrated_page_stays_on_the_paper(name, scale):
     assert y0 / scale[1] >= margins.bottom - 1e-9
     assert x1 / scale[0] <= layout.width - margins.right + 1e-9
     assert y1 / scale[1] <= layout.height - margins.top + 1e-9
+
+
+@pytest.mark.parametrize("name", ["A5", "A4", "A3", "roll of 610 mm"])
+def test_words_around_a_picture_keep_off_each_other(name):
+    """A long name of the bike, the words of the bar, "you are here" and the map at the foot of a sheet."""
+    layout = lay_page(paper(name))
+    frame = page_frame(layout, "sheet 12", f"{'◀ top of board, Fjellvik 820 Tourer ' * 4}", HERE)
+    boxes = []
+    for one in frame:
+        if isinstance(one, Text) and not one.angle_deg:
+            width = text_width(one.text, one.height, one.bold)
+            left = one.at[0] - (width if one.anchor == "end" else 0.0)
+            boxes.append((left, one.at[1] - 0.25 * one.height, left + width, one.at[1] + one.height))
+    assert max(box[2] for box in boxes) <= layout.width - layout.margins.right - MAP_WIDTH
+    for number, (x0, y0, x1, y1) in enumerate(boxes):
+        assert all(x1 <= a or c <= x0 or y1 <= b or d <= y0 for a, b, c, d in boxes[number + 1 :])
+
+
+def test_glue_strips_are_grey_under_the_picture_and_end_at_a_line():
+    """As large as they are glued, only where another sheet is joined, whichever way the page is turned."""
+    window, trim = (100.0, 50.0, 276.0, 306.0), (100.0, 50.0, 270.0, 300.0)
+    for turn in (0, 90):
+        strips = [one for one in glue_strips(window, trim, turn, (19.0, 22.0), ("right", "high")) if one.fill]
+        sizes = [tuple(b - a for a, b in zip(*sides, strict=True)) for sides in map(_corners, strips)]
+        expected = [(6.0, 256.0), (170.0, 6.0)] if turn == 0 else [(256.0, 6.0), (6.0, 170.0)]
+        assert sizes == [pytest.approx(size) for size in expected]
+        right, high = (_corners(one) for one in strips)
+        shown = (19.0, 22.0), (195.0, 278.0) if turn == 0 else (275.0, 198.0)
+        assert right[1] == pytest.approx(shown[1])
+        assert high[0] == pytest.approx((19.0, 272.0) if turn == 0 else (19.0, 22.0))
+    assert list(glue_strips(window, trim, 0, (19.0, 22.0), ("left", "low"))) == []
+
+
+def _corners(path):
+    xs, ys = zip(*path.points, strict=True)
+    return (min(xs), min(ys)), (max(xs), max(ys))

@@ -1,0 +1,143 @@
+"""Pages of words: sections one after the other, each under its title; none nearly empty, nothing over anything else."""
+
+from __future__ import annotations
+
+import pytest
+
+from boardmaker.drawing import Path, Text
+from boardmaker.fonts import text_width
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
+from boardmaker.service import plan_work
+from boardmaker.sheets.page_title import TITLE_HEIGHT
+from boardmaker.sheets.paper import WORDS_LENGTH, lay_page, shorten_roll
+from boardmaker.sheets.reference import pages as reference
+from boardmaker.sheets.reference import torque_strip
+from boardmaker.sheets.reference.flowing import CONTINUED, Section, flowing_pages
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.table import Cell, words_cell
+
+STEMS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
+TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "torque": "Torque strip: "}
+PAPERS = ["A4", "A5", "letter", "A3", "roll of 610 mm"]
+
+
+def layout_of(paper):
+    return shorten_roll(lay_page(override_setup(Setup(), board=None, case=None, paper=paper)), WORDS_LENGTH)
+
+
+def pages_of(work, layout):
+    sections = (
+        reference.order_section(layout, work),
+        reference.screw_key_section(work, "foam board"),
+        torque_strip.torque_section(layout, work),
+    )
+    return flowing_pages(layout, "Bike", sections)
+
+
+def texts_of(page):
+    return [item for item in page.items if isinstance(item, Text) and not item.angle_deg]
+
+
+def titles_of(page):
+    return [one for one in texts_of(page) if one.bold and one.text.startswith(tuple(TITLES.values()))]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("stem", STEMS)
+def test_every_section_stands_under_its_title(demo_bike, stem, paper):
+    """In this order, with `(continued)` where it goes on, and the page's label says what is on it."""
+    layout = layout_of(paper)
+    begun = set()
+    for page in pages_of(plan_work(demo_bike(stem)), layout):
+        titles = titles_of(page)
+        for title in titles:
+            assert title.at[0] + text_width(title.text, title.height, bold=True) <= layout.width - layout.margins.right
+            key = title.text.removesuffix(CONTINUED)
+            assert (key in begun) == title.text.endswith(CONTINUED)
+            begun.add(key)
+        said = [name.split(" ")[0] for name in page.label.split(", ")]
+        assert [one.text.startswith(TITLES[name]) for one, name in zip(titles, said, strict=True)] == [True] * len(said)
+    assert len(begun) == len(TITLES)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("stem", STEMS)
+def test_words_keep_off_each_other_and_on_the_page(demo_bike, stem, paper):
+    """Also those at the foot of the page, which small paper brings close together."""
+    for page in pages_of(plan_work(demo_bike(stem)), layout_of(paper)):
+        boxes = []
+        for one in texts_of(page):
+            width = text_width(one.text, one.height, one.bold)
+            left = one.at[0] - {"start": 0.0, "middle": width / 2, "end": width}[one.anchor]
+            boxes.append((left, one.at[1], left + width, one.at[1] + one.height, one.text))
+        assert all(x0 > 0.0 and x1 < page.width and y0 > 0.0 and y1 < page.height for x0, y0, x1, y1, _ in boxes)
+        clashes = [
+            (one[4], other[4])
+            for number, one in enumerate(boxes)
+            for other in boxes[number + 1 :]
+            if one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+        ]
+        assert clashes == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("stem", STEMS)
+def test_no_page_but_the_last_is_under_a_third_full(demo_bike, stem, paper):
+    """From the top of the picture down to the lowest mark."""
+    layout = layout_of(paper)
+    for page in pages_of(plan_work(demo_bike(stem)), layout)[:-1]:
+        left, low, _, high = layout.picture
+        high += page.height - layout.height
+        marks = [y for one in page.items if isinstance(one, Path) for x, y in one.points if x >= left - 0.1]
+        lowest = min(y for y in (*marks, *(one.at[1] for one in texts_of(page))) if y > low)
+        assert high - lowest > (high - low) / 3
+
+
+def rows(count, height, width=80.0):
+    return [Cell(width, height, words_cell([Words(f"row {number}", 2.5)]).labels) for number in range(count)]
+
+
+def test_a_section_begins_where_the_one_before_ends():
+    """Two short ones on one page; columns are even, so that nothing is wasted below them."""
+    layout = layout_of("A4")
+    sections = [Section(name, name.capitalize(), lambda _: rows(8, 20.0)) for name in ("one", "two")]
+    (page,) = flowing_pages(layout, "Bike", sections)
+    assert page.label == "one, two"
+
+
+def test_a_section_without_rows_is_left_out():
+    """No title over nothing."""
+    assert flowing_pages(layout_of("A4"), "Bike", [Section("none", "None", lambda _: [])]) == ()
+
+
+def test_no_title_stands_alone_at_the_foot_of_a_page():
+    """Room for a title and no row: the section begins on the next page."""
+    layout = layout_of("A4")
+    height = layout.picture_size[1]
+    first = Section("one", "One", lambda _: rows(1, height - TITLE_HEIGHT - 25.0, 170.0))
+    pages = flowing_pages(layout, "Bike", [first, Section("two", "Two", lambda _: rows(3, 20.0))])
+    assert [page.label for page in pages] == ["one", "two"]
+
+
+def test_a_page_that_is_full_without_it_has_its_title_above():
+    """Where the large title would push the last row onto another page."""
+    layout = layout_of("A4")
+    x0, _, _, y1 = layout.picture
+    for spare, above in ((TITLE_HEIGHT - 1.0, True), (TITLE_HEIGHT + 1.0, False)):
+        cells = rows(1, layout.picture_size[1] - spare - 12.4, 170.0) + rows(1, 10.0, 170.0)
+        (page,) = flowing_pages(layout, "Bike", [Section("one", "One", lambda _, cells=cells: cells)])
+        (title,) = [one for one in texts_of(page) if one.text == "One"]
+        assert (title.at[1] > y1) == above
+        assert title.at[0] == x0
+
+
+def test_the_head_of_a_section_stands_above_its_columns():
+    """Once, across the page."""
+    layout = layout_of("A4")
+    head = Cell(170.0, 50.0, words_cell([Words("head", 2.5)]).labels)
+    pages = flowing_pages(layout, "Bike", [Section("one", "One", lambda _: rows(30, 20.0), head)])
+    places = [one.at[1] for page in pages for one in texts_of(page) if one.text == "head"]
+    first_row = [one.at[1] for one in texts_of(pages[0]) if one.text == "row 0"]
+    assert len(places) == 1
+    assert places[0] - first_row[0] == pytest.approx(50.0 + 2.4, abs=0.2)
