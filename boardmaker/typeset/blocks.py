@@ -13,10 +13,11 @@ from boardmaker.typeset.cells import unruled
 from boardmaker.typeset.flow import COLUMN_GAP
 from boardmaker.typeset.table import Cell, stacked
 
-BLOCK_GAP = 3.2  # mm between two blocks
+BLOCK_GAP = 1.0  # mm between two blocks
 LEAST_BELOW = 14.0  # mm of rows that stay with their heading
 TOLERANCE = 1e-6
 NEARLY_EMPTY = 0.45  # of a page
+MOST_SPREAD = 4.0  # mm that two blocks stand further apart where a page has room
 MOST_MOVED = 5  # blocks that may go over to the last page
 
 Pages = tuple[tuple[Cell, ...], ...]
@@ -60,14 +61,27 @@ class Block:
 def pour_blocks(blocks: Sequence[Block], columns: int, height: float) -> Pages:
     """Return the cells of each page, placed: y runs down from 0 at the page's top left corner.
 
-    Where the last page would stay nearly empty, the last blocks begin it, if that costs no page.
+    Where the last page would stay nearly empty, the last blocks begin it, if that costs no page. What a page has to
+    spare, blocks stand further apart.
     """
+    pages = _evened(blocks, columns, height)
+    return tuple(_spread(page, height) for page in pages) if columns == 1 else pages
+
+
+def _evened(blocks: Sequence[Block], columns: int, height: float) -> Pages:
     pages = _poured(blocks, columns, height)
     if len(pages) < 2 or _used(pages[-1]) > NEARLY_EMPTY * height:
         return pages
     moved = range(1, min(MOST_MOVED + 1, len(blocks)))
     others = [_poured(blocks, columns, height, break_before=len(blocks) - count) for count in moved]
     return max([pages, *(one for one in others if len(one) == len(pages))], key=_evenness)
+
+
+def _spread(page: Sequence[Cell], height: float) -> tuple[Cell, ...]:
+    """The cells of a page of one column with what is left of it between them."""
+    spare = height - _used(page) - BLOCK_GAP * (len(page) - 1)
+    wider = min(MOST_SPREAD, max(0.0, spare) / max(1, len(page) - 1))
+    return tuple(cell.at((0.0, -index * wider)) for index, cell in enumerate(page))
 
 
 def _evenness(pages: Pages) -> list[float]:

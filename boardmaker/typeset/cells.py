@@ -19,9 +19,10 @@ from boardmaker.typeset.lettering import HEADING, NAME, PAD, SMALL, TEXT, broken
 from boardmaker.typeset.table import Cell, stacked, top_aligned
 from boardmaker.wording.torques import unbroken
 
-PITCH = 1.55  # from baseline to baseline, in heights of a capital
-BELOW = 0.42  # room under a baseline for descenders, in heights of a capital
-AIR = 1.1  # mm above and below a line of a list
+PITCH = 1.42  # from baseline to baseline, in heights of a capital
+SINK = 0.08  # how much lower than its air a line stands, in heights of a capital: off the rule above it
+BELOW = 0.3  # room under a baseline for descenders, in heights of a capital
+AIR = 0.3  # mm above and below a line of a list: boxes stand more than 1 mm apart
 RULE_GREY = 0.55
 MOST_LINES = 8  # of a paragraph in one cell, so that a long note can go over to the next page
 MOST_NAME_LINES = 3
@@ -41,12 +42,12 @@ class Sizes:
     @property
     def box(self) -> float:
         """The side of a tick box beside a line."""
-        return self.line + 1.0
+        return self.line + 0.6
 
     @property
     def indent(self) -> float:
         """Where the words of a line begin, right of its box."""
-        return self.box + 2.6
+        return self.box + 2.0
 
 
 WIDE = Sizes()
@@ -110,7 +111,7 @@ def columns_cell(columns: Sequence[Column], height: float, width: float, most: i
 
 
 def _baseline(index: int, height: float, air: float) -> float:
-    return -air - height - index * PITCH * height
+    return -air - (1.0 + SINK) * height - index * PITCH * height
 
 
 def paragraph(
@@ -130,7 +131,7 @@ def _lines_cell(lines: Sequence[str], height: float, width: float, x: float, bol
 
 def ticked(cell: Cell, sizes: Sizes, x: float = 0.0, air: float = AIR) -> Cell:
     """Return the cell with a tick box level with its first line."""
-    middle = -air - sizes.line / 2
+    middle = -air - (0.5 + SINK) * sizes.line
     return with_marks(cell, box(x, middle, sizes.box))
 
 
@@ -166,10 +167,10 @@ def _rule(width: float) -> Path:
 
 def band(text: str, sizes: Sizes, width: float) -> Cell:
     """Return a grey band across the column with a few words: which side of the bike to stand on."""
-    height = sizes.line + 3.0
+    height = sizes.line + 2.0
     ground = Path(box_ring(0.0, -height, width, 0.0), closed=True, line_width=0.0, fill=BAND)
     words = set_line(Words(text, sizes.line, bold=True), 2.0, -(height + sizes.line) / 2)
-    return Cell(width, height + 1.6, (words,), (ground,))
+    return Cell(width, height + 0.8, (words,), (ground,))
 
 
 def heading(text: str, sizes: Sizes, width: float) -> Cell:

@@ -29,7 +29,7 @@ from boardmaker.wording.plan.line import begun_by
 from boardmaker.wording.plan.stream import PlanLines, plan_lines
 from boardmaker.wording.steps import HOW_TO_HANG
 
-FOOT = 7.0  # mm below the content for the page's name and number
+FOOT = 6.0  # mm below the content for the page's name and number
 COLUMN = 125.0  # mm; wider pages take two columns or more of at least this width
 TAGS_BELOW = 8.0  # mm between the rail and the tags
 ROLL_PAGE = 260.0  # mm of a roll for one page

@@ -14,8 +14,10 @@ from boardmaker.fonts import text_width
 from boardmaker.sheets.plan.room import Room
 from boardmaker.typeset.blocks import Block
 from boardmaker.typeset.cells import (
+    AIR,
     BELOW,
     MOST_LINES,
+    SINK,
     Column,
     box,
     columns_cell,
@@ -78,8 +80,9 @@ def _field_row(texts: Sequence[str], height: float, width: float) -> Cell:
     air = (WRITING - height * (1.0 + BELOW)) / 2
     columns = [Column(text, index * share, share - WRITING_GAP) for index, text in enumerate(texts)]
     starts = [column.x + text_width(column.text, height) + WRITING_AFTER for column in columns]
+    base = -air - (1.0 + SINK) * height
     lines = [
-        Path(((start, -air - height), (column.x + column.width, -air - height)), line_width=0.25)
+        Path(((start, base), (column.x + column.width, base)), line_width=0.25)
         for start, column in zip(starts, columns, strict=True)
     ]
     return with_marks(columns_cell(columns, height, width, most=1, air=air), *lines)
@@ -109,7 +112,7 @@ def _rows(lines: Sequence[Line], room: Room) -> Iterator[Cell]:
 
 def _how(alike: Bunches, room: Room) -> Iterator[Cell]:
     for (line,) in alike:
-        yield from paragraph(line.text, room.sizes.note, room.width, bold=line.weight == "loud", air=0.8)
+        yield from paragraph(line.text, room.sizes.note, room.width, bold=line.weight == "loud", air=0.4)
 
 
 def _remarks(alike: Bunches, room: Room) -> Iterator[Cell]:
@@ -184,7 +187,7 @@ def _fastener(texts: Sequence[str], starts: Sequence[float], room: Room) -> Cell
 
 def _torques(alike: Bunches, room: Room) -> Iterator[Cell]:
     for torque, *under in alike:
-        rows = [*_torque(torque, room), *_under(under, room, room.sizes.indent, air=0.6)]
+        rows = [*_torque(torque, room), *_under(under, room, room.sizes.indent, air=0.2)]
         yield from kept_together(rows, room.height)
 
 
@@ -216,34 +219,41 @@ def _staged(alike: Bunches, room: Room) -> Iterator[Cell]:
 
 
 def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:
-    """Each part in words, below it its boxes."""
+    """Each part in words, its boxes beside it where half of the width holds them, else below it."""
     for part, *ticks in alike:
-        first, *others = paragraph(part.text, room.sizes.line, room.width, air=1.1)
-        yield from kept_together([ruled(first), *others, *_boxes(ticks, room)], room.height)
+        first, *others = paragraph(part.text, room.sizes.line, room.width, air=AIR)
+        half = room.width / 2
+        beside = _boxes(ticks, room, half)
+        if len(beside) == 1 and not others and text_width(part.text, room.sizes.line) <= half - 4.0:
+            boxes = beside[0].at((half, 0.0))
+            joined = Cell(room.width, first.height, (*first.labels, *boxes.labels), (*first.marks, *boxes.marks))
+            yield ruled(joined)
+        else:
+            yield from kept_together([ruled(first), *others, *_boxes(ticks, room, room.width)], room.height)
 
 
-def _boxes(ticks: Sequence[Line], room: Room) -> list[Cell]:
+def _boxes(ticks: Sequence[Line], room: Room, width: float) -> list[Cell]:
     """The boxes beside each other in equal columns where there is room for that."""
     parts = [_boxed(tick, room) for tick in ticks]
-    share = room.width / len(parts)
+    share = width / len(parts)
     if max(part.width for part in parts) + 4.0 > share:
         return parts
     placed = [part.at((index * share, 0.0)) for index, part in enumerate(parts)]
     labels = tuple(label for part in placed for label in part.labels)
     marks = tuple(mark for part in placed for mark in part.marks)
-    return [Cell(room.width, parts[0].height, labels, marks)]
+    return [Cell(width, parts[0].height, labels, marks)]
 
 
 def _boxed(tick: Line, room: Room) -> Cell:
     """Its tick boxes and its words behind them."""
     sizes = room.sizes
     marks: list[Path] = []
-    x, middle = 0.0, -0.8 - sizes.line / 2
+    x, middle = 0.0, -AIR - (0.5 + SINK) * sizes.line
     for _ in range(tick.boxes):
         marks.append(box(x, middle, sizes.box))
         x += sizes.box + 1.6
     own = text_width(tick.text, sizes.line)
-    cell = columns_cell([Column(tick.text, x + 0.8, own + 0.1)], sizes.line, x + 0.8 + own, air=0.8)
+    cell = columns_cell([Column(tick.text, x + 0.8, own + 0.1)], sizes.line, x + 0.8 + own, air=AIR)
     return with_marks(cell, *marks)
 
 

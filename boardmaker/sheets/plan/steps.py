@@ -15,6 +15,7 @@ from boardmaker.sheets.plan.room import Room
 from boardmaker.typeset.blocks import BLOCK_GAP, Block
 from boardmaker.typeset.cells import (
     MOST_NAME_LINES,
+    PITCH,
     Column,
     Sizes,
     band,
@@ -38,6 +39,7 @@ from boardmaker.wording.plan.line import Line, begun_by, bunches
 GAP = 2.0  # mm between columns
 LEAST_REST = 54.0  # mm for the pockets beside the other columns
 MOST_SHARE = 0.45  # of a line for one column but the last
+DESCENDING = 0.81  # of the height of a number: how far its line of type reaches below its middle
 BOLD = (0, 2)  # cells of a group: how many of what, the torque
 
 Bunch = Sequence[Line]
@@ -95,10 +97,59 @@ class _Groups:
         width = text_width(line.cells[-1], self.room.sizes.line) + 0.2
         return Column(line.cells[-1], self.room.width - width, width, at_end=True)
 
+    def paired(self, found: Sequence[Bunch]) -> Iterator[tuple[Bunch, ...]]:
+        """Yield bunches by themselves, but two short lines that follow each other together: they stand side by side."""
+        waiting: Bunch | None = None
+        for bunch in found:
+            if waiting is None and self._is_short(bunch):
+                waiting = bunch
+            elif waiting is not None and self._is_short(bunch):
+                yield waiting, bunch
+                waiting = None
+            else:
+                yield from ((one,) for one in (waiting, bunch) if one is not None)
+                waiting = None
+        if waiting is not None:
+            yield (waiting,)
+
+    def _is_short(self, bunch: Bunch) -> bool:
+        """Whether half of the width holds a bunch: one line that is done by hand, without notes."""
+        sizes = self.room.sizes
+        alone = len(bunch) == 1 and bunch[0].kind == "by hand" and sizes.columns
+        return alone and text_width(printable(bunch[0].text), sizes.line) <= self.room.width / 2 - sizes.indent - GAP
+
+    def set(self, pair: tuple[Bunch, ...]) -> Iterator[list[Cell]]:
+        """Yield the cells of a bunch, or the one of two that stand side by side."""
+        if len(pair) == 1:
+            yield self.bunch(pair[0])
+            return
+        sizes, half = self.room.sizes, self.room.width / 2
+        texts = [Column(one[0].text, side * half + sizes.indent, half - sizes.indent) for side, one in enumerate(pair)]
+        cell = columns_cell(texts, sizes.line, self.room.width)
+        yield [ruled(ticked(ticked(cell, sizes), sizes, half))]
+
     def bunch(self, lines: Bunch) -> list[Cell]:
         """A line with the notes that stay with it."""
         first, *under = lines
-        return [*self._first(first), *(cell for line in under for cell in self._note(line))]
+        return [*self._first(first), *(cell for line in self.run_on(under) for cell in self._note(line))]
+
+    def run_on(self, lines: Sequence[Line]) -> list[Line]:
+        """Notes that follow each other in one line where it holds them, all loud or all quiet."""
+        found: list[Line] = []
+        for line in lines:
+            if found and (joined := self._joined(found[-1], line)):
+                found[-1] = joined
+            else:
+                found.append(line)
+        return found
+
+    def _joined(self, one: Line, other: Line) -> Line | None:
+        if {one.kind, other.kind} != {"note"} or (one.weight, one.level) != (other.weight, other.level):
+            return None
+        text = f"{one.text} · {other.text}"
+        room = self.room.width - self.room.sizes.indent
+        fits = text_width(printable(text), self.room.sizes.note, one.weight == "loud") <= room
+        return replace(one, cells=(text,)) if fits else None
 
     def _first(self, line: Line) -> list[Cell]:
         if line.kind == "group":
@@ -109,7 +160,7 @@ class _Groups:
 
     def _note(self, line: Line) -> list[Cell]:
         sizes = self.room.sizes
-        return paragraph(line.text, sizes.note, self.room.width, sizes.indent, line.weight == "loud", air=0.6)
+        return paragraph(line.text, sizes.note, self.room.width, sizes.indent, line.weight == "loud", air=0.0)
 
 
 def _groups(lines: Sequence[Line], room: Room) -> _Groups:
@@ -137,7 +188,7 @@ def _block(run: Bunch, side: str, walk: bool, groups: _Groups) -> Block:
     above = band(f"{side.upper()} (continued)", sizes, width)
     if walk:
         head = stacked([band(side.upper(), sizes, width), head], gap=0.0)
-    found = (groups.bunch(bunch) for bunch in bunches(run))
+    found = (cells for pair in groups.paired(bunches(groups.run_on(run))) for cells in groups.set(pair))
     rows = [cell for cells in found if cells for cell in kept_together(cells, groups.room.height)]
     return Block(head, tuple(rows), stacked([above, again], gap=0.0), above=None if walk else above)
 
@@ -152,17 +203,22 @@ def _head(line: Line, more: str, width: float, sizes: Sizes) -> Cell:
     tag_width = text_width(tag, sizes.name, bold=True) + 2.4
     name_x = tag_x + tag_width + 3.0
     names = lines_of(f"{name}{more}", sizes.name, width - name_x, bold=True, most=MOST_NAME_LINES)
-    air = 2.0 + (sizes.number - sizes.name) / 2
+    air = 0.4 + (sizes.number - sizes.name) / 2
     middle = -air - sizes.name / 2
     labels = [
         set_line(Words(number, sizes.number, bold=True), number_x, middle - sizes.number / 2),
         set_line(Words(tag, sizes.name, bold=True), tag_x + 1.2, middle - sizes.name / 2),
     ]
     labels += [
-        set_line(Words(text, sizes.name, bold=True), name_x, -air - sizes.name - index * 1.55 * sizes.name)
+        set_line(Words(text, sizes.name, bold=True), name_x, -air - sizes.name - index * PITCH * sizes.name)
         for index, text in enumerate(names)
     ]
     frame = Path(box_ring(tag_x, middle - side / 2, tag_x + tag_width, middle + side / 2), closed=True, line_width=0.35)
     rule = Path(((0.0, 0.0), (width, 0.0)), line_width=0.5)
-    cell = Cell(width, height_of(len(names), sizes.name, air) - 0.8, tuple(labels), (rule, frame))
+    cell = Cell(
+        width,
+        max(height_of(len(names), sizes.name, air) - 0.8, DESCENDING * sizes.number - middle),
+        tuple(labels),
+        (rule, frame),
+    )
     return Cell(cell.width, cell.height, cell.labels, (*cell.marks, box(0.0, middle, side)))

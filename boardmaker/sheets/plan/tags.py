@@ -19,7 +19,7 @@ from boardmaker.wording.plan.way import tag_texts
 from boardmaker.wording.steps import BOTH_SIDES
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
-TAG_HEIGHT = 44.0
+TAG_HEIGHT = 36.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
 BELOW = 2.0  # mm from the last baseline to the cut line
@@ -74,9 +74,9 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 7.5
+    y = top - 6.3
     yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
-    y -= 6.3
+    y -= 5.4
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
@@ -127,7 +127,7 @@ def _hung(step: RemovalStep, width: float, sizes: Sizes) -> Cell:
     tag = printable(step.carrier.tag, "?")
     text_x = text_width("88", sizes.name, bold=True) + 2.5 + max(0.0, text_width(number, sizes.name, bold=True) - 7.0)
     lines = lines_of(f"{tag}  {shown_name(step.carrier)}", sizes.note, width - text_x - 1.5, most=2)
-    height = max(sizes.name, (len(lines) - 1) * PITCH * sizes.note + sizes.note) + 3.4
+    height = max(sizes.name, (len(lines) - 1) * PITCH * sizes.note + sizes.note) + 2.0
     middle = -height / 2
     first = middle + (len(lines) - 1) * PITCH * sizes.note / 2 - sizes.note / 2
     labels = [set_line(Words(number, sizes.name, bold=True), 1.5, middle - sizes.name / 2)]
@@ -136,4 +136,4 @@ def _hung(step: RemovalStep, width: float, sizes: Sizes) -> Cell:
         for index, line in enumerate(lines)
     ]
     frame = Path(((0.0, 0.0), (width, 0.0), (width, -height), (0.0, -height)), closed=True, line_width=0.25)
-    return Cell(width, height + 1.2, tuple(labels), (frame,))
+    return Cell(width, height + 0.8, tuple(labels), (frame,))

@@ -17,6 +17,7 @@ from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import make_plan, plan_work
 from boardmaker.sheets import lay_plan
+from boardmaker.sheets.plan.pages import FOOT
 from boardmaker.typeset.blocks import Block, pour_blocks
 from boardmaker.typeset.cells import lines_of
 from boardmaker.typeset.table import Cell
@@ -130,7 +131,7 @@ def test_a_job_of_torques_alone_has_no_removal(bike_from):
     assert "Removal and refit" in said
     assert "Start all" not in said
     assert "panels hang" not in said
-    assert len(seen_in(pdf)) == 2
+    assert len(seen_in(pdf)) == 1
 
 
 def test_a_script_beyond_the_font_prints_the_key(bike_from):
@@ -256,3 +257,41 @@ def test_what_may_stay_has_a_third_box(demo_pdf):
     assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones on the rest" in said
     assert said.count("still good") == 1
     assert "up to 7 × push clip P" in said
+
+
+def test_the_whole_tourer_takes_18_pages_and_none_is_nearly_empty(demo_bike):
+    """A third full at least, but for the last page of a part: each part begins on a page of its own."""
+    pages = lay_plan(make_plan(plan_work(demo_bike(DEMOS[0]))), Setup())
+    assert len(pages) <= 18
+    begins = [number for number, page in enumerate(pages) if page.bookmark]
+    for number, page in enumerate(pages):
+        high = page.height - 10.0
+        foot = 10.0 + FOOT
+        lowest = min(item.at[1] for item in page.items if isinstance(item, Text) and item.at[1] > foot)
+        assert high - lowest > (high - foot) / 3 or number + 1 in (*begins, len(pages))
+
+
+def test_two_short_lines_stand_side_by_side(bike_from):
+    """Two hooks of few words on one line, each with its box; a third one below; nothing beside a long one."""
+    fixings = [f"{{ kind: hook, note: {note} }}" for note in ("one", "two", "three", "four " * 14)]
+    holes = "holes: [ { at: [0, 0], fastener: A } ]"
+    bike = bike_from(bike_text(f"  p: {{ name: Lid, side: left, {holes}, fixings: [ {', '.join(fixings)} ] }}"))
+    page = lay_plan(make_plan(plan_work(bike)), Setup())[0]
+    at = {item.text.split(", ")[1].split()[0]: item.at for item in page.items if _is_hook(item)}
+    assert at["one"][1] == at["two"][1] > at["three"][1] > at["four"][1]
+    assert at["one"][0] < page.width / 2 < at["two"][0]
+    boxes = {(round(x0, 1), round(y0, 1)) for (x0, y0), *_ in map(_points, page.items) if _is_box(x0, y0, at)}
+    assert len(boxes) == 4
+
+
+def _is_hook(item):
+    return isinstance(item, Text) and item.text.startswith("hook, ")
+
+
+def _points(item):
+    return item.points if isinstance(item, Path) and item.closed and len(item.points) == 4 else ((-1.0, -1.0),)
+
+
+def _is_box(x, y, places):
+    """Whether a square begins just left of one of the lines, a little below its baseline."""
+    return any(0.0 < px - x < 8.0 and 0.0 <= py - y < 1.5 for px, py in places.values())
