@@ -14,7 +14,8 @@ from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.render.pdf import render_pdf
-from boardmaker.sheets import lay_testpage
+from boardmaker.sheets import lay_testpage, picture_size
+from boardmaker.sheets.board.wholes import fits_page
 from boardmaker.sheets.furniture import HERE, MAP_WIDTH, glue_strips, page_frame
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.testpage import page as testpage
@@ -125,3 +126,35 @@ def test_glue_strips_are_grey_under_the_picture_and_end_at_a_line():
 def _corners(path):
     xs, ys = zip(*path.points, strict=True)
     return (min(xs), min(ys)), (max(xs), max(ys))
+
+
+def test_a_tile_is_named_by_its_page(demo):
+    """As `--pages` asks for it, and so that nobody takes it for a square of the board's grid."""
+    for sheet in demo.built.sheets.tiles:
+        page = demo.built.sheets.pages[sheet.page - 1]
+        assert page.label == f"sheet {sheet.page}"
+        assert any(isinstance(item, Text) and item.text == f"sheet {sheet.page}" for item in page.items)
+    numbers = {f"{sheet.page}" for sheet in demo.built.sheets.tiles}
+    on_map = {item.text for item in demo.built.sheets.pages[0].items if isinstance(item, Text)}
+    assert numbers <= on_map
+
+
+def test_every_table_that_a_page_holds_comes_in_one_piece(demo):
+    """On a tile or as a patch."""
+    for number, board in enumerate(demo.board_file["boards"], 1):
+        windows = [sheet["window"] for sheet in demo.board_file["sheets"] if sheet["board"] == number]
+        for item in board["items"]:
+            box = _box_of(item["zone"])
+            if item["kind"] != "panel" and fits_page(box, picture_size(demo.built.setup)):
+                assert any(_holds(window, box) for window in windows), (item["kind"], item.get("key"))
+
+
+def _box_of(ring):
+    xs, ys = zip(*ring, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _holds(window, box):
+    return all(a - 1e-3 <= b for a, b in zip(window[:2], box[:2], strict=True)) and all(
+        b <= a + 1e-3 for a, b in zip(window[2:], box[2:], strict=True)
+    )
