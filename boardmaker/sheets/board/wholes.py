@@ -17,11 +17,11 @@ from boardmaker.geometry import Point, bounds
 from boardmaker.sheets.paper import Box
 
 # What it costs to cut a thing, in the money of `obstacles`: a line of type is 4, one circle of a pocket 10, so a pocket
-# with its label nearly 40. A page more costs as much as two pockets: it is worth a table that need not be printed once
-# more, or a few pockets and names that need not be joined.
+# with its circles and label costs nearly 70, a name nearly 45. A page more is worth a table that need not be printed
+# once more, or two pockets or names that need not be joined with care.
 PAGE = 75.0
-TABLE, TABLE_PAPER = 100.0, 1.5 * PAGE  # the second for a page full of table; patches leave a third of theirs empty
-ROW, NAME, PANEL = 60.0, 16.0, 1.0
+TABLE, TABLE_PAPER = 160.0, 1.5 * PAGE  # the second for a page full of table; patches leave a third of theirs empty
+ROW, POCKET, NAME, PANEL = 60.0, 30.0, 30.0, 1.0
 RULE_SHARE = 0.8  # of the longest line of a table; shorter ones are parts of screws
 RULE_ROOM = 0.7  # mm on either side of a rule where a seam cuts nothing of a row
 TOUCHING = 1e-3  # mm
@@ -70,7 +70,7 @@ def _wholes(number: int, placed: Placed, picture_size: Point) -> Iterator[Whole]
         yield Whole("name", figure.labels[0].box, NAME)
     for pocket in figure.pockets:
         (x, y), reach = pocket.at, pocket.head_diameter / 2
-        yield Whole("pocket", (x - reach, y - reach, x + reach, y + reach), 0.0)  # its circles have their price
+        yield Whole("pocket", (x - reach, y - reach, x + reach, y + reach), POCKET)
 
 
 def _rows(placed: Placed, table: Box) -> Iterator[Box]:
