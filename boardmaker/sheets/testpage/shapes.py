@@ -11,6 +11,7 @@ from boardmaker.figures.material import hole_for_thread
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, box_ring
 from boardmaker.typeset.lettering import broken
+from boardmaker.wording.numbers import decimal
 
 CARD = (85.60, 53.98)
 CARD_RADIUS = 3.18
@@ -129,7 +130,7 @@ def gauge_shape(material: str) -> TestShape:
         for size, hole, room in zip(THREADS, holes, widths, strict=True):
             middle = x + room / 2
             yield from _gauge_circle((middle, low + 40.0), float(size), f"M{size}")
-            yield from _gauge_circle((middle, low + 12.0), hole, f"{hole:.4g}")
+            yield from _gauge_circle((middle, low + 12.0), hole, f"⌀{decimal(hole)}")
             x += room + space
 
     def labelled(x: float, low: float) -> Iterator[DisplayItem]:
