@@ -8,13 +8,14 @@ millimetres, and all ways to end a strip that begins at one place are worked out
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from boardmaker.sheets.board.division import GLUE, HAIR, Division, Grid, PageShape
+from boardmaker.sheets.board.division import GLUE, HAIR, Division, Grid, PageShape, cheapest_parts
 from boardmaker.sheets.board.obstacles import Obstacles
 
+NUDGE = 4  # places by which a seam is moved in the end
 MORE_PAGES = 2  # than the fewest that are looked at
 MOST_STARTS, MOST_ENDS = 200, 400  # places across and along; of a larger grid every few only
 
@@ -53,6 +54,40 @@ def cheapest_strips(
     for used in range(division.pages, most + 1):
         if strips := search.cheapest(used):
             yield strips
+
+
+def nudged_strips(grid: Grid, strips: Sequence[StripChoice], costs: StripCosts) -> tuple[StripChoice, ...]:
+    """Return the strips with the seams between them moved by a few places to where all seams together cut least.
+
+    One seam after the other, each with both of its strips; as many pages as before.
+    """
+    between = costs.between(grid.across)
+    found = list(strips)
+    for index, other in enumerate(strips[1:]):
+        one, last = found[index], index + 2 == len(strips)
+        places = range(max(one.low + 1, one.high - NUDGE), min(other.high - 1, one.high + NUDGE) + 1)
+        pairs = [(replace(one, high=place), replace(other, low=place)) for place in places]
+
+        def price(pair: tuple[StripChoice, StripChoice], seam: int = one.high, last: bool = last) -> tuple[float, int]:
+            place = pair[0].high
+            total = _least_within(grid, pair[0], costs, last=False) + _least_within(grid, pair[1], costs, last)
+            return round(float(between[place]) + total, 6), abs(place - seam)
+
+        found[index], found[index + 1] = min(pairs, key=price)
+    return tuple(found)
+
+
+def _least_within(grid: Grid, strip: StripChoice, costs: StripCosts, last: bool) -> float:
+    """What the seams within a strip cut at least; infinite where it is too wide or its pages are not enough."""
+    low, high = float(grid.across[strip.low]), float(grid.across[strip.high])
+    room = strip.shape.across - (0.0 if last else GLUE)
+    if high - low > room + HAIR or len(grid.pages(strip.low, strip.high, strip.shape.along)) > strip.pages:
+        return float("inf")
+    if not strip.pages:
+        return 0.0
+    within = costs.obstacles.costs(1 - costs.axis, grid.along, (low, high))
+    inked = grid.inked(strip.low, strip.high)
+    return cheapest_parts(grid.along, inked, within, strip.pages, strip.shape.along)[1]
 
 
 class _SeamSearch:

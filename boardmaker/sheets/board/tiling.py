@@ -18,7 +18,7 @@ from boardmaker.drawing import Drawing
 from boardmaker.geometry import Point, Ring
 from boardmaker.sheets.board.division import GLUE, Grid, PageShape, cheapest_parts, divide
 from boardmaker.sheets.board.obstacles import Obstacles, raster
-from boardmaker.sheets.board.seams import MORE_PAGES, StripChoice, StripCosts, cheapest_strips
+from boardmaker.sheets.board.seams import MORE_PAGES, StripChoice, StripCosts, cheapest_strips, nudged_strips
 from boardmaker.sheets.board.wholes import PAGE, Whole
 from boardmaker.sheets.paper import Box
 
@@ -29,7 +29,6 @@ MOST_STEPS = 1500  # along a side: a very large board is divided in larger steps
 
 
 Spans = tuple[tuple[float, float], ...]
-_Division = tuple[tuple[str, Box, int], ...]  # name, part of the board without glue strips and turn of every tile
 
 
 @dataclass(frozen=True)
@@ -58,13 +57,14 @@ def cut_into_tiles(
     columns = _Divided(Grid(ink.T, xs, ys), picture_size, obstacles, axis=0)
     fewest = min(rows.fewest, columns.fewest)
 
-    def price(tiles: _Division) -> float:
-        return round(PAGE * len(tiles) + obstacles.cut_by([trim for _, trim, _ in tiles]), 6)
+    def price(way: _Division) -> float:
+        return round(PAGE * len(way.tiles) + obstacles.cut_by([trim for _, trim, _ in way.tiles]), 6)
 
     best = min((rows.first(), columns.first()), key=price)
     if price(best) > PAGE * fewest:
         best = min((best, *rows.divisions(fewest), *columns.divisions(fewest)), key=price)
-    return tuple(_tile(name, trim, turn, drawing, picture_size) for name, trim, turn in best)
+        best = min((best, best.divided.nudged(best.strips)), key=price)
+    return tuple(_tile(name, trim, turn, drawing, picture_size) for name, trim, turn in best.tiles)
 
 
 def whole_board(drawing: Drawing) -> tuple[Tile, ...]:
@@ -107,6 +107,15 @@ def _places(length: float, picture_size: Point) -> np.ndarray:
     return np.unique(np.round(places, 6))
 
 
+@dataclass(frozen=True)
+class _Division:
+    """One way to divide a board: its strips, and name, part of the board without glue strips and turn of every tile."""
+
+    divided: _Divided
+    strips: tuple[StripChoice, ...]
+    tiles: tuple[tuple[str, Box, int], ...]
+
+
 class _Divided:
     """A board in rows (`axis` 1: strips follow each other along y) or columns (`axis` 0)."""
 
@@ -123,13 +132,20 @@ class _Divided:
     def first(self) -> _Division:
         """Return the division into the fewest pages, found at every place of the grid."""
         strips = self._division.strips
-        return tuple(self._tiles([StripChoice(one.low, one.high, one.shape, len(one.parts)) for one in strips]))
+        return self._division_of([StripChoice(one.low, one.high, one.shape, len(one.parts)) for one in strips])
 
     def divisions(self, fewest: int) -> Iterator[_Division]:
         """Yield the divisions that cut least, into the fewest pages and some more."""
         costs, most = StripCosts(self._obstacles, self._axis), fewest + MORE_PAGES
         for choice in cheapest_strips(self._grid, self._division, self._shapes, costs, most):
-            yield tuple(self._tiles(choice))
+            yield self._division_of(choice)
+
+    def nudged(self, strips: Sequence[StripChoice]) -> _Division:
+        """Return the division with each seam between strips moved a little to where it and those within cut least."""
+        return self._division_of(nudged_strips(self._grid, strips, StripCosts(self._obstacles, self._axis)))
+
+    def _division_of(self, strips: Sequence[StripChoice]) -> _Division:
+        return _Division(self, tuple(strips), tuple(self._tiles(strips)))
 
     def _place_seams(self, strips: Sequence[StripChoice]) -> dict[StripChoice, Spans]:
         """The pages along each strip, mm, where they cut least; strips of one kind share seams if none loses by it."""

@@ -251,3 +251,15 @@ def test_seams_beside_a_blank_are_placed_with_care_too():
     whole = [any(t.trim[1] <= y - 20 and y + 20 <= t.trim[3] for t in tiles) for y in (30, 75, 120, 165, 210, 600)]
     assert all(whole)
     assert len(tiles) == 3
+
+
+@pytest.mark.parametrize("gap", [1.2, 2.0, 3.4])
+def test_a_seam_between_strips_finds_a_narrow_gap(gap):
+    """Two rows of large heads with a gap of little more than a millimetre between them, wherever it lies."""
+    for shift in (0.0, 1.3, 2.6):
+        middle = 125.0 + shift
+        heads = [Circle((60.0 * i + 40.0, middle - gap / 2 - 20.0), 40.0) for i in range(8)]
+        heads += [Circle((60.0 * i + 40.0, middle + gap / 2 + 20.0), 40.0) for i in range(8)]
+        tiles = cut_into_tiles(board(520.0, 250.0, *heads), (540.0, 180.0))
+        (seam,) = {tile.trim[1] for tile in tiles} - {0.0}
+        assert middle - gap / 2 - 1e-6 <= seam <= middle + gap / 2 + 1e-6
