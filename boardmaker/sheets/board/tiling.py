@@ -57,7 +57,7 @@ def cut_into_tiles(
     columns = _Divided(Grid(ink.T, xs, ys), picture_size, obstacles, axis=0)
     fewest = min(rows.fewest, columns.fewest)
 
-    def price(way: _Division) -> float:
+    def price(way: _Tiling) -> float:
         return round(PAGE * len(way.tiles) + obstacles.cut_by([trim for _, trim, _ in way.tiles]), 6)
 
     best = min((rows.first(), columns.first()), key=price)
@@ -108,7 +108,7 @@ def _places(length: float, picture_size: Point) -> np.ndarray:
 
 
 @dataclass(frozen=True)
-class _Division:
+class _Tiling:
     """One way to divide a board: its strips, and name, part of the board without glue strips and turn of every tile."""
 
     divided: _Divided
@@ -129,23 +129,23 @@ class _Divided:
         self._division = divide(grid, self._shapes, obstacles.costs(axis, grid.across))
         self.fewest = self._division.pages
 
-    def first(self) -> _Division:
+    def first(self) -> _Tiling:
         """Return the division into the fewest pages, found at every place of the grid."""
         strips = self._division.strips
         return self._division_of([StripChoice(one.low, one.high, one.shape, len(one.parts)) for one in strips])
 
-    def divisions(self, fewest: int) -> Iterator[_Division]:
+    def divisions(self, fewest: int) -> Iterator[_Tiling]:
         """Yield the divisions that cut least, into the fewest pages and some more."""
         costs, most = StripCosts(self._obstacles, self._axis), fewest + MORE_PAGES
         for choice in cheapest_strips(self._grid, self._division, self._shapes, costs, most):
             yield self._division_of(choice)
 
-    def nudged(self, strips: Sequence[StripChoice]) -> _Division:
+    def nudged(self, strips: Sequence[StripChoice]) -> _Tiling:
         """Return the division with each seam between strips moved a little to where it and those within cut least."""
         return self._division_of(nudged_strips(self._grid, strips, StripCosts(self._obstacles, self._axis)))
 
-    def _division_of(self, strips: Sequence[StripChoice]) -> _Division:
-        return _Division(self, tuple(strips), tuple(self._tiles(strips)))
+    def _division_of(self, strips: Sequence[StripChoice]) -> _Tiling:
+        return _Tiling(self, tuple(strips), tuple(self._tiles(strips)))
 
     def _place_seams(self, strips: Sequence[StripChoice]) -> dict[StripChoice, Spans]:
         """The pages along each strip, mm, where they cut least; strips of one kind share seams if none loses by it."""

@@ -6,6 +6,7 @@ which knows neither headings nor what stands around a page.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -122,7 +123,7 @@ def _filled(cells: Sequence[Cell], columns: int, height: float) -> tuple[list[tu
 def _even_height(cells: Sequence[Cell], width: float) -> float:
     """The least height at which all cells go into the columns of this width."""
     columns = _columns(cells, width)
-    low, high = max(cell.height for cell in cells), sum(cell.height + ROW_GAP for cell in cells)
+    low, high = max(cell.height for cell in cells), math.fsum(cell.height + ROW_GAP for cell in cells)
     while high - low > BALANCED:
         middle = (low + high) / 2
         low, high = (middle, high) if _filled(cells, columns, middle)[1] else (low, middle)
