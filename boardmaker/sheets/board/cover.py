@@ -100,7 +100,9 @@ def draw_cover(
     top = min(y for item in maps if isinstance(item, Path) for _, y in item.points) - STEPS_GAP
     set_parts = (_set(part, (x0 + index * (width + COLUMN_GAP), top)) for index, part in enumerate(parts))
     end = top - max(_depth(part) for part in parts)
-    return ((*heading, *maps, *(item for part in set_parts for item in part), *_bike((x0, y0, x1, end - STEPS_GAP), work)),)
+    return (
+        (*heading, *maps, *(item for part in set_parts for item in part), *_bike((x0, y0, x1, end - STEPS_GAP), work)),
+    )
 
 
 def _bike(room: tuple[float, float, float, float], work: Work) -> Iterator[DisplayItem]:

@@ -108,7 +108,7 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     strip_layout = shorten_roll(layout, WORDS_LENGTH)
     sections = [
         order_section(strip_layout, work, {} if cutouts else _pockets_on(boards)),
-        screw_key_section(work, setup.board.material),
+        screw_key_section(strip_layout, work, setup.board.material),
         torque_section(strip_layout, work),
     ]
     pages += flowing_pages(strip_layout, printable(work.bike.name, work.bike.file), sections)
@@ -270,7 +270,8 @@ def _cover(  # noqa: PLR0913, PLR0917
 def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
-    return {("screw key", ""): "screw key", ("title", ""): "title", ("parking", ""): "wrong hole, or none", **torques}
+    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "bike"}
+    return {**{(kind, ""): name for kind, name in others.items()}, **torques}
 
 
 def _cover_pages(layout: PageLayout, work: Work, covers: Sequence[tuple[DisplayItem, ...]]) -> list[Page]:
