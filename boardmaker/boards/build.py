@@ -18,7 +18,7 @@ from boardmaker.boards.finishing import finished_boards, finished_sheets
 from boardmaker.boards.former import former_places
 from boardmaker.boards.growing import with_larger_words
 from boardmaker.boards.options import BoardOptions, Report
-from boardmaker.boards.repacking import near_home, packed_again
+from boardmaker.boards.repacking import packed_again
 from boardmaker.boards.search import BoardSearch
 from boardmaker.model import Setup
 from boardmaker.service import Work
@@ -49,7 +49,7 @@ def repack_boards(
     figures = figure_items(work, setup.board)
     former = former_places(kept, scale, figures.names_at(scale))
     search = BoardSearch(work, setup, options, report, figures.wishing(former), former)
-    return _board_set(search, near_home(search, former, packed_again(search, former, kept_on)))
+    return _board_set(search, packed_again(search, former, kept_on))
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:

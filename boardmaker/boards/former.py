@@ -35,6 +35,13 @@ class Former:
         """The items with the wish to lie where they lay, as shares of the board."""
         return tuple(replace(item, wish=self._share(item.key) or item.wish) for item in items)
 
+    def share(self, key: str) -> Point:
+        """Where the middle of a panel's outline, of a table's zone lay, as shares of its board's width and height."""
+        board, thing = self.places[key]
+        x, y = middle(thing.outline or thing.zone)
+        width, height = self.boards[board].stock
+        return x / width, y / height
+
     def _share(self, key: str) -> Point | None:
         if key not in self.places:
             return None
@@ -53,19 +60,6 @@ class Former:
                 for old, new in zip(self.boards, stocks, strict=False)
             ]
             yield tuple(self._placed(item, slides) for item in items)
-
-    def homes(self, items: Sequence[Item], stocks: Sequence[Point]) -> dict[str, Placement]:
-        """Where each item would like to be on the new boards.
-
-        Where it was, by the middle of a board as large or larger; drawn in where boards became smaller.
-        """
-        places = self.in_proportion(items, stocks)
-        smaller = any(
-            new[0] < old.stock[0] or new[1] < old.stock[1] for old, new in zip(self.boards, stocks, strict=False)
-        )
-        if not smaller:
-            places = next(self.as_they_were(items, stocks), places)
-        return {placement.key: placement for placement in places}
 
     def _placed(self, item: Item, slides: Sequence[Point]) -> Placement:
         board, thing = self.places[item.key]

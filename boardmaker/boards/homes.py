@@ -60,10 +60,10 @@ class Home:
 
 @dataclass(frozen=True)
 class Stay:
-    """Windows of one item around where it lies, and whether it lies upright."""
+    """Windows of one item around where it lies, and its turn."""
 
     windows: tuple[HomeWindow, ...]
-    upright: bool
+    turn_deg: int
 
 
 def middle_on_bike(panel: Panel) -> tuple[float | None, float | None]:
@@ -94,7 +94,7 @@ def windowed(
     return tuple(
         _windowed(item, homes[keys[item.key]], width, boards)
         if item.key in keys
-        else replace(item, upright=width.tables)
+        else replace(item, turn_deg=0 if width.tables else None)
         for item in items
     )
 
@@ -107,8 +107,8 @@ def windows_around(
 
 
 def kept_in(items: Sequence[Item], stays: Mapping[str, Stay]) -> tuple[Item, ...]:
-    """Return the items with these windows, those that lie upright upright."""
-    return tuple(replace(item, windows=stays[item.key].windows, upright=stays[item.key].upright) for item in items)
+    """Return the items with these windows, each in the turn that it has."""
+    return tuple(replace(item, windows=stays[item.key].windows, turn_deg=stays[item.key].turn_deg) for item in items)
 
 
 def _stay(item: Item, lies: Placement, stocks: Sequence[Point], near: float) -> Stay:
@@ -118,13 +118,13 @@ def _stay(item: Item, lies: Placement, stocks: Sequence[Point], near: float) -> 
     across, up = (lies.at[0] + x) / width, (lies.at[1] + y) / height
     own = HomeWindow((across - near, up - near), (across + near, up + near))
     windows = tuple(own if board == lies.region else CLOSED for board in range(len(stocks)))
-    return Stay(windows, pose.turn_deg == 0)
+    return Stay(windows, pose.turn_deg)
 
 
 def _windowed(item: Item, home: Home, width: Width, boards: int) -> Item:
     own = _window(home, width)
     windows = tuple(own if home.board in (None, board) else CLOSED for board in range(boards))
-    return replace(item, wish=home.wish, windows=windows, upright=width.upright)
+    return replace(item, wish=home.wish, windows=windows, turn_deg=0 if width.upright else None)
 
 
 def _window(home: Home, width: Width) -> HomeWindow:

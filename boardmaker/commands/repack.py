@@ -50,7 +50,7 @@ def _options(request: RepackRequest, kept: BoardFile) -> BoardOptions:
     packing, print_as = request.packing, request.printing.print_as
     most = max(MOST_BOARDS, len(kept.boards))
     scale = read_scale(packing.scale)
-    return BoardOptions(scale, request.boards, packing.effort, packing.seed, print_as, arrange=0.0, most=most)
+    return BoardOptions(scale, request.boards, packing.effort, packing.seed, print_as, most=most)
 
 
 def _work(kept: BoardFile, request: RepackRequest) -> tuple[Work, tuple[Problem, ...]]:

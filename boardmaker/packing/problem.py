@@ -46,14 +46,14 @@ class Item:
     if it does not matter. The largest scale comes first: a wish decides only between places that are equally good.
 
     `windows` are where the search may put it, one for each region (none: anywhere); where no window has room for it,
-    it may stand as little outside as it must. `upright`: in its poses of turn 0 alone, if one of them has room.
+    it may stand as little outside as it must. `turn_deg`: in its poses of this turn alone, if one of them has room.
     """
 
     key: str
     poses: tuple[Pose, ...]
     wish: Point | None = None
     windows: tuple[HomeWindow, ...] = ()
-    upright: bool = False
+    turn_deg: int | None = None
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Items kept to their windows and to their upright poses, as far as these have room for them.
+"""Items kept to their windows and to the turn that they should have, as far as these have room for them.
 
 In: where bodies may stand by walls and keep-outs. Out: the same without the nodes at which an item's middle would be
 outside of its window. An item that no window has room for may stand as little outside as it must, so that one awkward
@@ -49,7 +49,7 @@ class Homes:
         cell: float,
         factor: float,
     ) -> tuple[tuple[InnerFit | None, ...], ...]:
-        """By container and pose: upright in a window if there is room, else the nearest that there is."""
+        """By container and pose: in its turn in a window if there is room, else the nearest that there is."""
         windows = self.windows[item] or (ANYWHERE,) * len(containers)
         outside = [
             [
@@ -78,10 +78,10 @@ class Homes:
 
 
 def homes_of(items: Sequence[Item]) -> Homes | None:
-    """Return what windows and upright poses the items have; None where none has any."""
-    if not any(item.windows or item.upright for item in items):
+    """Return what windows and turns the items have; None where none has any."""
+    if not any(item.windows or item.turn_deg is not None for item in items):
         return None
-    wanted = tuple(tuple(not item.upright or pose.turn_deg == 0 for pose in item.poses) for item in items)
+    wanted = tuple(tuple(item.turn_deg in (None, pose.turn_deg) for pose in item.poses) for item in items)
     return Homes(tuple(item.windows for item in items), wanted)
 
 
@@ -98,10 +98,10 @@ def fences_of(items: Sequence[Item], layout: Layout, containers: Sequence[Contai
 
 
 def in_windows(items: Sequence[Item], bodies: Bodies, layout: Layout, containers: Sequence[Container]) -> bool:
-    """Whether every item of a layout stands in its window, and upright if it should."""
+    """Whether every item of a layout stands in its window, in the turn that it should have."""
     for number, item in enumerate(items):
         container, pose = layout.containers[number], layout.poses[number]
-        if item.upright and item.poses[pose].turn_deg != 0:
+        if item.turn_deg not in (None, item.poses[pose].turn_deg):
             return False
         if item.windows:
             box, window = containers[container], item.windows[container]

@@ -15,9 +15,9 @@ def box(width, height):
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
 
 
-def item(key, width, height, *windows, upright=False, middle=None):
+def item(key, width, height, *windows, turn_deg=None, middle=None):
     poses = (Pose(0, box(width, height), middle), Pose(90, box(height, width)))
-    return Item(key, poses, windows=windows, upright=upright)
+    return Item(key, poses, windows=windows, turn_deg=turn_deg)
 
 
 def placed(items, regions=(BOARD,), **more):
@@ -53,7 +53,7 @@ def test_the_middle_is_the_one_that_the_pose_names():
 
 def test_upright_items_do_not_stay_turned():
     """Two that lie turned at the beginning: one asks to be upright."""
-    items = [item("asks", 60, 40, upright=True), item("does not", 60, 40)]
+    items = [item("asks", 60, 40, turn_deg=0), item("does not", 60, 40)]
     start = (Placement("asks", 0, 1, (100.0, 100.0)), Placement("does not", 0, 1, (250.0, 100.0)))
     found = placed(items, start=start)
     assert (found["asks"].pose, found["does not"].pose) == (0, 1)
@@ -61,13 +61,13 @@ def test_upright_items_do_not_stay_turned():
 
 def test_an_item_that_cannot_stand_upright_lies():
     """350 mm high on a board of 300: rather lying than nowhere."""
-    found = placed([item("tall", 60, 350, upright=True), item("other", 60, 50, upright=True)])
+    found = placed([item("tall", 60, 350, turn_deg=0), item("other", 60, 50, turn_deg=0)])
     assert (found["tall"].pose, found["other"].pose) == (1, 0)
 
 
 def test_an_item_that_its_window_cannot_hold_stands_as_near_as_it_can():
     """300 mm wide, its middle asked for at 40 mm: the nearest it can be to the edge is 158 mm."""
-    found = placed([item("wide", 300, 60, HomeWindow((0.0, 0.0), (0.1, 1.0)), upright=True)])["wide"]
+    found = placed([item("wide", 300, 60, HomeWindow((0.0, 0.0), (0.1, 1.0)), turn_deg=0)])["wide"]
     assert found.at[0] <= 8.0 + 25.0
 
 

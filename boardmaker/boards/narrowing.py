@@ -1,0 +1,234 @@
+"""The narrowest windows in which a drawing is still large enough, by looks at a ladder of widths.
+
+In: a search and its candidate, the largest drawing that was found without windows, and an `Aim`, which says what
+windows there are and rates what came of them. Out: a candidate that is rated better, at a scale that is no smaller than
+what may be given up for it; the same candidate where there is none. Windows are tried at exactly that scale, where it
+is soon seen whether they hold everything. The best packing is then improved and grows with what work is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from boardmaker.boards.candidate import Candidate
+from boardmaker.boards.homes import kept_in, windows_around
+from boardmaker.boards.search import BoardSearch
+from boardmaker.boards.stack import BoardStack, lowered
+from boardmaker.packing import largest_scale
+from boardmaker.packing.effort import WORK_OF
+from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item, ItemsAt, Packing
+
+LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
+LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
+GROWTH = 0.06  # of all work
+UNSEEN = 1 / 8  # of what is given up, kept back for what a whole search may find beyond the short one; by trial
+NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
+NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
+
+
+@dataclass(frozen=True)
+class Look:
+    """A packing, how good it is (1: as good as can be), and on which rung of the ladder it was found."""
+
+    packing: Packing
+    rating: float
+    rung: int
+
+
+class Aim(Protocol):
+    """What windows are for: a ladder of them from narrow to wide, and what makes one packing better than another.
+
+    `first` is the rung to begin on, `enough` the rating that needs no further looks, `near` the share of a board to
+    each side in which everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a
+    packing for the first look to begin from.
+    """
+
+    rungs: int
+    first: int
+    enough: float
+    near: float
+    most: float
+    beginning: Packing | None
+
+    def items_at(self, scale: float, rung: int) -> Sequence[Item]:
+        """Return the items of a scale with the windows of a rung."""
+
+    def rating_of(self, packing: Packing) -> float:
+        """Return how good a packing is."""
+
+    def improved(self, look: Look) -> Packing:
+        """Return its packing at the same scale, no worse, by other means than windows."""
+
+
+def narrowed(search: BoardSearch, found: Candidate, given_up: float, aim_on: Callable[[BoardStack], Aim]) -> Candidate:
+    """Return the best candidate that windows give for this share of the scale; `found` where the case takes none.
+
+    When Ctrl-C comes, the best so far, marked as cut short.
+    """
+    as_found = search.candidate(found.stack, replace(found.packing, cut_short=True))
+    try:
+        for candidate in _candidates(search, found, given_up, aim_on):
+            if candidate.goes_in():
+                return candidate
+            if candidate.cut_short:
+                return as_found
+    except (KeyboardInterrupt, Enough):
+        return as_found
+    return found
+
+
+def _candidates(
+    search: BoardSearch, found: Candidate, given_up: float, aim_on: Callable[[BoardStack], Aim]
+) -> Iterator[Candidate]:
+    """On the boards as they were found; at the heights that came of that; with every panel on the board that it was on.
+
+    Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
+    """
+    lowest = min(found.scale, found.scale * (1.0 - given_up) * (1.0 + UNSEEN * given_up))
+    best = _Narrowing(search, found.stack, aim_on(found.stack), lowest, found.packing).best()
+    assert best is not None
+    candidate = search.candidate(found.stack, best)
+    yield candidate
+    if (real := candidate.lower_than_taken()) is not None:
+        stack = lowered(search.work, search.setup, found.stack, real, to_the_floor=False)
+        best = _Narrowing(search, stack, aim_on(stack), lowest, None).best()
+        if best is not None:
+            yield search.candidate(stack, best)
+    aim = _OnItsBoard(aim_on(found.stack), found.packing, [*search.figures.panels_at(found.scale).values()])
+    best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
+    assert best is not None
+    yield search.candidate(found.stack, best)
+
+
+class _OnItsBoard:
+    """Another aim, with some items on the boards where a packing has them."""
+
+    def __init__(self, aim: Aim, packing: Packing, keys: Sequence[str]) -> None:
+        self._aim, self._boards = aim, 1 + max(one.region for one in packing.placements)
+        self._board = {one.key: one.region for one in packing.placements if one.key in keys}
+        self.rungs, self.first, self.enough, self.near, self.most = aim.rungs, aim.first, aim.enough, aim.near, aim.most
+        self.beginning: Packing | None = packing
+
+    def items_at(self, scale: float, rung: int) -> Sequence[Item]:
+        """Return the items with all other boards closed to them."""
+        return [self._kept(item) for item in self._aim.items_at(scale, rung)]
+
+    def rating_of(self, packing: Packing) -> float:
+        """Return what the other aim says."""
+        return self._aim.rating_of(packing)
+
+    def improved(self, look: Look) -> Packing:
+        """Return it as it is: what improves it knows of no boards to keep to."""
+        return look.packing
+
+    def _kept(self, item: Item) -> Item:
+        if item.key not in self._board:
+            return item
+        own = next((window for window in item.windows if window != CLOSED), HomeWindow())
+        here = self._board[item.key]
+        return replace(item, windows=tuple(own if one == here else CLOSED for one in range(self._boards)))
+
+
+class _Narrowing:
+    """Looks at windows of several widths on the same boards."""
+
+    def __init__(
+        self, search: BoardSearch, stack: BoardStack, aim: Aim, lowest: float, largest: Packing | None
+    ) -> None:
+        self._search, self._stack, self._aim, self._lowest = search, stack, aim, lowest
+        self._work = WORK_OF[search.options.effort]
+        self._spent = 0.0
+        self._best = self._look_of(largest, aim.rungs - 1) if largest is not None else None
+
+    def best(self) -> Packing | None:
+        """Return what is rated best; when Ctrl-C comes, the best so far, marked as such."""
+        try:
+            rung = self._first_that_holds()
+            if rung is not None:
+                self._look_for_better_ones(rung)
+            if self._best is not None:
+                packing = self._aim.improved(self._best)
+                self._best = self._look_of(packing, self._best.rung)
+                if not packing.cut_short:
+                    self._best = self._grown(self._best)
+        except (KeyboardInterrupt, Enough):
+            if self._best is None:
+                raise
+            return replace(self._best.packing, cut_short=True)
+        return self._best.packing if self._best is not None else None
+
+    def _keep(self, look: Look | None) -> bool:
+        """Whether windows hold everything at a scale that is large enough; what is rated best is the best so far."""
+        if look is None or look.packing.scale < self._lowest:
+            return False
+        if self._best is None or look.rating > self._best.rating:
+            self._best = look
+        return True
+
+    def _first_that_holds(self) -> int | None:
+        """Up the ladder to the first windows that hold everything; each look begins where the one before it ended."""
+        start = self._aim.beginning
+        for rung in range(self._aim.first, self._aim.rungs):
+            look = self._look(rung, 0, start)
+            if self._keep(look):
+                return rung
+            start = look.packing if look is not None else start
+        return None
+
+    def _look_for_better_ones(self, rung: int) -> None:
+        """Narrower windows as long as they hold everything; then other looks at the narrowest that did."""
+        seed, narrower = 1, rung > 0
+        assert self._best is not None
+        while self._best.rating < self._aim.enough and self._spent < LOOKS[self._search.options.effort] * self._work:
+            start = self._best.packing if narrower else None
+            holds = self._keep(self._look(rung - 1 if narrower else rung, seed, start))
+            if narrower and holds:
+                rung, seed = rung - 1, 0
+            narrower = rung > 0 and narrower and holds
+            seed += 1
+
+    def _look_of(self, packing: Packing, rung: int) -> Look:
+        return Look(packing, self._aim.rating_of(packing), rung)
+
+    def _grown(self, look: Look) -> Look:
+        """Return it as large as it becomes with everything near where it is."""
+        if self._search.options.scale != "auto" or look.packing.scale >= self._aim.most:
+            return look
+        items = self._search.figures.items_at(look.packing.scale)
+        windows = windows_around(items, look.packing.placements, self._stack.stocks, self._aim.near)
+        packing = self._packed(
+            lambda scale: kept_in(self._search.figures.items_at(scale), windows),
+            look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing,
+        )  # fmt: skip
+        grown = self._look_of(packing, look.rung) if packing else look
+        return grown if grown.rating >= look.rating - NO_WORSE else look
+
+    def _look(self, rung: int, seed: int, start: Packing | None = None) -> Look | None:
+        """The largest drawing in such windows, up to the one that is large enough."""
+        work = LOOK[self._search.options.effort] * self._work
+        least = self._lowest * NOT_YET
+        packing = self._packed(lambda scale: self._aim.items_at(scale, rung), least, self._lowest, work, seed, start)
+        done = packing is not None and packing.scale >= self._lowest
+        self._spent += work / 2 if done else work  # what finds something is done early
+        found = self._look_of(packing, rung) if packing else None
+        if packing is not None and packing.cut_short:
+            self._keep(found)
+            raise Enough
+        return found
+
+    def _packed(
+        self, items_at: ItemsAt, lowest: float, highest: float, work: float, seed: int, start: Packing | None = None
+    ) -> Packing | None:
+        return largest_scale(
+            items_at,
+            self._stack.regions,
+            clearance=self._search.clearance,
+            lowest=lowest,
+            highest=highest,
+            effort=work,
+            seed=self._search.options.seed + seed,
+            report=self._search.reporting("arranging"),
+            start=start,
+        )
