@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardmaker.figures import Figure
 from boardmaker.packing import TooLarge, crowding, items_too_large
@@ -17,20 +17,37 @@ from boardmaker.problems import Problem, error
 from boardmaker.units import counted
 from boardmaker.wording.numbers import length_text, scale_text
 
+ROUNDING = 1e-9  # mm
 _NAMED = 4  # of the figures that are too large; the rest are counted
+
+
+@dataclass(frozen=True)
+class Ways:
+    """What was found to help, by trying: nothing is said that would end in another error.
+
+    `scale`: the largest that fits on so many boards as were asked for. `boards`: how many hold everything, and go into
+    the case. `stock`: whether boards of larger stock would be larger, which a case may not let them. `jobs`: whether
+    there are jobs to choose fewer of. `longer`: whether a search can be longer.
+    """
+
+    scale: float | None = None
+    boards: int | None = None
+    stock: bool = True
+    jobs: bool = True
+    longer: bool = True
 
 
 @dataclass(frozen=True)
 class Asked:
     """What could not be done: a scale, of the user's choice or the smallest that is tried; lengths in inches or mm.
 
-    `largest` is the largest scale that was found to fit on these boards instead, if it was looked for and found.
+    `ways` are what was found to help instead.
     """
 
     scale: float
     chosen: bool
     inches: bool
-    largest: float | None = None
+    ways: Ways
 
 
 def no_room(
@@ -51,9 +68,10 @@ def no_room(
         return error(f"{what}; {_too_large(too_large, named, asked)}", hint=_larger(too_large, regions, asked))
     if crowded > 1:
         missing = f"at least {math.ceil(100 * (crowded - 1))} % more board area is missing"
-        return error(f"{what}; {missing}", hint=_more(math.ceil(crowded * len(regions)), asked))
+        return error(f"{what}; {missing}", hint=_more(asked))
     taken = f"there may be an arrangement, they cover {round(100 * crowded)} % of the boards, but none was found"
-    return error(f"{what}; {taken}", hint=_more(len(regions) + 1, asked, "a longer search (--effort thorough)"))
+    longer = ["a longer search (--effort thorough)"] if asked.ways.longer else []
+    return error(f"{what}; {taken}", hint=_more(asked, *longer))
 
 
 def _name(figure: Figure) -> str:
@@ -90,19 +108,41 @@ def _larger(lacking: Sequence[TooLarge], regions: Sequence[Region], asked: Asked
     margin = max(region.margin for region in regions)
     sides = [sorted(one.size) for one in lacking]
     long, short = (max(side[which] for side in sides) + 2 * margin for which in (1, 0))
-    return _joined([f"a board of at least {_size((long, short), asked.inches)} (--board)", *_smaller(asked)])
+    board = f"a board of at least {_size((long, short), asked.inches)} (--board)"
+    case = "" if asked.ways.stock else " in a case that holds it (--case)"
+    return _joined([board + case, *_fewer_jobs(asked.ways), *_smaller(asked)])
 
 
-def _more(boards: int, asked: Asked, *first: str) -> str:
-    helps = [*first, "larger stock (--board)", f"more boards (--boards {boards} or more)", "fewer jobs (--job)"]
-    return _joined([*helps, *_smaller(asked)])
+def _more(asked: Asked, *first: str) -> str:
+    larger = "larger stock (--board)" if asked.ways.stock else "a larger case (--case)"
+    boards = [f"more boards (--boards {asked.ways.boards} or more)"] if asked.ways.boards is not None else []
+    return _joined([*first, larger, *boards, *_fewer_jobs(asked.ways), *_smaller(asked)])
+
+
+def _fewer_jobs(ways: Ways) -> list[str]:
+    return ["fewer jobs (--job)"] if ways.jobs else []
 
 
 def _smaller(asked: Asked) -> list[str]:
-    """A smaller drawing, where the user chose the scale."""
-    if asked.largest is not None:
-        return [f"{scale_text(asked.largest)}, which fits on these boards (--scale auto)"]
-    return ["a smaller drawing (--scale auto)"] if asked.chosen else []
+    """A smaller drawing that fits, where the user chose the scale."""
+    if asked.ways.scale is None:
+        return []
+    return [f"{scale_text(asked.ways.scale)}, which fits on these boards (--scale auto)"]
+
+
+def stands_too_high(problem: Problem, height: float, thinner: float | None, ways: Ways) -> Problem:
+    """Return the error for boards that stand too high in their case with what was found to help.
+
+    `height`: of a case that takes them, mm. `thinner`: the thickness of stock with which they go in, None where that
+    does not help. `ways.scale` is the largest that fits on `ways.boards` boards, which go in.
+    """
+    helps = [f"a case at least {math.ceil(height - ROUNDING)} mm high"]
+    if ways.scale is not None and ways.boards is not None:
+        on = counted(ways.boards, "board")
+        helps.insert(0, f"a drawing at {scale_text(ways.scale)} on {on} (--scale auto --boards {ways.boards})")
+    if thinner is not None:
+        helps.append(f"stock of {thinner:g} mm (thickness in the setup file)")
+    return replace(problem, hint=_joined([*helps, *_fewer_jobs(ways)]))
 
 
 def _joined(helps: Sequence[str]) -> str:

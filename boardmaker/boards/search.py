@@ -6,20 +6,21 @@ two answers, so that the order in which it is asked does not matter.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from boardmaker.boards.candidate import Candidate
+from boardmaker.boards.candidate import Candidate, gains_by_stock, takes_any
 from boardmaker.boards.figure_items import FigureItems
 from boardmaker.boards.former import Former
-from boardmaker.boards.no_room import Asked, no_room
+from boardmaker.boards.no_room import Asked, Ways, no_room, stands_too_high
 from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.poses import placed_at
 from boardmaker.boards.stack import BoardStack, highest_stack, layers_of, lowered
 from boardmaker.model import Setup
-from boardmaker.packing import crowding, largest_scale, pack
+from boardmaker.packing import crowding, items_too_large, largest_scale, pack
 from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.problem import Effort, Packing, Progress
+from boardmaker.packing.problem import Effort, Packing, Placement, Progress
 from boardmaker.problems import Problem, ProblemsFound
 from boardmaker.service import Work
 from boardmaker.standards import standard_scales
@@ -34,6 +35,8 @@ PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.23, "thorough": 0.25}
 SHORT = 1.5e9  # of work, where an answer need not be the best
 EASY = 0.8  # of the boards' area that is covered: more may go or not, and only a long search would tell
 WORTH_A_BOARD = 1.03  # times the scale: a smaller gain is not worth telling
+LOOKS_AT_MORE = 4  # boards, where fewer hold nothing, for one that helps
+MOST_ASKED_FOR = 20  # boards, by `--boards`
 LOOKS_AT_HEIGHTS = 3  # in a case whose walls lean in, before the boards are made for the lowest heights there can be
 
 Look = Callable[[BoardStack], Packing | None]  # a packing on these boards, if one is found
@@ -66,6 +69,7 @@ class BoardSearch:
         A number of boards that would stand too high in the case is passed over, and so is every larger one. Raises
         ProblemsFound where nothing fits.
         """
+        self._refuse_what_no_case_takes()
         asked = self.options.boards
         if asked is not None and not isinstance(self.options.scale, float):
             return self._on_so_many(asked)
@@ -74,9 +78,17 @@ class BoardSearch:
             found = self.at_own_heights(count, self._above(lowest))
             if found is None:
                 continue
-            too_high = None if found.cut_short else found.too_high()
-            return found if too_high is None else self._on_fewer(count, too_high)
+            return found if found.cut_short or found.too_high() is None else self._on_fewer(count, found)
         raise ProblemsFound([self._nothing_fits(most)])
+
+    def _refuse_what_no_case_takes(self) -> None:
+        """Raise where the case is too low for one board with all screws: more boards only stand higher."""
+        one = highest_stack(self.work, self.setup, 1)
+        if takes_any(self.setup, one):
+            return
+        scale = self.options.scale if isinstance(self.options.scale, float) else SMALLEST_SCALE
+        nowhere = tuple(Placement(item.key, 0, 0, (0.0, 0.0)) for item in self.figures.items_at(scale))
+        raise ProblemsFound([self._stands_too_high(self.candidate(one, Packing(scale, nowhere)))])
 
     def on_one_more(self, found: Candidate) -> float | None:
         """Return about the scale that one board more than the candidate's would give, by a short search.
@@ -86,6 +98,8 @@ class BoardSearch:
         if found.scale >= LARGEST_SCALE or found.cut_short:
             return None
         stack = highest_stack(self.work, self.setup, len(found.stack.spans) + 1)
+        if not takes_any(self.setup, stack):  # by a whole search the screws may lie otherwise than by a short one
+            return None
         packing = self._short(stack, found.scale, LARGEST_SCALE, "one board more")
         if packing is None or packing.scale < found.scale * WORTH_A_BOARD:
             return None
@@ -98,8 +112,8 @@ class BoardSearch:
             raise ProblemsFound([self._nothing_fits(count)])
         if found.cut_short:
             return found
-        if (too_high := found.too_high()) is not None:
-            return self._on_fewer(count, too_high)
+        if found.too_high() is not None:
+            return self._on_fewer(count, found)
         fewer = (self.at_own_heights(less, self._as_large_as(found.scale)) for less in range(1, count))
         return next((one for one in fewer if one and not one.too_high()), found)
 
@@ -125,13 +139,15 @@ class BoardSearch:
             report=self.reporting(what),
         )
 
-    def _on_fewer(self, count: int, too_high: Problem) -> Candidate:
+    def _on_fewer(self, count: int, highest: Candidate) -> Candidate:
         """The most boards below `count` that the case can hold, however small the drawing."""
+        lowest = highest
         for fewer in range(count - 1, 0, -1):
             found = self.at_own_heights(fewer, self._above(SMALLEST_SCALE))
             if found and not found.too_high():
                 return found
-        raise ProblemsFound([too_high])
+            lowest = found or lowest
+        raise ProblemsFound([self._stands_too_high(lowest)])
 
     def at_own_heights(self, count: int, look: Look) -> Candidate | None:
         """Return what is found on so many boards that lie where their own screws hold them up; None for nothing.
@@ -219,28 +235,61 @@ class BoardSearch:
         return None
 
     def _nothing_fits(self, count: int) -> Problem:
-        """The error for so many boards; where the user chose the scale, with the one that would fit."""
+        """The error for so many boards, with what would help."""
         stack = highest_stack(self.work, self.setup, count)
         chosen = self.options.scale if isinstance(self.options.scale, float) else None
         scale = chosen or SMALLEST_SCALE
-        asked = Asked(scale, chosen is not None, self.setup.inches, self._fitting_below(scale, stack))
         figures, items = self.figures.figures_at(scale), self.figures.items_at(scale)
+        ways = Ways(
+            scale=self._fitting_below(scale, stack) if takes_any(self.setup, stack) else None,
+            boards=self._more_that_hold(scale, stack),
+            stock=gains_by_stock(self.setup, stack),
+            jobs=self._has_fewer_jobs(),
+            longer=self.options.effort != "thorough",
+        )
+        asked = Asked(scale, chosen is not None, self.setup.inches, ways)
         return no_room(figures, items, stack.regions, self.clearance, asked)
+
+    def _stands_too_high(self, found: Candidate) -> Problem:
+        """The error for boards that stand too high in their case, with what would help."""
+        problem, ways = found.too_high(), self._ways_below(found)
+        assert problem is not None
+        return stands_too_high(problem, found.height_needed(), found.thinner(self.work), ways)
+
+    def _ways_below(self, found: Candidate) -> Ways:
+        """What helps where boards stand too high: fewer, with a drawing of another scale than the user chose."""
+        for fewer in range(len(found.stack.spans) - 1, 0, -1):
+            stack = highest_stack(self.work, self.setup, fewer)
+            scale = self._fitting_below(found.scale, stack)
+            if scale is not None and takes_any(self.setup, stack):
+                return Ways(scale, fewer, jobs=self._has_fewer_jobs())
+        return Ways(jobs=self._has_fewer_jobs())
+
+    def _has_fewer_jobs(self) -> bool:
+        """Whether there are fewer jobs to choose than all, or than those that were chosen."""
+        return len(self.work.jobs) > 1 or (not self.work.jobs and bool(self.work.bike.jobs))
+
+    def _more_that_hold(self, scale: float, stack: BoardStack) -> int | None:
+        """How many boards more than these hold everything at a scale and go into the case, by short searches."""
+        items, count = self.figures.items_at(scale), len(stack.spans)
+        if items_too_large(items, stack.regions):
+            return None
+        least = max(count + 1, math.ceil(crowding(items, stack.regions, self.clearance) * count))
+        for more in range(least, min(least + LOOKS_AT_MORE, MOST_ASKED_FOR + 1)):
+            taller = highest_stack(self.work, self.setup, more)
+            packing = self._short(taller, scale, scale, "looking for what would help")
+            if packing is None:
+                continue
+            # At a scale that is given a whole search ends like a short one; else screws may come to lie elsewhere.
+            as_found = isinstance(self.options.scale, float) and self.candidate(taller, packing).goes_in()
+            return more if as_found or takes_any(self.setup, taller) else None
+        return None
 
     def _fitting_below(self, scale: float, stack: BoardStack) -> float | None:
         """A scale below one at which nothing fits, that fits on these boards: a short search."""
         if scale <= SMALLEST_SCALE:
             return None
-        found = largest_scale(
-            self.figures.items_at,
-            stack.regions,
-            clearance=self.clearance,
-            lowest=SMALLEST_SCALE,
-            highest=scale,
-            effort="quick",
-            seed=self.options.seed,
-            report=self.reporting("looking for a scale that fits"),
-        )
+        found = self._short(stack, SMALLEST_SCALE, scale, "looking for a scale that fits")
         return found.scale if found else None
 
 

@@ -51,7 +51,7 @@ def _setups(kept: BoardFile) -> Iterator[tuple[str, Setup, int]]:
     width, height = stock.size
     yield "smaller stock", replace(kept.setup, board=replace(stock, size=(width * 26 / 30, height))), count
     yield "another shape", replace(kept.setup, board=replace(stock, size=(width * 1.25, height * 0.75))), count
-    yield "round corners", replace(kept.setup, case=CaseSetup((470.0, 370.0), corner_radius=90.0)), count
+    yield "round corners", replace(kept.setup, case=CaseSetup((width * 0.75, height * 0.75), corner_radius=90.0)), count
     if count == 1:
         yield "two boards", replace(kept.setup, board=replace(stock, size=(width / 2, height))), 2
     else:

@@ -1,11 +1,13 @@
 """What is said where a board cannot be made: which figure, how much is missing, what would help. And that it helps."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from bikes import random_bike_text
 
-from boardmaker.model import BoardSetup, Setup
+from boardmaker.boards import search
+from boardmaker.model import BoardSetup, CaseSetup, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
 
@@ -63,3 +65,64 @@ def test_the_scale_that_would_fit_is_said_and_fits(made_on):
     ratio = float(re.search(r"1:([\d.]+), which fits on these boards", problem.hint).group(1))
     assert 1 / ratio < 0.4
     assert made_on((420.0, 300.0), boards=1, scale=0.99 / ratio).board_file["scale"] == 0.99 / ratio
+
+
+def low_case(height, width=300.0, depth=240.0):
+    return Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((width, depth), height=height, clearance=2.0))
+
+
+def ways_of(problem, setup, options):
+    """What the hint says to do instead: other setups and options."""
+    hint = problem.hint
+    if found := re.search(r"\(--scale auto --boards (\d+)\)", hint):
+        yield setup, {**options, "scale": "auto", "boards": int(found[1])}
+    elif "(--scale auto)" in hint:
+        yield setup, {**options, "scale": "auto"}
+    if found := re.search(r"more boards \(--boards (\d+) or more\)", hint):
+        yield setup, {**options, "boards": int(found[1])}
+    if found := re.search(r"a case at least (\d+) mm high", hint):
+        yield replace(setup, case=replace(setup.case, height=float(found[1]))), options
+    if found := re.search(r"stock of ([\d.]+) mm", hint):
+        yield replace(setup, board=replace(setup.board, thickness=float(found[1]))), options
+
+
+@pytest.mark.parametrize(
+    ("height", "options"),
+    [
+        (15.0, {"scale": 0.3, "boards": 1}),
+        (15.0, {}),
+        (36.0, {"scale": 0.3, "boards": 1}),
+        (48.0, {"scale": 0.3}),
+        (48.0, {"scale": 0.22, "boards": 2}),
+        (80.0, {"scale": 0.3, "boards": 1}),
+    ],
+)
+def test_what_is_said_to_help_in_a_low_case_helps(bike_from, make, height, options, monkeypatch):
+    """Each way out that the hint names is gone, and none ends in another error: nobody is sent round in a circle.
+
+    A case that is too low for one board is told first; a case of the height that is said may still be too small.
+    """
+    monkeypatch.setattr(search, "SHORT", search.SHORT / 10)
+    work = plan_work(bike_from(random_bike_text(2, 10)))
+    for setup, more in ways_out(work, make, low_case(height), options):
+        if height < 30:
+            assert setup.case.height > 30
+            ways = [*ways_out(work, make, setup, more)]
+        else:
+            ways = [(setup, more)]
+        for last_setup, last in ways:
+            assert make(work, last_setup, **last).board_file["boards"]
+
+
+def ways_out(work, make, setup, options):
+    """What the error says to do instead; nothing where there is none."""
+    try:
+        make(work, setup, **options)
+    except ProblemsFound as found:
+        (problem,) = found.problems
+        assert "larger stock" not in problem.hint  # the boards fill the case
+        assert "fewer boards" not in problem.hint
+        ways = list(ways_of(problem, setup, options))
+        assert ways, problem
+        return ways
+    return []
