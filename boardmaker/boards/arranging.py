@@ -91,7 +91,9 @@ class _LikeTheBike:
         search, scale = self._search, look.packing.scale
         items = self._in_windows(scale, LADDER[look.rung].times(ELBOW_ROOM))
         instance = Instance(items, self._stack.regions, search.clearance)
-        relations = relations_of(search.work, search.figures.panels_at(scale))
+        names = search.figures.panels_at(scale)
+        tables = [item.key for item in items if item.key not in names.values()]
+        relations = relations_of(search.work, names, tables)
         effort, seed, report = search.options.effort, search.options.seed, search.reporting("arranging")
         return arrange(instance, look.packing, relations, effort=effort, seed=seed, report=report)
 

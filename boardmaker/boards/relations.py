@@ -21,8 +21,10 @@ Pairs = tuple[tuple[str, str], ...]
 HALF: dict[str, Half] = {"left": "left", "right": "right", "centre": "middle"}
 
 
-def relations_of(work: Work, items: Mapping[str, str]) -> Relations:
+def relations_of(work: Work, items: Mapping[str, str], tables: Iterable[str] = ()) -> Relations:
     """Return what a board that reads like the bike asks for; `items` has the item's key by the panel's key.
+
+    `tables` are the keys of items that are none; they lie at the rim, because nobody looks for them in the middle.
 
     Left panels in the left half, right ones in the right, centre ones in the middle half; low panels below high ones;
     those of a side in the order in which they are seen from it; a panel and its mirror image in mirrored places; all
@@ -35,6 +37,7 @@ def relations_of(work: Work, items: Mapping[str, str]) -> Relations:
         left_of=_named(_ends(panels), items),
         twins=tuple((items[one.mirrors], items[one.key]) for one in panels if one.mirrors in items),
         upright=tuple(items[panel.key] for panel in panels),
+        aside=tuple(tables),
     )
 
 

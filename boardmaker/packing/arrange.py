@@ -89,6 +89,54 @@ class LayoutReader:
         return self._reader.read(Spread(layout.containers, middles, self._sizes, turns))
 
 
+class _Aside:
+    """How far items that should lie aside are from the rim of their container, and whether they stand upright."""
+
+    def __init__(
+        self, items: Sequence[Item], bodies: Bodies, containers: Sequence[Container], keys: Sequence[str]
+    ) -> None:
+        self.items = [number for number, item in enumerate(items) if item.key in keys]
+        self._bodies, self._containers = bodies, containers
+        self._turns = [[pose.turn_deg for pose in item.poses] for item in items]
+
+    def share(self, layout: Layout) -> float:
+        """From 0 to 1, all upright at the rim; 0 where there are none."""
+        if not self.items:
+            return 0.0
+        return math.fsum(self._share(item, layout) for item in self.items) / len(self.items)
+
+    def moved(self, layout: Layout) -> Iterator[tuple[Layout, float]]:
+        """Layouts with one of them at a wall, or upright; how far that is in shares of its container."""
+        for item in self.items:
+            if self._turns[item][layout.poses[item]] != 0:
+                yield from self._upright(item, layout)
+            for way in self._gaps(item, layout):
+                container = self._containers[layout.containers[item]]
+                middles = layout.middles.copy()
+                middles[item] += way
+                yield Layout(layout.containers, layout.poses, middles), float(lengths(*(way / container.size)))
+
+    def _upright(self, item: int, layout: Layout) -> Iterator[tuple[Layout, float]]:
+        for pose, turn_deg in enumerate(self._turns[item]):
+            if turn_deg == 0:
+                poses = (*layout.poses[:item], pose, *layout.poses[item + 1 :])
+                yield Layout(layout.containers, poses, layout.middles), 0.0
+
+    def _share(self, item: int, layout: Layout) -> float:
+        container = self._containers[layout.containers[item]]
+        gap = min(float(np.abs(way).sum()) for way in self._gaps(item, layout))
+        near = max(0.0, 1.0 - gap / (ARRANGEMENT.rim * float(container.size.min())))
+        upright = self._turns[item][layout.poses[item]] == 0
+        return (near + ARRANGEMENT.standing * upright) / (1.0 + ARRANGEMENT.standing)
+
+    def _gaps(self, item: int, layout: Layout) -> list[Floats]:
+        """The ways from an item to the four sides of the box around its container, less the margin."""
+        container, ring = self._containers[layout.containers[item]], self._bodies[item][layout.poses[item]].ring
+        low = container.low + container.margin - layout.middles[item] - ring.min(axis=0)
+        high = container.low + container.size - container.margin - layout.middles[item] - ring.max(axis=0)
+        return [np.array(way) for way in ((low[0], 0.0), (high[0], 0.0), (0.0, low[1]), (0.0, high[1]))]
+
+
 class _Improvement:
     """The best arrangement so far, and what it takes to try others."""
 
@@ -109,27 +157,46 @@ class _Improvement:
         self._reader = LayoutReader(instance.items, self._bodies, self._containers, relations)
         numbers = {item.key: number for number, item in enumerate(instance.items)}
         self._twins = [(numbers[one], numbers[other]) for one, other in relations.twins]
+        self._aside = _Aside(instance.items, self._bodies, self._containers, relations.aside)
+        self._asides: Sequence[int] = ()  # those that are moved there now
         self._reading = self._reader.read(self._layout).total
+        self._worth = self._worth_of(self._layout, self._reading)
 
     def run(self) -> None:
-        """Exchange until nothing reads better any more or the work is done."""
+        """Exchange until nothing reads better any more or the work is done; then see to what should lie aside."""
         wanted = self._instance.clearance + GEOMETRY.surplus
         pitch = suitable_pitch(self._bodies, self._containers, wanted, RASTER.nodes)
         raster = Raster(self._bodies, self._containers, wanted, pitch, homes_of(self._instance.items)).enlarged(1.0)
         Separation(raster, self._layout, self._random, self._meter)  # looks up all pairs as they lie now, without cost
-        while any(self._try(raster, layout) for layout in self._promising()):
-            pass
+        self._exchange(raster)
+        self._asides, limit = self._aside.items, self._meter.limit
+        if self._asides:
+            self._meter.limit = min(limit, self._meter.used) + ARRANGEMENT.for_aside * limit
+            self._worth = self._worth_of(self._layout, self._reading)
+            self._exchange(raster)
         self._meter.finish()
 
-    def _read(self, layout: Layout) -> float:
+    def _exchange(self, raster: ScaledRaster) -> None:
+        while any(self._try(raster, layout) for layout in self._promising()):
+            pass
+
+    def _gain(self, layout: Layout) -> float:
+        """How much better than the best a layout is; 0 where it reads worse."""
         self._meter.spend(WORK.reading)
-        return self._reader.read(layout).total
+        reading = self._reader.read(layout).total
+        if self._asides and reading < self._reading - ARRANGEMENT.lost:
+            return 0.0
+        return self._worth_of(layout, reading) - self._worth
+
+    def _worth_of(self, layout: Layout, reading: float) -> float:
+        return reading + (ARRANGEMENT.aside * self._aside.share(layout) if self._asides else 0.0)
 
     def _promising(self) -> Iterator[Layout]:
         """Layouts that would read better: first those that gain most and disturb least."""
         found = []
-        for layout, disturbance in (*self._exchanges(), *self._mirrorings()):
-            gain = self._read(layout) - self._reading
+        asides = self._aside.moved(self._layout) if self._asides else ()
+        for layout, disturbance in (*self._exchanges(), *self._mirrorings(), *asides):
+            gain = self._gain(layout)
             if gain > ARRANGEMENT.better:
                 found.append((gain / (ARRANGEMENT.alike + disturbance), layout))
         found.sort(key=lambda pair: -pair[0])
@@ -159,7 +226,7 @@ class _Improvement:
         separation = Separation(raster, layout, self._random, self._meter)
         separation.separate(ARRANGEMENT.patience, self._meter.limit)
         apart = separation.layout()
-        if not separation.is_nearly_done() or self._read(apart) <= self._reading + ARRANGEMENT.better:
+        if not separation.is_nearly_done() or self._gain(apart) <= ARRANGEMENT.better:
             return False
         compacted = self._compacted(apart)
         return compacted is not None and self._keep(compacted)
@@ -172,12 +239,14 @@ class _Improvement:
         return found.layout if found.factor >= 1.0 else None
 
     def _keep(self, layout: Layout) -> bool:
-        instance, reading = self._instance, self._read(layout)
+        instance = self._instance
         placements = placements_of(instance.items, self._bodies, layout)
         sound = not violations(instance.items, placements, instance.regions, instance.clearance)
-        if reading <= self._reading + ARRANGEMENT.better or not sound:
+        if self._gain(layout) <= ARRANGEMENT.better or not sound:
             return False
-        self._layout, self._reading, self.placements = layout, reading, placements
+        reading = self._reader.read(layout).total
+        self._layout, self.placements = layout, placements
+        self._reading, self._worth = max(reading, self._reading), self._worth_of(layout, reading)
         return True
 
 

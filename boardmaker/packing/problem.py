@@ -107,7 +107,8 @@ class Relations:
     """How items would like to lie, in a region and to each other, by their keys.
 
     In the left, the right or the middle half of their region; the first of a pair below the second; the first to the
-    left of the second; two as each other's mirror image in the middle of the region; in a pose of turn 0.
+    left of the second; two as each other's mirror image in the middle of the region; in a pose of turn 0. `aside` are
+    items that should lie at the rim of their region, at turn 0, as far as the others lose nothing by it.
     """
 
     halves: tuple[tuple[str, Half], ...] = ()
@@ -115,6 +116,7 @@ class Relations:
     left_of: tuple[tuple[str, str], ...] = ()
     twins: tuple[tuple[str, str], ...] = ()
     upright: tuple[str, ...] = ()
+    aside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -162,6 +162,11 @@ class ArrangementSettings:
     patience: int = 12  # rounds of separation without progress
     better: float = 1e-6  # of the reading; less is no gain
     alike: float = 0.3  # of the logarithm of two items' sizes: more alike ones disturb no less when exchanged
+    lost: float = 0.002  # of the reading, in all, for items that should lie aside
+    aside: float = 0.1  # of the reading: what all of them at the rim are worth when moves are compared
+    for_aside: float = 0.3  # of the work above, besides
+    rim: float = 0.25  # of a region's shorter side: as far from the rim is no better than in the middle
+    standing: float = 0.5  # of being at the rim: what standing upright is worth beside it
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -168,6 +169,28 @@ def test_a_layout_is_left_as_it_is_where_what_is_asked_does_not_fit():
     assert not violations(items, start.placements, [foot], 6.0)
     relations = Relations(below=(("narrow", "wide"),))
     assert arrange(Instance(tuple(items), (foot,), 6.0), start, relations, effort="quick") == start
+
+
+def test_tables_go_to_the_rim_upright_and_panels_lose_nothing():
+    """One lies turned in the middle, one stands there; six panels that read as they should lie around them."""
+    panels = [Item(str(number), (Pose(0, box(70.0, 60.0)),)) for number in range(6)]
+    tables = [Item(key, (Pose(0, box(70.0, 40.0)), Pose(90, box(40.0, 70.0)))) for key in ("turned", "inside")]
+    at = [(20.0, 20.0), (160.0, 12.0), (300.0, 20.0), (20.0, 215.0), (160.0, 220.0), (300.0, 215.0)]
+    lie = [Placement(item.key, 0, 0, place) for item, place in zip(panels, at, strict=True)]
+    lie += [Placement("turned", 0, 1, (140.0, 110.0)), Placement("inside", 0, 0, (200.0, 130.0))]
+    start = Packing(1.0, tuple(lie))
+    items = (*panels, *tables)
+    assert not violations(items, start.placements, [BOARD], 6.0)
+    relations = Relations(below=(("0", "3"), ("1", "4"), ("2", "5")), left_of=(("0", "1"), ("1", "2"), ("3", "5")))
+    assert read_packing(items, [BOARD], start.placements, relations).total == 1.0
+    asked = replace(relations, aside=("turned", "inside"))
+    found = arrange(Instance(items, (BOARD,), 6.0), start, asked, effort="quick")
+    assert not violations(items, found.placements, [BOARD], 6.0)
+    assert read_packing(items, [BOARD], found.placements, relations).total == 1.0
+    for placement in found.placements[-2:]:
+        x, y = placement.at
+        assert placement.pose == 0
+        assert min(x, y, 400.0 - x - 70.0, 300.0 - y - 40.0) < 20.0
 
 
 def test_arranging_stopped_midway_keeps_what_it_has(packed):
