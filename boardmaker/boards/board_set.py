@@ -37,3 +37,4 @@ class BoardSet:
     sheets: Sheets
     cut_short: bool = False
     on_one_more: float | None = None  # about the scale with one board more, where the number of boards was left open
+    keeps_scale_on: int | None = None  # boards that would keep the scale of the earlier ones, where these do not

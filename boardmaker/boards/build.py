@@ -49,7 +49,9 @@ def repack_boards(
     figures = figure_items(work, setup.board)
     former = former_places(kept, scale, figures.names_at(scale))
     search = BoardSearch(work, setup, options, report, figures.wishing(former), former)
-    return _board_set(search, packed_again(search, former, kept_on))
+    found = packed_again(search, former, kept_on)
+    smaller = options.scale == "auto" and found.scale < scale
+    return replace(_board_set(search, found), keeps_scale_on=search.more_that_keep(scale, found) if smaller else None)
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:

@@ -33,6 +33,7 @@ GOOD_SCALE = 1 / 5  # as few boards as keep the scale at 1:5 or larger
 # needs more of its own to come near.
 PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.23, "thorough": 0.25}
 SHORT = 1.5e9  # of work, where an answer need not be the best
+ESTIMATE = 5e8  # of work, where it is only told
 EASY = 0.8  # of the boards' area that is covered: more may go or not, and only a long search would tell
 WORTH_A_BOARD = 1.03  # times the scale: a smaller gain is not worth telling
 LOOKS_AT_MORE = 4  # boards, where fewer hold nothing, for one that helps
@@ -100,10 +101,14 @@ class BoardSearch:
         stack = highest_stack(self.work, self.setup, len(found.stack.spans) + 1)
         if not takes_any(self.setup, stack):  # by a whole search the screws may lie otherwise than by a short one
             return None
-        packing = self._short(stack, found.scale, LARGEST_SCALE, "one board more")
+        packing = self._short(stack, found.scale, LARGEST_SCALE, "one board more", ESTIMATE)
         if packing is None or packing.scale < found.scale * WORTH_A_BOARD:
             return None
         return packing.scale if self.candidate(stack, packing).goes_in() else None
+
+    def more_that_keep(self, scale: float, found: Candidate) -> int | None:
+        """Return how many boards more than the candidate's hold everything at a larger scale; None for none known."""
+        return None if found.cut_short else self._more_that_hold(scale, found.stack)
 
     def _on_so_many(self, count: int) -> Candidate:
         """So many boards, but for those that do not make the drawing larger."""
@@ -127,14 +132,16 @@ class BoardSearch:
 
         return look
 
-    def _short(self, stack: BoardStack, lowest: float, highest: float, what: str) -> Packing | None:
+    def _short(
+        self, stack: BoardStack, lowest: float, highest: float, what: str, work: float | None = None
+    ) -> Packing | None:
         return largest_scale(
             self.figures.items_at,
             stack.regions,
             clearance=self.clearance,
             lowest=lowest,
             highest=highest,
-            effort=SHORT,
+            effort=work or SHORT,
             seed=self.options.seed,
             report=self.reporting(what),
         )

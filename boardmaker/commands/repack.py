@@ -94,10 +94,8 @@ def _changes(built: BoardSet, kept: BoardFile) -> Iterator[str]:
     if abs(built.scale / kept.scale - 1.0) < 1e-6:
         yield f"the scale stays at {scale_text(built.scale)}"
     else:
-        yield (
-            f"the scale changes from {scale_text(kept.scale)} to {scale_text(built.scale)}; "
-            "more boards (--boards) may keep it"
-        )
+        more = f"; --boards {built.keeps_scale_on} keeps it" if built.keeps_scale_on is not None else ""
+        yield f"the scale changes from {scale_text(kept.scale)} to {scale_text(built.scale)}{more}"
     stocks = [shape.stock for shape in kept.boards]
     now = [board.shape.stock for board in built.boards]
     if stocks != now:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import shutil
 
 import board_judge as judge
@@ -108,6 +109,14 @@ def test_two_boards_become_one_that_is_like_both(scooter_set, tmp_path):
     assert len(read(tmp_path / "one")["boards"]) == 1
     off = [math.dist(before[key][1], after[key][1]) for key in before]
     assert math.fsum(off) / len(off) < 0.25
+
+
+def test_so_many_boards_as_are_said_to_keep_the_scale_keep_it(scooter_set, tmp_path):
+    """Found by trying; with nothing said there would be no way."""
+    small = ("--board", "20 x 15 in", "--effort", "quick", "--out", tmp_path)
+    said = run("repack", scooter_set / "board.json", *small)
+    boards = re.search(r"the scale changes from .*; --boards (\d+) keeps it", said)[1]
+    assert "the scale stays" in run("repack", scooter_set / "board.json", *small, "--boards", boards)
 
 
 def test_a_larger_board_moves_nothing(scooter_set, tmp_path):
