@@ -124,7 +124,7 @@ class _Aside:
 
     def _share(self, item: int, layout: Layout) -> float:
         container = self._containers[layout.containers[item]]
-        gap = min(float(np.abs(way).sum()) for way in self._gaps(item, layout))
+        gap = min(float(np.abs(way).max()) for way in self._gaps(item, layout))
         near = max(0.0, 1.0 - gap / (ARRANGEMENT.rim * float(container.size.min())))
         upright = self._turns[item][layout.poses[item]] == 0
         return (near + ARRANGEMENT.standing * upright) / (1.0 + ARRANGEMENT.standing)
