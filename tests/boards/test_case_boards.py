@@ -112,11 +112,23 @@ panels:"""
 
 
 def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
-    """Left over left would read better here; but then both boards carry tall screws, and they stand 95 mm high."""
+    """Left over left would read better here; but then both boards carry tall screws, and they stand 95 mm high.
+
+    They are arranged all the same, with every panel on the board where it was found.
+    """
     work = plan_work(bike_from(bike_text(TALL_AND_LOW).replace("panels:", TALL, 1)))
     case = CaseSetup((300.0, 240.0), height=80.0, clearance=2.0)
-    boards = make(work, Setup(board=BoardSetup(size=(762.0, 508.0)), case=case), scale=0.4, seed=3)
+    setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=case)
+    plain, boards = (make(work, setup, scale=0.4, seed=3, arrange=arrange) for arrange in (0.0, None))
     assert len(boards.board_file["boards"]) == 2
     assert judge.stack_faults(boards.board_file, work.bike, case) == []
     lower = CaseSetup((300.0, 240.0), height=50.0, clearance=2.0)
     assert judge.stack_faults(boards.board_file, work.bike, lower) != []
+    assert [panels_on(board) for board in boards.board_file["boards"]] == [
+        panels_on(board) for board in plain.board_file["boards"]
+    ]
+    assert boards.board_file["reading"]["mean"] >= plain.board_file["reading"]["mean"]
+
+
+def panels_on(board):
+    return {item["key"] for item in board["items"] if item["kind"] == "panel"}
