@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from bikes import random_bike_text
+from bikes import bike_text, random_bike_text
 
 from boardmaker.boards import search
 from boardmaker.model import BoardSetup, CaseSetup, Setup
@@ -126,3 +126,22 @@ def ways_out(work, make, setup, options):
         assert ways, problem
         return ways
     return []
+
+
+PANEL = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: K } ] }"
+HIGH_HEAD = """  K: {{ kind: shoulder screw, thread: M8, length: {length}, shoulder: {{ length: 22, diameter: 10 }},
+       head: {{ shape: cylinder, diameter: 16, height: 7 }}, drive: hex 6 }}
+panels:"""
+
+
+@pytest.mark.parametrize(("length", "thickness"), [(24, "3.5"), (40, None)])
+def test_thinner_stock_is_named_where_it_helps(bike_from, make, length, thickness):
+    """29 mm above 5 mm of board in 32.5 mm: with 3.5 mm it goes in; a tip below would stand out as much further."""
+    text = bike_text(PANEL).replace("panels:", HIGH_HEAD.format(length=length), 1)
+    setup = Setup(case=CaseSetup((500.0, 400.0), height=32.5))
+    with pytest.raises(ProblemsFound, match="mm are missing") as found:
+        make(plan_work(bike_from(text)), setup)
+    hint = found.value.problems[0].hint
+    assert re.search(r"stock of ([\d.]+) mm|$", hint)[1] == thickness
+    assert f"a case at least {34 if thickness else 47} mm high" in hint
+    assert "fewer jobs" not in hint  # the bike has none
