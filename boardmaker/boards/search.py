@@ -32,7 +32,8 @@ GOOD_SCALE = 1 / 5  # as few boards as keep the scale at 1:5 or larger
 # Share of all work for the largest scale that there is; the rest for boards that read like the bike. A short search
 # needs more of its own to come near.
 PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.23, "thorough": 0.25}
-SHORT = 1.5e9  # of work, where an answer need not be the best
+SHORT = 1.5e9  # of work, where an answer need not be the best,
+SHORT_SHARE = 0.25  # and at most so much of all work
 ESTIMATE = 5e8  # of work, where it is only told
 EASY = 0.8  # of the boards' area that is covered: more may go or not, and only a long search would tell
 WORTH_A_BOARD = 1.03  # times the scale: a smaller gain is not worth telling
@@ -141,7 +142,7 @@ class BoardSearch:
             clearance=self.clearance,
             lowest=lowest,
             highest=highest,
-            effort=work or SHORT,
+            effort=min(work or SHORT, SHORT_SHARE * WORK_OF[self.options.effort]),
             seed=self.options.seed,
             report=self.reporting(what),
         )

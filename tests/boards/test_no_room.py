@@ -6,7 +6,6 @@ from dataclasses import replace
 import pytest
 from bikes import bike_text, random_bike_text
 
-from boardmaker.boards import search
 from boardmaker.model import BoardSetup, CaseSetup, Setup
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
@@ -97,12 +96,11 @@ def ways_of(problem, setup, options):
         (80.0, {"scale": 0.3, "boards": 1}),
     ],
 )
-def test_what_is_said_to_help_in_a_low_case_helps(bike_from, make, height, options, monkeypatch):
+def test_what_is_said_to_help_in_a_low_case_helps(bike_from, make, height, options):
     """Each way out that the hint names is gone, and none ends in another error: nobody is sent round in a circle.
 
     A case that is too low for one board is told first; a case of the height that is said may still be too small.
     """
-    monkeypatch.setattr(search, "SHORT", search.SHORT / 10)
     work = plan_work(bike_from(random_bike_text(2, 10)))
     for setup, more in ways_out(work, make, low_case(height), options):
         if height < 30:
