@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from boardmaker.boards import arranging, search
+from boardmaker.boards import search
 from boardmaker.packing.arrange import _WORK_OF as ARRANGING
 from boardmaker.packing.effort import WORK_OF
 
@@ -22,5 +22,3 @@ def make_brief(patch: pytest.MonkeyPatch) -> None:
     for work in (WORK_OF, ARRANGING):
         patch.setitem(work, "quick", work["quick"] * SHARE)
     patch.setattr(search, "SHORT", search.SHORT * SHARE)
-    if hasattr(arranging, "LEAST_LOOK"):
-        patch.setattr(arranging, "LEAST_LOOK", arranging.LEAST_LOOK * SHARE)

@@ -18,6 +18,7 @@ from boardmaker.fonts import text_box
 
 TOUCH = 0.02  # mm into a box that no eye sees
 ARC = 16
+NEARLY_ALL = 0.96  # of the box of a word's ink, whose corners are empty
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,8 @@ def _words_on_lines(texts, lines, grounds) -> Iterator[Conflict]:
 
 
 def _is_its_tag(mark, box) -> bool:
-    """A closed line around the whole word is its frame, not in its way."""
-    return isinstance(mark, Path) and mark.closed and _area(mark).contains(box)
+    """A closed line around the whole word is its frame, not in its way; round ends may cut the corners of the box."""
+    return isinstance(mark, Path) and mark.closed and _area(mark).intersection(box).area > NEARLY_ALL * box.area
 
 
 def _ink_of(text: Text):

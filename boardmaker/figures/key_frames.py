@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from boardmaker.display_list import Path
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Ring, box_ring
 from boardmaker.model import Fastener
 from boardmaker.typeset.label import Box, Words
@@ -95,7 +96,6 @@ def _stadium(x0: float, y0: float, x1: float, y1: float) -> Ring:
     points = []
     for x, start in arcs:
         for step in range(STEPS + 1):
-            angle = math.radians(start + 180.0 * step / STEPS)
-            y = (high if math.sin(angle) > 0.0 else low) + radius * math.sin(angle)
-            points.append((x + radius * math.cos(angle), y))
+            across, up = direction(math.radians(start + 180.0 * step / STEPS))
+            points.append((x + radius * across, (high if up > 0.0 else low) + radius * up))
     return tuple(points)

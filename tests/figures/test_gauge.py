@@ -16,8 +16,10 @@ from boardmaker.model import Fastener, Head, Setup, Shoulder
 from boardmaker.render.pdf import render_pdf
 from boardmaker.service import plan_work
 from boardmaker.sheets.paper import lay_page
-from boardmaker.sheets.reference.pages import screw_key_pages
+from boardmaker.sheets.reference.flowing import flowing_pages
+from boardmaker.sheets.reference.pages import screw_key_section
 from boardmaker.standards import parse_thread
+from boardmaker.typeset.type_sizes import BOARD_TYPE
 
 MM = 72 / 25.4
 
@@ -139,8 +141,9 @@ def test_the_board_and_the_key_page_have_it(demo_bike, stem):
     used = {freed.fastener.key for freed in work.freed}
     longest = max(one.length for one in work.bike.fasteners if one.key in used)
     setup = Setup()
-    (page, *_) = screw_key_pages(lay_page(setup), work, setup.board.material)
-    figures = draw_screw_key(work, setup.board.material)
+    layout = lay_page(setup)
+    (page, *_) = flowing_pages(layout, "bike", [screw_key_section(layout, work, setup.board.material)])
+    figures = draw_screw_key(work, setup.board.material, BOARD_TYPE)
     for marks in (page.items, *(figure.marks for figure in figures)):
         stops = [mark for mark in marks if getattr(mark, "line_width", 0) == STOP and len(mark.points) == 2]
         tall = max(stops, key=lambda mark: abs(mark.points[0][1] - mark.points[1][1]))
