@@ -23,7 +23,7 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
 GROWTH = 0.06  # of all work
-UNSEEN = 1 / 8  # of what is given up, kept back for what a whole search may find beyond the short one; by trial
+UNSEEN = 0.3  # of what is given up, kept back for what a whole search may find beyond the short one; by trial
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 

@@ -32,6 +32,9 @@ GOOD_SCALE = 1 / 5  # as few boards as keep the scale at 1:5 or larger
 # Share of all work for the largest scale that there is; the rest for boards that read like the bike. A short search
 # needs more of its own to come near.
 PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.23, "thorough": 0.25}
+# Few panels are soon arranged, and the larger the drawing is, the more of it a short search may miss. By trial.
+PROBE_OF_FEW: dict[Effort, float] = {"quick": 0.7, "normal": 0.35, "thorough": 0.35}
+FEW = 16  # panels
 SHORT = 1.5e9  # of work, where an answer need not be the best,
 SHORT_SHARE = 0.25  # and at most so much of all work
 ESTIMATE = 5e8  # of work, where it is only told
@@ -63,7 +66,9 @@ class BoardSearch:
     @property
     def probing(self) -> float:
         """Work for the largest drawing: all of it, or what leaves enough for one that reads like the bike."""
-        return WORK_OF[self.options.effort] * (1.0 if self.options.arrange == 0.0 else PROBE[self.options.effort])
+        few = len({freed.panel.key for freed in self.work.freed}) <= FEW
+        share = (PROBE_OF_FEW if few else PROBE)[self.options.effort]
+        return WORK_OF[self.options.effort] * (1.0 if self.options.arrange == 0.0 else share)
 
     def largest(self) -> Candidate:
         """Return so many boards as were asked for; else the fewest that keep a good scale, or the most there may be.
