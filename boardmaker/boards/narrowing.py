@@ -23,7 +23,8 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
 GROWTH = 0.06  # of all work
-UNSEEN = 0.3  # of what is given up, kept back for what a whole search may find beyond the short one; by trial
+UNSEEN = 1 / 8  # of what is given up, kept back for what a whole search may find beyond the short one; by trial,
+UNSEEN_OF_FEW = 0.3  # and where panels are few
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 
@@ -86,7 +87,8 @@ def _candidates(
 
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
-    lowest = min(found.scale, found.scale * (1.0 - given_up) * (1.0 + UNSEEN * given_up))
+    unseen = UNSEEN_OF_FEW if search.has_few_panels else UNSEEN
+    lowest = min(found.scale, found.scale * (1.0 - given_up) * (1.0 + unseen * given_up))
     best = _Narrowing(search, found.stack, aim_on(found.stack), lowest, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)

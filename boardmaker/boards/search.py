@@ -66,9 +66,13 @@ class BoardSearch:
     @property
     def probing(self) -> float:
         """Work for the largest drawing: all of it, or what leaves enough for one that reads like the bike."""
-        few = len({freed.panel.key for freed in self.work.freed}) <= FEW
-        share = (PROBE_OF_FEW if few else PROBE)[self.options.effort]
+        share = (PROBE_OF_FEW if self.has_few_panels else PROBE)[self.options.effort]
         return WORK_OF[self.options.effort] * (1.0 if self.options.arrange == 0.0 else share)
+
+    @property
+    def has_few_panels(self) -> bool:
+        """Whether panels are so few that they are soon arranged."""
+        return len({freed.panel.key for freed in self.work.freed}) <= FEW
 
     def largest(self) -> Candidate:
         """Return so many boards as were asked for; else the fewest that keep a good scale, or the most there may be.
