@@ -39,7 +39,7 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
     things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
     tables = [draw_screw_key(work, board.material, style.type)]
     tables += [draw_torque_card(card, style.type) for card in work.cards]
-    tables += [draw_bike_map(work, style, _largest_map(board))]
+    tables += [draw_bike_map(work, style, board_style(board), _largest_map(board))]
     tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for (one,) in things])]
     return tuple(
         tuple(replace(figure, times=grown, shape=shape) for shape, figure in enumerate(alternatives))

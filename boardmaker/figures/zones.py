@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
 from boardmaker.fixed_order import FINEST, direction
-from boardmaker.geometry import Point, Ring, box_ring, filled, ring_of
+from boardmaker.geometry import Point, Ring, bounds, box_ring, filled, ring_of
 
 LINE_ROOM = 0.25  # mm on each side of an outline or a leader: half of the widest line
 FINENESS = 0.03  # mm by which an outline may be off where only its area matters
@@ -31,7 +31,9 @@ def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     shapes: list[BaseGeometry] = [shape.buffer(LINE_ROOM, join_style="mitre", mitre_limit=2.0)]
     shapes += _around((pocket.at, pocket.rim + LINE_ROOM) for pocket in figure.pockets)
     shapes += _around((pocket.true_at, 0.5) for pocket in figure.pockets if pocket.moved)
-    shapes += shapely.polygons([box_ring(*label.box) for label in figure.labels]).tolist()
+    tag, name, *others = [label.box for label in figure.labels]
+    title = bounds((*box_ring(*tag), *box_ring(*name)))  # nothing of another figure between the two
+    shapes += shapely.polygons([box_ring(*box) for box in (title, *others)]).tolist()
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
     shapes += _around((ghost.at, GHOST_RADIUS) for ghost in figure.ghosts)
     shapes += _around((fixing.at, RADIUS) for fixing in figure.fixings)

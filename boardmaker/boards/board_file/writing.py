@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import MISSING, asdict, fields, is_dataclass
 from typing import Any
 
@@ -23,9 +24,11 @@ from boardmaker.boards.board_file.form import (
 )
 from boardmaker.boards.board_set import Board, BoardSet
 from boardmaker.drawing import BoardGrid, Placed
-from boardmaker.figures import Pocket
+from boardmaker.figures import Figure, Pocket
+from boardmaker.geometry import Point, bounds
 from boardmaker.plain_text import HIDDEN
 from boardmaker.service import Work
+from boardmaker.typeset.label import Box
 
 DECIMALS = 4  # of mm, and of shares
 
@@ -86,11 +89,26 @@ def _item(placed: Placed, grid: BoardGrid | None) -> ItemEntry:
         outline=figure.outline or None,
         zone=figure.zone,
         pockets=tuple(_pocket(pocket, grid) for pocket in figure.pockets) or None,
-        labels=tuple(LabelEntry(text=label.text, box=label.box) for label in figure.labels),
+        labels=tuple(_labels(figure)),
         leaders=figure.leaders if is_panel else None,
         ghosts=tuple(GhostEntry(hole=one.hole, at=one.at) for one in figure.ghosts) if is_panel else None,
         fixings=tuple(FixingEntry(kind=one.kind, at=one.at) for one in figure.fixings) if is_panel else None,
     )
+
+
+def _labels(figure: Figure) -> Iterator[LabelEntry]:
+    """The labels; a panel's tag and name, which are placed together, as one."""
+    labels = figure.labels
+    if figure.kind == "panel":
+        tag, name, *others = labels
+        yield LabelEntry(text=f"{tag.text} {name.text}", box=bounds((*_corners(tag.box), *_corners(name.box))))
+        labels = tuple(others)
+    yield from (LabelEntry(text=label.text, box=label.box) for label in labels)
+
+
+def _corners(box: Box) -> tuple[Point, Point]:
+    x0, y0, x1, y1 = box
+    return (x0, y0), (x1, y1)
 
 
 def _pocket(pocket: Pocket, grid: BoardGrid | None) -> PocketEntry:
