@@ -72,7 +72,7 @@ def _kept_rows(rows: Sequence[tuple[ViewName, ...]], there: Collection[str]) -> 
 
 
 def draw_bike_map(work: Work, style: BoardStyle, usual: BoardStyle, most: float) -> tuple[Figure, ...]:
-    """Return the picture as small as its tags can be read, in each form that in the `usual` type takes at most `most` mm2.
+    """Return the picture as small as its tags can be read, in each form that takes at most `most` mm2 in `usual` type.
 
     Nothing where the bike file does not say where panels sit.
     """
