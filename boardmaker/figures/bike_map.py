@@ -111,7 +111,7 @@ def picture_of(views: Sequence[BikeView], form: MapForm, reduction: float, style
     return stacked([_row_cell(row, max(starts, default=0.0)) for row in rows], VIEW_GAP)
 
 
-def map_within(views: Sequence[BikeView], room: tuple[float, float]) -> Cell | None:
+def map_within(views: Sequence[BikeView], room: tuple[float, float], style: BoardStyle) -> Cell | None:
     """Return the whole picture, without a frame, as large as it goes into so many mm of width and height; or None."""
 
     def goes_in(width: float, height: float) -> bool:
@@ -120,17 +120,17 @@ def map_within(views: Sequence[BikeView], room: tuple[float, float]) -> Cell | N
     forms = forms_of(views, WHOLE)
     sizes = ((reduction, form) for reduction in reversed(REDUCTIONS) for form in forms)
     worth = ((one, form) for one, form in sizes if goes_in(*least_size(views, form, one)))
-    return next((cell for cell in bike_maps(views, worth) if goes_in(cell.width, cell.height)), None)
+    return next((cell for cell in bike_maps(views, worth, style) if goes_in(cell.width, cell.height)), None)
 
 
-def bike_maps(views: Sequence[BikeView], sizes: Iterable[tuple[float, MapForm]]) -> Iterator[Cell]:
+def bike_maps(views: Sequence[BikeView], sizes: Iterable[tuple[float, MapForm]], style: BoardStyle) -> Iterator[Cell]:
     """Yield the picture at each size and in each form in which its tags keep clear, until they have clashed too often.
 
     Where they clash at large sizes, they will at small ones.
     """
     clashes = 0
     for reduction, form in sizes:
-        if cell := picture_of(views, form, reduction):
+        if cell := picture_of(views, form, reduction, style):
             yield cell
         elif (clashes := clashes + 1) == MOST_CLASHES:
             return

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from boardmaker.drawing import Path, Text
+from boardmaker.figures.style import PLAIN
 from boardmaker.fonts import text_width
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
@@ -28,8 +29,8 @@ def layout_of(paper):
 
 def pages_of(work, layout):
     sections = (
-        reference.order_section(layout, work),
-        reference.screw_key_section(work, "foam board"),
+        reference.order_section(layout, work, PLAIN),
+        reference.screw_key_section(layout, work, "foam board"),
         torque_strip.torque_section(layout, work),
     )
     return flowing_pages(layout, "Bike", sections)

@@ -8,6 +8,7 @@ from itertools import takewhile
 from boardmaker.drawing import DisplayItem, Path, Text
 from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
+from boardmaker.figures.style import BoardStyle
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point
 from boardmaker.service import Work
@@ -79,10 +80,12 @@ def draw_cover(
     boards: Sequence[BoardMap],
     steps: Sequence[str],
     remark: str,
+    style: BoardStyle,
 ) -> tuple[tuple[DisplayItem, ...], ...]:
     """Return what is on the cover: maps of all boards above the steps.
 
-    A remark stands in the heading. Where the paper is too small for both, the steps follow on pages of their own.
+    A remark stands in the heading; the picture of the bike is in the boards' style. Where the paper is too small for
+    both, the steps follow on pages of their own.
     """
     x0, y0, x1, y1 = layout.picture
     heading = tuple(_heading(work, scale, len(boards), remark, (x0, y1), x1 - x0))
@@ -100,18 +103,17 @@ def draw_cover(
     top = min(y for item in maps if isinstance(item, Path) for _, y in item.points) - STEPS_GAP
     set_parts = (_set(part, (x0 + index * (width + COLUMN_GAP), top)) for index, part in enumerate(parts))
     end = top - max(_depth(part) for part in parts)
-    return (
-        (*heading, *maps, *(item for part in set_parts for item in part), *_bike((x0, y0, x1, end - STEPS_GAP), work)),
-    )
+    picture = _bike((x0, y0, x1, end - STEPS_GAP), work, style)
+    return ((*heading, *maps, *(item for part in set_parts for item in part), *picture),)
 
 
-def _bike(room: tuple[float, float, float, float], work: Work) -> Iterator[DisplayItem]:
+def _bike(room: tuple[float, float, float, float], work: Work, style: BoardStyle) -> Iterator[DisplayItem]:
     """The picture of the bike in the middle of what is left of the page, where that is enough."""
     x0, y0, x1, y1 = room
     if y1 <= y0:
         return
     views = bike_views(work, {freed.panel.key for freed in work.freed})
-    if cell := map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE))):
+    if cell := map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE)), style):
         yield from cell_items(cell, ((x0 + x1 - cell.width) / 2, y1))
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from boardmaker.drawing import BoardGrid, DisplayItem, Drawing, Page, Placed, Window
+from boardmaker.figures.style import BoardStyle, board_style
 from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, Work
@@ -91,12 +92,12 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     they lie in the case. Raises ProblemsFound for paper without
     room.
     """
-    layout = lay_page(setup)
+    layout, style = lay_page(setup), board_style(setup.board)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
     loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
     patched = [] if cutouts else [piece for one in cut for piece in _pieces(one, layout, table_names(work))]
     case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
-    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), bool(patched)), *case]
+    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), bool(patched), style), *case]
     tiles: list[Sheet] = []
     for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
         pages.append(page)
@@ -107,7 +108,7 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
         patches += sheets
     strip_layout = shorten_roll(layout, WORDS_LENGTH)
     sections = [
-        order_section(strip_layout, work, {} if cutouts else _pockets_on(boards)),
+        order_section(strip_layout, work, style, {} if cutouts else _pockets_on(boards)),
         screw_key_section(strip_layout, work, setup.board.material),
         torque_section(strip_layout, work),
     ]
@@ -241,6 +242,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     between: int,
     loose: bool,
     patched: bool,
+    style: BoardStyle,
 ) -> list[Page]:
     """The page map with the steps, these on pages of their own where the paper is small.
 
@@ -261,7 +263,7 @@ def _cover(  # noqa: PLR0913, PLR0917
             )
             for one in cut
         ]
-        return draw_cover(layout, work, scale, maps, steps, remark)
+        return draw_cover(layout, work, scale, maps, steps, remark, style)
 
     covers = drawn(len(drawn(1)) + between + 1)
     return [*_cover_pages(layout, work, covers)]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
+from boardmaker.figures.style import BoardStyle
 from boardmaker.geometry import Point
 from boardmaker.service import RemovalStep, Work, make_plan
 from boardmaker.typeset.label import Words
@@ -25,13 +26,13 @@ def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tupl
     return tuple(_row(step, width, pockets or {}) for step in make_plan(work).removal)
 
 
-def order_picture(work: Work, room: Point) -> Cell | None:
+def order_picture(work: Work, room: Point, style: BoardStyle) -> Cell | None:
     """Return the picture of the bike with the tags of all that comes off, as large as it goes into its part of `room`.
 
     None where the file does not say where panels sit, or where the paper is too small.
     """
     tagged = tuple(dict.fromkeys((*(step.carrier.key for step in work.steps), *(one.panel.key for one in work.freed))))
-    return map_within(bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE))
+    return map_within(bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE), style)
 
 
 def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from boardmaker.figures.screw_key import screw_key_rows
+from boardmaker.figures.style import BoardStyle
 from boardmaker.service import Work
 from boardmaker.sheets.paper import PageLayout
 from boardmaker.sheets.reference.flowing import Section
@@ -14,15 +15,16 @@ from boardmaker.wording.board_places import Pockets
 NARROWEST_CARD = 80.0  # mm, where the width is ours to choose
 
 
-def order_section(layout: PageLayout, work: Work, pockets: Pockets | None = None) -> Section:
+def order_section(layout: PageLayout, work: Work, style: BoardStyle, pockets: Pockets | None = None) -> Section:
     """Return the order of removal with all notes of the bike file; no cells where nothing comes off.
 
-    `pockets` are those on the boards by `panel/hole`, where figures lie on boards.
+    The picture of the bike is in the boards' style; `pockets` are those on the boards by `panel/hole`, where
+    figures lie on boards.
     """
     width = card_width(layout.picture_size[0])
     rows = [order_caution(width), *order_rows(work, width, pockets)] if work.steps else []
     what = f"Order of removal: {printable(work.bike.name, work.bike.file)}"
-    head = order_picture(work, layout.picture_size) if work.steps else None
+    head = order_picture(work, layout.picture_size, style) if work.steps else None
     return Section("order", what, lambda _: rows, head)
 
 

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boardmaker.display_list import Path, Text
+from boardmaker.figures.style import PLAIN, TINTS, board_style
 from boardmaker.geometry import box_ring
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
-from boardmaker.sheets.board.cover import STEPS_FOR_TILES, draw_cover
+from boardmaker.sheets.board.cover import draw_cover, steps_for_tiles
+from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.paper import lay_page
 
 WIDE, TALL = box_ring(0.0, 0.0, 760.0, 400.0), box_ring(0.0, 0.0, 400.0, 760.0)
 
 
-def cover(work, outline, paper="A4"):
+def cover(work, outline, paper="A4", style=PLAIN):
     layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
-    first, *_ = draw_cover(layout, work, 0.4, [(outline, (), ())], STEPS_FOR_TILES, "")
+    first, *_ = draw_cover(layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, True), "", style)
     return layout.picture, first
 
 
@@ -45,3 +49,12 @@ def test_it_takes_no_room_from_anything(demo_bike, outline, paper):
     work = plan_work(demo_bike("kestmark-590-naked"))
     _, items = cover(work, outline, paper)
     assert not {"left", "above", "right"} & {*words(items)}
+
+
+def test_the_picture_is_in_the_ink_of_the_boards(demo_bike):
+    """In colour both sides have their tints, in black none has."""
+    work, board = plan_work(demo_bike("kestmark-590-naked")), Setup().board
+    for ink, tints in (("colour", {*TINTS.values()}), ("black", set())):
+        _, items = cover(work, WIDE, style=board_style(replace(board, ink=ink)))
+        assert {item.fill for item in items if isinstance(item, Path)} & {*TINTS.values()} == tints
+        assert {"left", "above", "right"} <= {*words(items)}

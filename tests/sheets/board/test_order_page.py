@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bikes import bike_text
 
-from boardmaker.display_list import Text
+from boardmaker.display_list import Path, Text
+from boardmaker.figures.style import PLAIN, TINTS, board_style
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, plan_work
 from boardmaker.sheets.paper import lay_page
+from boardmaker.sheets.reference.flowing import flowing_pages
 from boardmaker.sheets.reference.order import order_picture, order_rows
-from boardmaker.sheets.reference.pages import order_pages
+from boardmaker.sheets.reference.pages import order_section
 
 PANELS = """
   seat: { name: Seat, side: centre, note: key under the flap, holes: [] }
@@ -71,7 +75,7 @@ def test_the_picture_of_the_bike_is_on_top(bike_from):
     """With every panel that comes off, also one that no screw holds; above all rows, and over none."""
     work = plan_work(bike_from(bike_text(PLACED)))
     layout = lay_page(Setup())
-    (page,) = order_pages(layout, work)
+    (page,) = flowing_pages(layout, "Bike", [order_section(layout, work, PLAIN)])
     words = [item for item in page.items if isinstance(item, Text)]
     picture = {item.text: item for item in words if item.text in ("left", "right")}
     assert set(picture) == {"left", "right"}
@@ -85,13 +89,22 @@ def test_the_picture_of_the_bike_is_on_top(bike_from):
 def test_without_places_on_the_bike_there_is_no_picture(bike_from):
     """Nothing is guessed, and no room is lost."""
     work = plan_work(bike_from(bike_text(PANELS)))
-    assert order_picture(work, (190.0, 250.0)) is None
+    assert order_picture(work, (190.0, 250.0), PLAIN) is None
 
 
 def test_the_picture_is_no_larger_than_its_part_of_the_page(demo_bike):
     """The page's width, four tenths of its height; none on a slip of paper."""
     work = plan_work(demo_bike("kestmark-590-naked"))
-    cell = order_picture(work, (190.0, 250.0))
+    cell = order_picture(work, (190.0, 250.0), PLAIN)
     assert 120.0 < cell.width <= 190.0
     assert cell.height <= 100.0
-    assert order_picture(work, (30.0, 40.0)) is None
+    assert order_picture(work, (30.0, 40.0), PLAIN) is None
+
+
+def test_the_picture_is_in_the_ink_of_the_boards(bike_from):
+    """In colour both sides have their tints, in black none has."""
+    work, setup = plan_work(bike_from(bike_text(PLACED))), Setup()
+    for ink, tints in (("colour", {*TINTS.values()}), ("black", set())):
+        style = board_style(replace(setup.board, ink=ink))
+        head = order_section(lay_page(setup), work, style).head
+        assert {mark.fill for mark in head.marks if isinstance(mark, Path)} & {*TINTS.values()} == tints
