@@ -142,3 +142,20 @@ def test_the_head_of_a_section_stands_above_its_columns():
     first_row = [one.at[1] for one in texts_of(pages[0]) if one.text == "row 0"]
     assert len(places) == 1
     assert places[0] - first_row[0] == pytest.approx(50.0 + 2.4, abs=0.2)
+
+
+@pytest.mark.parametrize("with_head", [True, False])
+def test_a_high_cell_goes_to_the_next_page(with_head):
+    """Below a section or a head, where low cells go in and a high one does not, even at the top of a column."""
+    layout = layout_of("A4")
+    height = layout.picture_size[1] - TITLE_HEIGHT
+    high = rows(1, 0.8 * height)
+    head = Cell(170.0, 0.3 * height, words_cell([Words("head", 2.5)]).labels) if with_head else None
+    first = [] if with_head else [Section("one", "One", lambda _: rows(1, 0.3 * height, 170.0))]
+    for low in ([], rows(1, 40.0)):
+        second = Section("two", "Two", lambda _, low=low: [*low, *high, *rows(1, 30.0)], head)
+        pages = flowing_pages(layout, "Bike", [*first, second])
+        begun = "two" if with_head else "one" if not low else "one, two"
+        assert [page.label.replace(" 1", "") for page in pages] == [begun, "two 2" if begun != "one" else "two"]
+        lows = [one.at[1] for page in pages for one in texts_of(page) if one.text.startswith("row ")]
+        assert len(lows) == len(first) + len(low) + 2

@@ -87,7 +87,7 @@ class _Pages:
         above = head.height + ROW_GAP if head else 0.0
         room = height - self.used - TITLE_HEIGHT - above
         columns = _columns(cells, width)
-        placed, rest = _filled(cells, columns, room)
+        placed, rest = ([], list(cells)) if head and cells[0].height > room else _filled(cells, columns, room)
         alone = not self.used and bool(rest) and not head and not _filled(cells, columns, height)[1]
         if alone:
             placed, rest = _filled(cells, columns, height)
@@ -105,7 +105,7 @@ def _columns(cells: Sequence[Cell], width: float) -> int:
 def _filled(cells: Sequence[Cell], columns: int, height: float) -> tuple[list[tuple[Cell, float]], list[Cell]]:
     """Cells at their places in columns of this height, each with its lower end below the top (mm); and those left over.
 
-    A cell that is higher stands alone in its column.
+    A cell that is higher is left over, but for the first: no page has room for that.
     """
     across = max(cell.width for cell in cells) + COLUMN_GAP
     placed: list[tuple[Cell, float]] = []
@@ -113,7 +113,7 @@ def _filled(cells: Sequence[Cell], columns: int, height: float) -> tuple[list[tu
     for index, cell in enumerate(cells):
         if y and y + cell.height > height + 1e-6:
             column, y = column + 1, 0.0
-        if column == columns:
+        if column == columns or (placed and cell.height > height + 1e-6):
             return placed, list(cells[index:])
         placed.append((cell.at((column * across, -y)), y + cell.height))
         y += cell.height + ROW_GAP
