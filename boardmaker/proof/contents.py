@@ -28,10 +28,11 @@ _HEX_LETTER = re.compile(rb"#([0-9A-Fa-f]{2})")
 
 
 class Contents:
-    """Looks through pages; `fonts` gathers their fonts."""
+    """Looks through pages; `fonts` gathers their fonts, `torn` says that bytes of what is drawn are not as packed."""
 
     def __init__(self) -> None:
         self.fonts = FileFonts(self._unpacked)
+        self.torn = False
         self._seen: set[int] = set()
         self._weights: dict[int, int | None] = {}  # None while a form is being weighed
         self._weight_of_all = 0
@@ -39,7 +40,7 @@ class Contents:
     def look_through(self, page: dict[str, Any]) -> None:
         """Gather the fonts of a page, its forms and its appearances. Raises TooMuch."""
         appearances = list(_appearances(page))
-        weight = self._weigh(page.get("/Resources"), b"".join(_streams(resolved(page.get("/Contents")))), 0)
+        weight = self._weigh(page.get("/Resources"), b"".join(self._streams(page.get("/Contents"))), 0)
         weight += sum(self._weigh_form(form, 1) for form in appearances)
         self._weight_of_all += _refuse_above(weight)
         _refuse_above(self._weight_of_all, MOST_OF_ALL)
@@ -59,11 +60,29 @@ class Contents:
             raise TooMuch("forms are nested too deep")
         if id(form) not in self._weights:
             self._weights[id(form)] = None
-            self._weights[id(form)] = self._weigh(form.get("/Resources"), _data(form), depth)
+            self._weights[id(form)] = self._weigh(form.get("/Resources"), self._drawn(form), depth)
         weight = self._weights[id(form)]
         if weight is None:
             raise TooMuch("a form draws itself")
         return weight
+
+    def _streams(self, contents: object) -> Iterator[bytes]:
+        """The parts of a page's content, with white space between them as a reader puts it."""
+        parts = resolved(contents)
+        weight = 0
+        for part in parts if isinstance(parts, ArrayObject) else [parts]:
+            stream = resolved(part)
+            if isinstance(stream, StreamObject):
+                data = self._drawn(stream)
+                weight = _refuse_above(weight + len(data) + 1)
+                yield data
+                yield b"\n"
+
+    def _drawn(self, stream: StreamObject) -> bytes:
+        """What a stream draws, as far as it can be read."""
+        data, torn = _data(stream)
+        self.torn = self.torn or torn
+        return data
 
     def _gather_fonts(self, waiting: list[object]) -> None:
         """Look at all fonts that the resources name, drawn with or not, in forms too."""
@@ -82,7 +101,7 @@ class Contents:
 
     def _unpacked(self, stream: StreamObject) -> bytes:
         """What a stream holds, counted with all that there is to read."""
-        data = _data(stream)
+        data, _ = _data(stream)  # what is wrong with a font is said of the font
         self._weight_of_all += len(data)
         _refuse_above(self._weight_of_all, MOST_OF_ALL)
         return data
@@ -94,33 +113,27 @@ def _refuse_above(weight: int, most: int = MOST_CONTENT) -> int:
     return weight
 
 
-def _streams(contents: object) -> Iterator[bytes]:
-    """The parts of a page's content, with white space between them as a reader puts it."""
-    parts = contents if isinstance(contents, ArrayObject) else [contents]
-    weight = 0
-    for part in parts:
-        stream = resolved(part)
-        if isinstance(stream, StreamObject):
-            data = _data(stream)
-            weight = _refuse_above(weight + len(data) + 1)
-            yield data
-            yield b"\n"
+def _data(stream: StreamObject) -> tuple[bytes, bool]:
+    """The decoded bytes of a stream, and whether they are torn: not those packed (a sum is packed along, RFC 1950).
 
-
-def _data(stream: StreamObject) -> bytes:
-    """The decoded bytes of a stream. Raises TooMuch before they fill the memory: flate makes a thousand of one."""
+    Raises TooMuch before they fill the memory: flate makes a thousand of one.
+    """
+    torn = False
     filters = resolved(stream.get("/Filter", ()))
     data: bytes = stream._data  # as it is in the file, for which pypdf has no other name
     for one in filters if isinstance(filters, ArrayObject) else [filters]:
         if resolved(one) not in ("/FlateDecode", "/Fl"):
             break
         try:
-            data = zlib.decompressobj().decompress(data, MOST_CONTENT + 1)
+            unpacking = zlib.decompressobj()
+            data = unpacking.decompress(data, MOST_CONTENT + 1)
         except zlib.error:
-            break  # damaged: pypdf takes what it can
+            torn = True
+            break  # pypdf takes what it can
         _refuse_above(len(data))
+        torn = torn or not unpacking.eof
     decoded: bytes = stream.get_data()
-    return decoded
+    return decoded, torn
 
 
 def _plain_name(name: bytes) -> bytes:

@@ -34,6 +34,8 @@ class Remark:
 
 def judge_file(structure: Structure, printer_scale: Point | None) -> Iterator[Remark]:
     """Yield what is wrong with the file as a whole."""
+    if structure.torn:
+        yield Remark("bytes of the drawing are damaged: parts of it may be missing, or lie elsewhere")
     if structure.print_scaling != "None":
         said = f"says {structure.print_scaling}" if structure.print_scaling else "is missing"
         yield Remark(

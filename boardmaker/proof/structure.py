@@ -47,7 +47,7 @@ class PageMake:
 
 @dataclass(frozen=True)
 class Structure:
-    """How a file is made; `printed_areas` tells which box is printed.
+    """How a file is made; `printed_areas` tells which box is printed, `torn` that bytes of what is drawn are damaged.
 
     `fonts` tells of each whether the file brings it, `font_damages` of some what is wrong with what it brings.
     """
@@ -58,6 +58,7 @@ class Structure:
     fonts: dict[str, bool]
     font_damages: dict[str, FontDamage]
     keywords: str
+    torn: bool = False
 
 
 def read_structure(content: bytes, name: str) -> Structure:
@@ -131,6 +132,7 @@ def _read(content: bytes, name: str) -> Structure:
         dict(sorted(contents.fonts.embedded.items())),
         dict(sorted(contents.fonts.damages.items())),
         str((resolved(reader.trailer.get("/Info")) or {}).get("/Keywords") or ""),
+        contents.torn,
     )
 
 
