@@ -41,7 +41,7 @@ RAYS = 48  # points of a rim from which a leader may start as a last resort, and
 OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would run along the rim
 FAR_OUT = (*range(2, 40, 2), *range(40, 120, 5))  # mm; how long such leaders may be
 OVER_OUTLINE = 100.0  # more than any place further out costs: an outline is crossed where there is no other place
-OVER_LEADER = 8.0
+OVER_LEADER = 60.0
 OUTSIDE = 6.0  # a label beside its panel makes the figure larger, and so the drawing smaller
 
 ENOUGH = 4  # good spots from which a label can choose

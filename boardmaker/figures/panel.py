@@ -188,11 +188,13 @@ def _worded(one: _Bare, title: Title, leader: Line) -> _Worded:
 
 
 def _title_leader(title: Title, shape: Polygon, around: Surroundings) -> Line:
-    """The shortest line where it meets no head and no leader, else one that also meets no words; () for none."""
+    """The shortest line that meets no head, no leader and no words; else one that meets words alone; () for none."""
     line = shortest_line(title.box, shape)
     if not line or not meets(line, around):
         return line
-    return WaysOut(shape, around).line_to(title.box) or ()
+    if found := WaysOut(shape, around).line_to(title.box):
+        return found
+    return () if meets(line, replace(around, boxes=())) else line
 
 
 def _arrow_marks(at: Point, seen_from: str) -> tuple[Path | Circle, ...]:

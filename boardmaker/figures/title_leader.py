@@ -37,11 +37,13 @@ def shortest_line(box: Box, shape: Polygon) -> Line:
 
 
 def meets(line: Line, around: Surroundings) -> bool:
-    """Say whether a line runs under a circle or across a leader."""
+    """Say whether a line runs under a circle, across a leader or through a box."""
     drawn = shapely.LineString(line)
     circles = [(shapely.Point(at), radius) for at, radius in around.circles]
-    return any(drawn.distance(at) < radius for at, radius in circles) or any(
-        drawn.intersects(shapely.LineString(leader)) for leader in around.leaders
+    return (
+        any(drawn.distance(at) < radius for at, radius in circles)
+        or any(drawn.intersects(shapely.LineString(leader)) for leader in around.leaders)
+        or any(drawn.intersects(shapely.box(*box)) for box in around.boxes)
     )
 
 
