@@ -88,9 +88,9 @@ def ways_of(problem, setup, options):
 @pytest.mark.parametrize(
     ("height", "options"),
     [
-        (15.0, {"scale": 0.25, "boards": 1}),
+        (15.0, {"scale": 0.2, "boards": 1}),
         (15.0, {}),
-        (36.0, {"scale": 0.25, "boards": 1}),
+        (36.0, {"scale": 0.2, "boards": 1}),
         (48.0, {"scale": 0.3}),
         (48.0, {"scale": 0.22, "boards": 2}),
         (80.0, {"scale": 0.3, "boards": 1}),
