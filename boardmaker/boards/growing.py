@@ -2,12 +2,13 @@
 
 In: a candidate, and its figures in larger type. Out: the candidate with everything where it was, some of it in larger
 words. Apart from the search, because nothing moves: a figure keeps its origin, its turn, its shape and its pockets, and
-what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another.
+what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another; panels all or none, so that the size
+of a number means nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -30,14 +31,14 @@ def with_larger_words(found: Candidate, things_in: Callable[[float], Things], cl
 
     Zones keep the clearance (mm) from each other and the margin from the edge, as before.
     """
-    left, growing = _RoomLeft(found, clearance), list(enumerate(found.packing.placements))
+    left = _RoomLeft(found, clearance)
+    panels = [index for index in range(len(found.packing.placements)) if left.is_panel(index)]
+    tables = [index for index in range(len(found.packing.placements)) if index not in panels]
     for times in STEPS:
-        things = things_in(times) if growing else ()
-        growing = [
-            (index, placement)
-            for index, placement in growing
-            if left.is_taken(index, placement.region, placed_at(things[index], placement))
-        ]
+        things = things_in(times) if panels or tables else ()
+        larger = {index: placed_at(things[index], found.packing.placements[index]) for index in (*panels, *tables)}
+        panels = panels if left.are_taken({index: larger[index] for index in panels}) else []
+        tables = [index for index in tables if left.are_taken({index: larger[index]})]
     return left.candidate()
 
 
@@ -52,24 +53,36 @@ class _RoomLeft:
         ]
         self._lying = [list(on_board) for on_board in found.placed]
         self._zones = [[Polygon(one.figure.zone) for one in on_board] for on_board in found.placed]
+        self._where: list[tuple[int, int]] = []  # of each thing: its board, and its number there
         seen = [0] * len(found.placed)
-        self._numbers = []
         for placement in found.packing.placements:
-            self._numbers.append(seen[placement.region])
+            self._where.append((placement.region, seen[placement.region]))
             seen[placement.region] += 1
 
-    def is_taken(self, index: int, board: int, larger: Placed) -> bool:
-        """Put a thing in larger type where it lies, if it has the room; say whether it had."""
-        number = self._numbers[index]
+    def is_panel(self, index: int) -> bool:
+        """Whether this thing is a panel."""
+        board, number = self._where[index]
+        return self._lying[board][number].figure.kind == "panel"
+
+    def are_taken(self, larger: Mapping[int, Placed]) -> bool:
+        """Put things in larger type where they lie, if all of them have the room; say whether they had."""
+        lying, zones = ([list(on_board) for on_board in all_] for all_ in (self._lying, self._zones))
+        for index, thing in larger.items():
+            if not self._has_room(index, thing):
+                self._lying, self._zones = lying, zones
+                return False
+            board, number = self._where[index]
+            self._lying[board][number], self._zones[board][number] = thing, Polygon(thing.figure.zone)
+        return True
+
+    def _has_room(self, index: int, larger: Placed) -> bool:
+        board, number = self._where[index]
         if not _reads_as_well(larger.figure, self._lying[board][number].figure):
             return False
         zone = Polygon(larger.figure.zone)
         apart = shapely.distance(zone, self._zones[board])
         apart[number] = self._clearance
-        if apart.min() < self._clearance - HAIR or not self._insides[board].covers(zone):
-            return False
-        self._lying[board][number], self._zones[board][number] = larger, zone
-        return True
+        return bool(apart.min() >= self._clearance - HAIR and self._insides[board].covers(zone))
 
     def candidate(self) -> Candidate:
         """Return the candidate as it lies now."""

@@ -19,6 +19,7 @@ from boardmaker.typeset.lettering import label_items, tick_marks
 # Line widths of the ISO 128 series, mm.
 FINE, THIN, MEDIUM, THICK, HEAVY = 0.18, 0.25, 0.35, 0.5, 0.7
 HOLE_AIR = 0.6  # mm around a hole that is kept free of the outline, so that the hole can be seen
+PARKED_GREY = 0.5  # rings of no panel; a dashed ring is a screw of another one
 CROSS = 1.2  # mm from the middle of a hole to the end of its centre mark
 
 
@@ -87,7 +88,7 @@ def _shown_leader(leader: Ring, pockets: Sequence[Pocket]) -> Ring:
 def _pocket_marks(pocket: Pocket, style: BoardStyle) -> Iterator[DisplayItem]:
     parked = not pocket.hole
     width = HEAVY if pocket.behind else THIN
-    yield Circle(pocket.at, pocket.head_diameter, width, dash=(1.5, 1.0) if parked else ())
+    yield Circle(pocket.at, pocket.head_diameter, width, ink=PARKED_GREY if parked else 0.0)
     if pocket.carries:
         yield Circle(pocket.at, 2 * pocket.rim, THIN)
     yield from _centre_mark(pocket.at)

@@ -42,6 +42,8 @@ OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would ru
 FAR_OUT = (*range(2, 40, 2), *range(40, 120, 5))  # mm; how long such leaders may be
 OVER_OUTLINE = 100.0  # more than any place further out costs: an outline is crossed where there is no other place
 OVER_LEADER = 60.0
+AMBIGUOUS = 5.0  # a label as near to another head reads as that one's
+TOO_NEAR = 2.5  # mm to another head
 OUTSIDE = 6.0  # a label beside its panel makes the figure larger, and so the drawing smaller
 
 ENOUGH = 4  # good spots from which a label can choose
@@ -350,9 +352,14 @@ def _cost(box: Box, leader: tuple[Point, ...], one: WantedLabel, around: Surroun
     covers_circle = any(_box_distance(at, box) < radius + GAP / 2 for at, radius in around.circles)
     covers_point = any(_box_distance(point, box) < GAP for point in around.points)
     covers_box = any(_boxes_touch(box, other, APART) for other in around.boxes)
+    near_another = any(at != one.at and _box_distance(at, box) < radius + TOO_NEAR for at, radius in around.circles)
     blocked = any(_leader_blocked(run, one, around) for run in _runs(leader))
     over_leader = any(_run_meets_box(run, box) for run in around.leaders)
-    return FORBIDDEN * (covers_circle or covers_point or covers_box or blocked) + OVER_LEADER * over_leader
+    return (
+        FORBIDDEN * (covers_circle or covers_point or covers_box or blocked)
+        + OVER_LEADER * over_leader
+        + AMBIGUOUS * near_another
+    )
 
 
 def _leader_blocked(run: tuple[Point, Point], one: WantedLabel, around: Surroundings) -> bool:

@@ -155,7 +155,7 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
         yield _entry(
             block,
             (*_head(), Circle(_AT, HEAD + 2 * SECOND_RING, RING_LINE)),
-            "out last, in first: it carries the panel",
+            "last screw: it carries the panel, hold it",
         )
     if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
         collar = collar_marks(_AT, HEAD / 2, COLLAR, style.danger)
@@ -180,7 +180,7 @@ def _panel_entries(block: _TitleBlock) -> Iterator[Cell]:
     if views.intersection(UPRIGHT_VIEWS):
         yield _entry(block, up_marks(_AT), "up (seen from front or rear)")
     if any(held in drawn for one in work.freed for held in one.hole.also_holds):
-        yield _entry(block, ghost_marks(_AT), "its pocket is on that panel")
+        yield _entry(block, ghost_marks(_AT), "no pocket here: it is where the tag says")
     kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
     for kind in kinds:
         yield _entry(block, fixing_marks(kind, _AT), kind)

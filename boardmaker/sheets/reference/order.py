@@ -8,7 +8,7 @@ from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
 from boardmaker.figures.style import BoardStyle
 from boardmaker.geometry import Point
-from boardmaker.service import RemovalStep, Work, make_plan
+from boardmaker.service import Group, RemovalStep, Work, make_plan
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
@@ -43,7 +43,7 @@ def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:
         lines += [Words(line, SMALL, bold=loud) for line in broken(printable(note), SMALL, room, bold=loud)]
     return beside(
         [
-            words_cell([Words(f"{step.number}", NAME)], NUMBER_WIDTH),
+            words_cell([Words(f"{step.number}.", NAME)], NUMBER_WIDTH),
             words_cell([Words(printable(step.carrier.tag, "?"), NAME, bold=True)], TAG_WIDTH),
             words_cell(lines, room + 2 * PAD),
         ]
@@ -56,6 +56,9 @@ def _count(step: RemovalStep) -> str:
 
 def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     """Each with whether nobody may miss it."""
+    if step.groups:
+        yield " · ".join(_group_text(group, step) for group in step.groups), False
+    yield from ((danger, True) for danger in _dangers(step))
     yield from ((places, False) for places in numbered_places_texts(step.step.freed, step.carrier, pockets))
     yield from ((note, False) for note in panel_notes(step))
     yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
@@ -63,6 +66,21 @@ def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     if riders := riders_text(step, shown_name):
         yield riders, False
     yield from ((staying_text(one, shown_name), False) for one in step.staying)
+
+
+def _group_text(group: Group, step: RemovalStep) -> str:
+    """`1, 2 A`, as their pockets are labelled; the screw that carries the panel says so."""
+    tag = "" if group.panel.key == step.carrier.key else f"{printable(group.panel.tag, '?')} "
+    numbers = ", ".join(f"{one.number}" for one in group.freed)
+    carries = " (last: hold the panel)" if group.last else ""
+    return f"{tag}{numbers} {printable(group.fastener.key, '?')}{carries}"
+
+
+def _dangers(step: RemovalStep) -> Iterator[str]:
+    """`fuel tank behind: 1, 2`, a line for each thing that a longer screw would reach."""
+    for behind in dict.fromkeys(one.hole.behind for one in step.step.freed if one.hole.behind):
+        numbers = ", ".join(f"{one.number}" for one in step.step.freed if one.hole.behind == behind)
+        yield f"{behind} behind: {numbers} - never a longer screw"
 
 
 def order_caution(width: float) -> Cell:
