@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from boardmaker.display_list import Path
-from boardmaker.figures.key_frames import family_frame
+from boardmaker.figures.key_frames import STUB, family_frame
 from boardmaker.fonts import text_width
 from boardmaker.geometry import box_ring
 from boardmaker.model import Fastener
@@ -32,7 +32,7 @@ MM_BASE, INCH_BASE = -4.2, 1.9 - RULE  # mm from the upper edge to the baselines
 TIES = 2.6  # mm from the upper edge to the letters
 AIR = 0.9  # mm between two rows of letters: the frame of a shoulder hangs below its letter
 APART = 1.3  # mm between the letters of two lengths
-TIE_OFF = 0.4  # mm between a tie and the letters that it passes
+TIE_OFF = 0.6  # mm between a tie and the letters that it passes; a J reaches beyond its box
 FURTHEST = 4.5  # mm from its length to a letter; where one row would bring one further, there are two
 SHOULDER_ROOM = 0.8  # mm more for the frame around the letter of a shoulder
 SLACK = 0.2  # mm that letters may lack of that after all sweeps
@@ -121,10 +121,15 @@ def _kept(flags: Sequence[Flag], high: float) -> tuple[Flag, ...]:
 
 
 def _clear(one: Flag, other: Flag) -> float:
-    """How far apart the middles of two letters have to be: of two rows, the upper one's tie passes the lower one."""
+    """How far apart the middles of two letters have to be: of two rows, the upper one's tie passes the lower one.
+
+    So does the foot of the upper one's frame.
+    """
     if one.row == other.row:
         return (one.width + other.width) / 2 + APART
-    return min((one, other), key=lambda flag: flag.row).width / 2 + TIE_OFF
+    lower, upper = sorted((one, other), key=lambda flag: flag.row)
+    foot = STUB[0] * upper.width / 2 if upper.shoulder else 0.0
+    return lower.width / 2 + foot + TIE_OFF
 
 
 def _edges(length: float, above: float) -> Iterator[Path]:

@@ -6,7 +6,7 @@ from io import BytesIO
 
 import pdfplumber
 import pytest
-from shapely import box
+from shapely import LineString, Point, Polygon, box
 
 from boardmaker.display_list import Page
 from boardmaker.figures.gauge import EDGE, HEADS, INCH_TICKS, MM_TICKS, RULE, STOP, draw_gauge
@@ -121,6 +121,22 @@ def test_letters_keep_off_each_other(demo_bike):
     boxes = [box(*label.box) for label in gauge.labels]
     assert not [(i, j) for i, one in enumerate(boxes) for j in range(i) if one.buffer(-0.001).intersects(boxes[j])]
     assert sum(len(texts) for texts in tied(gauge).values()) == 14  # 11 lengths and three shoulders
+
+
+def test_ties_and_frames_keep_off_other_letters_and_frames(demo_bike):
+    """A tie that passes letters to those above them leaves air; so does the foot of a shoulder's frame."""
+    gauge = draw_gauge(tuple(demo_bike("fjellvik-820-tourer").fasteners), 100.0)
+    ties = [mark.points[2:] for mark in gauge.marks if not mark.closed and len(mark.points) == 4]
+    passed = [LineString(tie) for tie in ties]
+    frames = [Polygon(mark.points) for mark in gauge.marks if mark.closed and len(mark.points) == 8]
+    letters = [box(*label.box) for label in gauge.labels if label.lines[0].bold]
+    assert (len(passed), len(frames), len(letters)) == (7, 3, 14)
+    own = [max(letters, key=lambda one, frame=frame: frame.intersection(one).area) for frame in frames]
+    for tie in passed:
+        assert all(tie.distance(one) >= 0.15 for one in letters if one.distance(Point(tie.coords[-1])) > 0.1)
+    for frame, mine in zip(frames, own, strict=True):
+        assert all(frame.intersection(one).area < 1e-6 for one in letters if one is not mine)
+    assert all(one.intersection(other).area < 1e-6 for i, one in enumerate(frames) for other in frames[:i])
 
 
 def test_more_kinds_than_there_is_room_for_lose_some_letters():
