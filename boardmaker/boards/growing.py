@@ -2,8 +2,8 @@
 
 In: a candidate, and its figures in larger type. Out: the candidate with everything where it was, some of it in larger
 words. Apart from the search, because nothing moves: a figure keeps its origin, its turn, its shape and its pockets, and
-what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another; panels all or none, so that the size
-of a number means nothing.
+what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another; panels all or
+none, so that the size of a number means nothing.
 """
 
 from __future__ import annotations

@@ -349,10 +349,11 @@ def _leader(one: WantedLabel, box: Box) -> tuple[Point, Point]:
 
 
 def _cost(box: Box, leader: tuple[Point, ...], one: WantedLabel, around: Surroundings) -> float:
-    covers_circle = any(_box_distance(at, box) < radius + GAP / 2 for at, radius in around.circles)
+    gaps = [(at, _box_distance(at, box) - radius) for at, radius in around.circles]
+    covers_circle = any(gap < GAP / 2 for _, gap in gaps)
+    near_another = any(gap < TOO_NEAR and at != one.at for at, gap in gaps)
     covers_point = any(_box_distance(point, box) < GAP for point in around.points)
     covers_box = any(_boxes_touch(box, other, APART) for other in around.boxes)
-    near_another = any(at != one.at and _box_distance(at, box) < radius + TOO_NEAR for at, radius in around.circles)
     blocked = any(_leader_blocked(run, one, around) for run in _runs(leader))
     over_leader = any(_run_meets_box(run, box) for run in around.leaders)
     return (
