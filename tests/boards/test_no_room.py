@@ -66,7 +66,7 @@ def test_the_scale_that_would_fit_is_said_and_fits(made_on):
     assert made_on((420.0, 300.0), boards=1, scale=0.99 / ratio).board_file["scale"] == 0.99 / ratio
 
 
-def low_case(height, width=300.0, depth=240.0):
+def low_case(height, width=420.0, depth=330.0):
     return Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((width, depth), height=height, clearance=2.0))
 
 
@@ -88,9 +88,9 @@ def ways_of(problem, setup, options):
 @pytest.mark.parametrize(
     ("height", "options"),
     [
-        (15.0, {"scale": 0.2, "boards": 1}),
+        (15.0, {"scale": 0.22, "boards": 1}),
         (15.0, {}),
-        (36.0, {"scale": 0.2, "boards": 1}),
+        (36.0, {"scale": 0.22, "boards": 1}),
         (48.0, {"scale": 0.3}),
         (48.0, {"scale": 0.22, "boards": 2}),
         (80.0, {"scale": 0.3, "boards": 1}),

@@ -29,7 +29,7 @@ def test_every_step_says_what_lets_go_and_every_note(bike_from):
     rows = order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0)
     texts = [" ".join(label.text for label in row.labels) for row in rows]
     assert len(texts) == 2
-    assert texts[0].startswith("1 S Seat key under the flap")
+    assert texts[0].startswith("1. S Seat key under the flap")
     for words in (
         "Cover (2)",
         "by hand: 2 × hook",
@@ -55,7 +55,7 @@ def test_where_the_pockets_are(bike_from):
     pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 2, "B2") for one in work.freed}
     assert {*pockets} == {"cover/1", "cover/2"}
     (told,) = [text for text in texts_of(order_rows(work, 120.0, pockets)) if "Cover" in text]
-    assert "Cover (2) pockets on board 2: 1 and 2 in B2 " in told
+    assert "Cover (2) 1 A · 2 C (last: hold the panel) pockets on board 2: 1 and 2 in B2 " in told
     assert not [text for text in texts_of(order_rows(work, 120.0)) if "board" in text]
 
 
