@@ -32,8 +32,9 @@ def with_larger_words(found: Candidate, things_in: Callable[[float], Things], cl
     Zones keep the clearance (mm) from each other and the margin from the edge, as before.
     """
     left = _RoomLeft(found, clearance)
-    panels = [index for index in range(len(found.packing.placements)) if left.is_panel(index)]
-    tables = [index for index in range(len(found.packing.placements)) if index not in panels]
+    kinds = [left.kind_of(index) for index in range(len(found.packing.placements))]
+    panels = [index for index, kind in enumerate(kinds) if kind == "panel"]
+    tables = [index for index, kind in enumerate(kinds) if kind not in ("panel", "bike map")]  # a picture is looked at
     for times in STEPS:
         things = things_in(times) if panels or tables else ()
         larger = {index: placed_at(things[index], found.packing.placements[index]) for index in (*panels, *tables)}
@@ -59,10 +60,10 @@ class _RoomLeft:
             self._where.append((placement.region, seen[placement.region]))
             seen[placement.region] += 1
 
-    def is_panel(self, index: int) -> bool:
-        """Whether this thing is a panel."""
+    def kind_of(self, index: int) -> str:
+        """Return what this thing is."""
         board, number = self._where[index]
-        return self._lying[board][number].figure.kind == "panel"
+        return self._lying[board][number].figure.kind
 
     def are_taken(self, larger: Mapping[int, Placed]) -> bool:
         """Put things in larger type where they lie, if all of them have the room; say whether they had."""

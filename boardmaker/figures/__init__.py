@@ -29,8 +29,8 @@ __all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_bo
 def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> tuple[tuple[Figure, ...], ...]:
     """Return the figures of a board set: for each thing its alternatives, the most pleasant first.
 
-    `scale` is board mm per mm on the bike; words are `grown` times the usual size. Panels come in removal order, then
-    key, cards, the picture of the bike, parking and title.
+    `scale` is board mm per mm on the bike; words are `grown` times the usual size, but for those in the bike's picture.
+    Panels come in removal order, then key, cards, the picture of the bike, parking and title.
     """
     style = board_style(board, grown)
     with_pockets = {freed.panel.key for freed in work.freed}
@@ -39,7 +39,7 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
     things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
     tables = [draw_screw_key(work, board.material, style.type)]
     tables += [draw_torque_card(card, style.type) for card in work.cards]
-    tables += [draw_bike_map(work, style, board_style(board), _largest_map(board))]
+    tables += [draw_bike_map(work, board_style(board), _largest_map(board))]
     tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for (one,) in things])]
     return tuple(
         tuple(replace(figure, times=grown, shape=shape) for shape, figure in enumerate(alternatives))

@@ -71,21 +71,20 @@ def _kept_rows(rows: Sequence[tuple[ViewName, ...]], there: Collection[str]) -> 
     return tuple(row for row in kept if row)
 
 
-def draw_bike_map(work: Work, style: BoardStyle, usual: BoardStyle, most: float) -> tuple[Figure, ...]:
-    """Return the picture as small as its tags can be read, in each form that takes at most `most` mm2 in `usual` type.
+def draw_bike_map(work: Work, style: BoardStyle, most: float) -> tuple[Figure, ...]:
+    """Return the picture as small as its tags can be read, in each form that takes at most `most` mm2.
 
     Nothing where the bike file does not say where panels sit.
     """
     views = bike_views(work, {freed.panel.key for freed in work.freed})
-    both = zip(_smallest_maps(views, usual), _smallest_maps(views, style), strict=True)
-    return tuple(figure or small for small, figure in both if small and _area(small) <= most)
+    return tuple(figure for figure in _smallest_maps(views, style) if _area(figure) <= most)
 
 
 @lru_cache(maxsize=16)  # the same at every scale
-def _smallest_maps(views: tuple[BikeView, ...], style: BoardStyle) -> tuple[Figure | None, ...]:
-    """One for each form; None for one in which tags clash at every size."""
+def _smallest_maps(views: tuple[BikeView, ...], style: BoardStyle) -> tuple[Figure, ...]:
+    """One for each form but those in which tags clash at every size."""
     cells = (_smallest(views, form, style) for form in forms_of(views, WHOLE))
-    return tuple(replace(framed("bike map", "", cell, inset=INSET), turns_deg=(0,)) if cell else None for cell in cells)
+    return tuple(replace(framed("bike map", "", cell, inset=INSET), turns_deg=(0,)) for cell in cells if cell)
 
 
 def _smallest(views: Sequence[BikeView], form: MapForm, style: BoardStyle) -> Cell | None:
