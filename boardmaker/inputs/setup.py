@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -71,8 +71,7 @@ def override_setup(
     limit and no clearance.
     """
     problems: list[Problem] = []
-    look = replace(setup.board, ink=ink or setup.board.ink, large=setup.board.large if large is None else large)
-    setup = replace(setup, board=look)
+    setup = _with_look(setup, ink, large)
 
     def size(option: str, text: str) -> Point | None:
         try:
@@ -83,10 +82,7 @@ def override_setup(
 
     if board and (found := size("--board", board)):
         setup = replace(setup, board=replace(setup.board, size=_long_side_first(found)), inches=is_in_inches(board))
-        if 2 * setup.board.margin >= min(found):
-            problems.append(error(f"--board {board}: the margin of {setup.board.margin:g} mm leaves nothing"))
-        if setup.board.clearance >= min(found):
-            problems.append(error(f"--board {board}: the clearance of {setup.board.clearance:g} mm is as much"))
+        problems += _too_small(board, setup.board)
     named = dict(setup.cases)
     if case and case in named:
         setup = replace(setup, case=named[case])
@@ -102,6 +98,20 @@ def override_setup(
     if problems:
         raise WrongUsage(problems)
     return setup
+
+
+def _with_look(setup: Setup, ink: str | None, large: bool | None) -> Setup:
+    """The setup with another ink and type, where they are given."""
+    board = setup.board
+    return replace(setup, board=replace(board, ink=ink or board.ink, large=board.large if large is None else large))
+
+
+def _too_small(option: str, board: BoardSetup) -> Iterator[Problem]:
+    """What of the setup's own lengths leaves nothing of a board of the size that was typed."""
+    if 2 * board.margin >= min(board.size):
+        yield error(f"--board {option}: the margin of {board.margin:g} mm leaves nothing")
+    if board.clearance >= min(board.size):
+        yield error(f"--board {option}: the clearance of {board.clearance:g} mm is as much")
 
 
 def _option_problem(option: str, wrong: ValueError) -> Problem:

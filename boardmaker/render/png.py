@@ -18,6 +18,7 @@ from boardmaker.render.pdf import render_pdf
 
 MOST_PIXELS_OF_A_PAGE = 60e6  # PDFium takes 4 bytes for each; at 100 dpi that is a board of 1.9 m square
 MOST_PIXELS = 80e6  # of all pages together, 3 bytes each
+PALETTE = 256  # colours: all the greys of a line's edge, red and two tints want no more
 _GAP = 10.0
 _GROUND = (200, 200, 200)  # grey between the white pages, so that their edges show
 _WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
@@ -63,9 +64,11 @@ def _set_in_rows(pictures: Sequence[Image.Image], gap: int) -> Image.Image:
 
 
 def _without_idle_colour(picture: Image.Image) -> Image.Image:
-    """Return a picture without any colour as one of greys: a third of the file."""
+    """Return a picture without any colour as one of greys, another with a palette: a third of the file."""
     red, green, blue = (picture.getchannel(part).tobytes() for part in range(3))
-    return picture.getchannel(0) if red == green == blue else picture
+    if red == green == blue:
+        return picture.getchannel(0)
+    return picture.quantize(PALETTE, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
 
 
 def _choose_columns(count: int, across: int, down: int) -> int:
