@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from boardmaker.figures.figure import Figure
@@ -11,7 +13,8 @@ from boardmaker.service import TorqueCard
 from boardmaker.service.torque.adapter import Adapter
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import PAD, broken, printable
-from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
+from boardmaker.typeset.run_around import Paragraph, run_around
+from boardmaker.typeset.table import Cell, in_columns, stacked, words_cell
 from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import (
@@ -21,33 +24,35 @@ from boardmaker.wording.torques import (
     torque_written_lines,
 )
 
-WHAT_WIDTH = 54.0  # mm in the usual type, as all widths here
-TORQUE_WIDTH = 32.0
+TORQUE_WIDTH = 32.0  # mm in the usual type, as all widths here
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
 SET_WIDTH = 36.0  # mm of the torque's column with what to set on a wrench with an adapter under it
-HEADING_WIDTH = 70.0
-BESIDE = TORQUE_WIDTH + BETWEEN + 4 * PAD  # what a row takes beside its words
+CARD_WIDTHS = (52.0, 56.0, 60.0, 64.0, 68.0, 72.0, 76.0, 80.0)  # mm of a column; what takes least of a board is taken
+ROW_GAP = 1.0  # mm between two rows; the air of their words adds to it
 PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 
 
 @lru_cache(maxsize=256)  # the same at every scale
 def draw_torque_card(card: TorqueCard, sizes: TypeSizes) -> tuple[Figure, ...]:
-    """Return the card in one column, and in two where it has the rows for them."""
-    rows = torque_rows(card, sizes.wide(WHAT_WIDTH + BESIDE), PLAIN, sizes)
-    lines = broken(_heading(card), sizes.text, sizes.wide(HEADING_WIDTH), bold=True)
+    """Return the card in one column, and in two where it has the rows for them, each as small as it goes."""
+    rows = [torque_rows(card, sizes.wide(width), PLAIN, sizes) for width in CARD_WIDTHS]
+    counts = [count for count in (1, 2) if count <= max(1, len(card.rows) // 2)]
+    tables = [min((_table(card, one, count, sizes) for one in rows), key=_area) for count in counts]
+    return tuple(framed("torque card", card.key, table, wish=(0.0, 0.0)) for table in tables)
+
+
+def _table(card: TorqueCard, rows: Sequence[Cell], columns: int, sizes: TypeSizes) -> Cell:
+    """The card with its heading and its caution, no wider than its rows."""
+    table = in_columns(rows, columns, ROW_GAP)
+    lines = broken(_heading(card), sizes.text, table.width - 2 * PAD, bold=True)
     heading = words_cell([Words(line, sizes.text, bold=True) for line in lines])
-    tables = [in_columns(rows, columns) for columns in (1, 2) if columns <= max(1, len(rows) // 2)]
-    return tuple(
-        framed(
-            "torque card",
-            card.key,
-            stacked([heading, table, *safety_cells(card, table.width, sizes)], gap=1.6),
-            wish=(0.0, 0.0),
-        )
-        for table in tables
-    )
+    return stacked([heading, table, *safety_cells(card, table.width, sizes)], ROW_GAP)
+
+
+def _area(cell: Cell) -> float:
+    return cell.width * cell.height
 
 
 def _heading(card: TorqueCard) -> str:
@@ -66,22 +71,29 @@ def torque_rows(
 ) -> tuple[Cell, ...]:
     """Return one row a tightening point, at most `width` mm wide: the torque beside what it is for, or below it."""
     torque_width = sizes.wide(SET_WIDTH if style.adapter else TORQUE_WIDTH)
-    what_width = width - BETWEEN - 4 * PAD - torque_width
     torques = [_torque(row, style, torque_width, sizes) for row in card.rows]
-    beside_it = what_width >= sizes.wide(NARROWEST_WHAT)
-    words = [_what(row, what_width if beside_it else width - 2 * PAD, sizes) for row in card.rows]
-    if beside_it:
-        cells = [words_cell(lines, what_width + 2 * PAD) for lines in words]
-        return tuple(beside([cell, torque], BETWEEN) for cell, torque in zip(cells, torques, strict=True))
-    return tuple(stacked([words_cell(lines), torque], gap=0.4) for lines, torque in zip(words, torques, strict=True))
+    widest = max((torque.width for torque in torques), default=0.0)
+    if width - widest < sizes.wide(NARROWEST_WHAT):
+        words = [
+            [
+                Words(line, height, bold)
+                for text, height, bold in _what(row, sizes)
+                for line in broken(text, height, width - 2 * PAD, bold)
+            ]
+            for row in card.rows
+        ]
+        return tuple(
+            stacked([words_cell(lines), torque], gap=0.4) for lines, torque in zip(words, torques, strict=True)
+        )
+    level = [replace(torque, width=widest) for torque in torques]
+    return tuple(run_around(_what(row, sizes), torque, width) for row, torque in zip(card.rows, level, strict=True))
 
 
-def _what(row: TorqueRow, width: float, sizes: TypeSizes) -> list[Words]:
+def _what(row: TorqueRow, sizes: TypeSizes) -> list[Paragraph]:
     """What is tightened, where, how and with what."""
     name = marked_name(row, printable(row.what, row.key))
-    what = [Words(line, sizes.small, bold=True) for line in broken(name, sizes.small, width, bold=True)]
     details = " · ".join([part for part in (row.where_on_bike,) if part] + [*row_details(row), *stage_notes(row)])
-    return what + [Words(line, sizes.small) for line in broken(printable(details), sizes.small, width)]
+    return [(name, sizes.small, True), (printable(details), sizes.small, False)]
 
 
 def _torque(row: TorqueRow, style: TorqueStyle, width: float, sizes: TypeSizes) -> Cell:
@@ -91,7 +103,7 @@ def _torque(row: TorqueRow, style: TorqueStyle, width: float, sizes: TypeSizes) 
     lines = [Words(line, sizes.text, bold=True) for line in broken_stages]
     seconds = torque_second_lines(row.torque, style)
     lines += [Words(line, sizes.small) for second in seconds for line in broken(second, sizes.small, width)]
-    true = words_cell(lines, width + 2 * PAD)
+    true = words_cell(lines)
     return stacked([true, words_cell(_to_set(row, style, style.adapter, sizes))], SET_GAP) if style.adapter else true
 
 

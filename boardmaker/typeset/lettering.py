@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from boardmaker.display_list import Path, Text
 from boardmaker.fonts import missing_glyphs, text_box, text_width
@@ -15,7 +16,8 @@ from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.wording.steps import Named, given_name
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
-LEAD = 0.9  # mm between the ink of two lines
+LEAD = 0.9  # mm at most between the ink of two lines,
+LEAD_SHARE = 0.26  # and of the higher one's type: a quarter or more, which is what can be read (see the tests)
 TICK, TICK_GAP = 0.8, 0.3  # side of a box to tick, and the gap before it, as shares of the type's height
 TICK_LINE = 0.18
 
@@ -39,7 +41,13 @@ HEADING = 5.0
 def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
     widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
-    return max(widths) + 2 * PAD, math.fsum(heights) + LEAD * (len(lines) - 1) + 2 * PAD
+    leads = (lead_between(*pair) for pair in pairwise(lines))
+    return max(widths) + 2 * PAD, math.fsum(heights) + math.fsum(leads) + 2 * PAD
+
+
+def lead_between(upper: Words, lower: Words) -> float:
+    """Return the room in mm between the ink of two lines."""
+    return min(LEAD, LEAD_SHARE * max(upper.height, lower.height))
 
 
 def ticked_size(lines: Sequence[Words]) -> Point:
@@ -51,10 +59,10 @@ def ticked_size(lines: Sequence[Words]) -> Point:
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
     """Return how far each line's baseline lies below the top of the lines' box, mm."""
     depths, down = [], PAD
-    for words in lines:
+    for words, following in zip(lines, (*lines[1:], None), strict=True):
         _, above, below = _ink(words)
         depths.append(down + above)
-        down += above + below + LEAD
+        down += above + below + (lead_between(words, following) if following else 0.0)
     return tuple(depths)
 
 

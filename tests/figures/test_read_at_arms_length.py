@@ -7,6 +7,7 @@ of recommendations, from memory. Heights: ISO 3098-1 (2.5, 3.5, 5 mm).
 from __future__ import annotations
 
 import io
+import itertools
 
 import numpy as np
 import pytest
@@ -22,7 +23,8 @@ from boardmaker.fonts import x_height
 from boardmaker.model import BoardSetup
 from boardmaker.render.svg import render_svg
 from boardmaker.service import plan_work
-from boardmaker.typeset.lettering import LEAD
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import lead_between
 
 PANELS = """
   left: { name: Left cover, side: left, outline: [[0, 0], [300, 0], [300, 200], [0, 200]],
@@ -84,7 +86,8 @@ def test_the_small_letters_are_what_counts():
 
 def test_lines_do_not_run_into_each_other():
     """[8] A quarter of the type's height or more between the ink of two lines."""
-    assert LEAD >= 0.25 * 3.5
+    for upper, lower in itertools.product((2.5, 3.5), repeat=2):
+        assert lead_between(Words("a", upper), Words("b", lower)) >= 0.25 * max(upper, lower)
 
 
 def test_danger_is_seen_with_the_screw_in(work):
