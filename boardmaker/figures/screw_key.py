@@ -17,16 +17,20 @@ from boardmaker.model import Fastener
 from boardmaker.service import Work
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import broken, printable
+from boardmaker.typeset.run_around import Paragraph, run_around
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
 from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
 from boardmaker.wording.torques import torque_line
 
-TEXT_WIDTH = 48.0  # mm in the usual type, as all widths here
+WIDTHS = tuple(range(56, 112, 4))  # mm of a row beside its key in the usual type; what takes least of a board is taken
+PAGE_WIDTH = 110.0  # mm of the same on a page, where there is room
+NARROWEST_WORDS = 18.0  # mm of words beside their count; where a picture leaves less, it lies above them
 COUNT_WIDTH = 25.0
-LONG = 45.0  # mm; a longer screw would make the picture column too wide for all the others
-GAP = 2.0
-MOST_ROOMS = 4  # widths of the column of pictures that are tried
+GAP = 1.2
+ROW_GAP = 0.8  # mm between two rows
+BETWEEN = 3.0  # mm between two columns
+ROOMS = (20.0, 23.0, 26.0, 29.0, 32.0, 38.0, 44.0)  # mm, of the column of pictures; words give way to a longer one
 LONGEST_GAUGE = 100.0  # mm wide, where the rows of the key are narrower
 COLUMNS = (1, 2, 3, 4)
 Kinds = tuple[tuple[Fastener, int], ...]
@@ -40,15 +44,15 @@ def draw_screw_key(work: Work, material: str, sizes: TypeSizes) -> tuple[Figure,
 @lru_cache(maxsize=16)  # the same at every scale
 def _key_of(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[Figure, ...]:
     used = tuple(fastener for fastener, _ in kinds)
-    tables = [_rows(kinds, material, room, sizes) for room in _rooms(used)]
+    tables = [_rows(kinds, material, room, sizes.wide(width), sizes) for room in _rooms(used) for width in WIDTHS]
     counts = [count for count in COLUMNS if count <= len(kinds)]
     return tuple(_key_in(tables, used, count, sizes) for count in counts)
 
 
 def _rooms(used: tuple[Fastener, ...]) -> list[float]:
-    """How wide the column of pictures may be, the widest first: what is longer lies above its words."""
-    lengths = {length for fastener in used if (length := draw_silhouette(fastener).length) <= LONG}
-    return sorted(lengths, reverse=True)[:MOST_ROOMS] or [0.0]
+    """How wide the column of pictures may be: words stand below each other in it, but for those of longer screws."""
+    longest = max((draw_silhouette(fastener).length for fastener in used), default=0.0)
+    return [room for room in ROOMS if room < longest] + [min(longest, ROOMS[-1])]
 
 
 def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Figure:
@@ -60,15 +64,15 @@ def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns:
 def _forms(rows: tuple[Cell, ...], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Iterator[Cell]:
     """The key with its gauge as its last row, or beside the heading; with the legend beside or under that."""
     heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
-    plain = in_columns(rows, columns)
+    plain = in_columns(rows, columns, ROW_GAP, BETWEEN)
     gauge = draw_gauge(used, max(plain.width, LONGEST_GAUGE))
     parts = [heading, *([legend] if legend else [])]
     if gauge is None or gauge.width <= max(row.width for row in rows):
-        last = in_columns((*rows, gauge), columns) if gauge else plain
-        yield from (stacked([top, last], gap=1.6) for top in (beside(parts, 6.0), stacked(parts, gap=0.8)))
+        last = in_columns((*rows, gauge), columns, ROW_GAP, BETWEEN) if gauge else plain
+        yield from (stacked([top, last], gap=1.0) for top in (beside(parts, 6.0), stacked(parts, gap=0.8)))
     if gauge:
-        yield stacked([top_aligned([stacked(parts, gap=1.2), gauge], 6.0), plain], gap=1.6)
-        yield stacked([beside(parts, 6.0), gauge, plain], gap=1.6)
+        yield stacked([top_aligned([stacked(parts, gap=1.2), gauge], 4.0), plain], gap=1.0)
+        yield stacked([beside(parts, 6.0), gauge, plain], gap=1.0)
 
 
 def _area(cell: Cell) -> float:
@@ -80,7 +84,8 @@ def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = B
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
-    return ((stacked(above, gap=1.6),) if above else ()) + _rows(kinds, material, _rooms(used)[0], sizes)
+    rows = _rows(kinds, material, ROOMS[-2], PAGE_WIDTH, sizes)
+    return ((stacked(above, gap=1.6),) if above else ()) + rows
 
 
 def _kinds(work: Work) -> Kinds:
@@ -89,19 +94,18 @@ def _kinds(work: Work) -> Kinds:
     return tuple((fastener, counts[fastener.key]) for fastener in work.bike.fasteners if counts[fastener.key])
 
 
-def _rows(kinds: Kinds, material: str, room: float, sizes: TypeSizes) -> tuple[Cell, ...]:
+def _rows(kinds: Kinds, material: str, room: float, width: float, sizes: TypeSizes) -> tuple[Cell, ...]:
     used = [fastener for fastener, _ in kinds]
     key_width = max((_key_words(fastener, sizes).width for fastener in used), default=0.0)
     keys = {fastener.key: _key_cell(fastener, key_width, sizes) for fastener in used}
     across = max((key.width for key in keys.values()), default=0.0)
-    words_width = max((_text(fastener, sizes).width for fastener in used), default=0.0)
     counts = [_count(fastener, count, pocket_hole(fastener, material), sizes) for fastener, count in kinds]
     counts_width = max((cell.width for cell in counts), default=0.0)
-    rows = []
-    for (fastener, _), count in zip(kinds, counts, strict=True):
-        words = [_text(fastener, sizes, words_width), replace(count, width=counts_width)]
-        rows.append(_row(fastener, _widened(keys[fastener.key], across), words, room))
-    return tuple(rows)
+    level = [replace(count, width=counts_width) for count in counts]
+    return tuple(
+        _row(_widened(keys[one.key], across), one, count, (room, width), sizes)
+        for one, count in zip(used, level, strict=True)
+    )
 
 
 def _widened(cell: Cell, width: float) -> Cell:
@@ -109,13 +113,20 @@ def _widened(cell: Cell, width: float) -> Cell:
     return replace(cell.at(((width - cell.width) / 2, 0.0)), width=width)
 
 
-def _row(fastener: Fastener, key: Cell, words: list[Cell], room: float) -> Cell:
-    """Key, picture, words, count; a long screw lies above its words, so that the columns stay narrow."""
+def _row(key: Cell, fastener: Fastener, count: Cell, space: tuple[float, float], sizes: TypeSizes) -> Cell:
+    """Key, picture, words around the count; of `space` for the picture and for all, a long screw takes more.
+
+    One that leaves no room for words lies above them.
+    """
+    room, width = space
     side_view = draw_silhouette(fastener)
     picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
-    if side_view.length > room:
-        return beside([key, stacked([picture, beside([Cell(room, 0.0), *words], GAP)], gap=0.6)], GAP)
-    return beside([key, Cell(room, picture.height, marks=picture.marks), *words], GAP)
+    left = width - max(room, picture.width) - GAP
+    if left < count.width + sizes.wide(NARROWEST_WORDS):
+        words = run_around(_text(fastener, sizes), count, max(width, picture.width))
+        return beside([key, stacked([picture, words], gap=0.4)], GAP)
+    words = run_around(_text(fastener, sizes), count, left)
+    return beside([key, replace(picture, width=max(room, picture.width)), words], GAP)
 
 
 def _key_cell(fastener: Fastener, width: float, sizes: TypeSizes) -> Cell:
@@ -129,16 +140,13 @@ def _key_cell(fastener: Fastener, width: float, sizes: TypeSizes) -> Cell:
 
 
 def _key_words(fastener: Fastener, sizes: TypeSizes) -> Cell:
-    return words_cell([Words(printable(fastener.key, "?"), sizes.name, bold=True)])
+    return words_cell([Words(printable(fastener.key, "?"), sizes.text, bold=True)])
 
 
-def _text(fastener: Fastener, sizes: TypeSizes, least: float = 0.0) -> Cell:
-    width = sizes.wide(TEXT_WIDTH)
-    lines = [Words(line, sizes.text, bold=True) for line in broken(size_text(fastener), sizes.text, width, bold=True)]
+def _text(fastener: Fastener, sizes: TypeSizes) -> list[Paragraph]:
     flat = ["in a case: lies flat on top"] if fastener.lies_flat else []
     details = printable(" · ".join([*fastener_details(fastener, with_torque=False), *flat]))
-    lines += [Words(line, sizes.small) for line in broken(details, sizes.small, width)] if details else []
-    return words_cell(lines, least)
+    return [(size_text(fastener), sizes.text, True), (details, sizes.small, False)]
 
 
 def _count(fastener: Fastener, count: int, hole: float, sizes: TypeSizes) -> Cell:

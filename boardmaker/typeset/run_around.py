@@ -13,30 +13,29 @@ from boardmaker.typeset.lettering import PAD, broken, lines_size
 from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
 
 GAP = 1.2  # mm between the words and the block
-HANG = 1.6  # mm of the block below the lines beside it, for which no further line is kept short
+HANGS = (0.5, 1.5, 3.0)  # mm of the block below the lines beside it, for which no further line is kept short
 
 Paragraph = tuple[str, float, bool]  # text, height of its type in mm, whether bold
 
 
 def run_around(paragraphs: Sequence[Paragraph], block: Cell, width: float) -> Cell:
     """Return the paragraphs around the block, `width` mm wide in all; the first line is always beside it."""
+    return min((_run_around(paragraphs, block, width, hang) for hang in HANGS), key=lambda cell: cell.height)
+
+
+def _run_around(paragraphs: Sequence[Paragraph], block: Cell, width: float, hang: float) -> Cell:
     narrow = width - block.width - GAP
     beside: list[Words] = []
     below: list[Words] = []
     for text, height, bold in paragraphs:
         rest = text
-        while rest and not below and _is_short(beside, block):
+        while rest and not below and (not beside or lines_size(beside)[1] < block.height - hang):
             line = broken(rest, height, narrow - 2 * PAD, bold)[0]
             beside.append(Words(line, height, bold))
             rest = _after(rest, line)
         below += [Words(line, height, bold) for line in broken(rest, height, width - 2 * PAD, bold)]
     top = top_aligned([words_cell(beside, narrow), block], GAP)
     return stacked([top, words_cell(below)], gap=0.0) if below else top
-
-
-def _is_short(beside: Sequence[Words], block: Cell) -> bool:
-    """Whether another line would stand beside the block."""
-    return not beside or lines_size(beside)[1] < block.height - HANG
 
 
 def _after(text: str, line: str) -> str:
