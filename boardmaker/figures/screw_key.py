@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import islice
 
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.framed import framed
@@ -23,14 +24,14 @@ from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
 from boardmaker.wording.torques import torque_line
 
-WIDTHS = tuple(range(56, 112, 4))  # mm of a row beside its key in the usual type; what takes least of a board is taken
+WIDTHS = tuple(range(56, 106, 6))  # mm of a row beside its key in the usual type; what takes least of a board is taken
 PAGE_WIDTH = 110.0  # mm of the same on a page, where there is room
 NARROWEST_WORDS = 18.0  # mm of words beside their count; where a picture leaves less, it lies above them
 COUNT_WIDTH = 25.0
 GAP = 1.2
 ROW_GAP = 0.8  # mm between two rows
 BETWEEN = 3.0  # mm between two columns
-ROOMS = (20.0, 23.0, 26.0, 29.0, 32.0, 38.0, 44.0)  # mm, of the column of pictures; words give way to a longer one
+ROOMS = (20.0, 24.0, 28.0, 38.0)  # mm, of the column of pictures; words give way to a longer one
 LONGEST_GAUGE = 100.0  # mm wide, where the rows of the key are narrower
 COLUMNS = (1, 2, 3, 4)
 Kinds = tuple[tuple[Fastener, int], ...]
@@ -57,26 +58,37 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
 
 def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Figure:
     """The key in so many columns, in the form that takes the least of a board."""
-    smallest = min((form for rows in tables for form in _forms(rows, used, columns, sizes)), key=_area)
-    return framed("screw key", "", smallest, wish=(0.5, 0.0))
-
-
-def _forms(rows: tuple[Cell, ...], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Iterator[Cell]:
-    """The key with its gauge as its last row, or beside the heading; with the legend beside or under that."""
     heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
+    top = [heading, *([legend] if legend else [])]
+
+    def forms(rows: Sequence[Cell], bare: bool) -> Iterator[Cell]:
+        gauge = draw_gauge(used, max(in_columns(list(map(_bare, rows)), columns).width, LONGEST_GAUGE))
+        drawn = [top, list(rows), [gauge] if gauge else []]
+        return _forms(*([list(map(_bare, cells)) for cells in drawn] if bare else drawn), columns)
+
+    areas = {
+        (number, form): cell.width * cell.height
+        for number, rows in enumerate(tables)
+        for form, cell in enumerate(forms(rows, bare=True))
+    }
+    number, form = min(areas, key=areas.__getitem__)
+    return framed("screw key", "", next(islice(forms(tables[number], bare=False), form, None)), wish=(0.5, 0.0))
+
+
+def _bare(cell: Cell) -> Cell:
+    """The room of a cell alone, which is quickly moved."""
+    return Cell(cell.width, cell.height)
+
+
+def _forms(top: list[Cell], rows: list[Cell], gauge: list[Cell], columns: int) -> Iterator[Cell]:
+    """The key with its gauge as its last row, or beside the heading; with the legend beside or under that."""
     plain = in_columns(rows, columns, ROW_GAP, BETWEEN)
-    gauge = draw_gauge(used, max(plain.width, LONGEST_GAUGE))
-    parts = [heading, *([legend] if legend else [])]
-    if gauge is None or gauge.width <= max(row.width for row in rows):
-        last = in_columns((*rows, gauge), columns, ROW_GAP, BETWEEN) if gauge else plain
-        yield from (stacked([top, last], gap=1.0) for top in (beside(parts, 6.0), stacked(parts, gap=0.8)))
+    if not gauge or gauge[0].width <= max(row.width for row in rows):
+        last = in_columns([*rows, *gauge], columns, ROW_GAP, BETWEEN)
+        yield from (stacked([head, last], gap=1.0) for head in (beside(top, 6.0), stacked(top, gap=0.8)))
     if gauge:
-        yield stacked([top_aligned([stacked(parts, gap=1.2), gauge], 4.0), plain], gap=1.0)
-        yield stacked([beside(parts, 6.0), gauge, plain], gap=1.0)
-
-
-def _area(cell: Cell) -> float:
-    return cell.width * cell.height
+        yield stacked([top_aligned([stacked(top, gap=1.2), *gauge], 4.0), plain], gap=1.0)
+        yield stacked([beside(top, 6.0), *gauge, plain], gap=1.0)
 
 
 def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = BOARD_TYPE) -> tuple[Cell, ...]:
@@ -84,7 +96,7 @@ def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = B
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
-    rows = _rows(kinds, material, ROOMS[-2], PAGE_WIDTH, sizes)
+    rows = _rows(kinds, material, ROOMS[-1], PAGE_WIDTH, sizes)
     return ((stacked(above, gap=1.6),) if above else ()) + rows
 
 
