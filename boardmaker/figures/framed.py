@@ -7,7 +7,7 @@ from boardmaker.figures.figure import Figure, FigureKind, Pocket
 from boardmaker.geometry import Point, box_ring
 from boardmaker.typeset.table import Cell
 
-INSET = 2.0  # mm between the frame and what it holds
+INSET = 1.2  # mm between the frame and what it holds
 FRAME = 0.35
 
 

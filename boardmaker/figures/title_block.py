@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.figures.figure import COLLAR, SECOND_RING, Figure, NoteBelow
+from boardmaker.figures.figure import Figure, NoteBelow
 from boardmaker.figures.framed import framed
 from boardmaker.figures.pocket_labels import MUST_NOT_SIGN, NOTE_SIGN
 from boardmaker.figures.side_tag import side_tag_marks, tag_size
@@ -31,11 +31,15 @@ from boardmaker.wording.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
 from boardmaker.wording.numbers import scale_text
 from boardmaker.wording.steps import must_not_text
 
-WIDTHS = (90.0, 130.0, 66.0)  # mm in the usual type; the first is the most pleasant to read
+# mm in the usual type, from narrow to wide; of each form what takes least of a board is taken. The first reads best.
+WIDTHS = ((80.0, 85.0, 90.0, 95.0), (110.0, 118.0, 126.0, 134.0, 142.0), (60.0, 64.0, 68.0, 72.0))
+RULE_GAP = 0.8  # mm between what a rule parts; the air of words adds to it
+ENTRY_GAP, LINE_GAP = 2.4, 0.3  # mm between two entries of the legend, and between two lines of them
 SIDE_WORDS = {"left": "left", "right": "right", "centre": "centre"}
 HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
-HEAD = 4.0  # mm, the head that stands for all of them in the legend
-HOLE = 1.6
+HEAD = 3.2  # mm, the head that stands for all of them in the legend, which need not be true to size
+HOLE = 1.3
+RING_OFF, COLLAR_WIDTH = 0.8, 1.5
 
 
 def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Figure]) -> tuple[Figure, ...]:
@@ -43,7 +47,16 @@ def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Fig
     notes = tuple(note for figure in panels for note in figure.notes)
     moved = any(pocket.moved for figure in panels for pocket in figure.pockets)
     block = _TitleBlock(work, scale, style, notes, moved)
-    return tuple(_title(block, style.type.wide(width)) for width in WIDTHS)
+    return tuple(
+        framed(
+            "title", "", min((_title(block, style.type.wide(width)) for width in widths), key=_area), wish=(1.0, 0.0)
+        )
+        for widths in WIDTHS
+    )
+
+
+def _area(cell: Cell) -> float:
+    return cell.width * cell.height
 
 
 def draw_board_mark(work: Work, number: int, count: int, sizes: TypeSizes = BOARD_TYPE) -> Figure:
@@ -72,10 +85,9 @@ class _TitleBlock:
         return _paragraphs(texts, width, self.style.type.small, bold)
 
 
-def _title(block: _TitleBlock, width: float) -> Figure:
+def _title(block: _TitleBlock, width: float) -> Cell:
     parts = [_name(block, width), _facts(block, width), _warnings(block, width), *_notes(block, width)]
-    parts += _legend(block, width)
-    return framed("title", "", stacked(parts, gap=1.8, ruled=True), wish=(1.0, 0.0))
+    return stacked([*parts, *_legend(block, width)], RULE_GAP, ruled=True)
 
 
 def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = False) -> list[Words]:
@@ -83,25 +95,28 @@ def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = 
 
 
 def _name(block: _TitleBlock, width: float) -> Cell:
+    """The bike's name, its years behind it where there is room."""
     bike, sizes = block.work.bike, block.style.type
-    lines = _paragraphs([printable(bike.name, bike.file)], width, sizes.name, bold=True)
-    if bike.years:
-        lines += _paragraphs([bike.years], width, sizes.text)
-    return words_cell(lines, width)
+    name = words_cell(_paragraphs([printable(bike.name, bike.file)], width, sizes.name, bold=True))
+    if not bike.years:
+        return name
+    years = words_cell(_paragraphs([bike.years], width, sizes.text))
+    return beside([name, years]) if name.width + 2.0 + years.width <= width else stacked([name, years], 0.0)
 
 
 def _facts(block: _TitleBlock, width: float) -> Cell:
     work, bike = block.work, block.work.bike
-    facts = block.paragraphs([f"Panels {scale_text(block.scale)}. Pockets and screws true to size."], width, bold=True)
-    facts += block.paragraphs([f"Jobs: {_jobs(work)}."], width)
+    first = [f"Panels {scale_text(block.scale)}. Pockets and screws true to size."]
+    facts = [f"Jobs: {_jobs(work)}."]
     if work.equipment:
         names = dict(bike.equipment)
-        facts += block.paragraphs([f"With: {', '.join(names[key] for key in work.equipment)}."], width)
+        facts.append(f"With: {', '.join(names[key] for key in work.equipment)}.")
     if bike.source:
-        facts += block.paragraphs([f"Source: {bike.source}."], width)
-    facts += block.paragraphs([CHECKED if bike.checked else UNCHECKED], width, bold=not bike.checked)
-    facts += block.paragraphs([f"File {bike.file}, version {bike.sha256[:8]}."], width)
-    return words_cell(facts, width)
+        facts.append(f"Source: {bike.source}.")
+    (facts if bike.checked else first).append(CHECKED if bike.checked else UNCHECKED)
+    facts.append(f"File {bike.file}, version {bike.sha256[:8]}.")
+    bold = block.paragraphs([" ".join(first)], width, bold=True)
+    return words_cell([*bold, *block.paragraphs([" ".join(facts)], width)])
 
 
 def _jobs(work: Work) -> str:
@@ -116,17 +131,23 @@ def _warnings(block: _TitleBlock, width: float) -> Cell:
         if freed.fit.verdict is Verdict.MUST_NOT:
             found = block.paragraphs([must_not_text(freed, shown_name)], width, bold=True)
             lines += [replace(line, ink=block.style.danger) for line in found]
-    lines += block.paragraphs([*block.work.bike.cautions, *GENERAL_CAUTIONS], width)
-    return words_cell(lines, width)
+    cautions = map(_sentence, (*block.work.bike.cautions, *GENERAL_CAUTIONS))
+    return words_cell([*lines, *block.paragraphs([" ".join(cautions)], width)])
+
+
+def _sentence(text: str) -> str:
+    """A text with its full stop, behind which another one may stand."""
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _notes(block: _TitleBlock, width: float) -> list[Cell]:
-    """The notes of holes beside which there was no room for them."""
-    if not block.notes:
-        return []
+    """The notes of holes beside which there was no room for them; what is said of several holes once."""
     freed = {one.hole_key: one for one in block.work.freed}
-    texts = [f"{NOTE_SIGN} {_pocket_name(freed[note.hole])}: {printable(note.words, '?')}" for note in block.notes]
-    return [words_cell(block.paragraphs(texts, width), width)]
+    holes: dict[str, list[str]] = {}
+    for note in block.notes:
+        holes.setdefault(printable(note.words, "?"), []).append(_pocket_name(freed[note.hole]))
+    texts = [f"{NOTE_SIGN} {', '.join(names)}: {words}" for words, names in holes.items()]
+    return [words_cell(block.paragraphs(texts, width))] if texts else []
 
 
 def _pocket_name(freed: Freed) -> str:
@@ -149,16 +170,16 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
     width, height = ticked_size(lines)
     label = Label(lines, (0.0, -height, width, 0.0), "start", ticked=True)
     ticked = Cell(width, height, (label,))
-    what = f"screw {first.number} of the panel, of kind {printable(first.fastener.key, '?')}; tick when done"
+    what = f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick when done"
     yield beside([ticked, block.small(what)], 0.8)
     if any(step.carrying for step in work.steps):
         yield _entry(
             block,
-            (*_head(), Circle(_AT, HEAD + 2 * SECOND_RING, RING_LINE)),
-            "last screw: it carries the panel, hold it",
+            (*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE)),
+            "last screw: hold the panel",
         )
     if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
-        collar = collar_marks(_AT, HEAD / 2, COLLAR, style.danger)
+        collar = collar_marks(_AT, HEAD / 2, COLLAR_WIDTH, style.danger)
         named = ", ".join(printable(word, "?") for word in behind)
         yield _entry(block, (*_head(HEAVY), *collar), f"{named} behind: never a longer screw")
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
@@ -176,11 +197,11 @@ def _panel_entries(block: _TitleBlock) -> Iterator[Cell]:
             yield beside([_tag_cell(block, side), block.small(words)], 0.8)
     views = {panel.side if panel.side != "centre" else panel.view for panel in drawn.values()}
     if views.difference(UPRIGHT_VIEWS):
-        yield _entry(block, arrow_marks(_AT, 0), "front of the bike")
+        yield _entry(block, arrow_marks(_AT, 0), "front")
     if views.intersection(UPRIGHT_VIEWS):
-        yield _entry(block, up_marks(_AT), "up (seen from front or rear)")
+        yield _entry(block, up_marks(_AT), "up")
     if any(held in drawn for one in work.freed for held in one.hole.also_holds):
-        yield _entry(block, ghost_marks(_AT), "no pocket here: it is where the tag says")
+        yield _entry(block, ghost_marks(_AT), "its pocket is where the tag says")
     kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
     for kind in kinds:
         yield _entry(block, fixing_marks(kind, _AT), kind)
@@ -225,11 +246,16 @@ def _bounds(marks: Sequence[Path | Circle]) -> Box:
 
 
 def _flow(entries: Sequence[Cell], width: float) -> Cell:
-    """Entries side by side, line after line."""
-    lines: list[list[Cell]] = [[]]
+    """Entries side by side, each in the first line that has room for it."""
+    lines: list[list[Cell]] = []
     for entry in entries:
-        used = math.fsum(cell.width + 3.0 for cell in lines[-1])
-        if lines[-1] and used + entry.width > width:
-            lines.append([])
-        lines[-1].append(entry)
-    return stacked([beside(line, gap=3.0) for line in lines], gap=0.8)
+        line = next((line for line in lines if _length([*line, entry]) <= width), None)
+        if line is None:
+            lines.append([entry])
+        else:
+            line.append(entry)
+    return stacked([beside(line, ENTRY_GAP) for line in lines], LINE_GAP)
+
+
+def _length(line: Sequence[Cell]) -> float:
+    return math.fsum(cell.width for cell in line) + ENTRY_GAP * (len(line) - 1)
