@@ -63,8 +63,9 @@ def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns:
 
     def forms(rows: Sequence[Cell], bare: bool) -> Iterator[Cell]:
         gauge = draw_gauge(used, max(in_columns(list(map(_bare, rows)), columns).width, LONGEST_GAUGE))
-        drawn = [top, list(rows), [gauge] if gauge else []]
-        return _forms(*([list(map(_bare, cells)) for cells in drawn] if bare else drawn), columns)
+        drawn = top, list(rows), [gauge] if gauge else []
+        top_cells, row_cells, last = (list(map(_bare, cells)) for cells in drawn) if bare else drawn
+        return _forms(top_cells, row_cells, last, columns)
 
     areas = {
         (number, form): cell.width * cell.height

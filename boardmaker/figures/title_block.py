@@ -32,14 +32,17 @@ from boardmaker.wording.numbers import scale_text
 from boardmaker.wording.steps import must_not_text
 
 # mm in the usual type, from narrow to wide; of each form what takes least of a board is taken. The first reads best.
-WIDTHS = ((80.0, 85.0, 90.0, 95.0), (110.0, 118.0, 126.0, 134.0, 142.0), (60.0, 64.0, 68.0, 72.0))
-RULE_GAP = 0.8  # mm between what a rule parts; the air of words adds to it
+WIDTHS = ((80.0, 85.0, 90.0, 95.0), (110.0, 118.0, 126.0, 134.0, 142.0), (54.0, 58.0, 62.0, 66.0))
+RULE_GAP = 1.0  # mm between what a rule parts; the air of words adds to it
 ENTRY_GAP, LINE_GAP = 2.4, 0.3  # mm between two entries of the legend, and between two lines of them
 SIDE_WORDS = {"left": "left", "right": "right", "centre": "centre"}
 HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
 HEAD = 3.2  # mm, the head that stands for all of them in the legend, which need not be true to size
 HOLE = 1.3
+MARK_GAP = 0.8  # mm between a mark and what it means
 RING_OFF, COLLAR_WIDTH = 0.8, 1.5
+
+Entry = tuple[Cell, str]  # a mark and what it means
 
 
 def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Figure]) -> tuple[Figure, ...]:
@@ -47,12 +50,9 @@ def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Fig
     notes = tuple(note for figure in panels for note in figure.notes)
     moved = any(pocket.moved for figure in panels for pocket in figure.pockets)
     block = _TitleBlock(work, scale, style, notes, moved)
-    return tuple(
-        framed(
-            "title", "", min((_title(block, style.type.wide(width)) for width in widths), key=_area), wish=(1.0, 0.0)
-        )
-        for widths in WIDTHS
-    )
+    entries = [*_pocket_entries(block), *_panel_entries(block)]
+    forms = [[_title(block, entries, style.type.wide(width)) for width in widths] for widths in WIDTHS]
+    return tuple(framed("title", "", min(form, key=_area), wish=(1.0, 0.0)) for form in forms)
 
 
 def _area(cell: Cell) -> float:
@@ -76,18 +76,14 @@ class _TitleBlock:
     notes: tuple[NoteBelow, ...]  # for which there was no room beside their holes
     moved: bool  # whether a pocket had to leave its true place
 
-    def small(self, words: str) -> Cell:
-        """A line of a remark."""
-        return words_cell([Words(printable(words), self.style.type.small)])
-
     def paragraphs(self, texts: Sequence[str], width: float, bold: bool = False) -> list[Words]:
         """Texts as lines of a remark."""
         return _paragraphs(texts, width, self.style.type.small, bold)
 
 
-def _title(block: _TitleBlock, width: float) -> Cell:
+def _title(block: _TitleBlock, entries: Sequence[Entry], width: float) -> Cell:
     parts = [_name(block, width), _facts(block, width), _warnings(block, width), *_notes(block, width)]
-    return stacked([*parts, *_legend(block, width)], RULE_GAP, ruled=True)
+    return stacked([*parts, *_legend(block, entries, width)], RULE_GAP, ruled=True)
 
 
 def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = False) -> list[Words]:
@@ -154,13 +150,18 @@ def _pocket_name(freed: Freed) -> str:
     return f"{printable(freed.panel.tag, '?')} {freed.number}"
 
 
-def _legend(block: _TitleBlock, width: float) -> list[Cell]:
+def _legend(block: _TitleBlock, entries: Sequence[Entry], width: float) -> list[Cell]:
     """The marks that occur on these boards, each with its word."""
-    entries = [*_pocket_entries(block), *_panel_entries(block)]
-    return [_flow(entries, width)] if entries else []
+    cells = [_explained(block, mark, words, width) for mark, words in entries]
+    return [_flow(cells, width)] if cells else []
 
 
-def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
+def _explained(block: _TitleBlock, mark: Cell, words: str, width: float) -> Cell:
+    """A mark with what it means, in several lines where that is long."""
+    return beside([mark, words_cell(block.paragraphs([words], width - mark.width - MARK_GAP))], MARK_GAP)
+
+
+def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
     """What stands at the pockets: numbers, rings, dangers."""
     work, style, sizes = block.work, block.style, block.style.type
     if not work.freed:
@@ -171,40 +172,36 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Cell]:
     label = Label(lines, (0.0, -height, width, 0.0), "start", ticked=True)
     ticked = Cell(width, height, (label,))
     what = f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick when done"
-    yield beside([ticked, block.small(what)], 0.8)
+    yield ticked, what
     if any(step.carrying for step in work.steps):
-        yield _entry(
-            block,
-            (*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE)),
-            "last screw: hold the panel",
-        )
+        yield _mark((*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE))), "last screw: hold the panel"
     if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
         collar = collar_marks(_AT, HEAD / 2, COLLAR_WIDTH, style.danger)
         named = ", ".join(printable(word, "?") for word in behind)
-        yield _entry(block, (*_head(HEAVY), *collar), f"{named} behind: never a longer screw")
+        yield _mark((*_head(HEAVY), *collar)), f"{named} behind: never a longer screw"
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
-        yield beside([block.small(MUST_NOT_SIGN), block.small("must not go back in")], 0.8)
+        yield words_cell([Words(MUST_NOT_SIGN, sizes.small)]), "must not go back in"
     if block.moved:
-        yield _entry(block, _moved_head(), "moved: its hole is at the dot")
+        yield _mark(_moved_head()), "moved: its hole is at the dot"
 
 
-def _panel_entries(block: _TitleBlock) -> Iterator[Cell]:
+def _panel_entries(block: _TitleBlock) -> Iterator[Entry]:
     """What stands on the panels: side tags, arrows, screws of other panels, what holds without a screw."""
     work = block.work
     drawn = {one.panel.key: one.panel for one in work.freed}
     for side, words in SIDE_WORDS.items():
         if any(panel.side == side for panel in drawn.values()):
-            yield beside([_tag_cell(block, side), block.small(words)], 0.8)
+            yield _tag_cell(block, side), words
     views = {panel.side if panel.side != "centre" else panel.view for panel in drawn.values()}
     if views.difference(UPRIGHT_VIEWS):
-        yield _entry(block, arrow_marks(_AT, 0), "front")
+        yield _mark(arrow_marks(_AT, 0)), "front"
     if views.intersection(UPRIGHT_VIEWS):
-        yield _entry(block, up_marks(_AT), "up")
+        yield _mark(up_marks(_AT)), "up"
     if any(held in drawn for one in work.freed for held in one.hole.also_holds):
-        yield _entry(block, ghost_marks(_AT), "its pocket is where the tag says")
+        yield _mark(ghost_marks(_AT)), "its pocket is where the tag says"
     kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
     for kind in kinds:
-        yield _entry(block, fixing_marks(kind, _AT), kind)
+        yield _mark(fixing_marks(kind, _AT)), kind
 
 
 _AT = (0.0, 0.0)
@@ -229,11 +226,10 @@ def _tag_cell(block: _TitleBlock, side: str) -> Cell:
     return Cell(width, height, marks=tuple(side_tag_marks(Label((words,), box), side, block.style.tint(side))))
 
 
-def _entry(block: _TitleBlock, marks: Sequence[Path | Circle], words: str) -> Cell:
-    """A mark, drawn around (0, 0), and what it means."""
+def _mark(marks: Sequence[Path | Circle]) -> Cell:
+    """A mark that is drawn around (0, 0)."""
     x0, y0, x1, y1 = _bounds(marks)
-    symbol = Cell(x1 - x0, y1 - y0, marks=tuple(marks)).at((-x0, -y1))
-    return beside([replace(symbol, width=x1 - x0, height=y1 - y0), block.small(words)], gap=0.8)
+    return Cell(x1 - x0, y1 - y0, marks=tuple(marks)).at((-x0, -y1))
 
 
 def _bounds(marks: Sequence[Path | Circle]) -> Box:
