@@ -20,6 +20,7 @@ from boardmaker.boards.growing import with_larger_words
 from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.repacking import packed_again
 from boardmaker.boards.search import BoardSearch
+from boardmaker.boards.spare_room import with_picture
 from boardmaker.model import Setup
 from boardmaker.service import Work
 
@@ -55,6 +56,8 @@ def repack_boards(
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
+    wishes = search.former.pictures() if search.former else {}
+    found = with_picture(found, search.figures.pictures, search.clearance, wishes)
     found = with_larger_words(found, lambda times: search.figures.grown_at(found.scale, times), search.clearance)
     boards = finished_boards(found)
     sheets = finished_sheets(search, found, boards)

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
-from boardmaker.figures import Figure, draw_figures
+from boardmaker.figures import Figure, draw_figures, draw_pictures
 from boardmaker.model import BoardSetup
 from boardmaker.packing.problem import Item
 from boardmaker.service import Work
@@ -19,14 +19,26 @@ from boardmaker.service import Work
 FiguresAt = Callable[[float], tuple[tuple[Figure, ...], ...]]
 FiguresGrown = Callable[[float, float], tuple[tuple[Figure, ...], ...]]  # at a scale, with words so many times as large
 
+Pictures = tuple[tuple[Figure, ...], ...]  # what the picture of the bike may be made of
+
 
 class FigureItems:
-    """For each thing to be placed its alternatives, and its item; with a `former`, items wish to lie where they lay."""
+    """For each thing to be placed its alternatives, and its item; with a `former`, items wish to lie where they lay.
 
-    def __init__(self, figures_at: FiguresAt, grown_at: FiguresGrown, former: Former | None = None) -> None:
-        self.figures_at = figures_at
+    The picture of the bike is none of them: it takes what room is left (`pictures`).
+    """
+
+    def __init__(
+        self, all_at: FiguresAt, grown_at: FiguresGrown, pictures: Pictures, former: Former | None = None
+    ) -> None:
+        self.all_at = all_at  # with the picture
         self.grown_at = grown_at
+        self.pictures = pictures
         self._former = former
+
+    def figures_at(self, scale: float) -> tuple[tuple[Figure, ...], ...]:
+        """Return for each thing its alternatives."""
+        return _without_picture(self.all_at(scale))
 
     def items_at(self, scale: float) -> tuple[Item, ...]:
         """Return the figures as the packing engine sees them: zones in all their poses."""
@@ -43,12 +55,17 @@ class FigureItems:
 
     def wishing(self, former: Former) -> FigureItems:
         """Return the same figures whose items wish to lie where they lay on earlier boards."""
-        return FigureItems(self.figures_at, self.grown_at, former)
+        return FigureItems(self.all_at, self.grown_at, self.pictures, former)
 
 
 def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     """Return the figures of a work for boards of this stock."""
     return FigureItems(
         lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board)),
-        lambda scale, times: draw_figures(work, scale, board, times),
+        lambda scale, times: _without_picture(draw_figures(work, scale, board, times)),
+        draw_pictures(work, board),
     )
+
+
+def _without_picture(figures: tuple[tuple[Figure, ...], ...]) -> tuple[tuple[Figure, ...], ...]:
+    return tuple(alternatives for alternatives in figures if alternatives[0].kind != "bike map")

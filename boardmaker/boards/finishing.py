@@ -39,7 +39,7 @@ def finished_sheets(search: BoardSearch, found: Candidate, boards: Sequence[Boar
     print_as, setup = search.options.print_as, found.setup
     cutouts: tuple[BoardOnPaper, ...] = ()
     if print_as == "cutouts":
-        figures = search.figures.figures_at(found.scale)
+        figures = search.figures.all_at(found.scale)
         cutouts = spread_on_pages(figures, picture_size(setup), search.options.seed, board_style(setup.board))
     thickness = setup.board.thickness
     return lay_sheets(

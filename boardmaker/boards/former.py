@@ -42,13 +42,20 @@ class Former:
         width, height = self.boards[board].stock
         return x / width, y / height
 
+    def pictures(self) -> dict[str, tuple[int, Point]]:
+        """Where the picture of the bike lay, by the key of its parts: the board, and its middle as shares of that."""
+        return {
+            thing.key or "": (number, _share_of(thing, board))
+            for number, board in enumerate(self.boards)
+            for thing in board.items
+            if thing.kind == "bike map"
+        }
+
     def _share(self, key: str) -> Point | None:
         if key not in self.places:
             return None
         board, thing = self.places[key]
-        x, y = middle(thing.zone)
-        width, height = self.boards[board].stock
-        return min(1.0, max(0.0, x / width)), min(1.0, max(0.0, y / height))
+        return _share_of(thing, self.boards[board])
 
     def as_they_were(self, items: Sequence[Item], stocks: Sequence[Point]) -> Iterator[tuple[Placement, ...]]:
         """The old places on the new boards: all slid alike, by the middle first, then along the corners."""
@@ -78,6 +85,13 @@ class Former:
         pose = pose_of(item, thing.turn, thing.shape, thing.zone, thing.at) or 0
         x, y = middle(item.poses[pose].zone)
         return Placement(item.key, board, pose, (share[0] * stocks[board][0] - x, share[1] * stocks[board][1] - y))
+
+
+def _share_of(thing: ItemEntry, board: BoardEntry) -> Point:
+    """Where the middle of a thing's zone lies, as shares of its board's width and height."""
+    x, y = middle(thing.zone)
+    width, height = board.stock
+    return min(1.0, max(0.0, x / width)), min(1.0, max(0.0, y / height))
 
 
 def middle(zone: Sequence[Point]) -> Point:

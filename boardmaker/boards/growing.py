@@ -34,7 +34,7 @@ def with_larger_words(found: Candidate, things_in: Callable[[float], Things], cl
     left = _RoomLeft(found, clearance)
     kinds = [left.kind_of(index) for index in range(len(found.packing.placements))]
     panels = [index for index, kind in enumerate(kinds) if kind == "panel"]
-    tables = [index for index, kind in enumerate(kinds) if kind not in ("panel", "bike map")]  # a picture is looked at
+    tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
     for times in STEPS:
         things = things_in(times) if panels or tables else ()
         larger = {index: placed_at(things[index], found.packing.placements[index]) for index in (*panels, *tables)}

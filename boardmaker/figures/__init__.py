@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from boardmaker.figures.bike_map import draw_bike_map
+from boardmaker.figures.bike_map import draw_bike_map, draw_bike_views
 from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
@@ -23,7 +23,17 @@ from boardmaker.typeset.label import Label, Words
 
 MAP_SHARE = 0.03  # of the stock
 
-__all__ = ["Figure", "FixingMark", "Ghost", "Label", "Pocket", "Words", "draw_board_mark", "draw_figures"]
+__all__ = [
+    "Figure",
+    "FixingMark",
+    "Ghost",
+    "Label",
+    "Pocket",
+    "Words",
+    "draw_board_mark",
+    "draw_figures",
+    "draw_pictures",
+]
 
 
 def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> tuple[tuple[Figure, ...], ...]:
@@ -46,6 +56,19 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
         for alternatives in (*things, *tables)
         if alternatives
     )
+
+
+def draw_pictures(work: Work, board: BoardSetup) -> tuple[tuple[Figure, ...], ...]:
+    """Return what the picture of the bike may be made of where room is short, the best first: one figure or several.
+
+    Nothing where the bike file does not say where panels sit.
+    """
+    style = board_style(board)
+    wholes = draw_bike_map(work, style, _largest_map(board))
+    views = draw_bike_views(work, style)
+    sides = tuple(view for view in views if view.key != "above")
+    forms = [(replace(whole, shape=shape),) for shape, whole in enumerate(wholes)]
+    return tuple(dict.fromkeys(form for form in (*forms, views, sides) if form))
 
 
 def _largest_map(board: BoardSetup) -> float:

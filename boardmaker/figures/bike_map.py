@@ -16,7 +16,7 @@ from functools import lru_cache
 import shapely
 
 from boardmaker.display_list import Circle, Ink, Path
-from boardmaker.figures.bike_views import BikeView, SeenPanel, ViewName, bike_views
+from boardmaker.figures.bike_views import VIEWS, BikeView, SeenPanel, ViewName, bike_views
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.framed import framed
 from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
@@ -58,6 +58,8 @@ WHOLE = (
     MapForm((("left",), ("above",), ("right",)), 90),
 )
 
+ALONE = tuple(MapForm(((name,),), 90) for name in VIEWS)
+
 
 def forms_of(views: Sequence[BikeView], forms: Sequence[MapForm]) -> tuple[MapForm, ...]:
     """Return the forms with these views alone, each once."""
@@ -77,14 +79,24 @@ def draw_bike_map(work: Work, style: BoardStyle, most: float) -> tuple[Figure, .
     Nothing where the bike file does not say where panels sit.
     """
     views = bike_views(work, {freed.panel.key for freed in work.freed})
-    return tuple(figure for figure in _smallest_maps(views, style) if _area(figure) <= most)
+    return tuple(figure for figure in _smallest_maps(views, style, WHOLE) if figure and _area(figure) <= most)
 
 
-@lru_cache(maxsize=16)  # the same at every scale
-def _smallest_maps(views: tuple[BikeView, ...], style: BoardStyle) -> tuple[Figure, ...]:
-    """One for each form but those in which tags clash at every size."""
-    cells = (_smallest(views, form, style) for form in forms_of(views, WHOLE))
-    return tuple(replace(framed("bike map", "", cell, inset=INSET), turns_deg=(0,)) for cell in cells if cell)
+def draw_bike_views(work: Work, style: BoardStyle) -> tuple[Figure, ...]:
+    """Return each view alone as small as its tags can be read, its name for a key, for places too small for all."""
+    views = bike_views(work, {freed.panel.key for freed in work.freed})
+    forms = forms_of(views, ALONE)
+    drawn = zip(forms, _smallest_maps(views, style, ALONE), strict=True)
+    return tuple(replace(figure, key=form.rows[0][0]) for form, figure in drawn if figure)
+
+
+@lru_cache(maxsize=16)  # asked for with every board
+def _smallest_maps(
+    views: tuple[BikeView, ...], style: BoardStyle, forms: tuple[MapForm, ...]
+) -> tuple[Figure | None, ...]:
+    """One for each form, None for those in which tags clash at every size."""
+    cells = (_smallest(views, form, style) for form in forms_of(views, forms))
+    return tuple(replace(framed("bike map", "", cell, inset=INSET), turns_deg=(0,)) if cell else None for cell in cells)
 
 
 def _smallest(views: Sequence[BikeView], form: MapForm, style: BoardStyle) -> Cell | None:

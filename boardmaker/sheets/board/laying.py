@@ -273,7 +273,8 @@ def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
     others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "bike"}
-    return {**{(kind, ""): name for kind, name in others.items()}, **torques}
+    views = {("bike map", view): view for view in ("left", "above", "right")}
+    return {**{(kind, ""): name for kind, name in others.items()}, **torques, **views}
 
 
 def _cover_pages(layout: PageLayout, work: Work, covers: Sequence[tuple[DisplayItem, ...]]) -> list[Page]:
