@@ -22,7 +22,7 @@ from boardmaker.geometry import Point, bounds
 
 CELL = 2.0  # mm: how exactly places are looked for
 HAIR = 1e-3  # mm more than the clearance, so that rounding takes nothing of it
-MIDDLE = (0.5, 0.5)  # of a board: where the picture would be, unless it lay elsewhere
+CORNER = (0.0, 0.0)  # of a board: where the picture would be, so that it parts no room, unless it lay elsewhere
 
 
 def with_picture(
@@ -50,7 +50,7 @@ def _places(
     """Board and place of every figure, the largest placed first; None where one finds no place."""
     taken: list[tuple[int, Placed]] = []
     for figure in sorted(figures, key=_area, reverse=True):
-        first, near = wishes.get(figure.key, (0, MIDDLE))
+        first, near = wishes.get(figure.key, (0, CORNER))
         boards = sorted(range(len(spare)), key=lambda board: board != first)
         tries = ((board, spare[board].place_for(figure, near, _on(board, taken))) for board in boards)
         place = next(((board, place) for board, place in tries if place), None)

@@ -23,8 +23,8 @@ TICK_LINE = 0.18
 
 # A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
 _BELONG = re.compile(
-    r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket) \d\S*|\S+ ·"
-    r"|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
+    r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket|hole) \d\S*"
+    r"|\S+ ·|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
 )
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"
