@@ -1,15 +1,16 @@
 """Words that grow into the room that packing has left: a board with few panels need not whisper.
 
 In: a candidate, and its figures in larger type. Out: the candidate with everything where it was, some of it in larger
-words. Apart from the search, because nothing moves: a figure keeps its origin, its turn, its shape and its pockets, and
-what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another; panels all or
-none, so that the size of a number means nothing.
+words. Apart from the search, because nothing moves: a figure keeps its turn, its shape and its pockets, a panel its
+origin, a table one of its corners, an edge or its middle, and what it claims more was nobody's. Step by step all grow
+alike, so that none takes the room of another; panels all or none, so that the size of a number means nothing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -19,8 +20,11 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.poses import placed_at
 from boardmaker.drawing import Placed
 from boardmaker.figures import Figure
+from boardmaker.geometry import bounds
+from boardmaker.typeset.label import Box
 
-STEPS = (1.2, 1.4, 1.7, 2.0)  # times the usual type
+STEPS = (1.1, 1.2, 1.4, 1.7, 2.0)  # times the usual type
+ANCHORS = (0.0, 1.0, 0.5)  # of a table's width and of its height: what may keep its place
 HAIR = 1e-6  # mm
 
 Things = Sequence[tuple[Figure, ...]]
@@ -37,9 +41,9 @@ def with_larger_words(found: Candidate, things_in: Callable[[float], Things], cl
     tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
     for times in STEPS:
         things = things_in(times) if panels or tables else ()
-        larger = {index: placed_at(things[index], found.packing.placements[index]) for index in (*panels, *tables)}
-        panels = panels if left.are_taken({index: larger[index] for index in panels}) else []
-        tables = [index for index in tables if left.are_taken({index: larger[index]})]
+        larger = {index: placed_at(things[index], found.packing.placements[index]) for index in panels}
+        panels = panels if left.are_taken(larger) else []
+        tables = [index for index in tables if left.is_taken(index, things[index])]
     return left.candidate()
 
 
@@ -76,6 +80,19 @@ class _RoomLeft:
             self._lying[board][number], self._zones[board][number] = thing, Polygon(thing.figure.zone)
         return True
 
+    def is_taken(self, index: int, alternatives: tuple[Figure, ...]) -> bool:
+        """Put a table in larger type about where it lies, if it has the room; say whether it had."""
+        board, number = self._where[index]
+        lies, placement = self._lying[board][number], self._found.packing.placements[index]
+        larger = placed_at(alternatives, placement)
+        x0, y0, x1, y1 = (now - then for now, then in zip(_box(larger), _box(lies), strict=True))
+        for share_x, share_y in product(ANCHORS, repeat=2):
+            way = (x0 + (x1 - x0) * share_x, y0 + (y1 - y0) * share_y)
+            at = placement.at[0] - way[0], placement.at[1] - way[1]
+            if self.are_taken({index: placed_at(alternatives, replace(placement, at=at))}):
+                return True
+        return False
+
     def _has_room(self, index: int, larger: Placed) -> bool:
         board, number = self._where[index]
         if not _reads_as_well(larger.figure, self._lying[board][number].figure):
@@ -88,6 +105,10 @@ class _RoomLeft:
     def candidate(self) -> Candidate:
         """Return the candidate as it lies now."""
         return replace(self._found, placed=tuple(map(tuple, self._lying)))
+
+
+def _box(placed: Placed) -> Box:
+    return bounds(placed.figure.zone)
 
 
 def _reads_as_well(larger: Figure, figure: Figure) -> bool:
