@@ -18,6 +18,7 @@ from boardmaker.model import Fastener
 from boardmaker.service import Work
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.lettering import broken, printable
+from boardmaker.typeset.run_around import GAP as RUN_GAP
 from boardmaker.typeset.run_around import Paragraph, run_around
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
 from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
@@ -135,11 +136,17 @@ def _row(key: Cell, fastener: Fastener, count: Cell, space: tuple[float, float],
     side_view = draw_silhouette(fastener)
     picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
     left = width - max(room, picture.width) - GAP
-    if left < count.width + sizes.wide(NARROWEST_WORDS):
+    if left < count.width + _least_beside(fastener, sizes):
         words = run_around(_text(fastener, sizes), count, max(width, picture.width))
         return beside([key, stacked([picture, words], gap=0.4)], GAP)
     words = run_around(_text(fastener, sizes), count, left)
     return beside([key, replace(picture, width=max(room, picture.width)), words], GAP)
+
+
+def _least_beside(fastener: Fastener, sizes: TypeSizes) -> float:
+    """How wide words beside their count are at least, mm: a size stays in one line, or breaks at its comma."""
+    parts = [words_cell([Words(part, sizes.text, bold=True)]).width for part in size_text(fastener).split(" hole ")]
+    return max(sizes.wide(NARROWEST_WORDS), *parts) + RUN_GAP
 
 
 def _key_cell(fastener: Fastener, width: float, sizes: TypeSizes) -> Cell:
