@@ -100,8 +100,18 @@ def _smallest_maps(
 
 
 def _smallest(views: Sequence[BikeView], form: MapForm, style: BoardStyle) -> Cell | None:
-    """The picture at the first size at which its tags keep clear; where they do at one, they do at larger ones."""
-    legible = bisect_left(REDUCTIONS, True, key=lambda one: picture_of(views, form, one, style) is not None)
+    """The picture at the first size at which its tags keep clear; where they do at one, they do at larger ones.
+
+    The small ones, which mostly do, are tried first, and then in steps twice as long each: large ones take long.
+    """
+
+    def is_legible(reduction: float) -> bool:
+        return picture_of(views, form, reduction, style) is not None
+
+    least, tried = 0, 0
+    while tried < len(REDUCTIONS) and not is_legible(REDUCTIONS[tried]):
+        least, tried = tried + 1, 2 * tried + 1
+    legible = bisect_left(REDUCTIONS, True, least, min(tried, len(REDUCTIONS)), key=is_legible)
     return picture_of(views, form, REDUCTIONS[legible], style) if legible < len(REDUCTIONS) else None
 
 

@@ -16,9 +16,11 @@ from conftest import DEMOS
 from shapely import LineString, Point, Polygon
 
 from boardmaker.display_list import Circle, Path
+from boardmaker.figures import bike_map
 from boardmaker.figures.bike_map import INSET, REDUCTIONS, WHOLE, forms_of, picture_of
 from boardmaker.figures.bike_views import bike_views
 from boardmaker.figures.framed import framed
+from boardmaker.figures.style import PLAIN
 from boardmaker.service import plan_work
 
 ROUNDING = 0.11  # mm: lines are drawn to 0.05 mm, and found again by their bounds
@@ -279,6 +281,23 @@ def _turned_over(mark):
 def _with_labels(figure, boxes):
     labels = tuple(replace(label, box=boxes[label]) if label in boxes else label for label in figure.labels)
     return replace(figure, labels=labels)
+
+
+@pytest.mark.parametrize("first", [0, 1, 2, 3, 6, 7, 15, 16, len(REDUCTIONS)])
+def test_the_smallest_picture_is_found_wherever_it_is(monkeypatch, demo_work, first):
+    """Sizes are tried in ever longer steps; what they skip is gone back to."""
+    asked = []
+
+    def pictured(views, form, reduction, style):
+        asked.append(reduction)
+        return picture_of(views, form, reduction, style) if reduction in REDUCTIONS[first:] else None
+
+    monkeypatch.setattr(bike_map, "picture_of", pictured)
+    views = bike_views(demo_work, {freed.panel.key for freed in demo_work.freed})
+    found = bike_map._smallest(views, WHOLE[0], PLAIN)
+    expected = picture_of(views, WHOLE[0], REDUCTIONS[first], PLAIN) if first < len(REDUCTIONS) else None
+    assert found == expected
+    assert len(asked) <= 10
 
 
 @pytest.mark.parametrize(
