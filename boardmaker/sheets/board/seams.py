@@ -17,7 +17,7 @@ from boardmaker.sheets.board.obstacles import Obstacles
 
 NUDGE = 4  # places by which a seam is moved in the end
 MORE_PAGES = 2  # than the fewest that are looked at
-MOST_STARTS, MOST_ENDS = 200, 400  # places across and along; of a larger grid every few only
+MOST_STARTS, MOST_ENDS = 120, 260  # places across and along; of a larger grid every few only
 
 
 @dataclass(frozen=True)
