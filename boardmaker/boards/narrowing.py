@@ -23,9 +23,9 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
 GROWTH = 0.06  # of all work
-UNSEEN = 1 / 8  # of what is given up, kept back for what a whole search may find beyond the short one; by trial,
-UNSEEN_OF_FEW = 0.3  # and where panels are few
+UNSEEN = 0.02  # of the scale: by so much a whole search may find more than the short one did; by trial
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
+NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 
 
@@ -87,8 +87,7 @@ def _candidates(
 
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
-    unseen = UNSEEN_OF_FEW if search.has_few_panels else UNSEEN
-    lowest = min(found.scale, found.scale * (1.0 - given_up) * (1.0 + unseen * given_up))
+    lowest = found.scale * min(1.0, (1.0 - given_up) * (1.0 + UNSEEN))
     best = _Narrowing(search, found.stack, aim_on(found.stack), lowest, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
@@ -173,10 +172,17 @@ class _Narrowing:
         """Up the ladder to the first windows that hold everything; each look begins where the one before it ended."""
         start = self._aim.beginning
         for rung in range(self._aim.first, self._aim.rungs):
-            look = self._look(rung, 0, start)
-            if self._keep(look):
-                return rung
-            start = look.packing if look is not None else start
+            before = 0.0
+            for seed in range(FURTHER_LOOKS + 1):
+                look = self._look(rung, seed, start)
+                if self._keep(look):
+                    return rung
+                if look is None:
+                    break
+                start, near = look.packing, look.packing.scale / self._lowest
+                if near < NEARLY or near <= before:
+                    break
+                before = near
         return None
 
     def _look_for_better_ones(self, rung: int) -> None:
@@ -211,7 +217,9 @@ class _Narrowing:
         """The largest drawing in such windows, up to the one that is large enough."""
         work = LOOK[self._search.options.effort] * self._work
         least = self._lowest * NOT_YET
-        packing = self._packed(lambda scale: self._aim.items_at(scale, rung), least, self._lowest, work, seed, start)
+        packing = self._packed(
+            lambda scale: self._aim.items_at(scale, rung), least, self._lowest, work, seed, start, rough=True
+        )
         done = packing is not None and packing.scale >= self._lowest
         self._spent += work / 2 if done else work  # what finds something is done early
         found = self._look_of(packing, rung) if packing else None
@@ -221,7 +229,15 @@ class _Narrowing:
         return found
 
     def _packed(
-        self, items_at: ItemsAt, lowest: float, highest: float, work: float, seed: int, start: Packing | None = None
+        self,
+        items_at: ItemsAt,
+        lowest: float,
+        highest: float,
+        work: float,
+        seed: int,
+        start: Packing | None,
+        *,
+        rough: bool = False,
     ) -> Packing | None:
         return largest_scale(
             items_at,
@@ -233,4 +249,5 @@ class _Narrowing:
             seed=self._search.options.seed + seed,
             report=self._search.reporting("arranging"),
             start=start,
+            rough=rough,
         )

@@ -22,8 +22,8 @@ from boardmaker.packing.zones import ZonesByScale
 def likely_scale(zones: ZonesByScale, containers: Sequence[Container], clearance: float, scales: ScaleRange) -> float:
     """The scale of the range at which the zones are about as dense as is easily packed, to some per cent."""
     free = math.fsum(_claimed_space(container, clearance) for container in containers)
-    scale = scales.middle
-    for _ in range(SCALE_SEARCH.guesses):
+    scale, guesses = (scales.highest, 1) if scales.rough else (scales.middle, SCALE_SEARCH.guesses)
+    for _ in range(guesses):
         bodies = zones.at(scale).bodies
         area = math.fsum(min(_claimed(body.ring, clearance) for body in poses) for poses in bodies)
         by_area = float(np.sqrt(SCALE_SEARCH.dense * free / max(SCALE_SEARCH.floor, area)))

@@ -70,7 +70,7 @@ class Refinement:
         It ends where the incumbent is not beaten, or not by more than the factor `worth`.
         """
         trial = Trial(scale, layout)
-        for _ in range(SCALE_SEARCH.refinements):
+        for _ in range(SCALE_SEARCH.rough_refinements if self._scales.rough else SCALE_SEARCH.refinements):
             trial = self._tried(trial, worth)
             if trial.last:
                 break
@@ -96,7 +96,7 @@ class Refinement:
 
     def _next(self, tried: Trial, factor: float, worth: float) -> Trial:
         """What to try after a layout whose zones could be larger by a factor; the same as the last if not worth it."""
-        guess = self._better_scale(tried.scale, factor, tried.too_large)
+        guess = self._scales.nearest(self._better_scale(tried.scale, factor, tried.too_large))
         beaten = self.incumbent is not None and guess < self.incumbent.scale * worth
         if tried.last or beaten:
             return replace(tried, last=True)

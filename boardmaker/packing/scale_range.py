@@ -5,13 +5,22 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from boardmaker.fixed_order import settled
+
+ROUGH_STEP = 0.015  # of the logarithm, from one of the few scales to the next
+
 
 @dataclass(frozen=True)
 class ScaleRange:
-    """Scales from `lowest` to `highest`. Raises ValueError if not 0 < lowest <= highest."""
+    """Scales from `lowest` to `highest`. Raises ValueError if not 0 < lowest <= highest.
+
+    Where only the highest counts (`rough`), a smaller one is no more than a place to go on from: there are few of them,
+    so that several searches ask for the same.
+    """
 
     lowest: float
     highest: float
+    rough: bool = False
 
     def __post_init__(self) -> None:
         """Refuse limits that make no sense."""
@@ -26,5 +35,9 @@ class ScaleRange:
         return math.sqrt(self.lowest * self.highest)
 
     def nearest(self, scale: float) -> float:
-        """The scale of the range that is nearest to a given one."""
-        return min(self.highest, max(self.lowest, scale))
+        """The scale of the range that is nearest to a given one, or the next smaller one of the few."""
+        scale = min(self.highest, max(self.lowest, scale))
+        if not self.rough or scale == self.highest:
+            return scale
+        rung = math.ceil(settled(math.log(self.highest / scale)) / ROUGH_STEP)
+        return max(self.lowest, settled(self.highest * math.exp(-rung * ROUGH_STEP)))

@@ -142,7 +142,8 @@ class ScaleSearchSettings:
     cautious: float = 0.9985  # of the scale at which true zones are first asked for
     worth: float = 1.003  # a larger factor is worth another look at the true zones: an exploration makes up for less
     last_worth: float = 1.0005  # the same at the end, when no exploration follows
-    refinements: int = 5  # looks at true zones in one go
+    refinements: int = 5  # looks at true zones in one go,
+    rough_refinements: int = 2  # and where only the highest scale counts
     beyond: float = 1.25  # times what is missing is taken off a scale that is too large: looks end and do not creep
     notch: float = 1 - 1e-6  # and at least so much: what fits but for rounding does not stay so for ever
     less: float = 0.998  # of a scale at which the judge found something
