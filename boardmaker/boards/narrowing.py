@@ -22,8 +22,8 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
-GROWTH = 0.06  # of all work
-UNSEEN = 0.02  # of the scale: by so much a whole search may find more than the short one did; by trial
+GROWTH = 0.03  # of all work
+UNSEEN = 0.025  # of the scale: by so much a whole search may find more than the short one did; by trial
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows

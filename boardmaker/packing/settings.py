@@ -158,7 +158,7 @@ class ArrangementSettings:
     """Exchanges for a board that reads better; chosen by trial on the demo bikes, not recorded."""
 
     quick: float = 1e9  # of work
-    normal: float = 3e9
+    normal: float = 4e9
     thorough: float = 1e10
     patience: int = 12  # rounds of separation without progress
     better: float = 1e-6  # of the reading; less is no gain
