@@ -18,6 +18,7 @@ MARK = 2.6  # mm, length of a cut mark
 BAR_START = 12.0  # mm above the picture's lower edge, where the upright bar begins clear of the cut marks
 MARK_GAP = 0.9  # mm between the picture and a cut mark
 NAME_HEIGHT = 2.8
+PATCH_WORDS = 2.0
 GLUE_GREY, EDGE_GREY = 0.92, 0.7
 MAP_HEIGHT = 8.2
 MAP_WIDTH = 16.0
@@ -156,10 +157,22 @@ def seam_words(window: Box, turn: int, at: Point, joined: Collection[str]) -> It
     yield from (replace(sides[shown[side]], text=text) for side, text in words.items() if side in joined)
 
 
-def patch_words(text: str, on_page: Box) -> Text:
-    """Return a line about a patch below its lower edge, between its cut marks."""
+def patch_words_width(text: str) -> float:
+    """Return how wide a patch must be for this line between its cut marks, mm."""
+    return text_width(text, PATCH_WORDS) + 2 * MARK_GAP
+
+
+def patch_words(text: str, on_page: Box, longest: float) -> Text:
+    """Return a line about a patch below its lower edge, between its cut marks; under them where it is wider.
+
+    It is cut to `longest` mm.
+    """
     x0, y0, x1, _ = on_page
-    return Text((x0 + MARK_GAP, y0 - MARK_GAP - 2.0), _cut_to(text, 2.0, x1 - x0 - 2 * MARK_GAP), 2.0)
+    room = x1 - x0 - 2 * MARK_GAP
+    if text_width(text, PATCH_WORDS) <= room:
+        return Text((x0 + MARK_GAP, y0 - MARK_GAP - PATCH_WORDS), text, PATCH_WORDS)
+    low = y0 - MARK_GAP - MARK - MARK_GAP - PATCH_WORDS
+    return Text((x0, low), _cut_to(text, PATCH_WORDS, max(longest, room)), PATCH_WORDS)
 
 
 def page_map(layout: PageLayout, outline: Sequence[Point], tiles: Sequence[Tile], here: Tile) -> Iterator[DisplayItem]:

@@ -42,8 +42,8 @@ JOIN_TILES = (
     "map shows columns), then glue the whole to the board."
 )
 GLUE_PATCHES = (
-    "A table that runs over a seam comes once more in one piece, on the sheet of patches: cut it out from mark to mark "
-    "and glue it over the same table of the joined sheets, line on line."
+    "A table, a name or a danger that runs over a seam comes once more in one piece, on the sheet of patches (P on the "
+    "map): cut it out from mark to mark and glue it over the same place of the joined sheets, line on line."
 )
 GLUE_SHEET = "Cut the sheet to the board’s outline with some paper to spare and glue it to the board."
 STEPS_FOR_CUTOUTS = (
@@ -57,7 +57,7 @@ STEPS_FOR_CUTOUTS = (
 
 
 def steps_for_tiles(joined: bool, patches: bool) -> tuple[str, ...]:
-    """Return what to do with the tiles: where there are several to join, and where some tables have patches."""
+    """Return what to do with the tiles: where there are several to join, and where there are patches."""
     if not joined:
         return MEASURE, f"{GLUE_SHEET} {GLUE_SAFELY}", CUT_BOARD, *PUNCH_AND_USE
     over = (GLUE_PATCHES,) if patches else ()

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from boardmaker.drawing import BoardGrid, DisplayItem, Drawing, Page, Placed, Window
+from boardmaker.figures import Figure
 from boardmaker.figures.style import BoardStyle, board_style
 from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
@@ -19,10 +20,19 @@ from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, draw_cover, steps_f
 from boardmaker.sheets.board.patches import Patch, patch_pages, pieces_cut
 from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
-from boardmaker.sheets.board.wholes import wholes_of
+from boardmaker.sheets.board.wholes import Whole, wholes_of
 from boardmaker.sheets.case.cutting_list import BoardInCase
 from boardmaker.sheets.case.page import case_pages
-from boardmaker.sheets.furniture import HERE, cut_marks, glue_strips, page_frame, page_map, patch_words, seam_words
+from boardmaker.sheets.furniture import (
+    HERE,
+    cut_marks,
+    glue_strips,
+    page_frame,
+    page_map,
+    patch_words,
+    patch_words_width,
+    seam_words,
+)
 from boardmaker.sheets.paper import WORDS_LENGTH, Box, PageLayout, lay_page, page_for, shorten_roll
 from boardmaker.sheets.reference.flowing import flowing_pages
 from boardmaker.sheets.reference.pages import order_section, screw_key_section
@@ -95,9 +105,11 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     layout, style = lay_page(setup), board_style(setup.board)
     cut = [_cut(number, board, layout, whole) for number, board in enumerate(boards, start=1)]
     loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
-    patched = [] if cutouts else [piece for one in cut for piece in _pieces(one, layout, table_names(work))]
     case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
-    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), bool(patched), style), *case]
+    names = table_names(work)
+    patched = [] if cutouts else _pieces(cut, layout, names, 0)
+    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), patched, style), *case]
+    patched = [] if cutouts else _pieces(cut, layout, names, len(pages) + 1)
     tiles: list[Sheet] = []
     for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
         pages.append(page)
@@ -172,28 +184,58 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
 
 @dataclass(frozen=True)
 class _Piece:
-    """A part of a board that a seam cuts and a patch shows in one piece; `what` is its name."""
+    """A part of a board that a seam cuts and a patch shows in one piece; what it is and where it goes, in words."""
 
     board: int
     window: Box
     what: str
+    place: str
 
 
-def _pieces(cut: _CutBoard, layout: PageLayout, names: Mapping[tuple[str, str], str]) -> Iterator[_Piece]:
-    """What needs a patch on a board; `names` are those of tables by kind and key."""
-    placed = cut.board.placed
-    parts = [tile.trim for tile in cut.tiles]
-    for number, window in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
-        figure = placed[number].figure
-        yield _Piece(cut.number, window, names.get((figure.kind, figure.key), figure.kind))
+def _pieces(
+    cut: Sequence[_CutBoard], layout: PageLayout, names: Mapping[tuple[str, str], str], first: int
+) -> list[_Piece]:
+    """What needs a patch on all boards; `names` are those of tables, `first` is the page of the first tile."""
+    found = []
+    for one in cut:
+        placed, parts = one.board.placed, [tile.trim for tile in one.tiles]
+        for piece in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
+            what = ", ".join(dict.fromkeys(_what(whole, placed[whole.figure].figure, names) for whole in piece.shows))
+            place = _place_on_sheets(one, piece.window, first, len(cut))
+            found.append(_Piece(one.number, piece.window, what, place))
+        first += len(one.tiles)
+    return found
+
+
+def _what(whole: Whole, figure: Figure, names: Mapping[tuple[str, str], str]) -> str:
+    """What a patch shows: a table by its name, a panel by its tag, a pocket as everywhere: `TC 3`."""
+    if figure.kind != "panel":
+        return names.get((figure.kind, figure.key), figure.kind)
+    tag = figure.labels[0].text
+    return tag if whole.kind == "name" else f"{tag} {figure.pockets[whole.pocket].number}"
+
+
+def _place_on_sheets(cut: _CutBoard, window: Box, first: int, boards: int) -> str:
+    """Over which sheets a patch is glued, and where: `sheets 3 and 4, square B2`; the square is that of its middle."""
+    over = [f"{first + number}" for number, tile in enumerate(cut.tiles) if _overlap(tile.trim, window)]
+    sheets = f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
+    middle = (window[0] + window[2]) / 2, (window[1] + window[3]) / 2
+    square = f", square {cut.board.grid.square_at(middle)}" if cut.board.grid else ""
+    return f"{sheets}{f', board {cut.number}' if boards > 1 else ''}{square}"
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _patch_pages(
     layout: PageLayout, work: Work, cut: Sequence[_CutBoard], pieces: Sequence[_Piece], first: int
 ) -> Iterator[tuple[Page, list[Sheet]]]:
     """The pages of patches, from page number `first` on."""
-    pages = patch_pages([piece.window for piece in pieces], layout.picture_size)
-    title = f"{printable(work.bike.name, work.bike.file)}, patches: cut out, glue over the same table"
+    words = [_patch_text(number, piece) for number, piece in enumerate(pieces)]
+    widths = [patch_words_width(text) for text in words]
+    pages = patch_pages([piece.window for piece in pieces], layout.picture_size, widths)
+    title = f"{printable(work.bike.name, work.bike.file)}, patches: cut out, glue over the same place of the sheets"
     for number, patches in enumerate(pages, start=first):
         name = "patches" if len(pages) == 1 else f"patches {number - first + 1}"
         items: list[DisplayItem] = [*page_frame(layout, name, title)]
@@ -201,7 +243,7 @@ def _patch_pages(
         for patch in patches:
             piece = pieces[patch.piece]
             sheet = _patch_sheet(layout, patch, piece, number)
-            items += _patch_items(sheet, cut[piece.board - 1].board.drawing, piece, len(cut))
+            items += _patch_items(sheet, cut[piece.board - 1].board.drawing, words[patch.piece], patch.room)
             sheets.append(sheet)
         yield Page(layout.width, layout.height, tuple(items), name, name.capitalize()), sheets
 
@@ -212,13 +254,17 @@ def _patch_sheet(layout: PageLayout, patch: Patch, piece: _Piece, page: int) -> 
     return Sheet(page, piece.board, f"patch {patch.piece + 1}", patch.window, patch.turn, on_page)
 
 
-def _patch_items(sheet: Sheet, drawing: Drawing, piece: _Piece, boards: int) -> Iterator[DisplayItem]:
-    """The piece, cut marks at its corners and a line that says what it is."""
+def _patch_text(number: int, piece: _Piece) -> str:
+    """Words that no tile has: `patch 1: glue over sheet 3, square B2: TC 3`."""
+    return f"patch {number + 1}: glue over {piece.place}: {piece.what}"
+
+
+def _patch_items(sheet: Sheet, drawing: Drawing, words: str, room: Box) -> Iterator[DisplayItem]:
+    """The piece, cut marks at its corners and a line that says what it is and where it goes."""
     at = sheet.on_page[:2]
     yield Window(drawing.items, sheet.window, at, sheet.turn)
     yield from cut_marks(sheet.window, sheet.window, sheet.turn, at)
-    board = f", board {piece.board}" if boards > 1 else ""
-    yield patch_words(f"{sheet.tile}{board}: {piece.what}", sheet.on_page)
+    yield patch_words(words, sheet.on_page, room[2] - room[0])
 
 
 def _pockets_cut(cut: _CutBoard, patched: Sequence[_Piece]) -> int:
@@ -241,7 +287,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     remark: str,
     between: int,
     loose: bool,
-    patched: bool,
+    patched: Sequence[_Piece],
     style: BoardStyle,
 ) -> list[Page]:
     """The page map with the steps, these on pages of their own where the paper is small.
@@ -249,7 +295,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     So many pages stand `between` it and the tiles.
     """
     layout = shorten_roll(layout, COVER_LENGTH)
-    steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), patched)
+    steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), bool(patched))
     names = table_names(work)
 
     def drawn(first: int) -> tuple[tuple[DisplayItem, ...], ...]:
@@ -260,6 +306,7 @@ def _cover(  # noqa: PLR0913, PLR0917
                 one.board.placed,
                 () if loose else tuple((f"{next(numbers)}", tile.trim) for tile in one.tiles),
                 names,
+                tuple((f"P{n}", piece.window) for n, piece in enumerate(patched, start=1) if piece.board == one.number),
             )
             for one in cut
         ]

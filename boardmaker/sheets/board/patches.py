@@ -1,20 +1,33 @@
 """Patches: what a seam cuts and a page holds, printed whole once more, to be glued over its place.
 
-In: what ought to stay whole, the parts of the board that tiles show. Out: pieces of the board, and where each lies on
-pages of patches. Knows nothing of seams: how they were found does not matter.
+Tables are read line by line, a panel is found by its name, and a pocket over a danger is to be seen at a glance; any
+other pocket is as good with a seam through it. In: what ought to stay whole, the parts of the board that tiles show.
+Out: pieces of the board, and where each lies on pages of patches. Knows nothing of seams: how they were found does not
+matter.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from boardmaker.geometry import Point
-from boardmaker.sheets.board.wholes import RULE_ROOM, TOUCHING, Whole, fits_page
+from boardmaker.sheets.board.wholes import RULE_ROOM, TOUCHING, Whole, box_of, fits_page
 from boardmaker.sheets.paper import Box
 
-BESIDE, BELOW = 4.0, 8.0  # mm between two patches on a page: for cut marks; for these and a line of type
+BESIDE, BELOW = 8.0, 8.0  # mm between two patches on a page: for cut marks of both; for these and a line of type
+UNDER_MARKS = 6.0  # mm below a patch that is narrower than its line of type: this stands under the cut marks then
+AIR = 1.0  # mm around a name or a pocket over a danger, so that the knife keeps off it
+CLOSE = 1.4  # names and dangers are one piece if that is at most so much larger than each of them alone
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A part of a board to print once more, and what of it a seam cuts."""
+
+    shows: tuple[Whole, ...]
+    window: Box
 
 
 @dataclass(frozen=True)
@@ -28,11 +41,24 @@ class Patch:
     window: Box
     at: Point
     turn: int
+    words: float = 0.0  # mm of type below it
 
     @property
     def size(self) -> Point:
         """Width and height on the page, mm."""
         return turned_size(self.window, self.turn)
+
+    @property
+    def room(self) -> Box:
+        """What it takes of the page's picture with words that are wider than itself, mm."""
+        (x, y), (width, height) = self.at, self.size
+        wide, below = room_for(self.size, self.words)
+        return x, y - below, x + max(width, wide), y + height
+
+
+def room_for(size: Point, words: float) -> Point:
+    """Return how wide a patch's line of type is, and what it takes below the patch; 0 where it goes between marks."""
+    return (words, UNDER_MARKS) if words > size[0] else (0.0, 0.0)
 
 
 def turned_size(box: Box, turn: int) -> Point:
@@ -41,17 +67,45 @@ def turned_size(box: Box, turn: int) -> Point:
     return (width, height) if turn == 0 else (height, width)
 
 
-def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Point) -> tuple[tuple[int, Box], ...]:
-    """Return the tables, and the rows of tables that are too large for a page, that lie within none of the parts.
+def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Point) -> tuple[Piece, ...]:
+    """Return what needs a patch: tables, rows of too large tables, names and dangers that lie within none of the parts.
 
-    Each with the number of its table. Rows that follow each other are one piece, as far as a page holds them.
+    Rows that follow each other are one piece, as far as a page holds them; so are names and dangers close together.
     """
-    cut = [one for one in wholes if one.kind in ("table", "row") and not any(one.within(part) for part in parts)]
-    return tuple(
-        (table, piece)
-        for table, of_one in groupby(cut, key=lambda one: one.table)
-        for piece in _joined([one.box for one in of_one], picture_size)
-    )
+    cut = [one for one in wholes if not any(one.within(part) for part in parts)]
+    tables = [one for one in cut if one.kind in ("table", "row")]
+    pieces = [
+        Piece((rows[0],), window)
+        for _, rows in ((figure, list(of_one)) for figure, of_one in groupby(tables, key=lambda one: one.figure))
+        for window in _joined([one.box for one in rows], picture_size)
+    ]
+    small = [Piece((one,), _wider(one.box)) for one in cut if one.kind in ("name", "danger")]
+    return (*pieces, *_gathered([one for one in small if fits_page(one.window, picture_size)], picture_size))
+
+
+def _wider(box: Box) -> Box:
+    return box[0] - AIR, box[1] - AIR, box[2] + AIR, box[3] + AIR
+
+
+def _gathered(pieces: Sequence[Piece], picture_size: Point) -> list[Piece]:
+    """The pieces, those that lie close together as one."""
+    found: list[Piece] = []
+    for piece in pieces:
+        one = piece
+        while other := next((other for other in found if _lie_close(one, other, picture_size)), None):
+            found.remove(other)
+            one = Piece((*other.shows, *one.shows), box_of((other.window, one.window)))
+        found.append(one)
+    return found
+
+
+def _lie_close(one: Piece, other: Piece, picture_size: Point) -> bool:
+    both = box_of((one.window, other.window))
+    return fits_page(both, picture_size) and _area(both) <= CLOSE * (_area(one.window) + _area(other.window))
+
+
+def _area(box: Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
 
 
 def _joined(boxes: Sequence[Box], picture_size: Point) -> Iterator[Box]:
@@ -75,42 +129,52 @@ def _touch(one: Box, other: Box) -> bool:
     return (meet_above and alike[0] and alike[2]) or (meet_beside and alike[1] and alike[3])
 
 
-def patch_pages(pieces: Sequence[Box], picture_size: Point) -> tuple[tuple[Patch, ...], ...]:
-    """Return the pieces on as few pages as they go on one after the other, the highest first, from the top left."""
+def patch_pages(
+    pieces: Sequence[Box], picture_size: Point, words: Sequence[float] = ()
+) -> tuple[tuple[Patch, ...], ...]:
+    """Return the pieces on as few pages as they go on one after the other, the highest first, from the top left.
+
+    `words` are the widths in mm of the lines of type below them.
+    """
     pages: list[list[Patch]] = []
-    order = sorted(range(len(pieces)), key=lambda number: (-max(turned_size(pieces[number], 0)), number))
-    for number in order:
+    bare = [Patch(number, piece, (0.0, 0.0), 0) for number, piece in enumerate(pieces)]
+    named = [replace(one, words=min(width, picture_size[0])) for one, width in zip(bare, words, strict=False)]
+    for patch in sorted(named or bare, key=lambda one: (-max(one.size), one.piece)):
         for page in pages:
-            if patch := _placed(number, pieces[number], page, picture_size):
-                page.append(patch)
+            if placed := _placed(patch, page, picture_size):
+                page.append(placed)
                 break
         else:
-            if patch := _placed(number, pieces[number], [], picture_size):
-                pages.append([patch])
+            if placed := _placed(patch, [], picture_size):
+                pages.append([placed])
     return tuple(tuple(page) for page in pages)
 
 
-def _placed(number: int, piece: Box, page: Sequence[Patch], picture_size: Point) -> Patch | None:
-    """The piece at a page's highest free place beside or below others, there the leftmost; upright if that can be."""
-    width, height = picture_size
-    lefts = [0.0, *(one.at[0] + one.size[0] + BESIDE for one in page)]
-    tops = [height, *(one.at[1] - BELOW for one in page)]
+def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point) -> Patch | None:
+    """The patch at a page's highest free place beside or below others, there the leftmost; upright if that can be."""
+    lefts = [0.0, *(one.room[2] + BESIDE for one in page)]
+    tops = [picture_size[1], *(one.room[1] - BELOW for one in page)]
     for turn in (0, 90):
-        wide, high = turned_size(piece, turn)
         for top in sorted(tops, reverse=True):
             for left in sorted(lefts):
-                patch = Patch(number, piece, (left, top - high), turn)
-                if left + wide <= width + TOUCHING and high <= top + TOUCHING and _is_free(patch, page):
-                    return patch
+                tried = replace(patch, turn=turn, at=(left, top - turned_size(patch.window, turn)[1]))
+                if _is_free(tried, page, picture_size):
+                    return tried
     return None
 
 
-def _is_free(patch: Patch, page: Sequence[Patch]) -> bool:
-    (x, y), (width, height) = patch.at, patch.size
-    return not any(
-        x < one.at[0] + one.size[0] + BESIDE - TOUCHING
-        and one.at[0] < x + width + BESIDE - TOUCHING
-        and y < one.at[1] + one.size[1] + BELOW - TOUCHING
-        and one.at[1] < y + height + BELOW - TOUCHING
-        for one in page
+def _is_free(patch: Patch, page: Sequence[Patch], picture_size: Point) -> bool:
+    """Whether a patch lies within the picture and clear of all others."""
+    x0, y0, x1, y1 = patch.room
+    rooms = [one.room for one in page]
+    return (
+        x1 <= picture_size[0] + TOUCHING
+        and y0 >= -TOUCHING
+        and not any(
+            x0 < right + BESIDE - TOUCHING
+            and left < x1 + BESIDE - TOUCHING
+            and y0 < high + BELOW - TOUCHING
+            and low < y1 + BELOW - TOUCHING
+            for left, low, right, high in rooms
+        )
     )

@@ -19,16 +19,22 @@ MAP_HEADING = 5.0
 SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
 LINE = 2.8  # mm from line to line of a table's name
 GREY = 0.35
+DASH = (1.0, 0.8)
+AIR = 0.3  # mm between a patch and its name
 
 
 @dataclass(frozen=True)
 class BoardMap:
-    """What the map of a board shows: outline, figures, tiles by name (what they show without glue), names of tables."""
+    """What the map of a board shows: outline, figures, tiles by name (what they show without glue), names of tables.
+
+    And patches by name.
+    """
 
     outline: Ring
     placed: tuple[Placed, ...]
     tiles: tuple[tuple[str, Box], ...]
     table_names: Mapping[tuple[str, str], str]  # by kind and key
+    patches: tuple[tuple[str, Box], ...] = ()
 
 
 def draw_maps(boards: Sequence[BoardMap], room: Box) -> Iterator[DisplayItem]:
@@ -75,6 +81,7 @@ def _map(index: int, board: BoardMap, room: Box) -> Iterator[DisplayItem]:
             yield from _table_name(board.table_names.get((one.figure.kind, one.figure.key), ""), bounds(ring), corners)
         elif scale > SMALLEST_TAGGED:
             yield _tag(one, bounds(ring))
+    yield from _patches([(name, bounds(shrunk(box_ring(*box)))) for name, box in board.patches], corners)
     for name, box in corners:
         yield Path(box_ring(*box), closed=True, line_width=0.25)
         yield from _tile_name(name, (box[0], box[3]))
@@ -100,6 +107,33 @@ def _table_name(name: str, box: Box, tiles: Sequence[tuple[str, Box]]) -> Iterat
         half, y = text_width(line, SMALL) / 2, top - SMALL - index * LINE
         if not any(a < x + half and x - half < c and b < y + SMALL and y < d for a, b, c, d in names):
             yield Text((x, y), line, SMALL, "middle", ink=GREY)
+
+
+def _patches(patches: Sequence[tuple[str, Box]], tiles: Sequence[tuple[str, Box]]) -> Iterator[DisplayItem]:
+    """Each patch as a dashed box, its name on white beside it, clear of the names of tiles and other patches."""
+    taken = [_name_box(tile, (corner[0], corner[3])) for tile, corner in tiles]
+    for name, box in patches:
+        yield Path(box_ring(*box), closed=True, line_width=0.35, dash=DASH)
+        places = list(_beside(box, text_width(name, SMALL, bold=True) + 0.8, SMALL + 0.8))
+        free = (place for place in places if not any(_touch(place, other) for other in taken))
+        x0, y0, x1, y1 = place = next(free, places[0])
+        taken.append(place)
+        yield Path(box_ring(x0, y0, x1, y1), closed=True, line_width=0.0, fill=1.0)
+        yield Text((x0 + 0.4, y0 + 0.4), name, SMALL, bold=True)
+
+
+def _beside(box: Box, width: float, height: float) -> Iterator[Box]:
+    """Boxes of this size at the sides of another one and at its corners inside, the best first."""
+    x0, y0, x1, y1 = box
+    middle, high = (x0 + x1 - width) / 2, (y0 + y1 - height) / 2
+    corners = ((x0, y0), (x1 - width, y0), (x1 - width, y1 - height), (x0, y1 - height))
+    sides = ((x1 + AIR, high), (x0 - AIR - width, high), (middle, y1 + AIR), (middle, y0 - AIR - height))
+    for x, y in (*sides, *corners):
+        yield x, y, x + width, y + height
+
+
+def _touch(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:

@@ -1,4 +1,4 @@
-"""What ought to stay in one piece on paper: tables, the rows of tables that no page holds, pockets, names.
+"""What ought to stay in one piece on paper: tables, the rows of tables that no page holds, pockets, dangers, names.
 
 In: the figures on a board, the size of a page's picture. Out: boxes, each with its price. Apart from `obstacles`, which
 knows display items: a mark does not tell what it is part of.
@@ -6,7 +6,7 @@ knows display items: a mark does not tell what it is part of.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -17,11 +17,12 @@ from boardmaker.geometry import Point, bounds
 from boardmaker.sheets.paper import Box
 
 # What it costs to cut a thing, in the money of `obstacles`: a line of type is 4, one circle of a pocket 10, so a pocket
-# with its circles and label costs nearly 70, a name nearly 45. A page more is worth a table that need not be printed
+# with its circles and label costs nearly 70, one over a danger with its word and torque 125, tag and name nearly 45. A
+# page more is worth a table that need not be printed
 # once more, or two pockets or names that need not be joined with care.
 PAGE = 75.0
 TABLE, TABLE_PAPER = 160.0, 1.5 * PAGE  # the second for a page full of table; patches leave a third of theirs empty
-ROW, POCKET, NAME, PANEL = 60.0, 30.0, 30.0, 1.0
+ROW, POCKET, DANGER, NAME, PANEL = 60.0, 30.0, 45.0, 30.0, 1.0
 RULE_SHARE = 0.8  # of the longest line of a table; shorter ones are parts of screws
 RULE_ROOM = 0.7  # mm on either side of a rule where a seam cuts nothing of a row
 TOUCHING = 1e-3  # mm
@@ -29,12 +30,16 @@ TOUCHING = 1e-3  # mm
 
 @dataclass(frozen=True)
 class Whole:
-    """A thing that ought not to be cut: its box on the board (mm) and the price. `table`: which table it is (of)."""
+    """A thing that ought not to be cut: its box on the board (mm) and the price.
 
-    kind: Literal["table", "row", "name", "pocket", "panel"]
+    `figure` is the number of the figure that it is (of), `pocket` a danger's number on its panel, from 0.
+    """
+
+    kind: Literal["table", "row", "name", "pocket", "danger", "panel"]
     box: Box
     price: float
-    table: int = -1
+    figure: int = -1
+    pocket: int = -1
 
     def within(self, box: Box) -> bool:
         """Whether it lies in this box."""
@@ -47,6 +52,11 @@ class Whole:
 def wholes_of(placed: Sequence[Placed], picture_size: Point) -> tuple[Whole, ...]:
     """Return what ought to stay whole: of a table that no page holds each row, of any other the table itself."""
     return tuple(one for number, figure in enumerate(placed) for one in _wholes(number, figure, picture_size))
+
+
+def box_of(boxes: Iterable[Box]) -> Box:
+    """Return the box around some boxes."""
+    return bounds(corner for x0, y0, x1, y1 in boxes for corner in ((x0, y0), (x1, y1)))
 
 
 def fits_page(box: Box, picture_size: Point) -> bool:
@@ -67,10 +77,16 @@ def _wholes(number: int, placed: Placed, picture_size: Point) -> Iterator[Whole]
         return
     yield Whole("panel", box, PANEL)
     if figure.labels:
-        yield Whole("name", figure.labels[0].box, NAME)
-    for pocket in figure.pockets:
-        (x, y), reach = pocket.at, pocket.head_diameter / 2
-        yield Whole("pocket", (x - reach, y - reach, x + reach, y + reach), POCKET)
+        yield Whole("name", box_of(label.box for label in figure.labels[:2]), NAME, number)
+    for index, pocket in enumerate(figure.pockets):
+        yield Whole("pocket", _box_around(pocket.at, pocket.head_diameter / 2), POCKET)
+        if pocket.behind:
+            words = (label.box for label in figure.labels[2 + index :][:1])
+            yield Whole("danger", box_of((_box_around(pocket.at, pocket.rim), *words)), DANGER, number, index)
+
+
+def _box_around(at: Point, reach: float) -> Box:
+    return at[0] - reach, at[1] - reach, at[0] + reach, at[1] + reach
 
 
 def _rows(placed: Placed, table: Box) -> Iterator[Box]:

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-import shapely
+from dataclasses import replace
 
-from boardmaker.display_list import Drawing, Path
-from boardmaker.drawing import Placed
+import shapely
+from bikes import EQUIPMENT, LID_AND_TAIL, bike_text
+
+from boardmaker.display_list import Drawing, Path, Text
+from boardmaker.drawing import Placed, board_grid
 from boardmaker.figures import Figure
+from boardmaker.figures.figure import Pocket
 from boardmaker.geometry import box_ring
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
+from boardmaker.service import plan_work
+from boardmaker.sheets import BoardOnPaper, lay_sheets
 from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
 from boardmaker.sheets.board.wholes import fits_page, wholes_of
+from boardmaker.typeset.label import Label, Words
 
 PICTURE = (177.4, 260.0)  # of an A4 page
 
@@ -71,8 +80,8 @@ def test_what_is_cut_comes_once_more_in_one_piece():
     wholes = wholes_of(placed, PICTURE)
     parts = [(0.0, 0.0, 171.4, 260.0), (171.4, 0.0, 342.8, 260.0), (342.8, 0.0, 500.0, 260.0)]
     pieces = pieces_cut(wholes, parts, PICTURE)
-    assert [number for number, _ in pieces] == [0, 1]
-    patches = [patch for page in patch_pages([window for _, window in pieces], PICTURE) for patch in page]
+    assert [one.shows[0].figure for one in pieces] == [0, 1]
+    patches = [patch for page in patch_pages([piece.window for piece in pieces], PICTURE) for patch in page]
     assert all(any(whole.within(patch.window) for patch in patches) for whole in wholes)
 
 
@@ -82,7 +91,51 @@ def test_cut_rows_that_follow_each_other_are_one_piece():
     assert len(pieces_cut(wholes, [], PICTURE)) == 2
     rest = pieces_cut(wholes, [(0.0, 111.0, 200.0, 159.5)], PICTURE)
     assert len(rest) == 2
-    assert all(fits_page(piece, PICTURE) for _, piece in rest)
+    assert all(fits_page(piece.window, PICTURE) for piece in rest)
+
+
+def panel_with_danger(x, y):
+    """A panel with its tag and name, a pocket over the tank and a plain one, 100 mm wide."""
+    words = (Words("A", 3.5),)
+    boxes = [(x + 40, y + 60, x + 60, y + 70), (x + 30, y + 52, x + 70, y + 59), (x + 20, y + 10, x + 32, y + 20)]
+    labels = tuple(Label(words, box) for box in (*boxes, (x + 80, y + 10, x + 88, y + 14)))
+    pockets = (
+        Pocket("p/1", 1, "A", (x + 12, y + 15), (x + 12, y + 15), 5.0, 10.0, behind="tank"),
+        Pocket("p/2", 2, "A", (x + 72, y + 15), (x + 72, y + 15), 5.0, 10.0),
+    )
+    zone = box_ring(x, y, x + 100.0, y + 80.0)
+    return Placed(Figure("panel", "p", zone, zone, pockets, labels, side="left"), (x, y), 0)
+
+
+def test_a_danger_and_a_name_on_a_seam_come_once_more():
+    """The pocket over the tank with its words, tag and name as one; a plain pocket on a seam has no patch."""
+    wholes = wholes_of([panel_with_danger(100.0, 100.0)], PICTURE)
+    through_pockets, through_names = [(0, 0, 500, 115), (0, 115, 500, 500)], [(0, 0, 140, 500), (140, 0, 500, 500)]
+    (danger,) = pieces_cut(wholes, through_pockets, PICTURE)
+    assert [(one.kind, one.pocket) for one in danger.shows] == [("danger", 0)]
+    assert shapely.box(*danger.window).covers(shapely.Point(112, 115).buffer(7.0))  # head and collar
+    assert shapely.box(*danger.window).covers(shapely.box(120, 110, 132, 120))
+    (name,) = pieces_cut(wholes, through_names, PICTURE)
+    assert shapely.box(*name.window).covers(shapely.box(130, 152, 170, 170))
+
+
+def test_names_and_dangers_close_together_are_one_piece():
+    """Two that overlap, but not two at the ends of a panel."""
+    wholes = wholes_of([panel_with_danger(100.0, 100.0)], PICTURE)
+    assert len(pieces_cut(wholes, [], PICTURE)) == 2
+    near = [replace(one, box=(118, 145, 138, 165)) if one.kind == "danger" else one for one in wholes]
+    (both,) = pieces_cut(near, [], PICTURE)
+    assert {one.kind for one in both.shows} == {"name", "danger"}
+
+
+def test_a_line_of_type_wider_than_its_patch_keeps_clear_of_others():
+    """Small patches beside each other, each with room for its words under the cut marks."""
+    pages = patch_pages([(0.0, 0.0, 20.0, 15.0)] * 7, PICTURE, [60.0] * 7)
+    (page,) = pages
+    rooms = [shapely.box(x0, y0, x1 + BESIDE - 1e-6, y1 + BELOW - 1e-6) for x0, y0, x1, y1 in (p.room for p in page)]
+    assert all(x1 - x0 == 60.0 for x0, _, x1, _ in (patch.room for patch in page))
+    assert all(not a.intersects(b) for i, a in enumerate(rooms) for b in rooms[i + 1 :])
+    assert all(p.room[0] >= 0.0 and p.room[2] <= PICTURE[0] and p.room[1] >= 0.0 for p in page)
 
 
 def test_patches_lie_on_their_page_and_clear_of_each_other():
@@ -97,3 +150,35 @@ def test_patches_lie_on_their_page_and_clear_of_each_other():
             shapely.box(x0, y0, x1 + BESIDE - 1e-6, y1 + BELOW - 1e-6) for x0, y0, x1, y1 in (b.bounds for b in boxes)
         ]
         assert all(not a.intersects(b) for i, a in enumerate(wide) for b in boxes[i + 1 :])
+
+
+def laid_with_names_on_seams(bike_from):
+    """The sheets of a board on which every seam of two pages cuts one of two long names."""
+    placed = []
+    for number, (left, low) in enumerate(((60.0, 20.0), (120.0, 150.0))):
+        zone, box = box_ring(left, low, left + 170.0, low + 40.0), (left + 1.0, low + 5.0, left + 169.0, low + 12.0)
+        words = Label((Words(f"T{number}", 5.0),), box)
+        figure = Figure("panel", f"p{number}", zone, zone, labels=(words, words), side="left")
+        placed.append(Placed(figure, (left, low), 0))
+    outline = box_ring(0.0, 0.0, 340.0, 250.0)
+    marks = tuple(Path(one.figure.zone, closed=True) for one in placed)
+    drawing = Drawing(340.0, 250.0, (Path(outline, closed=True, fill=0.9),), (), marks)
+    board = BoardOnPaper(drawing, outline, tuple(placed), board_grid((340.0, 250.0), 8.0))
+    setup = override_setup(Setup(), board=None, case=None, paper="A4")
+    work = plan_work(bike_from(bike_text(LID_AND_TAIL, rest=EQUIPMENT)))
+    return lay_sheets([board], work, 0.25, setup)
+
+
+def test_a_patch_says_over_which_sheet_and_square_it_goes(bike_from):
+    """In words that no tile has, and its place is on the page map, dashed."""
+    sheets = laid_with_names_on_seams(bike_from)
+    first = sheets.tiles[0].page
+    assert sheets.patches
+    for number, patch in enumerate(sheets.patches, start=1):
+        said = [item.text for item in sheets.pages[patch.page - 1].items if isinstance(item, Text)]
+        (words,) = [text for text in said if text.startswith(f"patch {number}:")]
+        assert words.startswith(f"patch {number}: glue over sheets {first} and {first + 1}, square ")
+        assert words.endswith(": T0" if patch.window[1] < 100.0 else ": T1")
+    on_map = sheets.pages[0].items
+    assert "P1" in {item.text for item in on_map if isinstance(item, Text)}
+    assert any(isinstance(item, Path) and item.dash for item in on_map)
