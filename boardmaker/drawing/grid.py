@@ -2,7 +2,7 @@
 
 In: a board's stock, outline and margin. Out: `BoardGrid`, which says in which square a place lies, and its marks. They
 lie in the margin, where nothing is placed, so a packing need not know of them. Letters are columns from the left,
-numbers rows from the top, as one reads.
+numbers rows from the top, as one reads; they stand at both ends, because a hand or a panel may hide one.
 """
 
 from __future__ import annotations
@@ -66,10 +66,9 @@ def board_grid(stock: Point, margin: float) -> BoardGrid | None:
 
 
 def grid_marks(grid: BoardGrid, outline: Ring, margin: float) -> Iterator[Path | Text]:
-    """Yield ticks where squares meet along all edges, letters along the upper edge and numbers along the left one.
+    """Yield ticks where squares meet, letters and numbers along all edges: whichever is nearest names a square.
 
-    What does not lie on the board is left out; a word that a cut corner would take gives way along its edge, or moves
-    to the opposite one.
+    What does not lie on the board is left out; a word that a cut corner would take gives way along its edge.
     """
     board = shapely.Polygon(outline)
     lane = min(margin, WIDEST_LANE)
@@ -97,20 +96,22 @@ def _ticks(grid: BoardGrid) -> Iterator[tuple[Point, Point]]:
 
 
 def _letters(grid: BoardGrid, lane: float) -> Iterator[tuple[Text, ...]]:
-    """For each column the places of its letter, the best first."""
+    """For each column the places of its letter at the upper edge and those at the lower one, the best first."""
     (_, height), side, tall = grid.stock, grid.stock[0] / grid.columns, _height(lane)
     for number, letter in enumerate(LETTERS[: grid.columns]):
         along = [side * (number + 0.5) + off for off in _offsets(side, text_width(letter, tall))]
-        yield tuple(_word((x, y), letter, tall) for y in (height - lane / 2, lane / 2) for x in along)
+        for y in (height - lane / 2, lane / 2):
+            yield tuple(_word((x, y), letter, tall) for x in along)
 
 
 def _numbers(grid: BoardGrid, lane: float) -> Iterator[tuple[Text, ...]]:
-    """The same for the rows."""
+    """The same for the rows at the left and at the right edge."""
     (width, height), side, tall = grid.stock, grid.stock[1] / grid.rows, _height(lane)
     for row, words in ((row, f"{row + 1}") for row in range(grid.rows)):
         along = [height - side * (row + 0.5) + off for off in _offsets(side, tall)]
         inwards = max(lane / 2, EDGE_AIR + text_width(words, tall) / 2)
-        yield tuple(_word((x, y), words, tall) for x in (inwards, width - inwards) for y in along)
+        for x in (inwards, width - inwards):
+            yield tuple(_word((x, y), words, tall) for y in along)
 
 
 def _height(lane: float) -> float:

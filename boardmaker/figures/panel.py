@@ -22,7 +22,7 @@ from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.style import BoardStyle
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
 from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line
-from boardmaker.figures.titles import Title, place_title, taken_by, titles_outside
+from boardmaker.figures.titles import Title, TitleWords, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, scale_ring
@@ -34,7 +34,10 @@ from boardmaker.typeset.lettering import printable
 FRONT_DEG = {"left": 180, "right": 0, "top": 90}  # which way the front of the bike lies in a panel's frame
 PANEL_TURNS_DEG = (0, 90, 270)
 Span = tuple[float, float]  # lowest, highest
+VIEW_WORDS = {"top": "seen from above", "front": "seen from the front", "rear": "seen from the rear"}
 ARROW_AIR = 1.0  # mm between an arrow and its panel's outline
+LABEL_ROOM, ARROW_GAP = 4.0, 1.0  # mm from a head to an arrow: so that its label goes between them; at least
+BESIDE_OUTLINE = 2.0  # mm that an arrow outside may be further off than it must
 TITLES = 400  # places beside a panel that are looked at where leaders cannot be followed with the title in the best,
 TITLE_STEP = 3  # of which every third is,
 # Where leaders cannot be followed, words become smaller, and in the end they may lie over the outline, on white:
@@ -73,7 +76,7 @@ class _Worded:
 
     title: Title
     title_leader: Line
-    arrow: Point | None
+    arrow: Point
     pockets: PocketLabels
     faults: int  # leaders that run under or across something
 
@@ -102,7 +105,7 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, height
         marks.fixings,
         words.pockets.notes,
         side=panel.side,
-        marks=_arrow_marks(words.arrow, _seen_from(panel)) if words.arrow else (),
+        marks=_arrow_marks(words.arrow, _seen_from(panel)),
         turns_deg=PANEL_TURNS_DEG,
         wish=_wish(panel, heights),
     )
@@ -122,9 +125,10 @@ class _Bare:
     over_outline: float = OVER_OUTLINE  # what it costs a label to lie over the outline
 
     @property
-    def names(self) -> tuple[str, str]:
-        """Its tag and its name, as the font can show them."""
-        return printable(self.panel.tag, "?"), printable(self.panel.name, self.panel.key)
+    def title_words(self) -> TitleWords:
+        """Its tag and its name, as the font can show them, and of a centre panel from where it is seen."""
+        view = VIEW_WORDS[self.panel.view] if self.panel.side == "centre" else ""
+        return TitleWords(printable(self.panel.tag, "?"), printable(self.panel.name, self.panel.key), view)
 
     @property
     def taken(self) -> BaseGeometry:
@@ -151,7 +155,7 @@ def _words_that_fit(bare: _Bare) -> _Worded:
     for times, ticked, over_outline in CROWDED:
         style = replace(bare.style, type=bare.style.type.shrunk(times), ticked=ticked)
         one = replace(bare, style=style, over_outline=over_outline)
-        found.append(_worded(one, place_title(*one.names, one.shape, one.taken, style.type), ()))
+        found.append(_worded(one, place_title(one.title_words, one.shape, one.taken, style.type), ()))
         if not found[-1].faults:
             break
     best = min((*found, *_elsewhere(one, found[-1])), key=lambda words: words.faults)
@@ -163,7 +167,7 @@ def _elsewhere(one: _Bare, words: _Worded) -> Iterator[_Worded]:
     if not words.faults:
         return
     ways, tried = WaysOut(one.shape, one.around()), 0
-    others = titles_outside(*one.names, one.shape, one.taken, one.style.type)
+    others = titles_outside(one.title_words, one.shape, one.taken, one.style.type)
     for other in islice(others, 0, TITLES, TITLE_STEP):
         if not words.faults or tried >= TITLES_TRIED:
             return
@@ -174,7 +178,7 @@ def _elsewhere(one: _Bare, words: _Worded) -> Iterator[_Worded]:
 
 def _worded(one: _Bare, title: Title, leader: Line) -> _Worded:
     """All other words around a title. Without a `leader`, the title gets one that meets none of theirs, if there is."""
-    arrow = _arrow_place(one.marks, title, one.shape)
+    arrow = _arrow_place(one.marks, title, one.shape, leader)
     around = one.around(title, arrow)
     around = replace(around, leaders=(*around.leaders, leader)) if leader else around
     pockets = label_pockets(one.work, one.marks.pockets, one.marks.ghosts, around, one.shape, one.style)
@@ -208,18 +212,38 @@ def _seen_from(panel: Panel) -> str:
     return panel.side if panel.side != "centre" else panel.view
 
 
-def _arrow_place(marks: _Marks, title: Title, shape: Polygon) -> Point | None:
-    """The free place nearest to the title, inside the outline; None where there is no room for an arrow."""
-    x0, y0, x1, y1 = title.box
+def _arrow_place(marks: _Marks, title: Title, shape: Polygon, leader: Line) -> Point:
+    """The free place nearest to the title: inside the outline, where there is none close beside it."""
+    inside = shape.buffer(-ARROW_RADIUS - ARROW_AIR, quad_segs=4)
+    box = shapely.box(*title.box)
+    lines = (*marks.leaders, leader) if leader else marks.leaders
+    for around_heads in (LABEL_ROOM, ARROW_GAP):
+        taken = _taken_for_arrow(marks, box, lines, around_heads)
+        room = inside.difference(taken)
+        if not room.is_empty:
+            return _nearest_place(room, box)
+    beside, reach = ARROW_RADIUS + ARROW_AIR, BESIDE_OUTLINE
+    while True:
+        outside = shape.buffer(beside + reach, quad_segs=4).difference(shape.buffer(beside, quad_segs=4))
+        room = outside.difference(taken)
+        if not room.is_empty:
+            return _nearest_place(room, box)
+        reach *= 2.0
+
+
+def _taken_for_arrow(
+    marks: _Marks, title: Polygon, lines: Sequence[Sequence[Point]], around_heads: float
+) -> BaseGeometry:
+    """Where an arrow's middle must not lie: near the title, heads, true places, lines."""
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
-    box = shapely.box(x0, y0, x1, y1)
     centres, radii = shapely.points([at for at, _ in keep_off]), np.array([radius for _, radius in keep_off])
-    taken = [box.buffer(ARROW_RADIUS + 0.5, quad_segs=4)]
-    taken += shapely.buffer(centres, radii + ARROW_RADIUS + 4.0, quad_segs=8).tolist()  # heads and their labels
-    taken += [shapely.LineString(leader).buffer(ARROW_RADIUS, quad_segs=4) for leader in marks.leaders]
-    room = shape.buffer(-ARROW_RADIUS - ARROW_AIR, quad_segs=4).difference(shapely.union_all(taken))
-    if room.is_empty:
-        return None
+    taken = [title.buffer(ARROW_RADIUS + 0.5, quad_segs=4)]
+    taken += shapely.buffer(centres, radii + ARROW_RADIUS + around_heads, quad_segs=8).tolist()
+    taken += [shapely.LineString(line).buffer(ARROW_RADIUS, quad_segs=4) for line in lines]
+    return shapely.union_all(taken)
+
+
+def _nearest_place(room: BaseGeometry, box: Polygon) -> Point:
     near = shapely.shortest_line(room, box).coords[0]
     return round(float(near[0]), FINEST), round(float(near[1]), FINEST)
 

@@ -1,6 +1,7 @@
 """Where a panel's tag and name go: inside the outline where there is room, else close beside it.
 
-The tag stands in the shape of its side above the name; both are placed as one box.
+The tag stands in the shape of its side above the name, below it from where a centre panel is seen; all are placed as
+one box.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ ARC = 4  # straight pieces of a quarter circle around what a title keeps off: 0.
 
 @dataclass(frozen=True)
 class Title:
-    """Tag and name where they are placed; `box` holds both."""
+    """Tag, and name with the view, where they are placed; `box` holds both."""
 
     tag: Label
     name: Label
@@ -48,7 +49,7 @@ class Title:
 
 @dataclass(frozen=True)
 class _Setting:
-    """One way to set a title: the tag, and the name in some lines of some height."""
+    """One way to set a title: the tag, and the name in some lines of some height, the view as the last one."""
 
     tag: Words
     name: tuple[Words, ...]
@@ -68,7 +69,16 @@ class _Setting:
         return Title(tag, Label(self.name, (x0, y0, x1, low - UNDER_TAG)))
 
 
-def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Title:
+@dataclass(frozen=True)
+class TitleWords:
+    """What a title says: a panel's tag and name, and from where it is seen, "" where its tag says that."""
+
+    tag: str
+    name: str
+    view: str = ""
+
+
+def place_title(words: TitleWords, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Title:
     """Return the title in the best free place: off `taken`, wholly inside or wholly outside of the outline.
 
     The first setting that has room inside is taken; where none has, the place outside that adds least.
@@ -76,7 +86,7 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry, size
     rough = outline.simplify(0.3)
     around = taken.buffer(CLEAR, quad_segs=ARC)
     inner = rough.buffer(-CLEAR, quad_segs=ARC).difference(around)
-    room, settings = _InnerRoom(inner, rough), _settings(tag, name, sizes)
+    room, settings = _InnerRoom(inner, rough), _settings(words, sizes)
     for setting in settings:
         if (box := room.best(setting.size)) is not None:
             return setting.at(box)
@@ -87,11 +97,11 @@ def place_title(tag: str, name: str, outline: Polygon, taken: BaseGeometry, size
     return settings[index].at(box)
 
 
-def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Iterator[Title]:
+def titles_outside(words: TitleWords, outline: Polygon, taken: BaseGeometry, sizes: TypeSizes) -> Iterator[Title]:
     """Give every title in a free place beside the panel, those first that make the figure grow least."""
     rough = outline.simplify(0.3)
     blocked = shapely.union(rough.buffer(CLEAR, quad_segs=ARC), taken.buffer(CLEAR, quad_segs=ARC))
-    setting = _settings(tag, name, sizes)[0]
+    setting = _settings(words, sizes)[0]
     boxes = _boxes_around(setting.size, blocked.bounds)
     shapes = shapely.box(*boxes.T)
     cost = _told_apart(_growth(boxes, blocked.bounds) + 0.2 * shapely.distance(shapes, rough))
@@ -102,11 +112,12 @@ def titles_outside(tag: str, name: str, outline: Polygon, taken: BaseGeometry, s
             yield setting.at(_as_box(boxes[index]))
 
 
-def _settings(tag: str, name: str, sizes: TypeSizes) -> list[_Setting]:
+def _settings(words: TitleWords, sizes: TypeSizes) -> list[_Setting]:
     """Tag above the name in one to three lines; for small panels the name in smaller type."""
-    counts = range(1, 1 + min(3, len(name.split())))
+    counts = range(1, 1 + min(3, len(words.name.split())))
+    tag, view = Words(words.tag, sizes.name, bold=True), (Words(words.view, sizes.small),) * bool(words.view)
     return [
-        _Setting(Words(tag, sizes.name, bold=True), tuple(Words(line, height) for line in balanced(name, count)))
+        _Setting(tag, (*(Words(line, height) for line in balanced(words.name, count)), *view))
         for height in (sizes.name, sizes.text)
         for count in counts
     ]

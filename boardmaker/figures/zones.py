@@ -10,6 +10,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.display_list import Path
 from boardmaker.figures.figure import Figure
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS
 from boardmaker.fixed_order import FINEST, direction
@@ -37,6 +38,8 @@ def claim_zone(figure: Figure, shape: Polygon, clearance: float) -> Ring:
     shapes += [shapely.LineString(leader).buffer(LINE_ROOM, quad_segs=2) for leader in figure.leaders]
     shapes += _around((ghost.at, GHOST_RADIUS) for ghost in figure.ghosts)
     shapes += _around((fixing.at, RADIUS) for fixing in figure.fixings)
+    strokes = [mark.points for mark in figure.marks if isinstance(mark, Path)]  # of an arrow
+    shapes += [shapely.LineString(stroke).buffer(LINE_ROOM, quad_segs=2) for stroke in strokes]
     ring = ring_of(_closed_outward(shapely.union_all(_not_within(shapes)), clearance / 2))
     return tuple((round(x, FINEST), round(y, FINEST)) for x, y in ring)
 

@@ -16,7 +16,7 @@ from boardmaker.geometry import Point
 from boardmaker.sheets.board.wholes import RULE_ROOM, TOUCHING, Whole, box_of, fits_page
 from boardmaker.sheets.paper import Box
 
-BESIDE, BELOW = 8.0, 8.0  # mm between two patches on a page: for cut marks of both; for these and a line of type
+BESIDE, BELOW = 10.0, 10.0  # mm between two patches on a page: for cut marks of both; for these and a line of type
 UNDER_MARKS = 6.0  # mm below a patch that is narrower than its line of type: this stands under the cut marks then
 AIR = 1.0  # mm around a name or a pocket over a danger, so that the knife keeps off it
 CLOSE = 1.4  # names and dangers are one piece if that is at most so much larger than each of them alone
