@@ -272,7 +272,9 @@ def _pockets(
     freed: Sequence[Freed], carrying: Collection[str], shape: Polygon, scale: float, board: BoardSetup
 ) -> tuple[Pocket, ...]:
     true_places = scale_ring((one.hole.at for one in freed), scale)
-    spots = [WantedPocket(at, one.fastener.head.diameter / 2) for at, one in zip(true_places, freed, strict=True)]
+    holes = [pocket_hole(one.fastener, board.material) for one in freed]
+    heads = [one.fastener.head.diameter for one in freed]
+    spots = [WantedPocket(at, d / 2, hole / 2) for at, d, hole in zip(true_places, heads, holes, strict=True)]
     places = spread_pockets(spots, board.finger_room, shape)
     return tuple(
         Pocket(
@@ -281,13 +283,13 @@ def _pockets(
             one.fastener.key,
             at,
             true_at,
-            pocket_hole(one.fastener, board.material),
-            one.fastener.head.diameter,
+            hole,
+            head,
             one.hole.behind,
             one.fit.reason if one.fit.verdict is Verdict.MUST_NOT else "",
             one.hole_key in carrying,
         )
-        for one, at, true_at in zip(freed, places, true_places, strict=True)
+        for one, at, true_at, hole, head in zip(freed, places, true_places, holes, heads, strict=True)
     )
 
 

@@ -1,8 +1,8 @@
 """Where the pockets of one panel go.
 
 In: true places and head radii. Out: places whose heads keep finger room, moving as few pockets as little as possible.
-A moved pocket is tied to its true place by a leader, so no head may lie over another's true place, and no leader may
-pass under a head. Places are complex numbers inside this module: x + iy.
+A moved pocket is tied to its true place by a leader, so no head may lie over another's true place, no hole over its
+own, and no leader may pass under a head. Places are complex numbers inside this module: x + iy.
 
 Here it is decided who moves and which of several attempts is the best; `relaxation` moves them. The places depend on
 the arguments alone and never on a panel laid out before: boards are made again from a kept scale.
@@ -14,7 +14,7 @@ import itertools
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import Polygon
 
@@ -24,6 +24,7 @@ from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point, bounds, distance, distance_to_segment, segments_cross
 
 HAIR = 0.01  # mm
+DOT = 0.5  # mm, the radius of the mark at a true place
 OUTWARD_STARTS = (0.0, 18.0)  # mm; each next one is tried where leaders were in the way of something
 MORE_OUTWARD = (9.0, 30.0, 45.0)  # mm; tried where neither these starts nor the ring leave all leaders free,
 SCATTERED = (HAIR, 4.0, -4.0, 12.0, -12.0)  # mm; each with movers set apart by so much, each its own way
@@ -35,10 +36,11 @@ GOLDEN_ANGLE = 2.399963229728653  # radians; spreads pockets that share one plac
 
 @dataclass(frozen=True)
 class WantedPocket:
-    """One pocket to be placed: its true place and its head's radius, mm."""
+    """One pocket to be placed: its true place, the radii of its head and of the hole that is punched, mm."""
 
     true_at: Point
     radius: float
+    hole: float = 0.0
 
 
 def spread_pockets(
@@ -48,6 +50,21 @@ def spread_pockets(
 
     A place that did not have to move is returned exactly as given.
     """
+    places = _best_places([replace(spot, hole=0.0) for spot in spots], finger_room, outline)
+    if not holes_over_dots(spots, places):
+        return places
+    others = _best_places(spots, finger_room, outline)  # with regard to holes, too
+    return min(places, others, key=lambda found: (leader_faults(spots, found), holes_over_dots(spots, found)))
+
+
+def holes_over_dots(spots: Sequence[WantedPocket], places: Sequence[Point]) -> int:
+    """Count pockets that moved by so little that their hole takes the dot at their true place."""
+    ways = [distance(spot.true_at, place) for spot, place in zip(spots, places, strict=True)]
+    return sum(0.0 < way < spot.hole + DOT for spot, way in zip(spots, ways, strict=True) if spot.hole)
+
+
+def _best_places(spots: Sequence[WantedPocket], finger_room: float, outline: Polygon | None) -> tuple[Point, ...]:
+    """Places from the first start that leaves all leaders free, else the best of all."""
     choices = []
     for outward in OUTWARD_STARTS:
         choices.append(_spread(spots, finger_room, outline, outward))
@@ -103,7 +120,7 @@ def _spread(
 ) -> tuple[Point, ...]:
     true = [complex(*spot.true_at) for spot in spots]
     radii = [spot.radius for spot in spots]
-    panel = Relaxation(true, radii, finger_room + SURPLUS, outline)
+    panel = Relaxation(true, radii, finger_room + SURPLUS, outline, [spot.hole for spot in spots])
     movers = _first_movers(true, radii, panel.in_conflict(true))
     if not movers:
         return tuple(spot.true_at for spot in spots)

@@ -23,6 +23,7 @@ from shapely import Polygon
 from boardmaker.fixed_order import lengths
 
 SURPLUS = 0.01  # mm beyond the finger room, so that rounding never eats into it
+CLEAR_OF_HOLE = 1.1  # mm between a hole's rim and its own true place: the dot there, and air
 CLEAR_OF_HEAD = 0.8  # mm between a head's rim and another pocket's true place or leader
 PULL = 0.1  # of the way back to the true place that a head is drawn in a round
 FADING = 0.7  # of the pull that is left after a round
@@ -45,12 +46,21 @@ STRAIGHT = 1.0  # mm around a head within which the outline beside it is taken f
 
 
 class Relaxation:
-    """One panel's heads: true places, radii in mm, the finger room in mm, the outline that heads had better lie in."""
+    """One panel's heads: true places, radii in mm, the finger room in mm, the outline that heads had better lie in.
+
+    And the radii of the holes: 0 where none is punched.
+    """
 
     def __init__(
-        self, true: Sequence[complex], radius: Sequence[float], finger_room: float, outline: Polygon | None
+        self,
+        true: Sequence[complex],
+        radius: Sequence[float],
+        finger_room: float,
+        outline: Polygon | None,
+        holes: Sequence[float] = (),
     ) -> None:
         self.true, self.radius = np.array(true), np.array(radius)
+        self.away = [hole + CLEAR_OF_HOLE if hole else 0.0 for hole in holes] or [0.0] * len(radius)
         self.gap = self.radius[:, None] + self.radius + finger_room
         self.outline, self.finger_room = outline, finger_room
         needed = math.pi * math.fsum((one + finger_room / 2) * (one + finger_room / 2) for one in radius)
@@ -112,6 +122,7 @@ class _Heads:
                 self.places[i] += (self.true[i] - self.places[i]) * pull
         if inward and self.fence:
             self.fence.draw_inside(self.places, self.movers, inward)
+        self._clear_holes(grown)
         self._clear_leaders(grown)
         for i, j, gap, share in self.close:
             _push_apart(self.places, i, j, gap * grown, share)
@@ -139,6 +150,14 @@ class _Heads:
             for both in [(range(len(places)), room.tolist(), moves.tolist())]
             for i, row in zip(self.movers, under[self.movers].tolist(), strict=True)
         ]
+
+    def _clear_holes(self, grown: float) -> None:
+        """No hole over its own true place: what is punched out shows nothing."""
+        for i in self.movers:
+            way = self.places[i] - self.true[i]
+            far, away = length(way), self.panel.away[i] * grown
+            if 0.0 < far < away:
+                self.places[i] = self.true[i] + way / far * away
 
     def _clear_leaders(self, grown: float) -> None:
         """No head over a leader: the head gives way if it may move, and the leader's own pocket swings round."""

@@ -24,13 +24,14 @@ Line = tuple[()] | tuple[Point, Point]
 ENDS = 6  # points at which a leader may end, to either side of a panel's box,
 RIM = 36  # and along its rim
 DIRECTIONS = 180  # in which it may leave from there
+STANDS_BY = 2.5  # mm; a title that is no further off stands at its panel, and a leader would be a mere tick
 CLEAR = 0.3  # mm between a leader and a head, a mark, another's end
 
 
 def shortest_line(box: Box, shape: Polygon) -> Line:
-    """Return the shortest line from a title's box to its panel, whatever it meets; nothing where they touch."""
+    """Return the shortest line from a title's box to its panel, whatever it meets; () where it stands at its panel."""
     title = shapely.box(*box)
-    if shape.intersects(title):
+    if shape.distance(title) < STANDS_BY:
         return ()
     (x, y), (end_x, end_y) = shapely.shortest_line(title, shape).coords
     return (x, y), (end_x, end_y)

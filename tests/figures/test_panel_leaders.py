@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import board_judge as judge
 import pytest
-from bikes import bike_text, dense_bike_text
+import shapely
+from bikes import bike_text, dense_bike_text, random_bike_text
 
 from boardmaker.figures import draw_figures
 from boardmaker.model import BoardSetup
@@ -42,3 +43,20 @@ def test_the_leader_of_a_title_runs_under_no_head(bike_from, scale):
 def test_leaders_on_crowded_panels_can_be_followed(bike_from, seed, scale):
     """Up to 18 screws on a small panel, with ghosts and fixings among them."""
     assert faults(bike_from(dense_bike_text(seed, 5)), scale) == []
+
+
+@pytest.mark.parametrize("scale", [0.1, 0.3])
+def test_a_title_at_its_panel_has_no_leader(bike_from, scale):
+    """A millimetre of line says nothing: it is longer, or the name stands right beside its panel."""
+    by_leader = by_nearness = 0
+    for figure, *_ in draw_figures(plan_work(bike_from(random_bike_text(3, 12))), scale, BoardSetup()):
+        if figure.kind != "panel":
+            continue
+        title = shapely.box(*shapely.union_all([shapely.box(*label.box) for label in figure.labels[:2]]).bounds)
+        lines = [shapely.LineString(leader) for leader in figure.leaders]
+        own = [line for line in lines if title.distance(shapely.Point(line.coords[0])) < 1e-6]
+        gap = title.distance(shapely.Polygon(figure.outline))
+        assert all(line.length >= 2.5 for line in own), figure.key
+        assert len(own) == (gap >= 2.5), figure.key
+        by_leader, by_nearness = by_leader + len(own), by_nearness + (0.0 < gap < 2.5)
+    assert by_leader + by_nearness
