@@ -41,7 +41,7 @@ RAYS = 48  # points of a rim from which a leader may start as a last resort, and
 OUTWARDS = 0.2  # cosine of the angle to the rim's normal; flatter ones would run along the rim
 FAR_OUT = (*range(2, 40, 2), *range(40, 120, 5))  # mm; how long such leaders may be
 OVER_OUTLINE = 100.0  # more than any place further out costs: an outline is crossed where there is no other place
-OVER_LEADER = 60.0
+OVER_LEADER = 250.0  # more than any place over an outline costs, which has a white ground: a line that ends in words
 AMBIGUOUS = 5.0  # a label as near to another head reads as that one's
 TOO_NEAR = 2.5  # mm to another head
 OUTSIDE = 6.0  # a label beside its panel makes the figure larger, and so the drawing smaller
@@ -65,11 +65,11 @@ class LabelPlace:
 
     box: Box
     leader: tuple[()] | tuple[Point, Point]
-    cost: float  # infinite where the leader crosses something
+    cost: float  # infinite where the leader crosses something, or the box lies over another's
 
     @property
     def can_be_followed(self) -> bool:
-        """Whether the leader runs under nothing and across nothing."""
+        """Whether its leader runs under nothing and across nothing, and its box lies over no other leader."""
         return math.isfinite(self.cost)
 
 
@@ -163,7 +163,7 @@ def _settled(one: WantedLabel, spot: LabelPlace, around: Surroundings, placed: S
         return spot
     further = [(found, _final_cost(found, placed)) for found in _outward(one, around, placed)]
     beside = next((found for found, cost in further if cost < around.over_outline), None)
-    over = (found for found, cost in ((spot, _final_cost(spot, placed)), *further) if cost < FORBIDDEN)
+    over = (found for found, cost in ((spot, _final_cost(spot, placed)), *further) if cost < OVER_LEADER)
     return beside or next(over, None) or _last_resort(one, around, placed)
 
 
@@ -188,7 +188,7 @@ def _last_resort(one: WantedLabel, around: Surroundings, placed: Sequence[LabelP
             for begin, way in zip(begins[seen][free].tolist(), ways[seen][free].tolist(), strict=True):
                 spot = _spot_along(one, (begin[0], begin[1]), (way[0], way[1]), far)
                 if _is_free(spot, one, around, placed, dearest):
-                    return spot
+                    return spot if dearest == OVER_LEADER else replace(spot, cost=math.inf)
     for step in itertools.count(1):
         for spot in _ring_of_spots(one, around, RING_STEP * step):
             if _is_free(replace(spot, leader=()), one, around, placed, FORBIDDEN):

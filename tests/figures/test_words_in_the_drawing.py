@@ -11,6 +11,7 @@ from drawing_judge import conflicts
 from boardmaker.display_list import Path, Text
 from boardmaker.drawing import draw_board, place_figure
 from boardmaker.figures import draw_figures
+from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.style import board_style
 from boardmaker.model import BoardSetup
 from boardmaker.service import plan_work
@@ -45,6 +46,15 @@ def test_words_of_other_bikes_run_into_nothing_that_is_seen(bike_from, seed):
     """On a crowded panel a word may lie over an outline, on its ground."""
     found = conflicts(drawing_of(plan_work(bike_from(random_bike_text(seed, 8))), 1 / 5))
     assert [one for one in found if not one.grounded] == []
+
+
+def test_a_label_among_leaders_goes_where_none_runs_through_it(bike_from):
+    """Seven heads that all moved, and a label walled in by their leaders: it goes further out."""
+    work = plan_work(bike_from(random_bike_text(5, 13)))
+    board = BoardSetup()
+    figure = draw_panel(work, work.bike.panel("panel-0"), 1 / 4, board, panel_heights(work), board_style(board))
+    assert len(figure.pockets) == 7
+    assert conflicts(draw_board([place_figure(figure, (APART, APART), 0)], ((0, 0), (1, 0), (1, 1)), (1, 1))) == []
 
 
 def test_the_judge_sees_what_is_in_the_way(demo_bike):
