@@ -186,12 +186,13 @@ def drawn_outline_faults(board_file):
     ]
 
 
-def stack_faults(board_file, bike, case):
+def stack_faults(board_file, bike):
     """Under its lid: no board's screws stand nearer to the rim than the case's clearance, nor its tips below the floor.
 
     Recomputed from the pockets, the lowest board first: tips below, board, heads and shoulders above, 1 mm of air.
     """
-    if case is None or case.height is None:
+    case = board_file["setup"].get("case") or {}
+    if case.get("height") is None:
         return []
     thickness, top = board_file["setup"]["board"]["thickness"], None
     for board in board_file["boards"]:
@@ -203,7 +204,7 @@ def stack_faults(board_file, bike, case):
         below = max((0.0 if lies else k.length - s - thickness for k, s, lies in each), default=0.0)
         floor = max(0.0, below) + (0.0 if top is None else top + 1.0)
         top = floor + thickness + above
-    lacking = top + case.clearance - case.height
+    lacking = top + case.get("clearance", 0.0) - case["height"]
     return [f"the stack stands {lacking:.2f} mm too high"] if lacking > 1e-6 else []
 
 
@@ -335,7 +336,7 @@ def reading_faults(board_file, bike):
 
 
 def all_faults(board_file, work):
-    """Every fault that can be seen without the case and the printed files."""
+    """Every fault that can be seen without the case's outline and the printed files."""
     return [
         *pocket_faults(board_file, [freed.hole_key for freed in work.freed]),
         *zone_faults(board_file),
@@ -344,6 +345,7 @@ def all_faults(board_file, work):
         *true_place_faults(board_file, work.bike),
         *label_faults(board_file),
         *leader_faults(board_file),
+        *stack_faults(board_file, work.bike),
         *drawn_outline_faults(board_file),
         *number_faults(board_file),
         *sheet_faults(board_file),
