@@ -21,7 +21,7 @@ from boardmaker.figures.pockets import WantedPocket, spread_pockets
 from boardmaker.figures.small_marks import free_places
 from boardmaker.figures.style import BoardStyle
 from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
-from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line
+from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line, until_circle
 from boardmaker.figures.titles import Title, TitleWords, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.fixed_order import FINEST
@@ -159,7 +159,9 @@ def _words_that_fit(bare: _Bare) -> _Worded:
         if not found[-1].faults:
             break
     best = min((*found, *_elsewhere(one, found[-1])), key=lambda words: words.faults)
-    return best if best.title_leader else replace(best, title_leader=shortest_line(best.title.box, bare.shape))
+    if best.title_leader:
+        return best
+    return replace(best, title_leader=until_circle(shortest_line(best.title.box, bare.shape), bare.marks.circles))
 
 
 def _elsewhere(one: _Bare, words: _Worded) -> Iterator[_Worded]:

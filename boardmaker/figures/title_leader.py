@@ -7,6 +7,7 @@ under no head or mark, across no other leader. Apart from `titles` because that 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
@@ -16,7 +17,7 @@ from shapely import Polygon
 from boardmaker.figures.labels import Surroundings
 from boardmaker.figures.sight import all_around, entering, how_far
 from boardmaker.fixed_order import FINEST, lengths
-from boardmaker.geometry import Point
+from boardmaker.geometry import Point, distance
 from boardmaker.typeset.label import Box
 
 Line = tuple[()] | tuple[Point, Point]
@@ -35,6 +36,27 @@ def shortest_line(box: Box, shape: Polygon) -> Line:
         return ()
     (x, y), (end_x, end_y) = shapely.shortest_line(title, shape).coords
     return (x, y), (end_x, end_y)
+
+
+def until_circle(line: Line, circles: Sequence[tuple[Point, float]]) -> Line:
+    """Return a line as far as the first circle (centre, radius): to a panel that lies under a head it goes no further.
+
+    () where that leaves no more than a tick.
+    """
+    if not line:
+        return ()
+    (x, y), end = line
+    long = distance((x, y), end)
+    way = (end[0] - x) / long, (end[1] - y) / long
+    free = long
+    for at, radius in circles:
+        along = (at[0] - x) * way[0] + (at[1] - y) * way[1]
+        beside2 = (at[0] - x - way[0] * along) * (at[0] - x - way[0] * along)
+        beside2 += (at[1] - y - way[1] * along) * (at[1] - y - way[1] * along)
+        reach = radius + CLEAR
+        if along > 0.0 and beside2 < reach * reach:
+            free = min(free, max(0.0, along - math.sqrt(reach * reach - beside2)))
+    return ((x, y), (x + way[0] * free, y + way[1] * free)) if free >= STANDS_BY else ()
 
 
 def meets(line: Line, around: Surroundings) -> bool:

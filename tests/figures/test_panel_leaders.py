@@ -38,6 +38,12 @@ def test_the_leader_of_a_title_runs_under_no_head(bike_from, scale):
     assert faults(bike_from(bike_text(LID)), scale) == []
 
 
+def test_the_leader_to_a_panel_under_a_head_ends_at_its_rim(bike_from):
+    """A panel smaller than the head of its screw: no point of it can be seen."""
+    flap = "  flap: { name: A flap with a name, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    assert faults(bike_from(bike_text(flap)), 0.1) == []
+
+
 @pytest.mark.parametrize("scale", [0.2, 0.4])
 @pytest.mark.parametrize("seed", [2, 4, 7, 8])
 def test_leaders_on_crowded_panels_can_be_followed(bike_from, seed, scale):
