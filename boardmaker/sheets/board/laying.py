@@ -183,7 +183,7 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
 
 
 @dataclass(frozen=True)
-class _Piece:
+class _NamedPiece:
     """A part of a board that a seam cuts and a patch shows in one piece; what it is and where it goes, in words."""
 
     board: int
@@ -194,7 +194,7 @@ class _Piece:
 
 def _pieces(
     cut: Sequence[_CutBoard], layout: PageLayout, names: Mapping[tuple[str, str], str], first: int
-) -> list[_Piece]:
+) -> list[_NamedPiece]:
     """What needs a patch on all boards; `names` are those of tables, `first` is the page of the first tile."""
     found = []
     for one in cut:
@@ -202,7 +202,7 @@ def _pieces(
         for piece in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
             what = ", ".join(dict.fromkeys(_what(whole, placed[whole.figure].figure, names) for whole in piece.shows))
             place = _place_on_sheets(one, piece.window, first, len(cut))
-            found.append(_Piece(one.number, piece.window, what, place))
+            found.append(_NamedPiece(one.number, piece.window, what, place))
         first += len(one.tiles)
     return found
 
@@ -229,7 +229,7 @@ def _overlap(one: Box, other: Box) -> bool:
 
 
 def _patch_pages(
-    layout: PageLayout, work: Work, cut: Sequence[_CutBoard], pieces: Sequence[_Piece], first: int
+    layout: PageLayout, work: Work, cut: Sequence[_CutBoard], pieces: Sequence[_NamedPiece], first: int
 ) -> Iterator[tuple[Page, list[Sheet]]]:
     """The pages of patches, from page number `first` on."""
     words = [_patch_text(number, piece) for number, piece in enumerate(pieces)]
@@ -248,13 +248,13 @@ def _patch_pages(
         yield Page(layout.width, layout.height, tuple(items), name, name.capitalize()), sheets
 
 
-def _patch_sheet(layout: PageLayout, patch: Patch, piece: _Piece, page: int) -> Sheet:
+def _patch_sheet(layout: PageLayout, patch: Patch, piece: _NamedPiece, page: int) -> Sheet:
     x, y = layout.picture[0] + patch.at[0], layout.picture[1] + patch.at[1]
     on_page = (x, y, x + patch.size[0], y + patch.size[1])
     return Sheet(page, piece.board, f"patch {patch.piece + 1}", patch.window, patch.turn, on_page)
 
 
-def _patch_text(number: int, piece: _Piece) -> str:
+def _patch_text(number: int, piece: _NamedPiece) -> str:
     """Words that no tile has: `patch 1: glue over sheet 3, square B2: TC 3`."""
     return f"patch {number + 1}: glue over {piece.place}: {piece.what}"
 
@@ -267,7 +267,7 @@ def _patch_items(sheet: Sheet, drawing: Drawing, words: str, room: Box) -> Itera
     yield patch_words(words, sheet.on_page, room[2] - room[0])
 
 
-def _pockets_cut(cut: _CutBoard, patched: Sequence[_Piece]) -> int:
+def _pockets_cut(cut: _CutBoard, patched: Sequence[_NamedPiece]) -> int:
     """How many pockets lie on the seams of a board's tiles, and on no patch."""
     boxes = [*(tile.trim for tile in cut.tiles), *(piece.window for piece in patched if piece.board == cut.number)]
     pockets = [pocket for one in cut.board.placed for pocket in one.figure.pockets]
@@ -287,7 +287,7 @@ def _cover(  # noqa: PLR0913, PLR0917
     remark: str,
     between: int,
     loose: bool,
-    patched: Sequence[_Piece],
+    patched: Sequence[_NamedPiece],
     style: BoardStyle,
 ) -> list[Page]:
     """The page map with the steps, these on pages of their own where the paper is small.
