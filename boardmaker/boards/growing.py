@@ -26,6 +26,7 @@ from boardmaker.typeset.label import Box
 STEPS = (1.1, 1.2, 1.4, 1.7, 2.0)  # times the usual type
 ANCHORS = (0.0, 1.0, 0.5)  # of a table's width and of its height: what may keep its place
 HAIR = 1e-6  # mm
+DECIMALS = 3  # of a place in mm, as packing has them: the board file keeps all of them
 
 Things = Sequence[tuple[Figure, ...]]
 
@@ -88,7 +89,7 @@ class _RoomLeft:
         x0, y0, x1, y1 = (now - then for now, then in zip(_box(larger), _box(lies), strict=True))
         for share_x, share_y in product(ANCHORS, repeat=2):
             way = (x0 + (x1 - x0) * share_x, y0 + (y1 - y0) * share_y)
-            at = placement.at[0] - way[0], placement.at[1] - way[1]
+            at = round(placement.at[0] - way[0], DECIMALS), round(placement.at[1] - way[1], DECIMALS)
             if self.are_taken({index: placed_at(alternatives, replace(placement, at=at))}):
                 return True
         return False
