@@ -56,9 +56,14 @@ def repack_boards(
 
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
-    wishes = search.former.pictures() if search.former else {}
-    found = with_picture(found, search.figures.pictures, search.clearance, wishes)
-    found = with_larger_words(found, lambda times: search.figures.grown_at(found.scale, times), search.clearance)
+    figures, wishes = search.figures, search.former.pictures() if search.former else {}
+    found = with_picture(found, figures.pictures, search.clearance, wishes)
+    found = with_larger_words(
+        found,
+        lambda times: figures.panels_grown(found.scale, times),
+        lambda times: figures.tables_grown(found.scale, times),
+        search.clearance,
+    )
     boards = finished_boards(found)
     sheets = finished_sheets(search, found, boards)
     return BoardSet(search.work, found.setup, found.scale, boards, read(search, found), sheets, found.cut_short)

@@ -11,15 +11,13 @@ from functools import lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
-from boardmaker.figures import Figure, draw_figures, draw_pictures
+from boardmaker.figures import Things, draw_figures, draw_panels, draw_pictures, draw_tables
 from boardmaker.model import BoardSetup
 from boardmaker.packing.problem import Item
 from boardmaker.service import Work
 
-FiguresAt = Callable[[float], tuple[tuple[Figure, ...], ...]]
-FiguresGrown = Callable[[float, float], tuple[tuple[Figure, ...], ...]]  # at a scale, with words so many times as large
-
-Pictures = tuple[tuple[Figure, ...], ...]  # what the picture of the bike may be made of
+FiguresAt = Callable[[float], Things]
+FiguresGrown = Callable[[float, float], Things]  # at a scale, with words so many times as large
 
 
 class FigureItems:
@@ -29,14 +27,19 @@ class FigureItems:
     """
 
     def __init__(
-        self, all_at: FiguresAt, grown_at: FiguresGrown, pictures: Pictures, former: Former | None = None
+        self,
+        all_at: FiguresAt,
+        panels_grown: FiguresGrown,
+        tables_grown: FiguresGrown,
+        pictures: Things,
+        former: Former | None = None,
     ) -> None:
         self.all_at = all_at  # with the picture
-        self.grown_at = grown_at
-        self.pictures = pictures
+        self.panels_grown, self.tables_grown = panels_grown, tables_grown
+        self.pictures = pictures  # what the picture may be made of
         self._former = former
 
-    def figures_at(self, scale: float) -> tuple[tuple[Figure, ...], ...]:
+    def figures_at(self, scale: float) -> Things:
         """Return for each thing its alternatives."""
         return _without_picture(self.all_at(scale))
 
@@ -55,17 +58,23 @@ class FigureItems:
 
     def wishing(self, former: Former) -> FigureItems:
         """Return the same figures whose items wish to lie where they lay on earlier boards."""
-        return FigureItems(self.all_at, self.grown_at, self.pictures, former)
+        return FigureItems(self.all_at, self.panels_grown, self.tables_grown, self.pictures, former)
 
 
 def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     """Return the figures of a work for boards of this stock."""
+    all_at = lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board))
     return FigureItems(
-        lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board)),
-        lambda scale, times: _without_picture(draw_figures(work, scale, board, times)),
+        all_at,
+        lambda scale, times: draw_panels(work, scale, board, times),
+        lambda scale, times: _without_picture(draw_tables(work, scale, board, _panels(all_at(scale)), times)),
         draw_pictures(work, board),
     )
 
 
-def _without_picture(figures: tuple[tuple[Figure, ...], ...]) -> tuple[tuple[Figure, ...], ...]:
+def _panels(figures: Things) -> Things:
+    return tuple(alternatives for alternatives in figures if alternatives[0].kind == "panel")
+
+
+def _without_picture(figures: Things) -> Things:
     return tuple(alternatives for alternatives in figures if alternatives[0].kind != "bike map")

@@ -8,7 +8,7 @@ alike, so that none takes the room of another; panels all or none, so that the s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import product
 
@@ -19,7 +19,7 @@ from shapely import Polygon
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.poses import placed_at
 from boardmaker.drawing import Placed
-from boardmaker.figures import Figure
+from boardmaker.figures import Figure, Things
 from boardmaker.geometry import bounds
 from boardmaker.typeset.label import Box
 
@@ -28,23 +28,25 @@ ANCHORS = (0.0, 1.0, 0.5)  # of a table's width and of its height: what may keep
 HAIR = 1e-6  # mm
 DECIMALS = 3  # of a place in mm, as packing has them: the board file keeps all of them
 
-Things = Sequence[tuple[Figure, ...]]
+Drawn = Callable[[float], Things]  # in words so many times as large
 
 
-def with_larger_words(found: Candidate, things_in: Callable[[float], Things], clearance: float) -> Candidate:
-    """Return the candidate with words as large as there is room for; `things_in` draws its figures so many times.
+def with_larger_words(found: Candidate, panels_in: Drawn, tables_in: Drawn, clearance: float) -> Candidate:
+    """Return the candidate with words as large as there is room for.
 
-    Zones keep the clearance (mm) from each other and the margin from the edge, as before.
+    Panels and tables are drawn in words so many times as large, in the order of the candidate's. Zones keep the
+    clearance (mm) from each other and the margin from the edge, as before.
     """
     left = _RoomLeft(found, clearance)
     kinds = [left.kind_of(index) for index in range(len(found.packing.placements))]
     panels = [index for index, kind in enumerate(kinds) if kind == "panel"]
-    tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
+    tables = all_tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
     for times in STEPS:
-        things = things_in(times) if panels or tables else ()
-        larger = {index: placed_at(things[index], found.packing.placements[index]) for index in panels}
+        drawn = zip(panels, panels_in(times) if panels else (), strict=True)
+        larger = {index: placed_at(figures, found.packing.placements[index]) for index, figures in drawn}
         panels = panels if left.are_taken(larger) else []
-        tables = [index for index in tables if left.is_taken(index, things[index])]
+        forms = dict(zip(all_tables, tables_in(times) if tables else (), strict=False))
+        tables = [index for index in tables if left.is_taken(index, forms[index])]
     return left.candidate()
 
 

@@ -7,6 +7,7 @@ does not know where it will lie. The reduction to the panel scale happens here a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from boardmaker.figures.bike_map import draw_bike_map, draw_bike_views
@@ -23,42 +24,61 @@ from boardmaker.typeset.label import Label, Words
 
 MAP_SHARE = 0.03  # of the stock
 
+Things = tuple[tuple[Figure, ...], ...]  # for each thing its alternatives
+
 __all__ = [
     "Figure",
     "FixingMark",
     "Ghost",
     "Label",
     "Pocket",
+    "Things",
     "Words",
     "draw_board_mark",
     "draw_figures",
+    "draw_panels",
     "draw_pictures",
+    "draw_tables",
 ]
 
 
-def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> tuple[tuple[Figure, ...], ...]:
+def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> Things:
     """Return the figures of a board set: for each thing its alternatives, the most pleasant first.
 
     `scale` is board mm per mm on the bike; words are `grown` times the usual size, but for those in the bike's picture.
-    Panels come in removal order, then key, cards, the picture of the bike, parking and title.
+    Panels come in removal order, then the tables.
     """
-    style = board_style(board, grown)
+    panels = draw_panels(work, scale, board, grown)
+    return panels + draw_tables(work, scale, board, panels, grown)
+
+
+def draw_panels(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> Things:
+    """Return the figures of the panels alone, in removal order."""
+    style, heights = board_style(board, grown), panel_heights(work)
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
-    heights = panel_heights(work)
-    things = [(draw_panel(work, panel, scale, board, heights, style),) for panel in panels]
+    return _numbered([(draw_panel(work, panel, scale, board, heights, style),) for panel in panels], grown)
+
+
+def draw_tables(work: Work, scale: float, board: BoardSetup, panels: Things, grown: float = 1.0) -> Things:
+    """Return key, cards, the picture of the bike, parking and title, whose legend tells of what the panels show."""
+    style = board_style(board, grown)
     tables = [draw_screw_key(work, board.material, style.type)]
     tables += [draw_torque_card(card, style.type) for card in work.cards]
     tables += [draw_bike_map(work, board_style(board), _largest_map(board))]
-    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for (one,) in things])]
+    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for one, *_ in panels])]
+    return _numbered(tables, grown)
+
+
+def _numbered(things: Sequence[tuple[Figure, ...]], grown: float) -> Things:
     return tuple(
         tuple(replace(figure, times=grown, shape=shape) for shape, figure in enumerate(alternatives))
-        for alternatives in (*things, *tables)
+        for alternatives in things
         if alternatives
     )
 
 
-def draw_pictures(work: Work, board: BoardSetup) -> tuple[tuple[Figure, ...], ...]:
+def draw_pictures(work: Work, board: BoardSetup) -> Things:
     """Return what the picture of the bike may be made of where room is short, the best first: one figure or several.
 
     Nothing where the bike file does not say where panels sit.
