@@ -17,6 +17,7 @@ from boardmaker.boards.figure_items import figure_items
 from boardmaker.boards.finishing import finished_boards, finished_sheets
 from boardmaker.boards.former import former_places
 from boardmaker.boards.growing import with_larger_words
+from boardmaker.boards.making_room import with_room_for_picture
 from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.repacking import packed_again
 from boardmaker.boards.search import BoardSearch
@@ -28,7 +29,7 @@ from boardmaker.service import Work
 def build_boards(work: Work, setup: Setup, options: BoardOptions, report: Report) -> BoardSet:
     """Return the boards for this work. Raises ProblemsFound where they cannot be made."""
     search = BoardSearch(work, setup, options, report, figure_items(work, setup.board))
-    found = arranged(search, search.largest())
+    found = with_room_for_picture(search, arranged(search, search.largest()))
     open_ = options.boards is None and options.scale == "auto"
     return replace(_board_set(search, found), on_one_more=search.on_one_more(found) if open_ else None)
 

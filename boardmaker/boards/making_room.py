@@ -1,0 +1,79 @@
+"""Room for the picture of the bike where boards have none to spare: everything moves a little, for little of the scale.
+
+In: a search and its candidate. Out: a candidate that leaves room for the picture; the same where there is no way to.
+Apart from `spare_room`, which then puts it there as anywhere else: packing again has nothing to tell apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from boardmaker.boards.arranging import read
+from boardmaker.boards.candidate import Candidate
+from boardmaker.boards.homes import kept_in, windows_around
+from boardmaker.boards.search import BoardSearch
+from boardmaker.boards.spare_room import CELL, with_picture
+from boardmaker.figures import Figure
+from boardmaker.geometry import bounds, box_ring
+from boardmaker.packing import largest_scale
+from boardmaker.packing.effort import WORK_OF
+from boardmaker.packing.problem import Effort, Item, Pose
+
+NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
+LEAST = 0.985  # of the scale: about what growing has just won
+WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
+NO_WORSE = 0.01  # of the reading that may be lost
+
+
+def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
+    """Return a candidate on which the picture of the bike has its place; `found` where it has one, or none is found.
+
+    `--arrange 0` asks for the largest drawing and nothing else.
+    """
+    if found.cut_short or search.options.arrange == 0.0 or _has_picture(search, found):
+        return found
+    pictures = search.figures.pictures
+    whole = [figure for figures in pictures if len(figures) == 1 for figure in figures]
+    views = next((figures for figures in pictures if len(figures) > 1), ())
+    enough = read(search, found).total - NO_WORSE
+    for rooms in ([_room(whole)] if whole else [], [_room([view]) for view in views]):
+        candidate = _moved(search, found, rooms) if rooms else None
+        if candidate is not None and candidate.cut_short:
+            return found
+        if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
+            return candidate
+    return found
+
+
+def _has_picture(search: BoardSearch, found: Candidate) -> bool:
+    pictured = with_picture(found, search.figures.pictures, search.clearance)
+    return any(one.figure.kind == "bike map" for placed in pictured.placed for one in placed)
+
+
+def _room(forms: Sequence[Figure]) -> Item:
+    """What holds any of these figures wherever the cells of `spare_room` lie."""
+    boxes = [bounds(figure.zone) for figure in forms]
+    poses = tuple(Pose(0, box_ring(x0, y0, x1 + 2 * CELL, y1 + 2 * CELL)) for x0, y0, x1, y1 in boxes)
+    return Item(f"room for {forms[0].key}", poses)
+
+
+def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Candidate | None:
+    """The boards with these rooms, everything near where it was; None where there is no way to, or no case for it."""
+    figures, least = search.figures, LEAST if search.options.scale == "auto" else 1.0
+    stays = windows_around(figures.items_at(found.scale), found.packing.placements, found.stack.stocks, NEAR)
+    packing = largest_scale(
+        lambda scale: (*kept_in(figures.items_at(scale), stays), *rooms),
+        found.stack.regions,
+        clearance=search.clearance,
+        lowest=found.scale * least,
+        highest=found.scale,
+        effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
+        seed=search.options.seed,
+        report=search.reporting("room for the picture of the bike"),
+        start=found.packing,
+    )
+    if packing is None:
+        return None
+    candidate = search.candidate(found.stack, replace(packing, placements=packing.placements[: -len(rooms)]))
+    return candidate if candidate.goes_in() else None
