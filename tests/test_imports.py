@@ -52,7 +52,7 @@ DOORS = {
     "click": {"command_line", "commands"},
     "reportlab": {"render"},
     "svgwrite": {"render"},
-    "ezdxf": {"render"},
+    "ezdxf": {"render", "tracing"},
     "pypdfium2": {"render", "proof"},
     "pypdf": {"proof"},
     "PIL": {"render", "scan"},

@@ -12,10 +12,9 @@ from pathlib import Path
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.tracing.found import Tracing
 from boardmaker.tracing.names import Keys
+from boardmaker.tracing.point_list import read_point_list
 from boardmaker.tracing.sorting import sort_out
 from boardmaker.tracing.svg_drawing import read_svg_drawing
-
-KINDS = (".svg", ".dxf", ".csv", ".tsv", ".txt")
 
 
 def read_tracing(
@@ -30,6 +29,12 @@ def read_tracing(
     match source.suffix.casefold():
         case ".svg":
             return sort_out(read_svg_drawing(source, known, unit), keys, source)
+        case ".csv" | ".tsv" | ".txt":
+            return read_point_list(source, keys, known, unit)
+        case ".dxf":
+            from boardmaker.tracing.dxf_drawing import read_dxf_drawing  # noqa: PLC0415  (ezdxf takes half a second)
+
+            return sort_out(read_dxf_drawing(source, known, unit), keys, source)
         case _:
             hint = "save it as SVG or DXF from your drawing program, or as CSV from your spreadsheet"
             raise ProblemsFound([error(f"{source} is no drawing that can be traced", hint=hint)])
