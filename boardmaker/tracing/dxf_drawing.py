@@ -44,6 +44,7 @@ DEEPEST = 20  # blocks within each other
 FURTHEST = 100_000.0  # mm
 BEZIERS = 12  # a bulge of half a circle becomes four curves, each off its arc by 4 millionths of the radius
 CLOSED = 0.1  # mm between the ends of a closed line
+SPLINE_FRAME = 16  # of a vertex's flags: it steers the curve, which has points of its own
 FLAT = 1e-6  # by which the normal of a plane may be off the view's
 UNITS = {  # $INSUNITS: name, mm
     1: ("in", 25.4), 2: ("ft", 304.8), 4: ("mm", 1.0), 5: ("cm", 10.0), 6: ("m", 1000.0), 9: ("mil", 0.0254),
@@ -258,7 +259,9 @@ def _curve(entity: Any, flatness: float) -> Iterable[Any]:
         case "ELLIPSE" | "SPLINE":
             return entity.flattening(flatness)  # type: ignore[no-any-return]
         case "POLYLINE":
-            entity.vertices = [vertex for vertex in entity.vertices if not vertex.dxf.flags & 16]  # frame of a spline
+            entity.vertices[:] = [
+                vertex for vertex in entity.vertices if not vertex.dxf.flags & 16
+            ]  # frame of a spline
     return make_path(entity, segments=BEZIERS).flattening(flatness)
 
 

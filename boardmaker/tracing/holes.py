@@ -22,7 +22,7 @@ LARGEST_HOLE = 60.0  # mm; no head of a fastener is wider, a round hole for a la
 SAME_CENTRE = 0.1  # mm between the centres of a hole and of the ring around it: its head, a washer
 
 ONE_NAME = "leave one name"
-MOVE_IT = "move it into the outline, or take it out of the drawing"
+MOVE_IT = "move it into the outline, name the panel that it is of, or take it out"
 
 
 @dataclass(frozen=True)

@@ -16,13 +16,17 @@ from boardmaker.geometry import Point, Ring, bounds
 from boardmaker.tracing.lines import thinned
 
 
+ON_LINE = 0.1  # mm by which a line that lies on the outline, drawn twice, may be outside of it
+
+
 class PanelFrame:
     """One panel's frame; `ring` is its outline as drawn, simple and counter-clockwise."""
 
     def __init__(self, ring: Ring) -> None:
         self.x0, self.y0, _, _ = bounds(ring)
         self.polygon = Polygon(ring)
-        shapely.prepare(self.polygon)
+        self.wide = self.polygon.buffer(ON_LINE)
+        shapely.prepare([self.polygon, self.wide])
         self.outline = tuple(self.place(point) for point in thinned(ring))
 
     def place(self, point: Point) -> Point:
@@ -33,9 +37,13 @@ class PanelFrame:
         """Return how far a place of the drawing lies outside of the outline, mm; nought within it."""
         return float(self.polygon.distance(Spot(point)))
 
-    def holds_line(self, points: Sequence[Point], spare: float) -> bool:
-        """Say whether a line of the drawing lies within the outline, or outside by no more than `spare` mm."""
-        return bool(self.polygon.covers(line := LineString(points)) or self.polygon.buffer(spare).covers(line))
+    def holds_line(self, points: Sequence[Point]) -> bool:
+        """Say whether a line of the drawing lies within the outline, or on it: outside by no more than 0.1 mm."""
+        x0, y0, x1, y1 = bounds(points)
+        left, low, right, high = self.polygon.bounds
+        if min(x0 - left, y0 - low, right - x1, high - y1) < -ON_LINE:
+            return False
+        return bool(self.wide.covers(LineString(points)))
 
 
 def size_of(points: Sequence[Point]) -> str:

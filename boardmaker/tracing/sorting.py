@@ -26,7 +26,6 @@ from boardmaker.tracing.names import AmbiguousName, Keys, PanelMark
 from boardmaker.tracing.panel_frame import PanelFrame, size_of
 
 COMPARABLE = 0.25  # of the outline's area, from which another line beside it could be the panel just as well
-ON_LINE = 0.1  # mm by which a line that lies on the outline, drawn twice, may be outside of it
 MOST_HOLES = 2000  # of a drawing; 40 panels have 600
 PAGE_SHARE = 0.98  # of the sheet in both directions: a frame, or a ground
 NEAR = 15.0  # mm from an outline: what is nearer belongs to the panel
@@ -116,8 +115,9 @@ class _Sorting:
         self._stop_at_problems()
         parts = [_parts(mark, shapes) for mark, shapes in by_mark.items()]
         count = sum(line.round is not None for one in parts for line in one.closed)
-        if count > MOST_HOLES:
-            self._complain(f"the drawing has {count} circles; taken are {MOST_HOLES}", "take out what is no hole")
+        if max(count, len(self.texts)) > MOST_HOLES:
+            message = f"the drawing has {count} circles and {len(self.texts)} texts for them; taken are {MOST_HOLES}"
+            self._complain(message, "take out what is no hole")
         self._stop_at_problems()
         return parts
 
@@ -153,14 +153,20 @@ class _Sorting:
         """The largest closed line; a circle only where the other circles lie in it."""
         of = f"panel `{parts.key}`" if parts.mark else "the drawing"
         if not parts.closed:
-            self._complain(f"{of} has no closed path{_longest_gap(parts.open)}", CLOSE_IT, _first(parts))
+            message = f"{of} has no closed path{_longest_gap(parts.open)}{self._passed_over()}"
+            self._complain(message, CLOSE_IT, _first(parts))
             return None
         largest = max(parts.closed, key=lambda line: line.area)
         if largest.round is not None and not _holds_all(largest, parts.closed):
-            message = f"{of} has circles, but no closed path around them{_longest_gap(parts.open)}"
+            message = f"{of} has circles, but no closed path around them{_longest_gap(parts.open)}{self._passed_over()}"
             self._complain(message, CLOSE_IT, largest.shape)
             return None
         return largest
+
+    def _passed_over(self) -> str:
+        """What the reader left out of the drawing, for whoever misses it."""
+        said = [f"{one.what}: {one.why}" for one in self.seen.ignored[:3]]
+        return f" (left out: {'; '.join(said)})" if said else ""
 
     def _refuse_rivals(self, panel: _Outlined) -> None:
         """Another line that could be the outline just as well."""
@@ -174,7 +180,7 @@ class _Sorting:
             )
             return
         for line in large:
-            if not panel.frame.holds_line(line.shape.points, ON_LINE):
+            if not panel.frame.holds_line(line.shape.points):
                 sizes = f"{size_of(outline.shape.points)} and {size_of(line.shape.points)}"
                 message = f"{outline.shape.what} and {line.shape.what} lie beside each other ({sizes})"
                 self._complain(f"{message}: which is the panel?", WHICH, line.shape)
@@ -190,24 +196,30 @@ class _Sorting:
     def _share_out(self, loose: PanelParts, panels: Sequence[_Outlined]) -> None:
         """Give what names no panel to the panel in whose outline it lies."""
         for line in loose.closed:
-            middle = line.round.centre if line.round else _middle(line.shape)
-            around = [one for one in panels if one.frame.outside(middle) <= 0.0]
+            around = [one for one in panels if _lies_in(line, one.frame)]
             if len(around) == 1:
                 around[0].parts.closed.append(line)
             elif around:
                 keys = " and ".join(f"`{one.parts.key}`" for one in around)
                 self._complain(f"{line.shape.what} lies in the outlines of {keys}", WHICH, line.shape)
             else:
-                self._of_no_panel(line, middle, panels)
-        for shape in loose.open:
-            around = [one for one in panels if one.frame.holds_line(shape.points, ON_LINE)]
-            if len(around) == 1:
-                around[0].parts.open.append(shape)
-            else:
-                self.ignored.append(Ignored(shape.what, "it is open, and of no panel", None))
+                self._of_no_panel(line, panels)
+        nowhere = [shape for shape in loose.open if not self._goes_to_one(shape, panels)]
+        self.ignored += [Ignored(shape.what, "it is open, and of no panel", None) for shape in nowhere[:MOST_SAID]]
+        if len(nowhere) > MOST_SAID:
+            self.ignored.append(
+                Ignored(f"{len(nowhere) - MOST_SAID} more lines", "they are open, and of no panel", None)
+            )
 
-    def _of_no_panel(self, line: ClosedLine, middle: Point, panels: Sequence[_Outlined]) -> None:
+    def _goes_to_one(self, shape: DrawnShape, panels: Sequence[_Outlined]) -> bool:
+        around = [one for one in panels if one.frame.holds_line(shape.points)]
+        if len(around) == 1:
+            around[0].parts.open.append(shape)
+        return len(around) == 1
+
+    def _of_no_panel(self, line: ClosedLine, panels: Sequence[_Outlined]) -> None:
         """A circle beside all panels is a hole out of place if it names a fastener or lies near; else it is ignored."""
+        middle = line.round.centre if line.round else _middle(line.shape)
         nearest = min(panels, key=lambda one: one.frame.outside(middle))
         off = nearest.frame.outside(middle)
         if line.round is not None and (off <= NEAR or self._names_fastener(line.shape)):
@@ -262,6 +274,11 @@ def _holds_all(circle: ClosedLine, lines: Sequence[ClosedLine]) -> bool:
     return all(area.covers(Spot(line.round.centre if line.round else _middle(line.shape))) for line in lines)
 
 
+def _lies_in(line: ClosedLine, frame: PanelFrame) -> bool:
+    """A circle where its centre does: a hole may reach over the edge."""
+    return frame.outside(line.round.centre) <= 0.0 if line.round else frame.holds_line(line.shape.points)
+
+
 def _middle(shape: DrawnShape) -> Point:
     place = LinearRing(shape.points).envelope.centroid
     return float(place.x), float(place.y)
@@ -270,7 +287,7 @@ def _middle(shape: DrawnShape) -> Point:
 def _not_round(line: ClosedLine, frame: PanelFrame) -> Ignored:
     axes = line.shape.round
     size = f"{axes.width:.1f} x {axes.height:.1f} mm" if axes else size_of(line.shape.points)
-    beside = "" if frame.holds_line(line.shape.points, ON_LINE) else ", and not within the outline"
+    beside = "" if frame.holds_line(line.shape.points) else ", and not within the outline"
     return Ignored(line.shape.what, f"it is not round: {size}{beside}", frame.place(_middle(line.shape)))
 
 
