@@ -15,7 +15,6 @@ from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, bounds
 from boardmaker.tracing.lines import thinned
 
-
 ON_LINE = 0.1  # mm by which a line that lies on the outline, drawn twice, may be outside of it
 
 

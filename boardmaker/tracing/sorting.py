@@ -134,6 +134,7 @@ class _Sorting:
                 self._complain(f"two panels are called `{key}`; the second is {shape.what}", "name one of them", shape)
             first.closed += one.closed
             first.open += one.open
+        self._stop_at_problems()
         return [*kept.values()]
 
     def _outlined(self, parts: PanelParts) -> _Outlined | None:
