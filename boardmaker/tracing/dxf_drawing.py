@@ -8,6 +8,7 @@ what a stranger's file asks of it. ezdxf is imported here and in the renderer al
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -16,7 +17,9 @@ from pathlib import Path
 from typing import Any
 
 from ezdxf import recover
+from ezdxf.audit import AuditError
 from ezdxf.filemanagement import readfile
+from ezdxf.math import BSpline
 from ezdxf.path import make_path
 
 from boardmaker.geometry import Point
@@ -25,7 +28,6 @@ from boardmaker.problems import Place, ProblemsFound, error
 from boardmaker.tracing.drawn import (
     FLATNESS,
     LARGEST_RING,
-    MOST_ELEMENTS,
     MOST_POINTS,
     DrawnShape,
     DrawnWords,
@@ -40,6 +42,8 @@ from boardmaker.tracing.scales import DrawingScale, scale_asked_for, scale_of_kn
 LARGEST_FILE = 10  # MB
 LIMITS = Limits(seconds=8.0, megabytes=800)
 SIMPLER = "take out of the drawing what is no panel and no hole, and save it as DXF again"
+SAVE_AGAIN = "save it as DXF (R2000 or later) from your drawing program"
+MOST_ENTITIES = 20_000  # also out of blocks, which takes a second for 10 000; 40 panels have 2000
 DEEPEST = 20  # blocks within each other
 FURTHEST = 100_000.0  # mm
 BEZIERS = 12  # a bulge of half a circle becomes four curves, each off its arc by 4 millionths of the radius
@@ -50,6 +54,7 @@ UNITS = {  # $INSUNITS: name, mm
     1: ("in", 25.4), 2: ("ft", 304.8), 4: ("mm", 1.0), 5: ("cm", 10.0), 6: ("m", 1000.0), 9: ("mil", 0.0254),
     10: ("yd", 914.4), 13: ("micron", 0.001), 14: ("dm", 100.0),
 }  # fmt: skip
+_SPOILT = re.compile(r'"([^"]*)" near line ([0-9]+)')
 _LETTER_WIDTH = 0.8  # of a text's height, in the mean of common faces; from memory
 _CURVES = ("LINE", "ARC", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
 _MTEXT_SHIFT = {1: 0.5, 2: 0.0, 3: -0.5}  # of its width, from its place to its middle, by column of attachment
@@ -86,14 +91,23 @@ def _open(source: Path) -> tuple[Any, bool]:
     except Exception:
         pass
     try:
-        return recover.readfile(source)[0], True
+        document, auditor = recover.readfile(source)
     except MemoryError:
         raise
     except Exception:
-        hint = "save it as DXF (R2000 or later) from your drawing program"
-        raise ProblemsFound(
-            [error("this is no DXF drawing, or a damaged one", Place(str(source), 1, 1), hint)]
-        ) from None
+        place = Place(str(source), 1, 1)
+        raise ProblemsFound([error("this is no DXF drawing, or a damaged one", place, SAVE_AGAIN)]) from None
+    _refuse_guesses(auditor.errors, source)
+    return document, True
+
+
+def _refuse_guesses(errors: Iterable[Any], source: Path) -> None:
+    """A number that is spoilt is mended by leaving the rest of it out: 1OO.0 becomes 1.0. Raises ProblemsFound."""
+    for one in errors:
+        spoilt = _SPOILT.search(one.message) if one.code == AuditError.INVALID_FLOATING_POINT_VALUE else None
+        if spoilt:
+            message = f'the file is damaged: "{spoilt[1]}" in this line is no number'
+            raise ProblemsFound([error(message, Place(str(source), int(spoilt[2]), 1), SAVE_AGAIN)])
 
 
 @dataclass(frozen=True)
@@ -118,8 +132,8 @@ class _DxfWalk:
     def _walk(self, entities: Iterable[Any], around: tuple[NameLevel, ...], depth: int) -> Iterator[_DrawnEntity]:
         for entity in entities:
             self.count += 1
-            if self.count > MOST_ELEMENTS or depth > DEEPEST:
-                message = f"this drawing has more than {MOST_ELEMENTS} parts, or {DEEPEST} blocks within each other"
+            if self.count > MOST_ENTITIES or depth > DEEPEST:
+                message = f"this drawing has more than {MOST_ENTITIES} parts, or {DEEPEST} blocks within each other"
                 raise ProblemsFound([error(message, self.place, SIMPLER)])
             layer = str(entity.dxf.get("layer", "0"))
             if layer.casefold() in self.hidden or entity.dxf.get("invisible", 0):
@@ -131,7 +145,7 @@ class _DxfWalk:
                 yield _DrawnEntity(entity, names)
 
     def _inserted(self, insert: Any, names: tuple[NameLevel, ...], depth: int) -> Iterator[_DrawnEntity]:
-        if max(insert.dxf.row_count, 1) * max(insert.dxf.column_count, 1) > MOST_ELEMENTS:
+        if max(insert.dxf.row_count, 1) * max(insert.dxf.column_count, 1) > MOST_ENTITIES:
             raise ProblemsFound([error("a block is repeated too often in this drawing", self.place, SIMPLER)])
         for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
             self.count += 1
@@ -256,13 +270,26 @@ def _curve(entity: Any, flatness: float) -> Iterable[Any]:
             return [entity.dxf.start, entity.dxf.end]
         case "ARC" | "CIRCLE":
             return entity.flattening(min(flatness, abs(entity.dxf.radius) / 8))  # type: ignore[no-any-return]
-        case "ELLIPSE" | "SPLINE":
+        case "ELLIPSE":
             return entity.flattening(flatness)  # type: ignore[no-any-return]
+        case "SPLINE":
+            return _InItsDomain(entity.construction_tool()).flattening(flatness)
         case "POLYLINE":
             entity.vertices[:] = [
                 vertex for vertex in entity.vertices if not vertex.dxf.flags & 16
             ]  # frame of a spline
     return make_path(entity, segments=BEZIERS).flattening(flatness)
+
+
+class _InItsDomain(BSpline):
+    """A spline that is flattened between its inner knots alone: on the outer ones of a periodic spline it is none."""
+
+    def __init__(self, spline: Any) -> None:
+        super().__init__(spline.control_points, spline.order, spline.knots(), spline.weights() or None)
+
+    def knots(self) -> Any:
+        knots = super().knots()
+        return knots[self.degree : len(knots) - self.degree]
 
 
 def _text(entity: Any) -> tuple[str, Point]:
