@@ -12,9 +12,9 @@ from boardmaker.geometry import Point
 from boardmaker.tracing.found import Ignored
 
 FLATNESS = 0.005  # mm by which a chord may be off its curve: a hole's place counts from the outline's box, to 0.01 mm
-MOST_POINTS = 400_000  # of a drawing, curves flattened
+MOST_POINTS = 200_000  # of a drawing, curves flattened, which takes seconds; 40 panels have 50 000
 LARGEST_RING = 50_000  # points of one line, curves flattened
-MOST_ELEMENTS = 50_000  # of a drawing; 40 panels have 2000
+MOST_ELEMENTS = 20_000  # of a drawing, also after `use` is carried out; 40 panels have 2000
 
 
 @dataclass(frozen=True)

@@ -15,16 +15,18 @@ from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from boardmaker.geometry import bounds
+from boardmaker.geometry import Point, bounds
 from boardmaker.guarded import read_at_most
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.svg.paths import (
     Allowance,
+    check_reach,
     drawn_lines,
     element_name,
     moved,
     path_data,
     read_length,
+    round_ring,
     round_shape,
 )
 from boardmaker.inputs.svg.reader import (
@@ -141,14 +143,21 @@ class _SvgReader:
         elif kind in _PICTURES:
             seen.ignored.append(Ignored(self._what(kind, names), f"it is {_PICTURES[kind]}", None))
         else:
-            axes = self._axes(drawn, kind)
-            for points, closed in drawn_lines(path_data(drawn.element), drawn.matrix, self.allowance, FLATNESS):
-                what = self._what(kind, names)
-                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, axes))
+            what = self._what(kind, names)
+            axes = round_shape(drawn.element, drawn.matrix) if kind in ("circle", "ellipse") else None
+            lines = self._ring(drawn) if axes else self._lines(drawn)
+            for points, closed in lines:
+                shape = RoundShape(*axes) if axes else None
+                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape))
 
-    def _axes(self, drawn: DrawnElement, kind: str) -> RoundShape | None:
-        found = round_shape(drawn.element, drawn.matrix) if kind in ("circle", "ellipse") else None
-        return RoundShape(*found) if found else None
+    def _ring(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
+        points = round_ring(drawn.element, drawn.matrix, FLATNESS)
+        self.allowance.take_chords(len(points))
+        check_reach(points)
+        yield points, True
+
+    def _lines(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
+        return drawn_lines(path_data(drawn.element), drawn.matrix, self.allowance, FLATNESS)
 
     def _names(self, drawn: DrawnElement) -> tuple[NameLevel, ...]:
         way = (drawn.element, *drawn.around)

@@ -17,6 +17,7 @@ from xml.etree.ElementTree import Element
 from svgelements import Arc, Close, CubicBezier, Matrix, Move, QuadraticBezier
 from svgelements import Path as PathData
 
+from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point
 from boardmaker.inputs.simple_rings import FLATNESS, LARGEST_RING, SIMPLIFY, OutlineError
 
@@ -85,6 +86,16 @@ def round_shape(element: Element, matrix: Matrix) -> tuple[Point, float, float] 
     mean, spread = math.hypot(a + d, b - c), math.hypot(a - d, b + c)
     centre = moved((measure(element, "cx"), measure(element, "cy")), matrix)
     return centre, mean + spread, abs(mean - spread)
+
+
+def round_ring(element: Element, matrix: Matrix, flatness: float) -> list[Point]:
+    """Return points on a circle or ellipse in mm; svgelements takes a hundred times as long for each."""
+    radius, x, y = measure(element, "r"), measure(element, "cx"), measure(element, "cy")
+    rx, ry = radius or measure(element, "rx"), radius or measure(element, "ry")
+    reach = math.hypot(matrix.a, matrix.b, matrix.c, matrix.d) * max(rx, ry)
+    steps = max(8, _steps(math.tau * math.sqrt(reach / (8 * flatness))))
+    ways = [direction(math.tau / steps * step) for step in range(steps)]
+    return [moved((x + rx * across, y + ry * down), matrix) for across, down in ways]
 
 
 def _ellipse(element: Element, rx: float, ry: float) -> str:
@@ -178,9 +189,14 @@ def _segments(data: str) -> list[object]:
     return [one for one in segments if isinstance(one, Close) or one.end is not None]
 
 
-def _line(points: list[Point], closed: bool) -> Iterator[tuple[list[Point], bool]]:
+def check_reach(points: Sequence[Point]) -> None:
+    """Raise OutlineError where a place is further away than anybody draws, or no number."""
     if not all(abs(x) <= FURTHEST and abs(y) <= FURTHEST for x, y in points):
         raise OutlineError("has a place that is out of reach", "check its width, height and viewBox")
+
+
+def _line(points: list[Point], closed: bool) -> Iterator[tuple[list[Point], bool]]:
+    check_reach(points)
     if len(points) >= 2:
         yield points, len(points) >= 3 and (closed or math.dist(points[0], points[-1]) < CLOSED)
 
