@@ -71,7 +71,7 @@ def see_dxf(source: Path, known: float | None, unit: str | None) -> SeenDrawing:
     document, saved = _open(source)
     drawn = [*_DxfWalk(document).drawn(source)]
     scale = _scale(document, drawn, source, known, unit)
-    seen = _Seen(scale.factor)
+    seen = _DxfSeen(scale.factor)
     for one in drawn:
         if not names_known_line(one.names):
             seen.see(one)
@@ -185,7 +185,7 @@ def _is_line(one: _DrawnEntity) -> bool:
 
 
 @dataclass
-class _Seen:
+class _DxfSeen:
     """Makes shapes and words in mm of entities; `factor` is mm per unit of the drawing."""
 
     factor: float

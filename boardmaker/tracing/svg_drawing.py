@@ -77,7 +77,7 @@ def read_svg_drawing(source: Path, known: float | None, unit: str | None) -> See
 
 
 @dataclass
-class _Seen:
+class _SvgSeen:
     shapes: list[DrawnShape] = field(default_factory=list)
     texts: list[DrawnWords] = field(default_factory=list)
     ignored: list[Ignored] = field(default_factory=list)
@@ -105,7 +105,7 @@ class _SvgReader:
             raise OutlineError("has no size", "check its width, height and viewBox")
         scale = self._scale(base, per_unit, known, unit)
         to_mm = scaled(base, scale.factor / per_unit)
-        seen = _Seen()
+        seen = _SvgSeen()
         for drawn in self._elements(to_mm):
             self._see(drawn, seen)
         return SeenDrawing(tuple(seen.shapes), tuple(seen.texts), scale.said, _page(file, to_mm), tuple(seen.ignored))
@@ -133,7 +133,7 @@ class _SvgReader:
             raise ProblemsFound([error("the drawing does not say its units", self.place(), hint)])
         return DrawingScale(per_unit, f"{own}, as the file says")
 
-    def _see(self, drawn: DrawnElement, seen: _Seen) -> None:
+    def _see(self, drawn: DrawnElement, seen: _SvgSeen) -> None:
         kind = element_name(drawn.element)
         names = self._names(drawn)
         if names_known_line(names):

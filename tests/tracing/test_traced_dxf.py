@@ -342,6 +342,7 @@ def test_a_spoilt_number_is_not_guessed(trace, tmp_path):
     assert abs(problem.where.line - spoilt[: spoilt.index(b"2OO.0")].count(b"\n") - 1) <= 4
 
 
+@pytest.mark.slow
 def test_blocks_without_end(refused, tmp_path):
     """A block in itself, and one that grows: refused in a moment."""
     document, space = drawing()
@@ -379,6 +380,7 @@ def test_numbers_that_are_none(trace):
     assert len(tracing.ignored) >= 3
 
 
+@pytest.mark.slow
 def test_the_guard_changes_nothing(trace, refused):
     """A process of its own gives the same panels, and the same complaints."""
     document, space = drawing()
@@ -388,6 +390,7 @@ def test_the_guard_changes_nothing(trace, refused):
     assert refused(b"rubbish", guard=True) == ["this is no DXF drawing, or a damaged one"]
 
 
+@pytest.mark.slow
 def test_a_drawing_that_takes_too_long_is_given_up(refused, monkeypatch):
     """The guard's limit, here so short that nothing is done within it."""
     monkeypatch.setattr(dxf_drawing, "LIMITS", Limits(0.0, 800))

@@ -131,6 +131,7 @@ ELEMENT = st.recursive(
 )
 
 
+@pytest.mark.slow
 @given(st.lists(ELEMENT, max_size=5), st.sampled_from([None, 50.0]))
 def test_any_elements(tmp_path_factory, elements, known):
     """Panels or problems, whatever stands where."""
@@ -166,6 +167,7 @@ VALUES = st.sampled_from(
 )
 
 
+@pytest.mark.slow
 @given(st.data())
 def test_any_spoilt_dxf(lines, tmp_path_factory, data):
     """One to four lines of it changed, doubled or taken out."""

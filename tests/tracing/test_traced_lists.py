@@ -145,6 +145,7 @@ def test_other_encodings_are_refused_clearly(refused):
     assert "no line of known length" in refused("x,y\n1,2\n", "d.csv", known=9.0)[0]
 
 
+@pytest.mark.slow
 def test_a_list_of_forty_panels(trace):
     """500 outline points each; more rows than any list of ours has are refused."""
     rows = ["panel,x,y,what,fastener"]
@@ -167,6 +168,7 @@ CELL = st.sampled_from(
 TEXT = st.lists(st.lists(CELL, max_size=5), max_size=6).map(lambda rows: "\n".join(",".join(row) for row in rows))
 
 
+@pytest.mark.slow
 @given(st.sampled_from(["x,y,panel,what,fastener\n", "x;y\n", "panel\tx\ty\n", ""]), TEXT | st.text(max_size=40))
 def test_any_list(tmp_path_factory, header, text):
     """Panels, or problems each with what to do; nothing else."""

@@ -169,6 +169,7 @@ def drawn_through(transforms, tmp_path):
     return read_tracing(path, (), ("A",), None, None).panels[0]
 
 
+@pytest.mark.slow
 @given(st.lists(PLAIN, max_size=6))
 def test_any_turns_moves_and_scales(tmp_path_factory, transforms):
     """Random groups within each other: outline and hole lie where numpy puts them."""
@@ -181,6 +182,7 @@ def test_any_turns_moves_and_scales(tmp_path_factory, transforms):
     assert off(panel.outline, curve - curve.min(axis=0)) < OUTLINE * size
 
 
+@pytest.mark.slow
 @given(st.lists(BENT, max_size=4))
 def test_any_skew(tmp_path_factory, transforms):
     """A circle that is drawn out of round by its groups is a hole as long as its axes differ by 2 % (numpy's SVD)."""
@@ -245,6 +247,7 @@ def test_a_drawing_without_units_is_refused(refused, trace, head):
     assert trace(svg(body, head), unit="px").panels[0].outline[1][0] < 120 * PX + 1e-6
 
 
+@pytest.mark.slow
 def test_forty_panels_take_under_five_seconds(tmp_path):
     """A drawing of 40 panels, each of 60 curves, with 15 holes and a text at each."""
     made = []
