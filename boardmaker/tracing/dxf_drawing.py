@@ -275,9 +275,7 @@ def _curve(entity: Any, flatness: float) -> Iterable[Any]:
         case "SPLINE":
             return _InItsDomain(entity.construction_tool()).flattening(flatness)
         case "POLYLINE":
-            entity.vertices[:] = [
-                vertex for vertex in entity.vertices if not vertex.dxf.flags & 16
-            ]  # frame of a spline
+            entity.vertices[:] = [one for one in entity.vertices if not one.dxf.flags & SPLINE_FRAME]
     return make_path(entity, segments=BEZIERS).flattening(flatness)
 
 

@@ -105,6 +105,15 @@ def test_polylines_with_bulges_and_circles(trace, version):
     assert panel.holes[0].diameter == 6.0
 
 
+def test_large_bulges(trace):
+    """Half a circle of 700 mm radius, which one curve for each quarter would miss by 0.2 mm."""
+    points = ((0, 0, 0.0), (300, 0, 1.0), (300, 1400, 0.0), (0, 1400, 0.0))
+    document, space = drawing()
+    add_outline(space, points)
+    curve = np.array([*bulged(points, 20_000)])
+    assert off(trace(document).panels[0].outline, curve - curve.min(axis=0)) < OUTLINE
+
+
 @pytest.mark.parametrize("version", VERSIONS)
 def test_blocks_within_blocks(trace, version):
     """Letters as blocks in a block that is turned, scaled and mirrored; layers in capitals name the panel."""
@@ -207,11 +216,12 @@ def test_lines_that_do_not_meet_are_a_problem(refused):
 def test_units_are_honoured(trace, code, mm, name):
     """$INSUNITS of the DXF reference."""
     document, space = drawing(units=code)
-    add_outline(space, [(x / mm, y / mm, 0) for x, y in ((0, 0), (200, 0), (200, 100), (0, 100))])
+    add_outline(space, [(x / mm, y / mm, bulge) for x, y, bulge in BULGED])
     space.add_circle((50 / mm, 30 / mm), 3 / mm)
     tracing = trace(document)
-    assert Polygon(tracing.panels[0].outline).bounds == pytest.approx((0, 0, 200, 100), abs=1e-6)
-    assert tracing.panels[0].holes[0].at == pytest.approx((50, 30), abs=1e-6)
+    curve = np.array([*bulged()])
+    assert off(tracing.panels[0].outline, curve - curve.min(axis=0)) < OUTLINE
+    assert np.abs(np.array(tracing.panels[0].holes[0].at) - ((50, 30) - curve.min(axis=0))).max() < HOLE
     assert tracing.panels[0].holes[0].diameter == pytest.approx(6)
     assert tracing.scale_said == f"{name}, as the file says ($INSUNITS {code})"
 
@@ -247,6 +257,17 @@ def test_texts_say_the_fastener(trace, version):
         space.add_mtext(r"{\fArial|b1;A}", dxfattribs={"insert": (175, 52), "char_height": 4, "attachment_point": 1})
     (panel,) = trace(document, unit=unit_of(version)).panels
     assert [one.fastener for one in panel.holes] == ["A", "B", "C", None if version == "R12" else "A"]
+
+
+@pytest.mark.parametrize(("point", "at"), [(2, (50, 70)), (8, (50, 30)), (4, (41, 50)), (6, (59, 50)), (5, (50, 50))])
+def test_texts_of_several_lines_are_where_their_middle_is(trace, point, at):
+    """A letter of 20 mm, held at its top, foot, left, right and middle; 10 mm beside the hole at the most."""
+    document, space = drawing()
+    add_outline(space)
+    space.add_circle((50, 50), 3)
+    space.add_mtext("A", dxfattribs={"insert": at, "char_height": 20, "attachment_point": point})
+    (panel,) = trace(document).panels
+    assert [one.fastener for one in panel.holes] == ["A"]
 
 
 def test_a_text_far_away_or_hidden_says_nothing(trace):

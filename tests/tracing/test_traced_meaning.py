@@ -88,6 +88,16 @@ def test_texts_as_programs_write_them(trace, form):
     assert holes(trace(drawing)) == [((45.0, 30.0), "A")]
 
 
+@pytest.mark.parametrize(
+    ("x", "anchor", "key"),
+    [(63, "start", None), (71, "end", "A"), (63, "middle", "A"), (45, "start", "A"), (47, "end", None)],
+)
+def test_a_text_is_where_its_middle_is(trace, x, anchor, key):
+    """Three letters of 10 mm take some 18 mm: 15 mm are counted to their middle."""
+    words = f'<g style="text-anchor:{anchor};font-size:10px"><text x="{x}" y="33.5">A-1</text></g>'
+    assert holes(trace(svg(BOX + '<circle cx="55" cy="30" r="3"/>' + words))) == [((45.0, 30.0), key)]
+
+
 def test_two_texts_equally_near_are_a_problem(refused, trace):
     """Neither is guessed; two of one key are no question, and a name of its own settles it."""
     both = text(26, 30, "A") + text(14, 30, "B")
@@ -174,8 +184,9 @@ def test_a_named_path_takes_what_lies_in_it(trace, refused):
 
 def test_a_path_in_a_group_of_its_name_is_one_panel(trace):
     """The layer `seat` has a path `seat` and circles beside it."""
-    body = '<g d:label="seat"><path id="seat" d="M0 0H100V50H0Z"/><circle id="B" cx="9" cy="9" r="3"/></g>'
-    assert [(one.key, len(one.holes)) for one in trace(svg(body)).panels] == [("seat", 1)]
+    slot = '<path d="M20 20H40V25H20Z"/><circle id="B" cx="9" cy="9" r="3"/>'
+    body = f'<g d:label="seat"><path id="seat" d="M0 0H100V50H0Z"/>{slot}</g>'
+    assert [(one.key, len(one.holes), len(one.ignored)) for one in trace(svg(body)).panels] == [("seat", 1, 1)]
 
 
 def test_texts_of_another_panel_do_not_count(trace):
@@ -261,6 +272,8 @@ def test_lines_that_fork_are_not_followed(refused):
     """Where three lines meet, nobody knows which way the outline goes."""
     lines = '<path d="M10 10H90V60"/><path d="M90 60H10"/><path d="M10 60V10"/><path d="M90 60L150 90"/>'
     assert "no closed path" in refused(svg(lines))[0]
+    beside = '<path d="M10 10H90V60"/><path d="M90.08 60H10V10"/><path d="M90.16 60L150 90"/>'
+    assert "no closed path" in refused(svg(beside))[0]
 
 
 def test_an_outline_that_crosses_itself_is_a_problem(refused):
