@@ -19,6 +19,7 @@ import errno
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, nullcontext, suppress
+from dataclasses import replace
 from pathlib import Path
 
 from boardmaker.output.change import STAGE, Unfinished, carry_out, settle_unfinished
@@ -41,6 +42,8 @@ __all__ = ["RECORD", "change_file", "write_set"]
 
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 ELSEWHERE = "choose another folder with --out"
+MADE_WRITABLE = "see to it that you may write into that folder"
+IN_THE_WAY = "move the file away, or overwrite it with --force"
 
 
 def write_set(
@@ -80,13 +83,13 @@ def _made(folder: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _told_as_problems(folder: Path) -> Iterator[None]:
+def _told_as_problems(folder: Path, elsewhere: str = ELSEWHERE) -> Iterator[None]:
     try:
         yield
     except Unfinished as unfinished:
         raise ProblemsFound([_half_done(folder, unfinished.failure)]) from None
     except OSError as failure:
-        raise ProblemsFound([_cannot_write(folder, failure)]) from None
+        raise ProblemsFound([_cannot_write(folder, failure, elsewhere)]) from None
 
 
 def _write(
@@ -117,7 +120,7 @@ def change_file(
     written = False
     folder = path.parent
     try:
-        with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder):
+        with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder, MADE_WRITABLE):
             if files:
                 _refuse_odd_folder(folder / beside)
             with _made(folder / beside) if files else nullcontext():
@@ -144,7 +147,8 @@ def _change(
         settle_unfinished(folder)
         record = read_record(folder / beside) if files else {}
         inner = {name: fingerprint(folder / beside / name) for name in (*files, RECORD)} if files else {}
-        problems = _refusals(folder / beside, inner, _with_same(record, files, inner), force)
+        refusals = _refusals(folder / beside, inner, _with_same(record, files, inner), force)
+        problems = [replace(one, hint=IN_THE_WAY) for one in refusals]
         before = {f"{beside}/{name}": found for name, found in inner.items()}
         before[path.name] = fingerprint(path)
         if before[path.name] != digest(read):
@@ -215,12 +219,12 @@ def _refusal(path: Path) -> Problem:
     )
 
 
-def _cannot_write(folder: Path, failure: OSError) -> Problem:
+def _cannot_write(folder: Path, failure: OSError, elsewhere: str) -> Problem:
     place = _place(folder, failure)
     remedy = "see to it that it can be replaced, or " if place != str(folder) else ""
     remedy = "make room on the disk, or " if failure.errno in NO_ROOM else remedy
     message = f"cannot write to {place}: {failure.strerror or failure}; nothing was changed"
-    return error(message, hint=remedy + ELSEWHERE)
+    return error(message, hint=remedy + elsewhere)
 
 
 def _half_done(folder: Path, failure: OSError) -> Problem:

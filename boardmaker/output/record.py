@@ -29,7 +29,7 @@ _NAMES = {
     "torque": re.compile(r"torque\.pdf"),
     "trace": re.compile(r"[a-z0-9_-]{1,80}-traced\.png"),
     "trace into": re.compile(  # a bike file with its outlines, for a journal's sake
-        r"outlines/(?:[a-z0-9_-]{1,80}\.svg|\.boardmaker\.json)|[^/\\.][^/\\]{0,200}\.(?:yaml|yml)"
+        r"outlines/(?:[a-z0-9_-]{1,80}\.svg|\.boardmaker\.json)|[^/\\.][^/\\]{0,250}"
     ),
 }
 
