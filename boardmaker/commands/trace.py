@@ -1,7 +1,7 @@
 """`trace`: a drawing's panels into the bike file, with a picture of each to look at.
 
 In: a request. Out: the bike file changed in its text, outlines beside it, pictures; or what is unclear, and nothing
-written. Everything is worked out, and the new bike file read as the program reads any, before the first file is touched.
+written. All is worked out, and the new bike file read as the program reads any, before the first file is touched.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from boardmaker.plain_text import shown
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest
 from boardmaker.render.png import render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.merge import SAME_OUTLINE, MergedPanel, Wishes, merge_panel, place_text
+from boardmaker.tracing.merge import SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import picture_page
@@ -69,7 +69,10 @@ class _Result:
 
 
 def trace_panels(request: TraceRequest) -> None:
-    """Take the panels of a drawing into the bike file. Raises ProblemsFound, with nothing written, for what is unclear."""
+    """Take the panels of a drawing into the bike file.
+
+    Raises ProblemsFound, with nothing written, for what is unclear.
+    """
     file = _read(request.bike)
     _check_request(request, file.bike)
     known = length_option("--known", request.known) if request.known else None
@@ -195,7 +198,7 @@ def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:
         points = points_of_svg(folder, name)
     except OutlineError:
         return ""
-    return name if LinearRing(points).hausdorff_distance(LinearRing(ring)) <= SAME_OUTLINE else ""
+    return name if LinearRing(points).hausdorff_distance(LinearRing(ring)) <= SAME_DRAWING else ""
 
 
 def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
@@ -273,7 +276,8 @@ def _hole_lines(panel: MergedPanel) -> Iterator[str]:
     for hole in panel.holes:
         name = f"  hole {hole.id} ({hole.fastener})"
         if hole.state == "moved" and hole.was:
-            yield f"{name} moved by {distance(hole.at, hole.was):.2f} mm, {place_text(hole.was)} to {place_text(hole.at)}"
+            way = f"{place_text(hole.was)} to {place_text(hole.at)}"
+            yield f"{name} moved by {distance(hole.at, hole.was):.2f} mm, {way}"
         elif hole.state == "new":
             yield f"{name} is new, at {place_text(hole.at)}{f': {hole.where}' if hole.where else ''}"
         elif hole.state == "not found":

@@ -7,6 +7,7 @@ in two ways is a problem.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
@@ -14,6 +15,7 @@ from typing import Any, Literal
 from shapely import LinearRing
 
 from boardmaker.geometry import Point, Ring, bounds, distance, shift_point, shift_ring
+from boardmaker.inputs.simple_rings import FLATNESS
 from boardmaker.inputs.yaml.edits import written_number
 from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
 from boardmaker.model import Bike, Hole, Panel, Side
@@ -22,9 +24,13 @@ from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.matching import Matching, drawn_twice, match_holes, shift_to
 from boardmaker.tracing.outline_file import plain_ring
 from boardmaker.tracing.panel_keys import name_of_key, side_of_key
+from boardmaker.units import decimal_point
 
 SAME_HOLE = 0.0051  # mm; half of the last digit that is written
 SAME_OUTLINE = 0.05  # mm; a traced outline is as near to its drawing
+SAME_DRAWING = SAME_OUTLINE + FLATNESS  # mm; a bike file's drawing is read with chords for its curves
+WORDS = ("id", "into", "behind", "note")  # keys of a hole that are no lengths
+_NUMBER = re.compile(r"[0-9]{1,5}(?:[.,][0-9]{1,5})?")
 HoleState = Literal["as it was", "moved", "new", "not found", "taken out", "by distances"]
 
 
@@ -133,7 +139,7 @@ class _Merge:
         original = self.panel.mirrors
         matching = self._matching(self.found.holes, self.panel.holes)
         off = self._outline_off()
-        agrees = len(matching.pairs) == len(self.found.holes) == len(self.panel.holes) and off <= SAME_OUTLINE
+        agrees = len(matching.pairs) == len(self.found.holes) == len(self.panel.holes) and off <= SAME_DRAWING
         if not agrees and not self.problems:
             other = self._other(matching, off)
             message = f"`{self.panel.key}` mirrors `{original}`, and the drawing shows something else: {other}"
@@ -171,7 +177,8 @@ class _Merge:
         there = [self._old_hole(place, hole, partner.get(place)) for place, hole in enumerate(holes)]
         paired = {new for new, _ in matching.pairs}
         fresh = self._new_holes([one for place, one in enumerate(self.found.holes) if place not in paired], dropped)
-        new_outline = self._outline_off() > SAME_OUTLINE
+        same = SAME_DRAWING if isinstance(self.data.get("outline"), dict) else SAME_OUTLINE
+        new_outline = self._outline_off() > same
         edit = PanelEdit(
             key=self.panel.key,
             head=self._head(),
@@ -277,7 +284,7 @@ class _Merge:
         used = {hole.id for place, hole in enumerate(self.panel.holes) if place not in dropped}
         fresh = []
         for hole in found:
-            keys = tuple((key, value) for key, value in hole.keys if value.strip())
+            keys = tuple((key, _number_or_words(key, value)) for key, value in hole.keys if value.strip())
             name = dict(keys).get("id", "").strip()
             if not name:
                 number += 1
@@ -327,6 +334,16 @@ class _Merge:
 
 def _kept(hole: Hole, state: HoleState, where: str = "") -> MergedHole:
     return MergedHole(hole.id, hole.at, hole.at, hole.fastener, state, where)
+
+
+def _number_or_words(key: str, value: str) -> str:
+    """A value of a list as a bike file has it: `9,50` is the number 9.5; what stands for words stays."""
+    if key in WORDS or not _NUMBER.fullmatch(value.strip()):
+        return value.strip()
+    try:
+        return f"{float(decimal_point(value.strip())):g}"
+    except ValueError:  # 1,500 could be two numbers: the bike file's reader says so
+        return value.strip()
 
 
 def _settled(old: float, new: float) -> float:

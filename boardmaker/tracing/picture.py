@@ -17,16 +17,17 @@ from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, pla
 from boardmaker.figures.side_tag import side_tag_marks, tag_size
 from boardmaker.figures.style import PLAIN
 from boardmaker.fonts import shown_text, text_width
-from boardmaker.geometry import Point, Ring, bounds
+from boardmaker.geometry import Point, Ring, bounds, distance, shift_point, shift_ring
+from boardmaker.inputs.outlines import outline_around
 from boardmaker.tracing.merge import HoleState, MergedHole, MergedPanel
-from boardmaker.typeset.label import Label, Words
-from boardmaker.typeset.lettering import box_at, label_items, lines_size
+from boardmaker.typeset.label import Box, Label, Words
+from boardmaker.typeset.lettering import label_items, lines_size
 
 ROOM = (240.0, 170.0)  # mm of the page for the panel at most
 LEAST_WIDTH = 150.0  # mm of the page, for title and legend
 MARGIN = 12.0
-DIMENSION = 14.0  # mm beside the panel for a dimension line and its words
-LABELS = 12.0  # mm around the panel for labels
+LABELS = 12.0  # mm from the panel to its dimension lines
+AIR = 8.0  # mm between heading, panel and legend
 REDUCTIONS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 MARK = 1.9  # mm: a hole's mark on the page, half across
 LABEL = 3.0  # mm: capitals at a hole
@@ -35,17 +36,17 @@ GREY, PALE = 0.45, 0.6
 DASH = (1.6, 1.2)
 LINE = 5.0  # mm from one line of the legend to the next
 LONGEST_LINE = 110  # letters
-_Mark = HoleState | Literal["ignored", "outline"]
+_Mark = HoleState | Literal["ignored", "outline", "around"]
 _SEEN = {
-    "left": "as seen from the left",
-    "right": "as seen from the right",
+    "left": "as seen from the left, front on the left",
+    "right": "as seen from the right, front on the right",
     "top": "as seen from above, front up",
     "front": "as seen from the front",
     "rear": "as seen from the rear",
 }
 _SAID: dict[HoleState, str] = {
     "as it was": "as the bike file had it",
-    "moved": "moved: the dashed ring is where it was",
+    "moved": "moved so far: the dashed ring is where it was",
     "new": "new",
     "not found": "not found in the drawing; it stays in the bike file",
     "taken out": "not found in the drawing; taken out of the bike file",
@@ -69,21 +70,18 @@ class _Frame:
 
 def picture_page(panel: MergedPanel, scale_said: str) -> Page:
     """Return the picture; `scale_said` is a line about the drawing's own scale."""
-    x0, y0, x1, y1 = bounds(_all_points(panel))
-    reduction = _reduction(x1 - x0, y1 - y0)
+    frame, labels = _laid_out(panel)
+    x0, y0, x1, y1 = _extent(panel, frame, labels)
     legend = list(_legend(panel))
-    across, up = (x1 - x0) / reduction, (y1 - y0) / reduction
+    heading = [f"{panel.key}, {_seen(panel)}, {_scale_text(frame.reduction)}; mm", scale_said]
+    lines = [_short(shown_text(line)) for line in heading]
     title = Words(shown_text(panel.name), 4.5, bold=True)
-    lines = [f"{panel.key}, {_seen(panel)}, {_scale_text(reduction)}; mm", scale_said]
-    lines = [_short(shown_text(line)) for line in lines if line]
-    widest = max(
-        tag_size(title)[0], *(text_width(line, SMALL) for line in [*lines, *(said for _, said in legend)]), 0.0
-    )
-    width = max(LEAST_WIDTH, across + DIMENSION + 2 * LABELS, widest + 8.0) + 2 * MARGIN
-    foot = MARGIN + LINE * len(legend) + LABELS + DIMENSION
-    height = foot + up + LABELS + 14.0 + LINE * len(lines) + MARGIN
-    left = (width - across + DIMENSION) / 2
-    frame = _Frame(reduction, (left - x0 / reduction, foot - y0 / reduction))
+    words = max(text_width(line, SMALL) for line in [*lines, *(said for _, said in legend)])
+    width = max(LEAST_WIDTH, x1 - x0, tag_size(title)[0], words + 8.0) + 2 * MARGIN
+    foot = MARGIN + LINE * len(legend) + AIR
+    height = foot + (y1 - y0) + AIR + tag_size(title)[1] + LINE * len(lines) + MARGIN
+    by = ((width - (x0 + x1)) / 2, foot - y0)
+    frame = _Frame(frame.reduction, shift_point(frame.origin, by))
     items = [
         *_title(panel, title, lines, height),
         *_outlines(panel, frame),
@@ -91,14 +89,34 @@ def picture_page(panel: MergedPanel, scale_said: str) -> Page:
         *_origin(panel, frame),
         *_hole_marks(panel, frame),
         *_ignored_marks(panel, frame),
-        *_labels(panel, frame),
+        *(item for words, spot in labels for item in _label(words, spot, by)),
         *_legend_items(legend),
     ]
     return Page(width, height, tuple(items), label=panel.key)
 
 
+def _laid_out(panel: MergedPanel) -> tuple[_Frame, list[tuple[Words, LabelPlace]]]:
+    """The scale, and the labels where the panel's frame begins at [0, 0] of the page."""
+    x0, y0, x1, y1 = bounds(_all_points(panel))
+    frame = _Frame(_reduction(x1 - x0, y1 - y0), (0.0, 0.0))
+    return frame, _labels(panel, frame)
+
+
+def _extent(panel: MergedPanel, frame: _Frame, labels: Sequence[tuple[Words, LabelPlace]]) -> Box:
+    """All that the panel takes on the page: with marks, labels and, where it has an outline, its sizes."""
+    x0, y0, x1, y1 = bounds(frame.ring(tuple(_all_points(panel))))
+    sizes = LABELS + 5.0 if panel.outline else 2 * MARK
+    boxes = [spot.box for _, spot in labels]
+    return (
+        min([x0 - sizes, *(box[0] for box in boxes)]),
+        min([y0 - sizes, *(box[1] for box in boxes)]),
+        max([x1 + 2 * MARK, *(box[2] for box in boxes)]),
+        max([y1 + 2 * MARK, *(box[3] for box in boxes)]),
+    )
+
+
 def _all_points(panel: MergedPanel) -> list[Point]:
-    points = [*panel.outline, *panel.was, *(hole.at for hole in panel.holes)]
+    points = [*panel.outline, *panel.was, *_around_holes(panel), *(hole.at for hole in panel.holes)]
     points += [hole.was for hole in panel.holes if hole.was] + [one.at for one in panel.ignored if one.at]
     return points or [(0.0, 0.0)]
 
@@ -136,6 +154,14 @@ def _outlines(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
         yield Path(frame.ring(panel.was), closed=True, line_width=0.25, ink=PALE, dash=DASH)
     if panel.outline:
         yield Path(frame.ring(panel.outline), closed=True, line_width=0.5)
+    elif around := _around_holes(panel):
+        yield Path(frame.ring(around), closed=True, line_width=0.25, dash=DASH)
+
+
+def _around_holes(panel: MergedPanel) -> Ring:
+    """The outline that the program draws where there is none; nothing without holes."""
+    holes = [hole.at for hole in panel.holes if hole.state != "taken out"]
+    return outline_around(holes) if holes and not panel.outline else ()
 
 
 def _sizes(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
@@ -189,13 +215,14 @@ def _origin(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
 
 
 def _hole_marks(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+    """The marks, and over them where holes were: most move by less than a mark is wide."""
     for hole in panel.holes:
-        at = frame.at(hole.at)
+        yield from _mark(hole.state, frame.at(hole.at))
+    for hole in panel.holes:
         if hole.state == "moved" and hole.was:
             was = frame.at(hole.was)
-            yield Circle(was, 2 * MARK, 0.25, ink=GREY, dash=DASH)
-            yield Path((was, at), line_width=0.25, ink=GREY)
-        yield from _mark(hole.state, at)
+            yield Path((was, frame.at(hole.at)), line_width=0.25, ink=GREY)
+            yield Circle(was, 2 * MARK, 0.25, ink=GREY, dash=(0.9, 0.7))
 
 
 def _mark(state: HoleState, at: Point) -> Iterator[DisplayItem]:
@@ -230,33 +257,33 @@ def _ignored_mark(at: Point) -> Iterator[DisplayItem]:
     yield Path(ring, closed=True, line_width=0.25, ink=GREY)
 
 
-def _labels(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _labels(panel: MergedPanel, frame: _Frame) -> list[tuple[Words, LabelPlace]]:
     """Id and letter beside each hole, clear of marks, of each other and, where there is room, of the outline."""
     lines = [_label_words(hole) for hole in panel.holes]
     ats = [frame.at(hole.at) for hole in panel.holes]
     wanted = [WantedLabel(at, MARK, lines_size([words])) for at, words in zip(ats, lines, strict=True)]
     ghosts = [(frame.at(hole.was), MARK) for hole in panel.holes if hole.state == "moved" and hole.was]
-    outline = frame.ring(panel.outline)
+    outline = frame.ring(panel.outline or _around_holes(panel))
     around = Surroundings(
         circles=[*((at, MARK) for at in ats), *ghosts],
         points=[frame.at(one.at) for one in panel.ignored if one.at],
         outline=LineString([*outline, outline[0]]) if outline else LineString(),
         inside=Polygon(outline) if outline else Polygon(),
     )
-    for words, spot in zip(lines, place_labels(wanted, around) if wanted else (), strict=True):
-        yield from _label(words, spot)
+    return list(zip(lines, place_labels(wanted, around) if wanted else (), strict=True))
 
 
 def _label_words(hole: MergedHole) -> Words:
     gone = hole.state in ("not found", "taken out")
-    return Words(shown_text(f"{hole.id} {hole.fastener}"), LABEL, bold=not gone, ink=GREY if gone else 0.0)
+    way = f", {distance(hole.at, hole.was):.1f} mm" if hole.state == "moved" and hole.was else ""
+    return Words(shown_text(f"{hole.id} {hole.fastener}{way}"), LABEL, bold=not gone, ink=GREY if gone else 0.0)
 
 
-def _label(words: Words, spot: LabelPlace) -> Iterator[DisplayItem]:
+def _label(words: Words, spot: LabelPlace, by: Point) -> Iterator[DisplayItem]:
     if spot.leader:
-        yield Path(spot.leader, line_width=0.18)
+        yield Path(shift_ring(spot.leader, by), line_width=0.18)
     x0, y0, x1, y1 = spot.box
-    yield from label_items(Label((words,), box_at(((x0 + x1) / 2, (y0 + y1) / 2), (x1 - x0, y1 - y0))), 0)
+    yield from label_items(Label((words,), (x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1])), 0)
 
 
 def _legend(panel: MergedPanel) -> Iterator[tuple[_Mark, str]]:
@@ -268,6 +295,8 @@ def _legend(panel: MergedPanel) -> Iterator[tuple[_Mark, str]]:
         yield "ignored", f"passed over in the drawing ({len(panel.ignored)})"
     if panel.was and panel.new_outline:
         yield "outline", "the outline that the bike file had"
+    if not panel.outline:
+        yield "around", "no outline was drawn: the program takes one around the holes"
 
 
 def _legend_items(legend: Sequence[tuple[_Mark, str]]) -> Iterator[DisplayItem]:
@@ -276,7 +305,13 @@ def _legend_items(legend: Sequence[tuple[_Mark, str]]) -> Iterator[DisplayItem]:
         if what == "ignored":
             yield from _ignored_mark(at)
         elif what == "outline":
-            yield Path(((at[0] - 3.0, at[1]), (at[0] + 3.0, at[1])), line_width=0.25, ink=PALE, dash=DASH)
+            yield _dashes(at, PALE)
+        elif what == "around":
+            yield _dashes(at, 0.0)
         else:
             yield from _mark(what, at)
         yield Text((MARGIN + 8.0, at[1] - SMALL / 2), said, SMALL)
+
+
+def _dashes(at: Point, ink: float) -> Path:
+    return Path(((at[0] - 3.0, at[1]), (at[0] + 3.0, at[1])), line_width=0.25, ink=ink, dash=DASH)

@@ -17,6 +17,7 @@ BYTE_ORDER_MARK = "\ufeff"
 _PLAIN_TEXT = re.compile(r"[^\W\d_](?:[\w .×-]*[\w.])?|\d[\w.]* ?[x×] ?\d[\w .]*")
 _NOT_TEXT = re.compile(r"(?:true|false|null|yes|no|on|off|y|n)", re.IGNORECASE)
 _QUANTITY = re.compile(r"(?:0|[1-9][0-9]{0,5})(?:\.[0-9]{0,5}[1-9])?(?: [a-z]{1,3})?")  # 3, 9.5, 3 mm
+_PLAIN_FILE = re.compile(r"[A-Za-z_][\w./-]*")
 _WHOLE = re.compile(r"0|[1-9][0-9]{0,5}")
 
 
@@ -88,6 +89,11 @@ def written_entry(text: str) -> str:
     """Return what stands behind a key, on one line: a quantity as it is, a text as `written_text` has it."""
     text = one_line(text)
     return text if _QUANTITY.fullmatch(text) else written_text(text)
+
+
+def written_file(name: str) -> str:
+    """Return the name of a file below the bike file's folder, as it is written."""
+    return name if _PLAIN_FILE.fullmatch(name) else written_text(name)
 
 
 def read_back(text: str) -> str | float:

@@ -28,6 +28,7 @@ from boardmaker.inputs.yaml.edits import (
     read_back,
     with_edits,
     written_entry,
+    written_file,
     written_number,
     written_text,
 )
@@ -199,7 +200,7 @@ class _PanelText:
     def edits(self) -> Iterator[TextEdit]:
         """Yield the edits in any order."""
         if self.edit.outline_file:
-            yield from self._outline(f"{{ file: {written_text(self.edit.outline_file)} }}")
+            yield from self._outline(f"{{ file: {written_file(self.edit.outline_file)} }}")
         if self.edit.unsmooth and (smooth := entry_of(self.panel, "smooth")):
             yield TextEdit(smooth[1].start_mark.index, smooth[1].end_mark.index, "false")
         if holes := entry_of(self.panel, "holes"):
@@ -374,7 +375,7 @@ def _block_panel(edit: PanelEdit, indent: str, gap: bool = False) -> Iterator[st
     for key, value in edit.head:
         yield f"{indent}  {key}: {written_text(one_line(value))}"
     if edit.outline_file:
-        yield f"{indent}  outline: {{ file: {written_text(edit.outline_file)} }}"
+        yield f"{indent}  outline: {{ file: {written_file(edit.outline_file)} }}"
     yield f"{indent}  holes:{'' if edit.added else ' []'}"
     for hole in edit.added:
         yield f"{indent}    - {_flow_hole(hole)}"
@@ -382,6 +383,6 @@ def _block_panel(edit: PanelEdit, indent: str, gap: bool = False) -> Iterator[st
 
 def _flow_panel(edit: PanelEdit) -> str:
     entries = [f"{key}: {written_text(one_line(value))}" for key, value in edit.head]
-    entries += [f"outline: {{ file: {written_text(edit.outline_file)} }}"] if edit.outline_file else []
+    entries += [f"outline: {{ file: {written_file(edit.outline_file)} }}"] if edit.outline_file else []
     holes = ", ".join(_flow_hole(hole) for hole in edit.added)
     return f"{written_text(edit.key)}: {{ {', '.join(entries)}, holes: [{f' {holes} ' if holes else ''}] }}"
