@@ -26,7 +26,7 @@ ALLOWED = {
     "guarded": {"problems"},
     "model": {"problems", "geometry", "standards"},
     "inputs": BESIDE | {"model"},
-    "tracing": BESIDE | {"inputs", "guarded"},
+    "tracing": BESIDE | {"model", "inputs", "guarded", "figures", "typeset"},
     "service": BESIDE | {"model"},
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},
