@@ -236,7 +236,7 @@ class _Merge:
         matching = match_holes(places, [hole.at for hole in there])
         for some, others in matching.unclear:
             new = " and ".join(self._named(found[place]) for place in some)
-            old = " and ".join(f"{there[place].id} at {place_text(there[place].at)}" for place in others)
+            old = " or ".join(f"{there[place].id} at {place_text(there[place].at)}" for place in others)
             message = f"{new} could be hole {old} of `{self.panel.key}`: two ways are equally near"
             self.problems.append(
                 error(message, there[others[0]].where, "put one of them right by hand, then trace again")
