@@ -40,7 +40,7 @@ from boardmaker.units import counted
 
 ALL = "all"
 OUTLINES = "outlines"  # the folder beside the bike file
-DPI = 130  # dots per inch of the pictures
+DPI = 110  # dots per inch of the pictures
 
 
 @dataclass(frozen=True)

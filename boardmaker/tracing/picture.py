@@ -15,7 +15,7 @@ from shapely import LineString, Polygon
 from boardmaker.display_list import Circle, DisplayItem, Page, Path, Text
 from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
 from boardmaker.figures.side_tag import side_tag_marks, tag_size
-from boardmaker.figures.style import PLAIN
+from boardmaker.figures.style import NO_TINT
 from boardmaker.fonts import shown_text, text_width
 from boardmaker.geometry import Point, Ring, bounds, distance, shift_point, shift_ring
 from boardmaker.inputs.outlines import outline_around
@@ -139,11 +139,14 @@ def _short(text: str) -> str:
 
 
 def _title(panel: MergedPanel, title: Words, lines: Sequence[str], height: float) -> Iterator[DisplayItem]:
-    """The name in the shape of its side, and the lines below."""
+    """The name in the shape of its side, and the lines below; without a tint, the picture is one of greys.
+
+    A palette for colours takes longer than all the rest, and a drawing may have forty panels.
+    """
     across, up = tag_size(title)
     top = height - MARGIN
     tag = Label((title,), (MARGIN, top - up, MARGIN + across, top))
-    yield from side_tag_marks(tag, panel.side, PLAIN.tint(panel.side))
+    yield from side_tag_marks(tag, panel.side, NO_TINT)
     yield from label_items(tag, 0)
     for number, line in enumerate(lines, 1):
         yield Text((MARGIN, top - up - LINE * number), line, SMALL)
