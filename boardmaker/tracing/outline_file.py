@@ -15,7 +15,7 @@ from shapely.geometry.polygon import orient
 from boardmaker.geometry import Ring, bounds
 from boardmaker.inputs.simple_rings import MOST_POINTS
 
-FINENESS = (0.005, 0.01, 0.02, 0.03, 0.05)  # mm; the first by which few enough points are left
+FINENESS = (0.005, 0.01, 0.015, 0.02, 0.05)  # mm; the first by which few enough points are left
 AIR = 1.0  # mm of paper behind the right and upper edge
 
 

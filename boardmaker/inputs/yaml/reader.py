@@ -1,8 +1,8 @@
 """A YAML 1.2 text as plain data, with the place of every key and value.
 
 Nothing is executed: only the plain kinds of YAML (text, number, true/false, list, mapping) are taken. Duplicate keys,
-tags, merge keys, deep nesting and aliases that grow are refused. ruamel.yaml is imported here (and in `write_back`) and
-nowhere else.
+tags, merge keys, deep nesting and aliases that grow are refused. ruamel.yaml is imported here, where
+texts are edited (`edits`, `write_back`, `panel_edits`), and nowhere else.
 """
 
 from __future__ import annotations
