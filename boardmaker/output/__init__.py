@@ -115,7 +115,8 @@ def change_file(
     """Change a file of the user's and write files of ours into the folder `beside` it: all of them or none.
 
     `read` is what the change was made from: a file that holds something else by now is left alone. The file keeps who
-    may read and write it. Raises as `write_set`; the message is of the file.
+    may read and write it. As with `write_set`, the next call finishes or takes back what a killed one began. Raises as
+    `write_set`.
     """
     written = False
     folder = path.parent

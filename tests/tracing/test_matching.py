@@ -41,21 +41,24 @@ def test_too_many_holes_in_reach_of_each_other_are_unclear():
     assert match_holes(row, row).unclear
 
 
-@pytest.mark.parametrize("seed", range(40))
-def test_the_pairs_are_the_cheapest_there_are(seed):
-    """Held against the Hungarian method, where a hole without a partner costs 3 mm."""
-    chance = random.Random(seed)
-    found = [(chance.uniform(0, 12), chance.uniform(0, 12)) for _ in range(5)]
-    there = [(chance.uniform(0, 12), chance.uniform(0, 12)) for _ in range(5)]
-    matching = match_holes(found, there)
-    if matching.unclear:
-        pytest.skip("two ways are equally good")
-    gains = np.array(
-        [[max(0.0, 2 * REACH - distance(a, b)) if distance(a, b) <= REACH else 0.0 for b in there] for a in found]
-    )
-    rows, columns = linear_sum_assignment(gains, maximize=True)
-    ours = sum(2 * REACH - distance(found[i], there[j]) for i, j in matching.pairs)
-    assert ours == pytest.approx(gains[rows, columns].sum())
+def test_the_pairs_are_the_cheapest_there_are():
+    """Held against the Hungarian method on random places, where a hole without a partner costs 3 mm."""
+    chance = random.Random(7)
+    clear = 0
+    for _ in range(60):
+        found = [(chance.uniform(0, 12), chance.uniform(0, 12)) for _ in range(5)]
+        there = [(chance.uniform(0, 12), chance.uniform(0, 12)) for _ in range(5)]
+        matching = match_holes(found, there)
+        gains = np.array(
+            [[2 * REACH - distance(a, b) if distance(a, b) <= REACH else 0.0 for b in there] for a in found]
+        )
+        best = gains[linear_sum_assignment(gains, maximize=True)].sum()
+        ours = sum(2 * REACH - distance(found[i], there[j]) for i, j in matching.pairs)
+        assert ours <= best + 1e-9
+        if not matching.unclear:
+            clear += 1
+            assert ours == pytest.approx(best)
+    assert clear > 45
 
 
 def test_one_hole_drawn_twice_is_seen():
