@@ -113,6 +113,7 @@ EDITS = {
         added=(FOURTH, NewHole((7, 8), (("id", "5"), ("fastener", "A"), ("note", "it's: #1, so")))),
     ),
     "outline": PanelEdit("one", outline_file="outlines/one.svg"),
+    "outline of one without holes": PanelEdit("two", outline_file="outlines/two.svg"),
     "into an empty list": PanelEdit("two", added=(NewHole((5, 6), (("fastener", "B"),)),)),
     "a new panel": PanelEdit(
         "Höcker: left", (("name", "The #1: 'it'"), ("side", "left")), "outlines/x.svg", added=(FOURTH,)

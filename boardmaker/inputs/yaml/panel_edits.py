@@ -235,11 +235,11 @@ class _PanelText:
         staying = [place for place in range(len(holes.value)) if place not in self.edit.dropped]
         for place in staying:
             yield from self._hole(place, holes.value[place])
-        if not staying and (self.edit.added or holes.value):
+        if staying:
+            yield from self._without(holes, staying)
+            yield from self._with_more(holes, staying)
+        elif self.edit.added or holes.value:
             yield from self._all_anew(key, holes)
-            return
-        yield from self._without(holes, staying)
-        yield from self._with_more(holes, staying)
 
     def _hole(self, place: int, hole: Node) -> Iterator[TextEdit]:
         if place in self.edit.ids:
