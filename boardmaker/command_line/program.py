@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from functools import wraps
 from pathlib import Path
+from typing import get_args
 
 import click
 
@@ -27,8 +28,10 @@ from boardmaker.commands.requests import (
     BoardRequest,
     CalibrateRequest,
     CheckRequest,
+    DrawingUnit,
     OutputChoice,
     PackingChoice,
+    PanelSide,
     PlanRequest,
     PrintChoice,
     RepackRequest,
@@ -38,6 +41,7 @@ from boardmaker.commands.requests import (
     TallyRequest,
     TestpageRequest,
     TorqueRequest,
+    TraceRequest,
     VerifyRequest,
     WorkChoice,
     WrenchChoice,
@@ -366,3 +370,40 @@ def check(bike: Path, strict: bool, quiet: bool) -> None:
     from boardmaker.commands.check import check_bike  # noqa: PLC0415
 
     check_bike(CheckRequest(bike, strict, quiet))
+
+
+@boardmaker.command(
+    epilog="Example:  boardmaker trace my-bike.yaml knee-left knee.svg --fastener A --name 'Left knee cover'"
+)
+@click.argument("bike", metavar="BIKE", type=PATH)
+@click.argument("panel", metavar="PANEL")
+@click.argument("source", metavar="SOURCE", type=PATH)
+@click.option("--side", type=click.Choice(get_args(PanelSide)), help="Of a new panel, where its key does not say it.")
+@click.option("--name", metavar="TEXT", help="Of a new panel, as printed.  [default: from its key]")
+@click.option("--fastener", metavar="KEY", help="What sits in new holes for which the drawing names no fastener.")
+@click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
+@click.option("--unit", type=click.Choice(get_args(DrawingUnit)), help="Of a drawing that does not say it.")
+@click.option("--drop", is_flag=True, help="Take out holes that the drawing does not have.")
+@output_options
+def trace(  # noqa: PLR0913, PLR0917
+    bike: Path,
+    panel: str,
+    source: Path,
+    side: PanelSide | None,
+    name: str | None,
+    fastener: str | None,
+    known: str | None,
+    unit: DrawingUnit | None,
+    drop: bool,
+    output: OutputChoice,
+) -> None:
+    """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV) into BIKE.
+
+    The rest of the bike file stays as it is, comments too; the panel is made if it is not there. A hole within 3 mm of
+    one that is there keeps id, fastener and all else, and moves; others are added. The outline becomes a file in
+    `outlines` beside BIKE. PANEL `all`: every panel that the drawing names. Nothing is written where something is
+    unclear. Look at PANEL-traced.png before you go on.
+    """
+    from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
+
+    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, output))

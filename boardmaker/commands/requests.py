@@ -13,6 +13,8 @@ from typing import Literal
 
 # As in `packing.problem` and `boards.build`, which are heavy to import; mypy holds the two against each other.
 Effort = Literal["quick", "normal", "thorough"]
+DrawingUnit = Literal["mm", "cm", "in", "px", "pt"]
+PanelSide = Literal["left", "right", "centre"]
 PrintAs = Literal["tiles", "cutouts", "whole"]
 Ink = Literal["colour", "black"]
 
@@ -201,3 +203,23 @@ class CheckRequest:
     bike: Path
     strict: bool
     quiet: bool
+
+
+@dataclass(frozen=True)
+class TraceRequest:
+    """`trace`: a panel of the bike file (`all`: those that the drawing names) taken from the drawing `source`.
+
+    None for what the drawing, the key or the bike file says: the fastener of holes without one, side and name of a new
+    panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
+    """
+
+    bike: Path
+    panel: str
+    source: Path
+    side: PanelSide | None
+    name: str | None
+    fastener: str | None
+    known: str | None
+    unit: DrawingUnit | None
+    drop: bool
+    output: OutputChoice

@@ -5,6 +5,7 @@ degrees, every reference exists, every outline is simple.
 """
 
 from boardmaker.inputs.bike.reading import read_bike
+from boardmaker.inputs.bike.trial import try_bike
 from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.lists.audit import read_audit
 from boardmaker.inputs.lists.bag import read_bag
@@ -19,5 +20,6 @@ __all__ = [
     "read_bag",
     "read_bike",
     "read_setup",
+    "try_bike",
     "write_setup_value",
 ]

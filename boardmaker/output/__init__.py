@@ -18,7 +18,8 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
+from dataclasses import replace
 from pathlib import Path
 
 from boardmaker.output.change import STAGE, Unfinished, carry_out, settle_unfinished
@@ -27,23 +28,30 @@ from boardmaker.output.record import (
     LARGEST_RECORD,
     PLAIN_NAME,
     RECORD,
+    Record,
     may_write,
     read_record,
     record_bytes,
     updated_record,
 )
-from boardmaker.output.safe_files import FOLDER, LINK, OTHER, fingerprint
+from boardmaker.output.safe_files import FOLDER, LINK, OTHER, digest, fingerprint
 from boardmaker.output.signals import HeldSignals, Stopped, hold_signals
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error
 
-__all__ = ["RECORD", "write_set"]
+__all__ = ["RECORD", "change_file", "write_set"]
 
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 ELSEWHERE = "choose another folder with --out"
+MADE_WRITABLE = "see to it that you may write into that folder"
+IN_THE_WAY = "move the file away, or overwrite it with --force"
 
 
-def write_set(folder: Path, command: str, files: Mapping[str, bytes], force: bool = False) -> None:
+def write_set(
+    folder: Path, command: str, files: Mapping[str, bytes], force: bool = False, *, adds: bool = False
+) -> None:
     """Write all files of a command into `folder`, and take away what it wrote there before and no longer writes.
+
+    With `adds` what it wrote there before stays: files of a command that is run once for each thing.
 
     Raises ProblemsFound, with nothing changed, where a file is not ours to overwrite (unless `force`) or the folder
     cannot be written to; Interrupted, with all written, or KeyboardInterrupt, with nothing changed, after a Ctrl-C.
@@ -51,7 +59,7 @@ def write_set(folder: Path, command: str, files: Mapping[str, bytes], force: boo
     written = False
     try:
         with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder), _made(folder):
-            _write(folder, command, files, force, signals)
+            _write(folder, command, files, force, signals, adds)
             written = True
         signals.pass_on()
     except KeyboardInterrupt:
@@ -75,28 +83,99 @@ def _made(folder: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _told_as_problems(folder: Path) -> Iterator[None]:
+def _told_as_problems(folder: Path, elsewhere: str = ELSEWHERE) -> Iterator[None]:
     try:
         yield
     except Unfinished as unfinished:
         raise ProblemsFound([_half_done(folder, unfinished.failure)]) from None
     except OSError as failure:
-        raise ProblemsFound([_cannot_write(folder, failure)]) from None
+        raise ProblemsFound([_cannot_write(folder, failure, elsewhere)]) from None
 
 
-def _write(folder: Path, command: str, files: Mapping[str, bytes], force: bool, signals: HeldSignals) -> None:
+def _write(
+    folder: Path, command: str, files: Mapping[str, bytes], force: bool, signals: HeldSignals, adds: bool
+) -> None:
     with locked(folder, signals):
         settle_unfinished(folder)
         record = read_record(folder)
         stale = {name for name, entry in record.items() if entry["command"] == command and name not in files}
-        stale = {name for name in stale if may_write(command, name) and _is_ours(folder, name, record)}
+        stale = {name for name in stale if not adds and may_write(command, name) and _is_ours(folder, name, record)}
         before = {name: fingerprint(folder / name) for name in (*files, *sorted(stale), RECORD)}
         if problems := _refusals(folder, before, record, force):
             raise ProblemsFound(problems)
         wanted: dict[str, bytes | None] = {**files, **dict.fromkeys(sorted(stale))}
-        wanted[RECORD] = record_bytes(updated_record(record, command, files))
+        wanted[RECORD] = record_bytes(updated_record(record, command, files, adds))
         if late := carry_out(folder, command, wanted, before, signals):
             raise ProblemsFound([_refusal(folder / name) for name in late])
+
+
+def change_file(
+    path: Path, read: bytes, content: bytes, beside: str, files: Mapping[str, bytes], force: bool = False
+) -> None:
+    """Change a file of the user's and write files of ours into the folder `beside` it: all of them or none.
+
+    `read` is what the change was made from: a file that holds something else by now is left alone. The file keeps who
+    may read and write it. As with `write_set`, the next call finishes or takes back what a killed one began. Raises as
+    `write_set`.
+    """
+    written = False
+    folder = path.parent
+    try:
+        with hold_signals() as signals, suppress(Stopped), _told_as_problems(folder, MADE_WRITABLE):
+            if files:
+                _refuse_odd_folder(folder / beside)
+            with _made(folder / beside) if files else nullcontext():
+                _change(path, read, content, beside, files, force, signals)
+            written = True
+        signals.pass_on()
+    except KeyboardInterrupt:
+        if not written:
+            raise
+        raise Interrupted(f"{path} was changed, and all files with it") from None
+
+
+def _change(
+    path: Path,
+    read: bytes,
+    content: bytes,
+    beside: str,
+    files: Mapping[str, bytes],
+    force: bool,
+    signals: HeldSignals,
+) -> None:
+    folder = path.parent
+    with locked(folder, signals):
+        settle_unfinished(folder)
+        record = read_record(folder / beside) if files else {}
+        inner = {name: fingerprint(folder / beside / name) for name in (*files, RECORD)} if files else {}
+        refusals = _refusals(folder / beside, inner, _with_same(record, files, inner), force)
+        problems = [replace(one, hint=IN_THE_WAY) for one in refusals]
+        before = {f"{beside}/{name}": found for name, found in inner.items()}
+        before[path.name] = fingerprint(path)
+        if before[path.name] != digest(read):
+            problems.append(error(f"{path} was changed meanwhile; nothing was written", hint="run the command again"))
+        if problems:
+            raise ProblemsFound(problems)
+        wanted: dict[str, bytes | None] = {f"{beside}/{name}": new for name, new in files.items()}
+        if files:
+            wanted[f"{beside}/{RECORD}"] = record_bytes(updated_record(record, "trace into", files, adds=True))
+        wanted[path.name] = content
+        if late := carry_out(folder, "trace into", wanted, before, signals, keep_modes=True):
+            raise ProblemsFound([_refusal(folder / name) for name in late])
+
+
+def _with_same(record: Record, files: Mapping[str, bytes], found: Mapping[str, str | None]) -> Record:
+    """The record, and each file that is there as it is to be written: that one is nobody's loss."""
+    same = {name: digest(content) for name, content in files.items() if found[name] == digest(content)}
+    return record | {name: {"command": "trace into", "sha256": fingerprint} for name, fingerprint in same.items()}
+
+
+def _refuse_odd_folder(folder: Path) -> None:
+    """Raise ProblemsFound where a link or a file has the folder's name."""
+    found = fingerprint(folder)
+    if found is not None and found != FOLDER:
+        what = "a link" if found.startswith(LINK) else "a file"
+        raise ProblemsFound([error(f"{folder} is {what}, not a folder; nothing was changed", hint="move it away")])
 
 
 def _is_ours(folder: Path, name: str, record: Mapping[str, Mapping[str, str]]) -> bool:
@@ -141,12 +220,12 @@ def _refusal(path: Path) -> Problem:
     )
 
 
-def _cannot_write(folder: Path, failure: OSError) -> Problem:
+def _cannot_write(folder: Path, failure: OSError, elsewhere: str) -> Problem:
     place = _place(folder, failure)
     remedy = "see to it that it can be replaced, or " if place != str(folder) else ""
     remedy = "make room on the disk, or " if failure.errno in NO_ROOM else remedy
     message = f"cannot write to {place}: {failure.strerror or failure}; nothing was changed"
-    return error(message, hint=remedy + ELSEWHERE)
+    return error(message, hint=remedy + elsewhere)
 
 
 def _half_done(folder: Path, failure: OSError) -> Problem:

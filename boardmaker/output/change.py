@@ -52,8 +52,11 @@ def carry_out(
     wanted: Mapping[str, bytes | None],
     before: Mapping[str, str | None],
     signals: HeldSignals,
+    keep_modes: bool = False,
 ) -> tuple[str, ...]:
     """Make the change and return (); or change nothing and return the names that are no longer as in `before`.
+
+    With `keep_modes` a file that takes another one's place may be read and written by the same people as that one.
 
     Raises OSError or Stopped with nothing changed, Unfinished with a journal left.
     """
@@ -63,6 +66,8 @@ def carry_out(
         for number, (step, content) in enumerate(zip(steps, wanted.values(), strict=True)):
             signals.stop_here()
             _stage(folder / step.name, stage, number, step, content)
+            if keep_modes and step.old is not None and content is not None:
+                shutil.copymode(folder / step.name, _new(stage, number))
         if late := tuple(step.name for number, step in enumerate(steps) if not _is_kept(folder, stage, number, step)):
             return late
         _write_journal(stage, command, steps)

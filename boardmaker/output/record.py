@@ -27,6 +27,10 @@ _NAMES = {
     "tally template": re.compile(r"(?:bag|audit)\.csv"),
     "testpage": re.compile(r"testpage\.pdf"),
     "torque": re.compile(r"torque\.pdf"),
+    "trace": re.compile(r"[a-z0-9_-]{1,80}-traced\.png"),
+    "trace into": re.compile(  # a bike file with its outlines, for a journal's sake
+        r"outlines/(?:[a-z0-9_-]{1,80}\.svg|\.boardmaker\.json)|[^/\\.][^/\\]{0,250}"
+    ),
 }
 
 
@@ -53,9 +57,9 @@ def _is_entry(entry: object) -> bool:
     return "command" in entry and _SHA256.fullmatch(entry.get("sha256", "")) is not None
 
 
-def updated_record(record: Record, command: str, files: Mapping[str, bytes]) -> Record:
-    """Return the record after a command wrote its files and took its stale ones away."""
-    kept = {name: entry for name, entry in record.items() if entry["command"] != command}
+def updated_record(record: Record, command: str, files: Mapping[str, bytes], adds: bool = False) -> Record:
+    """Return the record after a command wrote its files and took its stale ones away, or with `adds` kept them."""
+    kept = {name: entry for name, entry in record.items() if adds or entry["command"] != command}
     return kept | {name: {"command": command, "sha256": digest(content)} for name, content in files.items()}
 
 

@@ -88,6 +88,7 @@ BEHIND = {
     "tally": [("tally", "make_tally")],
     "testpage": [("pages", "make_testpage")],
     "torque": [("pages", "make_torque_strip")],
+    "trace": [("trace", "trace_panels")],
     "verify": [("verify", "verify_file")],
 }
 SAID = {
@@ -95,6 +96,8 @@ SAID = {
     "print_as": (["whole"], "whole"),
     "arrange": (["1.5"], 1.5),
     "ink": (["black"], "black"),
+    "side": (["centre"], "centre"),
+    "unit": (["pt"], "pt"),
 }
 
 

@@ -38,11 +38,15 @@ class Row:
 
 @dataclass(frozen=True)
 class CsvList:
-    """The rows of a file that say something; `columns` are those of the known ones that its header has."""
+    """The rows of a file that say something.
+
+    `columns` are those of the known ones that its header has, `others` the rest of its header as it is written.
+    """
 
     header: Place
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
+    others: tuple[str, ...] = ()
 
     def need(self, *one_of: str) -> None:
         """Raise ProblemsFound where the header has none of these columns."""
@@ -64,14 +68,19 @@ def nearest_column(header: str, wanted: Sequence[str]) -> str:
 
 def read_csv(path: Path, known: Sequence[str]) -> CsvList:
     """Read the known columns of a file. Raises ProblemsFound for what is no list in UTF-8."""
-    text, document = decode_text(read_bytes(path), str(path))
+    return csv_list(read_bytes(path), str(path), known)
+
+
+def csv_list(content: bytes, name: str, known: Sequence[str], most_rows: int = MOST_ROWS) -> CsvList:
+    """Read the known columns of a file's content; `name` is for messages. Raises ProblemsFound as `read_csv`."""
+    text, document = decode_text(content, name)
     separator = _separator(next((line for line in document.lines if line.strip()), ""), known)
     lines = [(place, cells) for place, cells in _lines(text, document, separator) if any(cells)]
     if not lines:
         raise ProblemsFound([error("this file is empty", document.at(1, 1), f"start with: {','.join(known)}")])
     header, names = lines.pop(0)
-    if max(len(lines) / MOST_ROWS, len(names) / MOST_COLUMNS) > 1.0:
-        message = f"this list has {len(lines)} lines of {len(names)} columns; taken are {MOST_ROWS} of {MOST_COLUMNS}"
+    if max(len(lines) / most_rows, len(names) / MOST_COLUMNS) > 1.0:
+        message = f"this list has {len(lines)} lines of {len(names)} columns; taken are {most_rows} of {MOST_COLUMNS}"
         raise ProblemsFound([error(message, header, "take out what does not belong in it")])
     columns = [name.casefold() for name in names]
     problems = [
@@ -87,7 +96,8 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
     if problems:
         raise ProblemsFound(cut_off(problems))
     rows = tuple(Row(_named(columns, cells, known), place) for place, cells in lines)
-    return CsvList(header, tuple(name for name in known if name in columns), rows)
+    others = tuple(name for name in names if name and name.casefold() not in known)
+    return CsvList(header, tuple(name for name in known if name in columns), rows, others)
 
 
 def cut_off(problems: Sequence[Problem]) -> list[Problem]:

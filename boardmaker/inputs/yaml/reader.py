@@ -1,8 +1,8 @@
 """A YAML 1.2 text as plain data, with the place of every key and value.
 
 Nothing is executed: only the plain kinds of YAML (text, number, true/false, list, mapping) are taken. Duplicate keys,
-tags, merge keys, deep nesting and aliases that grow are refused. ruamel.yaml is imported here (and in `write_back`) and
-nowhere else.
+tags, merge keys, deep nesting and aliases that grow are refused. ruamel.yaml is imported here, where
+texts are edited (`edits`, `write_back`, `panel_edits`), and nowhere else.
 """
 
 from __future__ import annotations
@@ -87,8 +87,12 @@ def entries_of(data: Any) -> Iterable[tuple[str | int, Any]]:
 
 def read_yaml(path: Path) -> Document:
     """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
-    content = read_bytes(path)
-    text, empty = decode_text(content, str(path))
+    return read_content(read_bytes(path), str(path))
+
+
+def read_content(content: bytes, name: str) -> Document:
+    """Read the content of a file that is called `name` in complaints. Raises ProblemsFound as `read_yaml`."""
+    text, empty = decode_text(content, name)
     if text.count(",") + len(empty.lines) > MOST_SEPARATORS:
         message = f"this file has more than {MOST_SEPARATORS} lines and commas; that is no file of ours"
         raise ProblemsFound([error(message, empty.at(1, 1), "take out what does not belong in it")])

@@ -8,23 +8,29 @@ from __future__ import annotations
 
 import contextlib
 import os
-import re
 import secrets
 import shutil
 from pathlib import Path
 from typing import Any
 
-from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+from ruamel.yaml.nodes import MappingNode, Node, SequenceNode
 
+from boardmaker.inputs.yaml.edits import (
+    BYTE_ORDER_MARK,
+    entry_of,
+    is_nothing,
+    last_letter,
+    line_after,
+    line_end_of,
+    with_edits,
+    written_text,
+)
 from boardmaker.inputs.yaml.reader import Document, compose, read_yaml
 from boardmaker.problems import ProblemsFound, error
 
 FRESH = "format: 1\n"
 INDENT = "  "
 Value = float | str | tuple[float, ...]
-
-_PLAIN_TEXT = re.compile(r"[A-Za-z](?:[\w .×-]*[\w.])?|\d[\w.]* ?[x×] ?\d[\w .]*")
-_NOT_TEXT = re.compile(r"(?:true|false|null|yes|no|on|off|y|n)", re.IGNORECASE)
 
 
 def write_setup_value(path: Path, keys: tuple[str, ...], value: Value) -> None:
@@ -41,9 +47,8 @@ def write_setup_value(path: Path, keys: tuple[str, ...], value: Value) -> None:
         _refuse_read_only(path)
         before = path.read_bytes().decode("utf-8")
         text = before
-    mark = "\ufeff" if text.startswith("\ufeff") else ""
-    line_end = "\r\n" if "\r\n" in text else "\n"
-    edited = mark + _with_value(text.removeprefix(mark), keys, value, line_end)
+    mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
+    edited = mark + _with_value(text.removeprefix(mark), keys, value, line_end_of(text))
     _replace(path, edited, keys, value)
 
 
@@ -63,19 +68,14 @@ def _with_value(text: str, keys: tuple[str, ...], value: Value, line_end: str) -
     """The text with the value under the keys."""
     node = compose(text)
     for depth, key in enumerate(keys):
-        found = _entry(node, key)
+        found = entry_of(node, key)
         if found is None:
             return _with_new_entry(text, node, keys[depth:], value, line_end)
         key_node, inner = found
-        if isinstance(inner, ScalarNode) and inner.value == "" and inner.style is None:
+        if is_nothing(inner):
             return _with_first_value(text, key_node, keys[depth + 1 :], value, line_end)
         node = inner
     return _with_replaced(text, node, value)
-
-
-def _entry(node: Node, key: str) -> tuple[Node, Node] | None:
-    entries = node.value if isinstance(node, MappingNode) else ()
-    return next(((key_node, value) for key_node, value in entries if key_node.value == key), None)
 
 
 def _with_replaced(text: str, node: Node, value: Value) -> str:
@@ -93,7 +93,7 @@ def _with_first_value(text: str, key_node: Node, keys: tuple[str, ...], value: V
     """The text with something under a key that has nothing: on its line, or as a block below."""
     if keys:
         block = _block(keys, value, key_node.start_mark.column + len(INDENT), line_end)
-        return _insert_line(text, key_node.end_mark.index, block, line_end)
+        return with_edits(text, [line_after(text, key_node.end_mark.index, block, line_end)])
     at = text.index(":", key_node.end_mark.index) + 1
     return f"{text[:at]} {_written(value)}{text[at:]}"
 
@@ -103,29 +103,12 @@ def _with_new_entry(text: str, node: Node, keys: tuple[str, ...], value: Value, 
     if isinstance(node, MappingNode) and node.flow_style:
         return _with_flow_entry(text, node, keys, value)
     block = _block(keys, value, node.start_mark.column, line_end)
-    return _insert_line(text, _last_letter(node), block, line_end)
+    return with_edits(text, [line_after(text, last_letter(node), block, line_end)])
 
 
 def _block(keys: tuple[str, ...], value: Value, column: int, line_end: str) -> str:
     lines = [f"{' ' * column}{INDENT * depth}{key}:" for depth, key in enumerate(keys)]
     return line_end.join(lines) + f" {_written(value)}"
-
-
-def _insert_line(text: str, at: int, block: str, line_end: str) -> str:
-    """The text with lines after the one that has the letter `at`."""
-    end = text.find("\n", at)
-    if end < 0:
-        return f"{text}{line_end}{block}{line_end}"
-    return f"{text[: end + 1]}{block}{line_end}{text[end + 1 :]}"
-
-
-def _last_letter(node: Node) -> int:
-    """Where the last value of a block ends: the end of a block itself lies behind the comments that follow it."""
-    while isinstance(node, MappingNode | SequenceNode) and node.value and not node.flow_style:
-        last = node.value[-1]
-        node = last[1] if isinstance(node, MappingNode) else last
-    block_text = isinstance(node, ScalarNode) and node.style in ("|", ">")
-    return max(node.start_mark.index, node.end_mark.index - 1) if block_text else int(node.end_mark.index)
 
 
 def _with_flow_entry(text: str, node: MappingNode, keys: tuple[str, ...], value: Value) -> str:
@@ -142,8 +125,7 @@ def _written(value: Value) -> str:
     if isinstance(value, tuple):
         return f"[{', '.join(repr(float(one)) for one in value)}]"
     if isinstance(value, str):
-        plain = _PLAIN_TEXT.fullmatch(value) and not _NOT_TEXT.fullmatch(value)
-        return value if plain else "'" + value.replace("'", "''") + "'"
+        return written_text(value)
     return repr(float(value))
 
 

@@ -1,0 +1,184 @@
+"""What becomes of each hole and outline, and what is unclear."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from boardmaker.inputs import read_bike
+from boardmaker.inputs.yaml.reader import read_yaml
+from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.merge import Wishes, merge_panel
+
+BIKE = """\
+format: 1
+bike: { name: Test }
+fasteners:
+  A: { part: ISO 7380-2 - M6 x 16 - 10.9 }
+  B: { part: ISO 7380-2 - M6 x 12 - 10.9 }
+panels:
+  own:
+    name: Own
+    side: left
+    outline: [[10, 20], [110, 20], [110, 80], [10, 80]]
+    smooth: false
+    holes:
+      - { at: [20, 30], fastener: A, stack: 3 }
+      - { at: [100, 30], fastener: B }
+      - { id: top, at: [60, 70], fastener: B }
+  image: { mirrors: own, side: right }
+  image-with-holes: { mirrors: own, side: right, holes: [ { at: [-20, 30], fastener: A } ] }
+  bare:
+    name: Bare
+    side: centre
+    holes: [ { at: [-40, 0], fastener: A }, { at: [40, 0], fastener: A } ]
+  close: { name: Close, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [2, 0], fastener: A } ] }
+  empty: { name: Empty, side: left, holes: [] }
+"""
+SQUARE = ((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0))
+HOLES = (FoundHole((10, 10), "A"), FoundHole((90, 10), None), FoundHole((50, 50), "B"))
+
+
+@pytest.fixture
+def merge(tmp_path):
+    path = tmp_path / "bike.yaml"
+    path.write_text(BIKE, encoding="utf-8")
+    bike, data = read_bike(path)[0], read_yaml(path).data
+
+    def made(key, found, wishes=Wishes(), raw=None):  # noqa: B008
+        return merge_panel(bike, raw if raw is not None else data["panels"].get(key, {}), key, found, wishes)
+
+    return made
+
+
+def said(merged):
+    return [f"{problem.message} | {problem.hint}" for problem in merged.problems]
+
+
+def states(merged):
+    return {hole.id: hole.state for hole in merged.holes}
+
+
+def test_the_own_frame_stays(merge):
+    """The outline in the file begins at [10, 20]: what was found is moved there, and is the same."""
+    merged = merge("own", FoundPanel("own", SQUARE, HOLES, (Ignored("ellipse", "not round", (1, 2)),)))
+    assert not merged.edit.changes
+    assert not merged.problems
+    assert states(merged) == {"1": "as it was", "2": "as it was", "top": "as it was"}
+    assert merged.ignored[0].at == (11, 22)
+
+
+def test_only_what_moved_is_written(merge):
+    """A hole that went across keeps its y as written; ids, fasteners and the rest are not touched."""
+    merged = merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((11.2345, 10.004), "A"))))
+    assert merged.edit.moved == {0: (21.23, None)}
+    assert not merged.edit.added
+    assert not merged.edit.ids
+    assert merged.mirrored_by == ("image", "image-with-holes")
+
+
+def test_three_millimetres_are_the_limit(merge):
+    """Within them a hole moves; beyond them one is not found and another is new, with a new id."""
+    assert states(merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((13, 10), "A")))))["1"] == "moved"
+    merged = merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((13.1, 10), "A"))))
+    assert states(merged) == {"1": "not found", "2": "as it was", "top": "as it was", "4": "new"}
+    assert merged.edit.added[0].entries == (("fastener", "A"),)
+
+
+def test_ids_are_kept_where_one_is_taken_out(merge):
+    """The second is the second no longer by its place, so that its id is written; a new one gets none of theirs."""
+    found = FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((50, 20), "A")))
+    merged = merge("own", found, Wishes(drop=True))
+    assert merged.edit.dropped == {0}
+    assert merged.edit.ids == {1: "2"}
+    assert merged.edit.added[0].entries == (("id", "4"), ("fastener", "A"))
+
+
+def test_a_hole_between_two_is_unclear(merge):
+    """Nothing is guessed; the message names both."""
+    found = FoundPanel(None, (), (FoundHole((1, 0), "A", where="row 2"), FoundHole((50, 0), "A")))
+    assert "row 2 at [1, 0] could be hole 1 at [0, 0] or 2 at [2, 0]" in said(merge("close", found))[0]
+
+
+def test_a_hole_drawn_twice_is_unclear(merge):
+    """A circle for the head and one for the thread."""
+    twice = FoundPanel(None, (), (FoundHole((1, 1), "A"), FoundHole((1.5, 1), "B")))
+    assert "are one hole drawn twice" in said(merge("empty", twice))[0]
+
+
+def test_every_hole_without_a_fastener_is_listed(merge):
+    """With its place; the hint once."""
+    found = FoundPanel(None, SQUARE, (FoundHole((5, 5), None, where="circle 'c1'"), FoundHole((55, 5), None), *HOLES))
+    merged = merge("new-left", found)
+    assert [one.split(" | ")[0] for one in said(merged)] == [
+        "`new-left`: circle 'c1' at [5, 5] has no fastener",
+        "`new-left`: a hole at [55, 5] has no fastener",
+        "`new-left`: a hole at [90, 10] has no fastener",
+    ]
+    assert [bool(one.hint) for one in merged.problems] == [False, False, True]
+    assert not merge("new-left", found, Wishes(fastener="B")).problems
+
+
+def test_an_unknown_fastener_is_said(merge):
+    """A list may name one that is not there."""
+    assert "has no fastener C" in said(merge("new-left", FoundPanel(None, (), (FoundHole((5, 5), "C"),))))[0]
+
+
+def test_a_hole_keeps_its_fastener_and_that_is_said(merge):
+    """The drawing says A, the file B."""
+    merged = merge("own", FoundPanel(None, SQUARE, (HOLES[0], replace(HOLES[1], fastener="A"), HOLES[2])))
+    assert not merged.edit.changes
+    assert "hole 2 keeps fastener B" in merged.notes[0]
+
+
+def test_a_hole_given_by_distances_stays(merge):
+    """Its place is worked out from others; how far off the drawing is, is said."""
+    raw = {"outline": SQUARE, "holes": [{"from": {"2": 80, "top": 57}}, {"at": [100, 30]}, {"at": [60, 70]}]}
+    merged = merge("own", FoundPanel(None, SQUARE, (FoundHole((11, 10), "A"), *HOLES[1:])), raw=raw)
+    assert states(merged)["1"] == "by distances"
+    assert not merged.edit.moved
+    assert "hole 1 is given by distances and stays as it is; the drawing has it 1.0 mm off" in merged.notes[0]
+
+
+def test_side_and_name_come_from_key_or_wish(merge):
+    """`knee-left` says left; `nose` says nothing."""
+    found = FoundPanel(None, SQUARE, ())
+    merged = merge("knee-left", found)
+    assert merged.edit.head == (("name", "Left knee"), ("side", "left"))
+    assert merge("nose", found, Wishes(side="centre", name="The nose")).edit.head == (
+        ("name", "The nose"),
+        ("side", "centre"),
+    )
+    assert "nothing says its side" in said(merge("nose", found))[0]
+    assert "the key `knee-left` says left" in said(merge("knee-left", found, Wishes(side="right")))[0]
+    assert "is for a new panel" in said(merge("own", FoundPanel(None, SQUARE, HOLES), Wishes(side="right")))[0]
+
+
+def test_a_mirror_image_agrees_or_is_refused(merge):
+    """Its outline and holes are the other panel's; one with holes of its own takes them."""
+    turned = tuple(replace(hole, at=(100 - hole.at[0], hole.at[1])) for hole in HOLES)
+    merged = merge("image", FoundPanel(None, SQUARE, turned))
+    assert not merged.problems
+    assert not merged.edit.changes
+    assert "mirrors `own`" in said(merge("image", FoundPanel(None, SQUARE, turned[:2])))[0]
+    own = merge("image-with-holes", FoundPanel(None, SQUARE, (FoundHole((91, 10), "A"),)))
+    assert own.edit.moved == {0: (-19.0, None)}
+
+
+def test_a_panel_without_outline_is_laid_over_its_holes(merge):
+    """Its frame stays; the outline is new, and lies where the holes say."""
+    found = FoundPanel(None, SQUARE, (FoundHole((10, 30), "A"), FoundHole((90, 30), "A")))
+    merged = merge("bare", found)
+    assert merged.new_outline
+    assert not merged.edit.moved
+    assert min(x for x, _ in merged.outline) == pytest.approx(-50)
+    assert "do not tell how it lies" in said(merge("bare", replace(found, holes=found.holes[:1])))[0]
+
+
+def test_an_id_of_a_list_that_is_taken_is_said(merge):
+    """A row says id 2, and lies elsewhere."""
+    row = FoundHole((70, 70), "A", (("id", "2"), ("stack", "9,50")), "row 4")
+    assert "has the id 2" in said(merge("own", FoundPanel(None, (), (row,))))[0]
+    merged = merge("empty", FoundPanel(None, (), (row,)))
+    assert merged.edit.added[0].entries == (("id", "2"), ("fastener", "A"), ("stack", "9.5"))
