@@ -113,7 +113,9 @@ class HoleShape(Shape):
     """One place of one fastener."""
 
     id: Text | None = None
-    at: At
+    at: At | None = None
+    distances: dict[str, Length] | None = Field(None, alias="from")  # by the ids of holes of the same panel
+    hand: Annotated[str, BeforeValidator(one_of("left", "right"))] | None = None
     fastener: FastenerKey
     also_holds: PanelKeys = model.Hole.also_holds
     into: Annotated[str, BeforeValidator(values.read_into)] = model.Hole.into

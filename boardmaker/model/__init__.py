@@ -6,6 +6,7 @@ a file is read.
 
 from boardmaker.model.bike import (
     Bike,
+    ByDistances,
     Equipment,
     Fastener,
     Fixing,
@@ -31,6 +32,7 @@ __all__ = [
     "BagCount",
     "Bike",
     "BoardSetup",
+    "ByDistances",
     "CaseSetup",
     "Equipment",
     "Fastener",

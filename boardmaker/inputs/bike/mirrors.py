@@ -73,6 +73,7 @@ def _mirror_hole(hole: Hole, known: KnownKeys) -> Hole:
         also_holds=tuple(_reference(name, known.panels) for name in hole.also_holds),
         note=swap_words(hole.note),
         equipment=_mirror_equipment(hole.equipment, known.equipment),
+        by=None,
     )
 
 
