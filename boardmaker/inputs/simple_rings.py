@@ -13,7 +13,7 @@ import shapely
 from shapely import LinearRing, Polygon
 from shapely.validation import explain_validity
 
-from boardmaker.geometry import Point, Ring, bounds, ring_of
+from boardmaker.geometry import Point, Ring, ring_of
 from boardmaker.inputs.values import LONGEST
 
 MOST_POINTS = 2000  # more than these are simplified
@@ -23,7 +23,6 @@ MOST_NODED = 200  # points of a ring whose crossings are all looked for; of a la
 FLATNESS = 0.1  # mm by which a chord may be off its curve
 SAME_PLACE = 1e-9  # mm
 LEAST_AREA = 1.0  # mm2
-SMALLEST = 3.0  # mm; no panel is smaller, and in metres none is larger
 NO_AREA = "the outline has no area", "its points lie on one line"
 
 
@@ -50,7 +49,7 @@ def simple_ring(points: Sequence[Point]) -> Ring:
     if not polygon.is_valid:
         raise OutlineError(*_crossing(ring, polygon))
     if polygon.area < LEAST_AREA:
-        raise OutlineError(*_no_area(ring))
+        raise OutlineError(*NO_AREA)
     if len(ring) > MOST_POINTS:
         polygon = polygon.simplify(FLATNESS)
     return ring_of(polygon)
@@ -59,20 +58,11 @@ def simple_ring(points: Sequence[Point]) -> Ring:
 def _crossing(ring: Sequence[Point], polygon: Polygon) -> tuple[str, str]:
     places = _crossing_points(ring) if len(ring) <= MOST_NODED else []
     if not places and polygon.area < LEAST_AREA:
-        return _no_area(ring)
+        return NO_AREA
     if not places:  # it runs back along itself, or is large: n points may cross each other n²/2 times
         places = [(float(x), float(y)) for x, y in re.findall(r"\[(\S+) (\S+)\]", explain_validity(polygon))]
     at = " and ".join(f"[{x:.4g}, {y:.4g}]" for x, y in places[:3])
     return f"the outline crosses itself at {at}", "go round the panel once: two points may be in the wrong order"
-
-
-def _no_area(ring: Sequence[Point]) -> tuple[str, str]:
-    """What is said of an outline that is a line, or so small that it must be in another unit."""
-    x0, y0, x1, y1 = bounds(ring)
-    if min(x1 - x0, y1 - y0) > 0.0 and max(x1 - x0, y1 - y0) < SMALLEST:
-        size = f"{x1 - x0:.3g} x {y1 - y0:.3g} mm"
-        return f"the outline is only {size}", "are these metres written for millimetres? Write mm, or the unit"
-    return NO_AREA
 
 
 def _crossing_points(ring: Sequence[Point]) -> list[Point]:
