@@ -26,6 +26,7 @@ ALLOWED = {
     "guarded": {"problems"},
     "model": {"problems", "geometry", "standards"},
     "inputs": BESIDE | {"model"},
+    "tracing": BESIDE | {"inputs", "guarded"},
     "service": BESIDE | {"model"},
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},

@@ -1,0 +1,52 @@
+"""What was found in a drawing: panels with their outlines and holes, what was passed over, and why.
+
+Frozen records and nothing else, so that the readers of each kind of drawing, and whoever merges what they found into a
+bike file, share them and nothing more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from boardmaker.geometry import Point
+
+
+@dataclass(frozen=True)
+class FoundHole:
+    """A hole of a panel: where it is, and what the source said of it."""
+
+    at: Point  # mm, from the outline's lower left, y up
+    fastener: str | None  # key, from id, label or nearest text; None where nothing said it
+    keys: tuple[tuple[str, str], ...] = ()  # further keys of a hole as written (columns of a CSV): ("stack", "3 mm")
+    where: str = ""  # what it was in the source, for messages: "circle 'A-3'", "row 12"
+    diameter: float | None = None  # mm
+
+
+@dataclass(frozen=True)
+class Ignored:
+    """Something in the source that became nothing, and why."""
+
+    what: str  # "circle 'c12'"
+    why: str  # "it is not round: 12.0 x 9.4 mm"
+    at: Point | None  # mm, in the frame of the panel it would belong to
+
+
+@dataclass(frozen=True)
+class FoundPanel:
+    """A panel: its outline and holes in its own frame, y up."""
+
+    key: str | None  # the panel's key where the source says it
+    outline: tuple[Point, ...]  # mm, the first point not repeated, counter-clockwise, lower left of its box at (0, 0)
+    holes: tuple[FoundHole, ...]  # of a CSV without outline, for which `outline` is (), as they were written
+    ignored: tuple[Ignored, ...] = ()
+
+
+@dataclass(frozen=True)
+class Tracing:
+    """All that a drawing holds."""
+
+    source: Path
+    panels: tuple[FoundPanel, ...]  # in the drawing's order
+    scale_said: str  # one line: how the scale came about ("mm, as the file says", "known line: 212 mm = 803.1 units")
+    ignored: tuple[Ignored, ...] = ()  # of no panel
