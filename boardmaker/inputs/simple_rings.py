@@ -34,8 +34,11 @@ class OutlineError(ValueError):
         self.hint = hint
 
 
-def simple_ring(points: Sequence[Point]) -> Ring:
-    """The points as a counter-clockwise ring without repeats. Raises OutlineError."""
+def simple_ring(points: Sequence[Point], most: int = MOST_POINTS) -> Ring:
+    """The points as a counter-clockwise ring without repeats, simplified where there are more than `most`.
+
+    Raises OutlineError.
+    """
     if not all(math.isfinite(x) and math.isfinite(y) for x, y in points):
         raise OutlineError("the outline has a place that is no number")
     ring = [point for i, point in enumerate(points) if i == 0 or math.dist(point, points[i - 1]) > SAME_PLACE]
@@ -50,7 +53,7 @@ def simple_ring(points: Sequence[Point]) -> Ring:
         raise OutlineError(*_crossing(ring, polygon))
     if polygon.area < LEAST_AREA:
         raise OutlineError(*NO_AREA)
-    if len(ring) > MOST_POINTS:
+    if len(ring) > most:
         polygon = polygon.simplify(FLATNESS)
     return ring_of(polygon)
 

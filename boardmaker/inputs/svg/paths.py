@@ -28,6 +28,7 @@ MOST_CHORDS = 30_000  # in a drawing; more cost seconds
 MOST_CLOSES = 20  # from one start; svgelements goes back to the start of the ring for each
 _LENGTH = re.compile(r"\s*([-+]?(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)(?:[eE][-+]?[0-9]++)?)\s*+([a-z%]*)\s*+")
 _LONGEST_LENGTH = 100  # letters
+_SIZES = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "x1", "y1", "x2", "y2")
 _PX = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 960 / 25.4, "pt": 96 / 72, "pc": 16.0}
 
 
@@ -50,7 +51,7 @@ def measure(element: Element, name: str) -> float:
 
 def path_data(element: Element) -> str:
     """Return a shape as path data; "" for what is no shape, or is sized in per cent as backgrounds are."""
-    if any("%" in str(element.get(name, "")) for name in ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry")):
+    if any("%" in str(element.get(name, "")) for name in _SIZES):
         return ""
     match element_name(element):
         case "path":
@@ -59,6 +60,9 @@ def path_data(element: Element) -> str:
             return f"M{element.get('points', '')}Z"
         case "polyline":
             return f"M{element.get('points', '')}"
+        case "line":
+            x1, y1, x2, y2 = (measure(element, name) for name in ("x1", "y1", "x2", "y2"))
+            return f"M{x1!r} {y1!r}L{x2!r} {y2!r}"
         case "rect":
             return _rectangle(element)
         case "circle" | "ellipse":
@@ -66,6 +70,21 @@ def path_data(element: Element) -> str:
             return _ellipse(element, radius or measure(element, "rx"), radius or measure(element, "ry"))
         case _:
             return ""
+
+
+def round_shape(element: Element, matrix: Matrix) -> tuple[Point, float, float] | None:
+    """Return centre, larger and smaller diameter of a circle or ellipse in mm; None where it has no size.
+
+    The diameters are twice the singular values of the matrix times the radii, whatever way it is turned and skewed.
+    """
+    radius = measure(element, "r")
+    rx, ry = radius or measure(element, "rx"), radius or measure(element, "ry")
+    if rx <= 0 or ry <= 0 or not path_data(element):
+        return None
+    a, b, c, d = matrix.a * rx, matrix.b * rx, matrix.c * ry, matrix.d * ry
+    mean, spread = math.hypot(a + d, b - c), math.hypot(a - d, b + c)
+    centre = moved((measure(element, "cx"), measure(element, "cy")), matrix)
+    return centre, mean + spread, abs(mean - spread)
 
 
 def _ellipse(element: Element, rx: float, ry: float) -> str:
@@ -96,12 +115,17 @@ class Allowance:
 
     letters: int = MOST_LETTERS
     chords: int = MOST_CHORDS
+    largest_ring: int = LARGEST_RING
+
+    def __post_init__(self) -> None:
+        """Nothing is read yet."""
+        self.letters_left, self.chords_left = self.letters, self.chords
 
     def take_path(self, data: str) -> None:
         """Count path data before it is read. Raises OutlineError for too much."""
-        self.letters -= len(data)
-        if self.letters < 0:
-            raise OutlineError(f"has more than {MOST_LETTERS // 1000} kB of paths", SIMPLIFY)
+        self.letters_left -= len(data)
+        if self.letters_left < 0:
+            raise OutlineError(f"has more than {self.letters // 1000} kB of paths", SIMPLIFY)
         if any(
             len(ring) > MOST_CLOSES and ring.count("z") + ring.count("Z") > MOST_CLOSES
             for ring in re.split("[mM]", data)
@@ -111,9 +135,9 @@ class Allowance:
 
     def take_chords(self, count: int) -> None:
         """Count points as they come. Raises OutlineError for too many."""
-        self.chords -= count
-        if self.chords < 0:
-            raise OutlineError(f"has more than {MOST_CHORDS} points", SIMPLIFY)
+        self.chords_left -= count
+        if self.chords_left < 0:
+            raise OutlineError(f"has more than {self.chords} points", SIMPLIFY)
 
 
 def closed_rings(data: str, matrix: Matrix, allowance: Allowance) -> Iterator[list[Point]]:
@@ -121,22 +145,29 @@ def closed_rings(data: str, matrix: Matrix, allowance: Allowance) -> Iterator[li
 
     Raises OutlineError for path data that cannot be read, for too much, and for places out of reach.
     """
+    return (points for points, closed in drawn_lines(data, matrix, allowance) if closed)
+
+
+def drawn_lines(
+    data: str, matrix: Matrix, allowance: Allowance, flatness: float = FLATNESS
+) -> Iterator[tuple[list[Point], bool]]:
+    """Yield every part of a path as points in mm, and whether it is closed. Raises OutlineError as `closed_rings`."""
     allowance.take_path(data)
     points: list[Point] = []
     for segment in _segments(data):
         if isinstance(segment, Move):
-            yield from _ring(points, closed=False)
-            points = [_moved(segment.end, matrix)]
+            yield from _line(points, closed=False)
+            points = [moved(segment.end, matrix)]
         elif isinstance(segment, Close):
-            yield from _ring(points, closed=True)
+            yield from _line(points, closed=True)
             points = points[:1]
         else:
-            chords = _flatten(segment, matrix)
+            chords = _flatten(segment, matrix, flatness)
             allowance.take_chords(len(chords))
             points += chords
-            if len(points) > LARGEST_RING:
-                raise OutlineError(f"has a path of more than {LARGEST_RING} points", SIMPLIFY)
-    yield from _ring(points, closed=False)
+            if len(points) > allowance.largest_ring:
+                raise OutlineError(f"has a path of more than {allowance.largest_ring} points", SIMPLIFY)
+    yield from _line(points, closed=False)
 
 
 def _segments(data: str) -> list[object]:
@@ -147,14 +178,15 @@ def _segments(data: str) -> list[object]:
     return [one for one in segments if isinstance(one, Close) or one.end is not None]
 
 
-def _ring(points: list[Point], closed: bool) -> Iterator[list[Point]]:
+def _line(points: list[Point], closed: bool) -> Iterator[tuple[list[Point], bool]]:
     if not all(abs(x) <= FURTHEST and abs(y) <= FURTHEST for x, y in points):
         raise OutlineError("has a place that is out of reach", "check its width, height and viewBox")
-    if len(points) >= 3 and (closed or math.dist(points[0], points[-1]) < CLOSED):
-        yield points
+    if len(points) >= 2:
+        yield points, len(points) >= 3 and (closed or math.dist(points[0], points[-1]) < CLOSED)
 
 
-def _moved(point: Point, matrix: Matrix) -> Point:
+def moved(point: Point, matrix: Matrix) -> Point:
+    """Return where a point lies in mm. Raises OutlineError for one that svgelements could not read."""
     try:
         x, y = float(point[0]), float(point[1])
     except TypeError:  # svgelements leaves out what it could not read
@@ -162,29 +194,32 @@ def _moved(point: Point, matrix: Matrix) -> Point:
     return matrix.a * x + matrix.c * y + matrix.e, matrix.b * x + matrix.d * y + matrix.f
 
 
-def _flatten(segment: object, matrix: Matrix) -> list[Point]:
+def _flatten(segment: object, matrix: Matrix, flatness: float) -> list[Point]:
     """The points after a segment's start, so many that no chord is further from the curve than the flatness."""
     try:
         match segment:
             case CubicBezier():
-                return _bezier([_moved(one, matrix) for one in segment], 6 / 8)
+                return _bezier([moved(one, matrix) for one in segment], 6 / 8 / flatness)
             case QuadraticBezier():
-                return _bezier([_moved(one, matrix) for one in segment], 2 / 8)
+                return _bezier([moved(one, matrix) for one in segment], 2 / 8 / flatness)
             case Arc():
-                return _arc(segment, matrix)
+                return _arc(segment, matrix, flatness)
             case _:
-                return [_moved(segment.end, matrix)]  # type: ignore[attr-defined]
+                return [moved(segment.end, matrix)]  # type: ignore[attr-defined]
     except (ArithmeticError, AttributeError, TypeError):  # numbers beyond all reach, or left out by svgelements
         raise OutlineError("has a path that cannot be read", "save it as plain SVG") from None
 
 
 def _bezier(control: Sequence[Point], bend: float) -> list[Point]:
-    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is degree (degree - 1) second differences."""
+    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is degree (degree - 1) second differences.
+
+    `bend` is degree (degree - 1) / 8 over the flatness.
+    """
     second = max(
         math.hypot(a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1])
         for a, b, c in zip(control, control[1:], control[2:], strict=False)
     )
-    steps = _steps(math.sqrt(bend * second / FLATNESS))
+    steps = _steps(math.sqrt(bend * second))
     return [_on_bezier(control, step / steps) for step in range(1, steps)] + [control[-1]]
 
 
@@ -195,12 +230,12 @@ def _on_bezier(control: Sequence[Point], at: float) -> Point:
     return level[0]
 
 
-def _arc(arc: Arc, matrix: Matrix) -> list[Point]:
+def _arc(arc: Arc, matrix: Matrix, flatness: float) -> list[Point]:
     """The arc is flattened before it is moved: a skewed ellipse has other axes. A chord is off by r sweep² / (8 n²)."""
     scale = math.hypot(matrix.a, matrix.b, matrix.c, matrix.d)
     radius = scale * max(float(arc.rx), float(arc.ry))
-    steps = _steps(abs(float(arc.sweep)) * math.sqrt(radius / (8 * FLATNESS)))
-    return [_moved(arc.point(step / steps), matrix) for step in range(1, steps)] + [_moved(arc.end, matrix)]
+    steps = _steps(abs(float(arc.sweep)) * math.sqrt(radius / (8 * flatness)))
+    return [moved(arc.point(step / steps), matrix) for step in range(1, steps)] + [moved(arc.end, matrix)]
 
 
 def _steps(wanted: float) -> int:

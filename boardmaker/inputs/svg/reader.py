@@ -1,17 +1,19 @@
-"""An SVG drawing as closed outlines in mm.
+"""An SVG drawing as the elements that are drawn, each with its way to mm; and its largest closed outline.
 
-In: a file. Out: the points of its largest closed outline, y up, from the lower left of the viewBox. What is not drawn
-(`defs`, symbols that nobody uses, clip paths, hidden groups) does not count; nothing outside of the file is read, and
-nothing that grows without end is followed. SVG 1.1 (W3C Recommendation, 2011): chapter 5 structure, 7 coordinates,
-8 paths, 9 shapes. defusedxml is imported here and nowhere else, svgelements here and in `svg/paths`.
+In: a file. Out: the points of its largest closed outline, y up, from the lower left of the viewBox; for `tracing` every
+element that is drawn. What is not drawn (`defs`, symbols that nobody uses, clip paths, hidden groups) does not count;
+nothing outside of the file is read, and nothing that grows without end is followed. SVG 1.1 (W3C Recommendation, 2011):
+chapter 5 structure, 7 coordinates, 8 paths, 9 shapes. defusedxml is imported here and nowhere else, svgelements here
+and in `svg/paths`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from xml.etree.ElementTree import Element, TreeBuilder
 
 from defusedxml import ElementTree
@@ -36,17 +38,32 @@ _HIDDEN = re.compile(r"(?:^|;)\s*display\s*:\s*none", re.IGNORECASE)
 
 def read_largest_ring(path: Path) -> list[Point]:
     """Return the largest closed outline of a drawing, circles only where there is nothing else. Raises OutlineError."""
-    root = _parse(path)
-    outlines = list(_SvgDrawing(root).outlines())
-    rings = [one.points for one in outlines if not one.is_circle] or [one.points for one in outlines]
+    drawing, allowance = SvgDrawing(parse_svg(path).root), Allowance()
+    outlines = [
+        (ring, element_name(drawn.element) == "circle")
+        for drawn in drawing.elements(root_matrix(drawing.root))
+        for ring in closed_rings(path_data(drawn.element), drawn.matrix, allowance)
+    ]
+    rings = [ring for ring, is_circle in outlines if not is_circle] or [ring for ring, _ in outlines]
     if not rings:
         raise OutlineError("has no closed path", "draw the outline as one closed path")
     return max(rings, key=lambda ring: Polygon(ring).area)
 
 
-def _parse(path: Path) -> Element:
-    parser = ElementTree.XMLParser(target=TreeBuilder(), forbid_dtd=False)
+@dataclass(frozen=True)
+class SvgFile:
+    """The outermost element of a drawing, and the line of the file in which each element begins."""
+
+    root: Element
+    lines: Mapping[Element, int]
+
+
+def parse_svg(path: Path, most_elements: int | None = None) -> SvgFile:
+    """Read a file. Raises OutlineError where it is no SVG, asks for more than itself or has too many elements."""
+    builder = _NumberingBuilder(most_elements)
+    parser = ElementTree.XMLParser(target=builder, forbid_dtd=False)
     parser.parser.AttlistDeclHandler = _refuse_defaults
+    builder.expat = parser.parser
     try:
         root: Element = ElementTree.parse(str(path), parser).getroot()
     except DefusedXmlException:
@@ -59,7 +76,24 @@ def _parse(path: Path) -> Element:
         raise OutlineError(f"is no XML: {wrong}", "save it as plain SVG") from None
     if element_name(root) != "svg":
         raise OutlineError("is no SVG drawing", "save it as plain SVG")
-    return root
+    return SvgFile(root, dict(zip(root.iter(), builder.lines, strict=True)))
+
+
+class _NumberingBuilder(TreeBuilder):
+    """Builds the tree, and notes the line of each element's beginning, in the order of the file."""
+
+    def __init__(self, most_elements: int | None) -> None:
+        super().__init__()
+        self.most_elements = most_elements
+        self.lines: list[int] = []
+        self.expat: Any = None
+
+    def start(self, tag: str, attrs: dict[str, str], /) -> Element:
+        if self.most_elements is not None and len(self.lines) >= self.most_elements:
+            message = f"has more than {self.most_elements} elements"
+            raise OutlineError(message, "take out of the drawing what is no panel and no hole")
+        self.lines.append(self.expat.CurrentLineNumber)
+        return super().start(tag, attrs)
 
 
 def _refuse_defaults(*_: object) -> None:
@@ -68,30 +102,35 @@ def _refuse_defaults(*_: object) -> None:
 
 
 @dataclass(frozen=True)
-class _Outline:
-    points: list[Point]
-    is_circle: bool
+class DrawnElement:
+    """An element that is no group, the matrix from its own units, and what stands around it, the innermost first."""
+
+    element: Element
+    matrix: Matrix
+    around: tuple[Element, ...]
 
 
-class _SvgDrawing:
+class SvgDrawing:
     """Walks through what is drawn, from the outermost coordinates to the innermost."""
 
-    def __init__(self, root: Element) -> None:
+    def __init__(self, root: Element, most_elements: int = MOST_ELEMENTS) -> None:
         self.root = root
         self.by_id = {str(element.get("id")): element for element in reversed([*root.iter()])}
+        self.most_elements = most_elements
         self.count = 0
-        self.allowance = Allowance()
 
-    def outlines(self) -> Iterator[_Outline]:
-        """Yield every closed outline that is drawn, in mm."""
-        to_mm = _root_matrix(self.root)
+    def elements(self, to_mm: Matrix) -> Iterator[DrawnElement]:
+        """Yield every element that is drawn. Raises OutlineError."""
+        self.count = 0
         for child in self.root:
-            yield from self._drawn(child, to_mm, 0)
+            yield from self._drawn(child, to_mm, ())
 
-    def _drawn(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+    def _drawn(self, element: Element, outer: Matrix, around: tuple[Element, ...]) -> Iterator[DrawnElement]:
         self.count += 1
-        if self.count > MOST_ELEMENTS or depth > DEEPEST:
-            message = f"has too many parts to be an outline: more than {MOST_ELEMENTS}, or {DEEPEST} within each other"
+        if self.count > self.most_elements or len(around) > DEEPEST:
+            message = (
+                f"has too many parts to be an outline: more than {self.most_elements}, or {DEEPEST} within each other"
+            )
             raise OutlineError(message, "draw the outline as one closed path")
         if element.get("display") == "none" or _HIDDEN.search(_attribute(element, "style")):
             return
@@ -99,21 +138,22 @@ class _SvgDrawing:
         match element_name(element):
             case "g" | "a" | "switch":
                 for child in element:
-                    yield from self._drawn(child, matrix, depth + 1)
+                    yield from self._drawn(child, matrix, (element, *around))
             case "svg":
-                yield from self._framed(element, element, matrix, depth)
+                yield from self._framed(element, element, matrix, around)
             case "use":
-                yield from self._used(element, matrix, depth)
-            case name:
-                for ring in closed_rings(path_data(element), matrix, self.allowance):
-                    yield _Outline(ring, name == "circle")
+                yield from self._used(element, matrix, around)
+            case _:
+                yield DrawnElement(element, matrix, around)
 
-    def _framed(self, element: Element, frame: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+    def _framed(
+        self, element: Element, frame: Element, outer: Matrix, around: tuple[Element, ...]
+    ) -> Iterator[DrawnElement]:
         """An inner `svg`, or a `symbol` in the frame of its `use`."""
         for child in element:
-            yield from self._drawn(child, _frame_matrix(element, frame) * outer, depth + 1)
+            yield from self._drawn(child, _frame_matrix(element, frame) * outer, (element, *around))
 
-    def _used(self, element: Element, outer: Matrix, depth: int) -> Iterator[_Outline]:
+    def _used(self, element: Element, outer: Matrix, around: tuple[Element, ...]) -> Iterator[DrawnElement]:
         links = [str(value) for key, value in element.attrib.items() if key.rsplit("}", 1)[-1] == "href"]
         if links and not links[0].startswith("#"):
             raise OutlineError(f"refers to another file: {links[0][:60]}", "draw everything in one file")
@@ -122,9 +162,9 @@ class _SvgDrawing:
             return
         moved = Matrix.translate(measure(element, "x"), measure(element, "y")) * outer
         if element_name(target) == "symbol":
-            yield from self._framed(target, element, _transform(target) * outer, depth)
+            yield from self._framed(target, element, _transform(target) * outer, (element, *around))
         else:
-            yield from self._drawn(target, moved, depth + 1)
+            yield from self._drawn(target, moved, (element, *around))
 
 
 def _transform(element: Element) -> Matrix:
@@ -150,8 +190,11 @@ def _attribute(element: Element, name: str) -> str:
     return text
 
 
-def _view_box(element: Element) -> tuple[float, float, float, float] | None:
-    """The frame in the drawing's own units, None where none is given. What cannot be one would change the scale."""
+def view_box(element: Element) -> tuple[float, float, float, float] | None:
+    """Return the frame in the drawing's own units, None where none is given.
+
+    Raises OutlineError for what cannot be one: it would change the scale.
+    """
     text = element.get("viewBox", "").strip()
     if not text:
         return None
@@ -161,10 +204,20 @@ def _view_box(element: Element) -> tuple[float, float, float, float] | None:
     raise OutlineError(f"has a viewBox that cannot be one: {text[:60]}", "save it as plain SVG")
 
 
-def _root_matrix(root: Element) -> Matrix:
-    """From the drawing's own units to mm, y up, with the lower left of the viewBox at [0, 0]."""
-    width, height, box = read_length(root.get("width")), read_length(root.get("height")), _view_box(root)
+def scaled(matrix: Matrix, factor: float) -> Matrix:
+    """Return the matrix with everything larger by a factor."""
+    return matrix * Matrix.scale(factor)
+
+
+def root_matrix(root: Element, framed: bool = True) -> Matrix:
+    """From the drawing's own units to mm, y up, with the lower left of the viewBox at [0, 0].
+
+    Raises OutlineError where that cannot be known; if the place does not matter (`framed`), y is only turned up.
+    """
+    width, height, box = read_length(root.get("width")), read_length(root.get("height")), view_box(root)
     if box is None:
+        if not height and not framed:
+            return Matrix(MM_PER_PX, 0, 0, -MM_PER_PX, 0, 0)
         if not height:
             raise OutlineError("has neither a viewBox nor a height, so its lower left is unknown", "give it a viewBox")
         return Matrix(MM_PER_PX, 0, 0, -MM_PER_PX, 0, height * MM_PER_PX)
@@ -188,7 +241,7 @@ def _scales(element: Element, box: Sequence[float], width: float | None, height:
 
 def _frame_matrix(element: Element, frame: Element) -> Matrix:
     """From the units inside an inner `svg` or `symbol` to those around its frame."""
-    x, y, box = measure(frame, "x"), measure(frame, "y"), _view_box(element)
+    x, y, box = measure(frame, "x"), measure(frame, "y"), view_box(element)
     if box is None:
         return Matrix.translate(x, y)
     width, height = (read_length(frame.get(name) or element.get(name)) for name in ("width", "height"))
