@@ -5,7 +5,7 @@ Out comes a simple counter-clockwise ring in panel mm.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from shapely import MultiPoint
@@ -14,6 +14,7 @@ from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point, Ring, bounds, ring_of
 from boardmaker.inputs.curves import smooth_ring
 from boardmaker.inputs.simple_rings import LARGEST_RING, LEAST_AREA, SIMPLIFY, OutlineError, simple_ring
+from boardmaker.inputs.svg.hole_marks import HoleMark, read_hole_marks, says_its_units
 from boardmaker.inputs.svg.reader import read_largest_ring
 from boardmaker.problems import nearest
 
@@ -61,6 +62,19 @@ def points_of_svg(folder: Path, name: str) -> tuple[Point, ...]:
         return tuple(read_largest_ring(_inside(folder, name)))
     except OutlineError as wrong:
         raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def marks_of_svg(folder: Path, name: str, fasteners: Collection[str]) -> tuple[HoleMark, ...]:
+    """Return the circles of such a file that are holes, in the frame of its outline. Raises OutlineError."""
+    try:
+        return read_hole_marks(_inside(folder, name), fasteners)
+    except OutlineError as wrong:
+        raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def svg_says_its_units(folder: Path, name: str) -> bool:
+    """Say whether such a file, which has been read before, gives its size with a unit."""
+    return says_its_units(_inside(folder, name))
 
 
 def _inside(folder: Path, name: str) -> Path:

@@ -180,6 +180,16 @@ def read_into(value: object) -> str:
     return ALSO_INTO.get(word, word)
 
 
+FROM_OUTLINE = "from outline"
+
+
+def read_from_outline(value: object) -> str:
+    """Return the words that take a panel's holes from the drawing of its outline."""
+    if isinstance(value, str) and as_written(value).casefold() == FROM_OUTLINE:
+        return FROM_OUTLINE
+    raise ValueError(f"{show_value(value)} is no list of holes: write a list of holes, or `{FROM_OUTLINE}`")
+
+
 def one_of(*words: str) -> Callable[[object], str]:
     """Return a check that a text is one of these words, with the nearest in the complaint."""
 

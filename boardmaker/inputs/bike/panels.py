@@ -9,10 +9,11 @@ from pathlib import Path
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_HOLES, REMEDY, too_many_holes
 from boardmaker.inputs.bike.distances import HolePlace, PanelHoles
+from boardmaker.inputs.bike.drawn_holes import drawn_holes
 from boardmaker.inputs.bike.mirrors import mirror_panel, mirror_ring
 from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
-from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
+from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg, svg_says_its_units
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
 from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError
 from boardmaker.model import Equipment, Fixing, Hole, Panel, View
@@ -169,6 +170,21 @@ class _Builder:
             otherwise.absent if shape.absent is None else existing(shape.absent, known),
         )
 
+    def _written_holes(self, key: str, shape: PanelShape, ring: Ring | None) -> list[HoleShape]:
+        """The holes as they are written, or as the outline's drawing has them; none where that fails."""
+        if not isinstance(shape.holes, str):
+            return shape.holes or []
+        path = ("panels", key, "holes")
+        if ring is None:  # the drawing has a mistake of its own
+            self.not_placed.add(key)
+            return []
+        try:
+            return drawn_holes(shape.outline, self.folder, self.known.fasteners)
+        except OutlineError as wrong:
+            self.findings.error(path, f"holes of `{key}`: {wrong}", wrong.hint)
+            self.not_placed.add(key)
+            return []
+
     def _holes(self, key: str, shapes: list[HoleShape], ring: Ring | None) -> tuple[Hole, ...]:
         """The holes that have a place; `ring` is the outline, () without one, None where that has a mistake."""
         path = ("panels", key, "holes")
@@ -226,7 +242,7 @@ class _Builder:
             self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)
         if shape.holes is not None:
             ring = None if corners is None else panel.outline if corners.points else ()
-            panel = replace(panel, holes=self._holes(panel.key, shape.holes, ring))
+            panel = replace(panel, holes=self._holes(panel.key, self._written_holes(panel.key, shape, ring), ring))
         if corners is None:
             return panel
         if corners.points:
@@ -236,7 +252,7 @@ class _Builder:
 
     def _with_outline(self, panel: Panel, shape: PanelShape) -> tuple[_Corners, Panel]:
         original = self.corners.get(panel.mirrors, _Corners())
-        corners = self.corners[panel.key] = self._corners(shape, original)
+        corners = self.corners[panel.key] = self._corners(panel.key, shape, original)
         if shape.outline is not None or (corners.points and corners.smooth != original.smooth):
             panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
         return corners, panel
@@ -258,10 +274,17 @@ class _Builder:
         self.drawn_points += len(found)
         return found
 
-    def _corners(self, shape: PanelShape, original: _Corners) -> _Corners:
+    def _warn_of_units(self, key: str, name: str) -> None:
+        if not svg_says_its_units(self.folder, name):
+            message = f'"{name}" has no units: each of its own is taken for a pixel, 1/96 in'
+            hint = 'give its svg element a width and height with a unit, such as width="320mm"; `check` shows the size'
+            self.findings.warning(("panels", key, "outline", "file"), message, hint)
+
+    def _corners(self, key: str, shape: PanelShape, original: _Corners) -> _Corners:
         """The points of the outline and whether to round it, each as written here, else as at the original."""
         if isinstance(shape.outline, OutlineFile):
             points = self._drawn(shape.outline.file)
+            self._warn_of_units(key, shape.outline.file)
             return _Corners(points, shape.outline.smooth or bool(shape.smooth))
         if shape.outline is not None:
             return _Corners(shape.outline, bool(shape.smooth))
