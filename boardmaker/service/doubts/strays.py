@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterator
 from shapely import Point as ShapelyPoint
 from shapely import Polygon
 
-from boardmaker.geometry import Point
+from boardmaker.geometry import Point, bounds
 from boardmaker.model import Bike, Hole, Panel
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import CORNER, MEASURED
+from boardmaker.service.doubts.geometry.limits import CORNER, MEASURED, SPREAD
 from boardmaker.service.doubts.geometry.slips import TURNED, UNITS, Box, Slip, asked, undone
 from boardmaker.service.doubts.geometry.standing import box_of, own_holes
 
@@ -101,12 +101,19 @@ def _in_corner(panel: Panel, holes: tuple[Hole, ...], box: Box, inside: Callable
         few = 1 if unit == "metres" else 2 if unit == "inches" else TOGETHER
         shrunk = [hole for hole in holes if hole.at != (0.0, 0.0) and _is_within(hole.at, reach, share)]
         spread = [hole for hole in shrunk if inside((hole.at[0] * by, hole.at[1] * by))]
-        if len(spread) == len(shrunk) >= few and (unit == "metres" or len(shrunk) == len(holes)):
+        if len(spread) == len(shrunk) >= few and (unit == "metres" or _is_spread(holes, shrunk, by, box)):
             message = f"{len(shrunk)} of the {len(holes)} holes of `{panel.key}` lie in the corner at its [0, 0]"
             hint = f"are they in {unit} and the outline in millimetres, or the outline in pixels and they not?"
             plain = f"are these {unit} written for millimetres?"
             yield warning(message, shrunk[0].where, hint if unit == "pixels" else plain)
             return
+
+
+def _is_spread(holes: tuple[Hole, ...], shrunk: list[Hole], by: float, box: Box) -> bool:
+    """Whether these are all holes, and would lie all over the panel if they were so much further apart."""
+    x0, y0, x1, y1 = bounds([hole.at for hole in holes])
+    wide, high = box[2] - box[0], box[3] - box[1]
+    return len(shrunk) == len(holes) and (x1 - x0) * by >= SPREAD * wide and (y1 - y0) * by >= SPREAD * high
 
 
 def _is_within(at: Point, reach: Point, share: float) -> bool:

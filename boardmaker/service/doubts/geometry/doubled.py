@@ -34,6 +34,8 @@ def doubled_holes(bike: Bike) -> Iterator[Problem]:
     """Yield a warning for each pair of holes that cannot both be there; for each hole one."""
     thick = {fastener.key: fastener.diameter for fastener in bike.fasteners}
 
+    order = {panel.key: place for place, panel in enumerate(bike.panels)}
+
     def no_room(one: _Placed, other: _Placed) -> bool:
         apart = math.dist(one[0], other[0])
         needed = (thick[one[2].fastener] + thick[other[2].fastener]) / 2
@@ -43,7 +45,8 @@ def doubled_holes(bike: Bike) -> Iterator[Problem]:
         placed = [(hole.at, panel, hole) for hole in own_holes(bike, panel)]
         yield from (_too_near(one, other) for one, other in _pairs(placed, THICKEST, no_room))
     for side in ("left", "right"):
-        yield from (_one_screw(one, other) for one, other in _pairs(_on_side(bike, side), 2 * MEASURED, _is_one_screw))
+        for pair in _pairs(_on_side(bike, side), 2 * MEASURED, _is_one_screw):
+            yield _one_screw(*sorted(pair, key=lambda one: order[one[1].key]))
 
 
 def can_be_together(first: Equipment, second: Equipment) -> bool:

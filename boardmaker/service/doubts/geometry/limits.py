@@ -38,5 +38,6 @@ CLEARER = 0.04  # by which one way of laying them must be better than the other 
 TWINS_APART = 0.5  # of a panel's length by which its twin may sit further ahead, and 100 mm; no source
 
 # --- scale slips
-CORNER = {"pixels": 0.3, "centimetres": 0.12, "inches": 0.06, "metres": 0.003}  # the share of the outline, from its
-# [0, 0], into which holes shrink where they alone are in that unit
+# The share of the outline, from its [0, 0], into which holes shrink where they alone are in that unit.
+CORNER = {"metres": 0.003, "inches": 0.06, "centimetres": 0.12, "pixels": 0.3}
+SPREAD = 0.5  # of the outline, both ways, over which they lie in the right unit: screws hold a panel at its edges
