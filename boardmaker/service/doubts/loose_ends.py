@@ -12,8 +12,7 @@ from itertools import islice
 from boardmaker.model import Bike, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
 from boardmaker.service.doubts.geometry.doubled import can_be_together, why_doubled
-
-ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
+from boardmaker.service.doubts.geometry.limits import ONE_SPOT
 
 
 def loose_ends(bike: Bike) -> tuple[Problem, ...]:

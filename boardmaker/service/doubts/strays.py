@@ -14,12 +14,10 @@ from shapely import Polygon
 from boardmaker.geometry import Point, bounds
 from boardmaker.model import Bike, Hole, Panel
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import CORNER, MEASURED, SPREAD
+from boardmaker.service.doubts.geometry.limits import CORNER, MEASURED, SHARE, SPREAD, TOGETHER
 from boardmaker.service.doubts.geometry.slips import TURNED, UNITS, Box, Slip, asked, undone
 from boardmaker.service.doubts.geometry.standing import box_of, own_holes
 
-TOGETHER = 3  # holes from which one slip is asked about for the whole panel
-SHARE = 0.3  # of the panel's size that a hole lies outside, or near [0, 0], where its unit may be the slip
 _AGAIN = "measure it again, or correct the outline"
 
 

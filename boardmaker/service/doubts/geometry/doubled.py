@@ -15,14 +15,9 @@ from shapely import Point as ShapelyPoint
 from boardmaker.geometry import Point
 from boardmaker.model import Bike, Equipment, Hole, Panel, Side
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import MEASURED
+from boardmaker.service.doubts.geometry.limits import FREE, METRES_NEAR, ONE_SCREW, ONE_SPOT, THICKEST
 from boardmaker.service.doubts.geometry.standing import own_holes, polygon_of
 from boardmaker.service.removal.places import place_on_bike
-
-ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
-THICKEST = 30.0  # mm; no fastener of a panel is thicker
-FREE = 20.0  # mm around a place at which another hole may have been meant
-METRES = 2.0  # mm from [0, 0]: places so near to it may be in metres
 
 MOST_COMPARED = 200  # places with which one is compared; more on one spot are told by `loose_ends`
 
@@ -45,7 +40,7 @@ def doubled_holes(bike: Bike) -> Iterator[Problem]:
         placed = [(hole.at, panel, hole) for hole in own_holes(bike, panel)]
         yield from (_too_near(one, other) for one, other in _pairs(placed, THICKEST, no_room))
     for side in ("left", "right"):
-        for pair in _pairs(_on_side(bike, side), 2 * MEASURED, _is_one_screw):
+        for pair in _pairs(_on_side(bike, side), ONE_SCREW, _is_one_screw):
             yield _one_screw(*sorted(pair, key=lambda one: order[one[1].key]))
 
 
@@ -62,7 +57,7 @@ def why_doubled(panel: Panel, hole: Hole) -> str:
     free = all(math.dist(other, (-x, y)) > FREE for other in others)
     if abs(x) > FREE and free and panel.outline and polygon_of(panel.outline).covers(ShapelyPoint(-x, y)):
         return f"{hint}; or is x turned round in one of them?"
-    if max(abs(x), abs(y)) < METRES and (x, y) != (0.0, 0.0):
+    if max(abs(x), abs(y)) < METRES_NEAR and (x, y) != (0.0, 0.0):
         return f"{hint}; or are these metres written for millimetres?"
     return hint
 
@@ -103,7 +98,7 @@ def _is_one_screw(one: _Placed, other: _Placed) -> bool:
     tied = second_panel.key in first.also_holds or panel.key in second.also_holds
     rides = panel.key == second_panel.rides_on or second_panel.key == panel.rides_on
     alike = first.fastener == second.fastener and can_be_together(first.equipment, second.equipment)
-    near = math.dist(one[0], other[0]) <= 2 * MEASURED
+    near = math.dist(one[0], other[0]) <= ONE_SCREW
     return near and alike and panel != second_panel and not tied and not rides
 
 

@@ -32,12 +32,24 @@ DEPTH = 300.0  # how far a panel may bend away from the plane in which it is dra
 HALF_WIDTH = 600.0  # of a motorcycle: handlebars are 1000 wide at most; common practice, no source
 PAST_MIDDLE = 60.0  # that a panel of a side may reach past the bike's middle; no source
 
+# --- screws beside each other
+ONE_SPOT = 1.0  # holes of a panel cannot be nearer, and nobody measures better
+ONE_SCREW = 6.0  # between holes of two panels that may be one: twice what each is off; common practice, no source
+THICKEST = 30.0  # no fastener of a panel is thicker; common practice, no source
+FREE = 20.0  # around a place at which another hole may have been meant: more than a head; no source
+METRES_NEAR = 2.0  # from [0, 0], both ways: places that may be in metres
+
 # --- pairs
+PAIRED = 6.0  # from the mirror image of a hole to its counterpart: each is off by 3; no source
 LIKE = 0.90  # of the area of two outlines laid on each other, their share that both cover: the same shape; no source
 CLEARER = 0.04  # by which one way of laying them must be better than the other to be told apart; no source
-TWINS_APART = 0.5  # of a panel's length by which its twin may sit further ahead, and 100 mm; no source
+TWINS_APART = 0.5  # of a panel's length by which its twin may sit further ahead or higher, and more by:
+TWINS_OFF = 100.0  # as `on_bike` is good to 20, and halves of a bike differ by a pipe or a stand; no source
 
 # --- scale slips
-# The share of the outline, from its [0, 0], into which holes shrink where they alone are in that unit.
+TOGETHER = 3  # holes from which one slip is asked about for the whole panel; no source
+SHARE = 0.3  # of the panel's size that a hole lies outside, or near [0, 0], where its unit may be the slip; no source
+# The share of the outline, from its [0, 0], into which holes shrink where they alone are in that unit: 1 / 1000,
+# 1 / 25.4, 1 / 10, 25.4 / 96, and somewhat more.
 CORNER = {"metres": 0.003, "inches": 0.06, "centimetres": 0.12, "pixels": 0.3}
-SPREAD = 0.5  # of the outline, both ways, over which they lie in the right unit: screws hold a panel at its edges
+SPREAD = 0.5  # of the outline, both ways, over which they lie in the right unit: screws hold a panel's edges; no source

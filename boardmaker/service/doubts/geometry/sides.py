@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from boardmaker.geometry import Point, Ring, bounds
 from boardmaker.model import Bike, Panel, other_side, side_words
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import CLEARER, LIKE, MEASURED, TWINS_APART
+from boardmaker.service.doubts.geometry.limits import CLEARER, LIKE, MEASURED, TWINS_APART, TWINS_OFF
 from boardmaker.service.doubts.geometry.standing import box_of, polygon_of, standing_of, twin_of
 
 
@@ -116,7 +116,7 @@ def _far_from_twin(panel: Panel, twin: Panel) -> Iterator[Problem]:
         abs(sum(one.ahead) - sum(other.ahead)) / 2 - TWINS_APART * (one.ahead[1] - one.ahead[0]),
         abs(sum(one.above) - sum(other.above)) / 2 - TWINS_APART * (one.above[1] - one.above[0]),
     )
-    if apart > 100.0:
+    if apart > TWINS_OFF:
         ahead, across = (f"{sum(two.ahead) / 2:.0f} ahead, {sum(two.above) / 2:.0f} above" for two in (one, other))
         message = f"`{panel.key}` sits at {ahead}, its twin `{twin.key}` at {across}"
         hint = "x of a left panel runs rearwards from its `on_bike`, of a right one forwards; is x or `on_bike` wrong?"

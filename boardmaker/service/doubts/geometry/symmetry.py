@@ -12,11 +12,10 @@ from collections.abc import Iterator, Sequence
 from boardmaker.geometry import Point
 from boardmaker.model import Bike, Hole, Panel
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import MEASURED
+from boardmaker.service.doubts.geometry.limits import PAIRED
 from boardmaker.service.doubts.geometry.slips import TURNED, Slip, asked
 from boardmaker.service.doubts.geometry.standing import box_of, own_holes, twin_of
 
-PAIRED = 2 * MEASURED  # from the mirror image of a hole to its counterpart: each is measured as well as the other
 _Lone = tuple[Panel, Hole]
 
 
