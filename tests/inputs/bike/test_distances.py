@@ -153,6 +153,16 @@ def test_an_outline_is_drawn_around_what_was_found(bike_from):
     assert max(y for _, y in panel.outline) == pytest.approx(24 + 25, abs=0.1)
 
 
+def test_a_drawing_tells_which_lies_inside(tmp_path):
+    """As an outline of points does; its frame is that of the places."""
+    square = '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="120mm" viewBox="0 0 200 120">'
+    (tmp_path / "lid.svg").write_text(f'{square}<rect width="200" height="120"/></svg>', encoding="utf-8")
+    holes = [*ROW, "{ from: { 1: 30, 2: 40 }, fastener: A }"]
+    text = bike_text(panel_of(holes, outline="outline: { file: lid.svg }"))
+    (tmp_path / "bike.yaml").write_text(text, encoding="utf-8")
+    assert read_bike(tmp_path / "bike.yaml")[0].panel("lid").holes[2].at == (18, 24)
+
+
 def test_all_other_keys_go_with_it(bike_from):
     """It is a hole like any other."""
     hole = "{ id: x, from: { 1: 30, 2: 40 }, fastener: C, into: clip nut, stack: 3, note: hidden }"

@@ -46,5 +46,8 @@ def _hint(word: str, keys: set[str], said: Counter[str]) -> str:
 
 
 def _is_slip(word: str, near: str) -> bool:
-    """Whether two words differ by a letter or two, and not by a word more."""
-    return word != near and len(word.split()) == len(near.split()) and abs(len(word) - len(near)) <= 2
+    """Whether letters changed places, or one is missing or too much; a plural is no slip."""
+    if word == near or word.rstrip("s") == near.rstrip("s"):
+        return False
+    missing, spare = Counter(near) - Counter(word), Counter(word) - Counter(near)
+    return missing.total() + spare.total() <= 1 and word[0] == near[0]

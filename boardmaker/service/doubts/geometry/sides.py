@@ -20,8 +20,8 @@ def wrong_sides(bike: Bike) -> Iterator[Problem]:
     """Yield a warning for each panel that cannot be of its side, or was drawn from the other one."""
     for index, panel in enumerate(bike.panels):
         yield from _named(panel)
-        yield from _left_of_its_corner(panel)
         twin = twin_of(bike, panel)
+        yield from _left_of_its_corner(panel, twin)
         if twin is None or bike.panels.index(twin) > index:
             continue  # each pair once, at the second of the two
         yield from _one_side(panel, twin)
@@ -50,8 +50,13 @@ def _mirrored(twin: Panel, panel: Panel) -> tuple[str, ...]:
     return (twin.key,) if twin.mirrors == panel.key else ()
 
 
-def _left_of_its_corner(panel: Panel) -> Iterator[Problem]:
-    """A panel is drawn from its lower left corner; one of the left side that lies at minus x was turned round."""
+def _left_of_its_corner(panel: Panel, twin: Panel | None) -> Iterator[Problem]:
+    """A panel is drawn from its lower left corner; one of the left side that lies at minus x was turned round.
+
+    Unless its twin is written for itself at plus x: then this one is that one's mirror image, written out.
+    """
+    if twin is not None and not twin.mirrors and box_of(twin)[0] >= -MEASURED:
+        return
     if panel.side != "left" or panel.mirrors or panel.outline_drawn or not panel.outline:
         return
     x0, _, x1, _ = box_of(panel)

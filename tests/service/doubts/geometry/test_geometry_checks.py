@@ -111,6 +111,8 @@ def test_a_left_panel_at_minus_x(said):
     assert "lies from x -300 to 0" in found
     assert "from the other side" in found
     assert said(panel("lid", "right", outline=outline, holes=holes)) == []
+    left, right = panel("knee-left", "left", outline=outline, holes=holes), panel("knee-right", "right")
+    assert said(right + left) == []  # written out as the mirror image of the right one
 
 
 @pytest.mark.parametrize(
@@ -222,7 +224,9 @@ def test_a_centre_panel_that_is_not_symmetric_any_more(said):
 
 @pytest.mark.parametrize(
     ("behind", "hint"),
-    [("fuel tank", ""), ("Radiator", ""), ("a bunch of wires", ""), ("fuel tnak", 'did you mean "fuel tank"?'),
+    [("fuel tank", ""), ("Radiator", ""), ("a bunch of wires", ""), ("wires", ""), ("brake pipe", ""),
+     ("lamps", ""), ("tire", ""), ("oil hose", ""), ("raditor", 'did you mean "radiator"?'),
+     ("fuel tnak", 'did you mean "fuel tank"?'),
      ("12 mm", "under `room`"), ("12", "under `room`"), ("nothing", "take `behind` out"), ("knee", "also_holds")],
 )  # fmt: skip
 def test_behind(said, behind, hint):
