@@ -18,7 +18,9 @@ _GAP = "  "
 
 
 def panel_lines(bike: Bike) -> Iterator[str]:
-    """Yield a line of heads and one for each panel, in the file's order."""
+    """Yield a line of heads and one for each panel, in the file's order; nothing for a bike without panels."""
+    if not bike.panels:
+        return
     rows = [_HEADS, *(_row(panel) for panel in bike.panels)]
     widths = [max(len(row[column]) for row in rows) for column in range(len(_HEADS))]
     for row in rows:
