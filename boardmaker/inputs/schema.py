@@ -157,7 +157,7 @@ Outline = Annotated[
 ]
 
 
-FromOutline = Annotated[str, BeforeValidator(values.read_from_outline)]
+FromOutline = Annotated[str, BeforeValidator(one_of(values.FROM_OUTLINE))]
 Holes = Annotated[
     Annotated[list[HoleShape], Tag(_LIST)] | Annotated[FromOutline, Tag(_PLAIN)], Discriminator(_list_or_plain)
 ]

@@ -25,6 +25,7 @@ INTO = ("metal thread", "threaded insert", "clip nut", "well nut", "plastic boss
 BASES = ("aluminium", "steel", "magnesium")
 FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose", "other")
 WITH_IT = ("washer", "collar", "nut", "grommet")
+FROM_OUTLINE = "from outline"  # in place of a list of holes: the outline's drawing has them
 LOCKERS = ("none", "light", "medium", "strong")
 MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 INKS = ("colour", "black")
@@ -178,16 +179,6 @@ def read_into(value: object) -> str:
     """Return what a screw turns into; a rivet nut is a threaded insert."""
     word = one_of(*INTO, *ALSO_INTO)(value)
     return ALSO_INTO.get(word, word)
-
-
-FROM_OUTLINE = "from outline"
-
-
-def read_from_outline(value: object) -> str:
-    """Return the words that take a panel's holes from the drawing of its outline."""
-    if isinstance(value, str) and as_written(value).casefold() == FROM_OUTLINE:
-        return FROM_OUTLINE
-    raise ValueError(f"{show_value(value)} is no list of holes: write a list of holes, or `{FROM_OUTLINE}`")
 
 
 def one_of(*words: str) -> Callable[[object], str]:

@@ -83,7 +83,7 @@ def test_the_mirror_image_has_them_too(read):
         ("", "holes: from outline", "has no circles", "A-3"),
         ('<ellipse id="A-1" cx="50" cy="50" rx="6" ry="4"/>', "holes: from outline",
          "not round: 12.0 x 8.0 mm at [50.0, 70.0]", "as a circle"),
-        ("", "holes: from drawing", '"from drawing" is no list of holes', "`from outline`"),
+        ("", "holes: from outlines", '"from outlines" is not one of: from outline', "did you mean"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_taken(read, drawn, panel, said, hint):
