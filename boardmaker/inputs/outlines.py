@@ -5,20 +5,22 @@ Out comes a simple counter-clockwise ring in panel mm.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from shapely import MultiPoint
 
 from boardmaker.fixed_order import FINEST
-from boardmaker.geometry import Point, Ring, ring_of
+from boardmaker.geometry import Point, Ring, bounds, ring_of
 from boardmaker.inputs.curves import smooth_ring
-from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError, simple_ring
+from boardmaker.inputs.simple_rings import LARGEST_RING, LEAST_AREA, SIMPLIFY, OutlineError, simple_ring
+from boardmaker.inputs.svg.hole_marks import HoleMark, read_hole_marks, says_its_units
 from boardmaker.inputs.svg.reader import read_largest_ring
 from boardmaker.problems import nearest
 
 AROUND_HOLES = 25.0  # mm on the bike from a hole to an outline that is drawn around the holes
 LARGEST_SVG = 2_000_000  # bytes
+SMALLEST = 3.0  # mm; no panel is smaller, and in metres none is larger
 MOST_SMOOTHED = 1000  # points; rounding a ring of more takes seconds
 
 
@@ -29,11 +31,20 @@ def outline_from_points(points: Sequence[Point], smooth: bool) -> Ring:
     """
     if len(points) > LARGEST_RING:
         raise OutlineError(f"the outline has {len(points)} points, more than {LARGEST_RING}", SIMPLIFY)
+    _refuse_tiny(points)
     ring = simple_ring(points)
     if smooth and len(ring) > MOST_SMOOTHED:
         message = f"`smooth` rounds outlines of up to {MOST_SMOOTHED} points; this one has {len(ring)}"
         raise OutlineError(message, "take `smooth` out: so many points are round by themselves")
     return simple_ring(smooth_ring(ring)) if smooth else ring
+
+
+def _refuse_tiny(points: Sequence[Point]) -> None:
+    """Raise OutlineError for an outline without the area that one needs, where it would have that in metres."""
+    x0, y0, x1, y1 = bounds(points) if points else (0.0, 0.0, 0.0, 0.0)
+    if min(x1 - x0, y1 - y0) > 0.0 and max(x1 - x0, y1 - y0) < SMALLEST and (x1 - x0) * (y1 - y0) < LEAST_AREA:
+        size = f"the outline is only {x1 - x0:.3g} x {y1 - y0:.3g} mm"
+        raise OutlineError(size, "are these metres written for millimetres? Write mm, or the unit")
 
 
 def outline_around(holes: Sequence[Point]) -> Ring:
@@ -51,6 +62,19 @@ def points_of_svg(folder: Path, name: str) -> tuple[Point, ...]:
         return tuple(read_largest_ring(_inside(folder, name)))
     except OutlineError as wrong:
         raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def marks_of_svg(folder: Path, name: str, fasteners: Collection[str]) -> tuple[HoleMark, ...]:
+    """Return the circles of such a file that are holes, in the frame of its outline. Raises OutlineError."""
+    try:
+        return read_hole_marks(_inside(folder, name), fasteners)
+    except OutlineError as wrong:
+        raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def svg_says_its_units(folder: Path, name: str) -> bool:
+    """Say whether such a file, which has been read before, gives its size with a unit."""
+    return says_its_units(_inside(folder, name))
 
 
 def _inside(folder: Path, name: str) -> Path:

@@ -20,6 +20,7 @@ from boardmaker.standards import Part, Thread
 from boardmaker.units import TorqueValue, parse_torque
 
 _PLAIN, _MAPPING = "plain", "mapping"  # the two forms of an outline and of margins
+_LIST = "list"  # of holes, or plain words
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,10 @@ class Shape(BaseModel):
 
 def _mapping_or_plain(value: object) -> str:
     return _MAPPING if isinstance(value, dict) else _PLAIN
+
+
+def _list_or_plain(value: object) -> str:
+    return _PLAIN if isinstance(value, str) else _LIST
 
 
 Text = Annotated[str, BeforeValidator(values.read_text)]
@@ -113,7 +118,9 @@ class HoleShape(Shape):
     """One place of one fastener."""
 
     id: Text | None = None
-    at: At
+    at: At | None = None
+    distances: dict[str, Length] | None = Field(None, alias="from")  # by the ids of holes of the same panel
+    hand: Annotated[str, BeforeValidator(one_of("left", "right"))] | None = None
     fastener: FastenerKey
     also_holds: PanelKeys = model.Hole.also_holds
     into: Annotated[str, BeforeValidator(values.read_into)] = model.Hole.into
@@ -150,6 +157,12 @@ Outline = Annotated[
 ]
 
 
+FromOutline = Annotated[str, BeforeValidator(one_of(values.FROM_OUTLINE))]
+Holes = Annotated[
+    Annotated[list[HoleShape], Tag(_LIST)] | Annotated[FromOutline, Tag(_PLAIN)], Discriminator(_list_or_plain)
+]
+
+
 class PanelShape(Shape):
     """One part that comes off; with `mirrors` everything else may be left out."""
 
@@ -164,7 +177,7 @@ class PanelShape(Shape):
     smooth: YesOrNo | None = None
     after: PanelKeys | None = None
     rides_on: PanelKey | None = None
-    holes: list[HoleShape] | None = None
+    holes: Holes | None = None
     fixings: list[FixingShape] | None = None
     note: TextOrEmpty | None = None
     present: EquipmentKeys | None = Field(None, alias="with")

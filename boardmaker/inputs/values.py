@@ -25,6 +25,7 @@ INTO = ("metal thread", "threaded insert", "clip nut", "well nut", "plastic boss
 BASES = ("aluminium", "steel", "magnesium")
 FIXINGS = ("grommet pin", "hook", "tab", "interlocking tape", "clip", "strap", "connector", "hose", "other")
 WITH_IT = ("washer", "collar", "nut", "grommet")
+FROM_OUTLINE = "from outline"  # in place of a list of holes: the outline's drawing has them
 LOCKERS = ("none", "light", "medium", "strong")
 MATERIALS = ("foam board", "corrugated plastic", "plywood", "hardboard", "cork")
 INKS = ("colour", "black")

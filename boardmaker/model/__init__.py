@@ -6,6 +6,7 @@ a file is read.
 
 from boardmaker.model.bike import (
     Bike,
+    ByDistances,
     Equipment,
     Fastener,
     Fixing,
@@ -23,6 +24,7 @@ from boardmaker.model.bike import (
 )
 from boardmaker.model.lists import Audit, AuditFind, Bag, BagCount, Found
 from boardmaker.model.setup import BoardSetup, CaseSetup, KeepOut, Margins, Paper, PrinterSetup, Setup
+from boardmaker.model.sides import other_side, side_words, swap_words
 
 __all__ = [
     "Audit",
@@ -31,6 +33,7 @@ __all__ = [
     "BagCount",
     "Bike",
     "BoardSetup",
+    "ByDistances",
     "CaseSetup",
     "Equipment",
     "Fastener",
@@ -52,4 +55,7 @@ __all__ = [
     "TorqueRow",
     "TorqueStage",
     "View",
+    "other_side",
+    "side_words",
+    "swap_words",
 ]

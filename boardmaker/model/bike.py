@@ -107,6 +107,18 @@ class Equipment:
 
 
 @dataclass(frozen=True)
+class ByDistances:
+    """How a hole's place came from distances to other holes.
+
+    `off`: by the id of each hole, by how many mm the distance to it is longer than it was measured. `spread`: by how
+    many mm the place moves, at worst, where the distances are off by 1 mm.
+    """
+
+    off: tuple[tuple[str, float], ...]
+    spread: float
+
+
+@dataclass(frozen=True)
 class Hole:
     """One place of one fastener; `at` in the panel's own frame, mm on the bike."""
 
@@ -123,6 +135,7 @@ class Hole:
     note: str = ""
     equipment: Equipment = Equipment()
     where: Place | None = field(default=None, compare=False)
+    by: ByDistances | None = field(default=None, compare=False)  # None: its place was written, or mirrored
 
 
 @dataclass(frozen=True)

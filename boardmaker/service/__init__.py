@@ -4,6 +4,8 @@ In: a `Bike`, the chosen jobs, the equipment that is on. Out: `Work`. Apart from
 the count of fasteners must be right even where nothing is ever printed.
 """
 
+from boardmaker.service.doubts.geometry.checks import misplaced
+from boardmaker.service.doubts.geometry.measured import left_over
 from boardmaker.service.doubts.loose_ends import loose_ends
 from boardmaker.service.doubts.misfits import misfits, unsettled
 from boardmaker.service.doubts.overtorque import overtorqued
@@ -57,9 +59,11 @@ __all__ = [
     "is_threaded",
     "judge_fit",
     "judge_in_hand",
+    "left_over",
     "loose_ends",
     "make_plan",
     "misfits",
+    "misplaced",
     "only_present",
     "overtorqued",
     "panel_height",

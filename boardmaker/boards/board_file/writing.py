@@ -150,10 +150,10 @@ def _entry(value: Any) -> Any:
 
 
 def _without_defaults(value: Any) -> Any:
-    """A value of the model as plain data, unrounded, without what is at its default or where it stood in a file."""
+    """A value of the model as plain data, unrounded, without what is at its default or how it came into a file."""
     if not is_dataclass(value):
         return [_without_defaults(one) for one in value] if isinstance(value, tuple | list) else value
-    found = {one.name: getattr(value, one.name) for one in fields(value) if one.name != "where"}
+    found = {one.name: getattr(value, one.name) for one in fields(value) if one.compare}
     return {
         one.name: _without_defaults(found[one.name])
         for one in fields(value)

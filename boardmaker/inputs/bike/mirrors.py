@@ -6,35 +6,12 @@ stays where no key of the other side exists.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection
 from dataclasses import replace
 
 from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.bike.references import KnownKeys
-from boardmaker.model import Equipment, Fixing, Hole, Panel, Side
-
-_SIDE_WORD = re.compile(r"(?<![^\W_])(left|right)(?![^\W_])", re.IGNORECASE)
-_OTHER = {"left": "right", "right": "left"}
-_OTHER_SIDE: dict[Side, Side] = {"left": "right", "right": "left", "centre": "centre"}
-
-
-def swap_words(text: str) -> str:
-    """Return the text with left and right exchanged: `Left cover` becomes `Right cover`."""
-    return _SIDE_WORD.sub(_swapped, text)
-
-
-def _swapped(match: re.Match[str]) -> str:
-    word = match[0]
-    other = _OTHER[word.lower()]
-    if word.isupper():
-        return other.upper()
-    return other.capitalize() if word[0].isupper() else other
-
-
-def other_side(side: Side) -> Side:
-    """Return the side across the bike; the centre stays."""
-    return _OTHER_SIDE[side]
+from boardmaker.model import Equipment, Fixing, Hole, Panel, other_side, swap_words
 
 
 def mirror_panel(panel: Panel, key: str, known: KnownKeys) -> Panel:
@@ -73,6 +50,7 @@ def _mirror_hole(hole: Hole, known: KnownKeys) -> Hole:
         also_holds=tuple(_reference(name, known.panels) for name in hole.also_holds),
         note=swap_words(hole.note),
         equipment=_mirror_equipment(hole.equipment, known.equipment),
+        by=None,
     )
 
 

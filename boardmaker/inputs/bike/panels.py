@@ -8,10 +8,12 @@ from pathlib import Path
 
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_HOLES, REMEDY, too_many_holes
+from boardmaker.inputs.bike.distances import HolePlace, PanelHoles
+from boardmaker.inputs.bike.drawn_holes import drawn_holes
 from boardmaker.inputs.bike.mirrors import mirror_panel, mirror_ring
 from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
-from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg
+from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg, svg_says_its_units
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
 from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError
 from boardmaker.model import Equipment, Fixing, Hole, Panel, View
@@ -57,6 +59,7 @@ class _Builder:
     def __init__(self, shapes: Mapping[str, PanelShape], folder: Path, known: KnownKeys, findings: Findings) -> None:
         self.shapes, self.folder, self.known, self.findings = shapes, folder, known, findings
         self.built: dict[str, Panel | None] = {}
+        self.not_placed: set[str] = set()  # keys of panels that have a hole without a place
         self.corners: dict[str, _Corners] = {}
         self.being_built: list[str] = []
         self.drawings: dict[str, Ring | OutlineError] = {}
@@ -66,7 +69,8 @@ class _Builder:
         if key not in self.built:
             self.being_built.append(key)
             shape = self.shapes[key]
-            self.built[key] = self._mirrored(key, shape) if shape.mirrors else self._own(key, shape)
+            built = self._mirrored(key, shape) if shape.mirrors else self._own(key, shape)
+            self.built[key] = built if key not in self.not_placed else None
             self.being_built.pop()
         return self.built[key]
 
@@ -125,11 +129,9 @@ class _Builder:
             note=panel.note if shape.note is None else shape.note,
             equipment=self._equipment(shape, panel.equipment),
         )
-        if shape.holes is not None:
-            panel = replace(panel, holes=self._holes(panel.key, shape.holes))
         if shape.fixings is not None:
             panel = replace(panel, fixings=tuple(self._fixing(path, i, one) for i, one in enumerate(shape.fixings)))
-        return self._with_outline(replace(panel, view=self._view(panel, shape)), shape)
+        return self._with_outline_and_holes(replace(panel, view=self._view(panel, shape)), shape)
 
     def _tag(self, key: str, shape: PanelShape) -> str:
         if shape.tag is not None and not (len(shape.tag) <= 3 and shape.tag.isalpha()):
@@ -168,26 +170,50 @@ class _Builder:
             otherwise.absent if shape.absent is None else existing(shape.absent, known),
         )
 
-    def _holes(self, key: str, shapes: list[HoleShape]) -> tuple[Hole, ...]:
-        holes: list[Hole] = []
+    def _written_holes(self, key: str, shape: PanelShape, ring: Ring | None) -> list[HoleShape]:
+        """The holes as they are written, or as the outline's drawing has them; none where that fails."""
+        if not isinstance(shape.holes, str):
+            return shape.holes or []
+        path = ("panels", key, "holes")
+        if ring is None:  # the drawing has a mistake of its own
+            self.not_placed.add(key)
+            return []
+        try:
+            return drawn_holes(shape.outline, self.folder, self.known.fasteners)
+        except OutlineError as wrong:
+            self.findings.error(path, f"holes of `{key}`: {wrong}", wrong.hint)
+            self.not_placed.add(key)
+            return []
+
+    def _holes(self, key: str, shapes: list[HoleShape], ring: Ring | None) -> tuple[Hole, ...]:
+        """The holes that have a place; `ring` is the outline, () without one, None where that has a mistake."""
+        path = ("panels", key, "holes")
+        places = PanelHoles(path, shapes, ring, self.findings).places()
+        self._complain_of_ids(key, shapes)
+        if None in places:
+            self.not_placed.add(key)
+        holes = [self._hole(key, index, shape, places[index]) for index, shape in enumerate(shapes)]
+        return tuple(hole for hole in holes if hole is not None)
+
+    def _complain_of_ids(self, key: str, shapes: list[HoleShape]) -> None:
         ids: set[str] = set()
         for index, shape in enumerate(shapes):
-            hole = self._hole(key, index, shape)
-            if hole.id in ids:
+            id_ = shape.id or str(index + 1)
+            if id_ in ids:
                 path = ("panels", key, "holes", index)
-                self.findings.error(path, f'two holes of `{key}` have the id "{hole.id}"', "give each its own `id`")
-            ids.add(hole.id)
-            holes.append(hole)
-        return tuple(holes)
+                self.findings.error(path, f'two holes of `{key}` have the id "{id_}"', "give each its own `id`")
+            ids.add(id_)
 
-    def _hole(self, key: str, index: int, shape: HoleShape) -> Hole:
+    def _hole(self, key: str, index: int, shape: HoleShape, place: HolePlace | None) -> Hole | None:
         path = ("panels", key, "holes", index)
         held = existing(shape.also_holds, self.known.panels)
         if key in held:
             self.findings.error((*path, "also_holds"), f"this screw is `{key}`'s own already", "take it out")
+        if place is None:
+            return None
         return Hole(
             id=shape.id or str(index + 1),
-            at=shape.at,
+            at=place.at,
             fastener=shape.fastener,
             also_holds=tuple(one for one in held if one != key),
             into=shape.into,
@@ -199,6 +225,7 @@ class _Builder:
             note=shape.note,
             equipment=self._equipment(shape, Equipment()),
             where=self.findings.document.place(path),
+            by=place.by,
         )
 
     def _fixing(self, path: tuple[str | int, ...], index: int, shape: FixingShape) -> Fixing:
@@ -206,20 +233,29 @@ class _Builder:
         equipment = self._equipment(shape, Equipment())
         return Fixing(shape.kind, shape.at, shape.note, equipment, self.findings.document.place(at))
 
-    def _with_outline(self, panel: Panel, shape: PanelShape) -> Panel:
+    def _with_outline_and_holes(self, panel: Panel, shape: PanelShape) -> Panel:
         """The outline as written; the mirror image's; or one drawn around the holes."""
-        original = self.corners.get(panel.mirrors, _Corners())
+        corners: _Corners | None = None
         try:
-            corners = self.corners[panel.key] = self._corners(shape, original)
-            if shape.outline is not None or (corners.points and corners.smooth != original.smooth):
-                panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
+            corners, panel = self._with_outline(panel, shape)
         except OutlineError as wrong:
             self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)
+        if shape.holes is not None:
+            ring = None if corners is None else panel.outline if corners.points else ()
+            panel = replace(panel, holes=self._holes(panel.key, self._written_holes(panel.key, shape, ring), ring))
+        if corners is None:
             return panel
         if corners.points:
             return replace(panel, outline_drawn=False)
         drawn = outline_around([hole.at for hole in panel.holes]) if panel.holes else ()
         return replace(panel, outline=drawn, outline_drawn=bool(drawn))
+
+    def _with_outline(self, panel: Panel, shape: PanelShape) -> tuple[_Corners, Panel]:
+        original = self.corners.get(panel.mirrors, _Corners())
+        corners = self.corners[panel.key] = self._corners(panel.key, shape, original)
+        if shape.outline is not None or (corners.points and corners.smooth != original.smooth):
+            panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
+        return corners, panel
 
     def _drawn(self, name: str) -> Ring:
         """The points of a drawing, each read once; one that is refused counts as one of the largest."""
@@ -238,10 +274,17 @@ class _Builder:
         self.drawn_points += len(found)
         return found
 
-    def _corners(self, shape: PanelShape, original: _Corners) -> _Corners:
+    def _warn_of_units(self, key: str, name: str) -> None:
+        if not svg_says_its_units(self.folder, name):
+            message = f'"{name}" has no units: each of its own is taken for a pixel, 1/96 in'
+            hint = 'give its svg element a width and height with a unit, such as width="320mm"; `check` shows the size'
+            self.findings.warning(("panels", key, "outline", "file"), message, hint)
+
+    def _corners(self, key: str, shape: PanelShape, original: _Corners) -> _Corners:
         """The points of the outline and whether to round it, each as written here, else as at the original."""
         if isinstance(shape.outline, OutlineFile):
             points = self._drawn(shape.outline.file)
+            self._warn_of_units(key, shape.outline.file)
             return _Corners(points, shape.outline.smooth or bool(shape.smooth))
         if shape.outline is not None:
             return _Corners(shape.outline, bool(shape.smooth))

@@ -9,10 +9,10 @@ import math
 from collections.abc import Iterator
 from itertools import islice
 
-from boardmaker.model import Bike, Equipment, Hole, Panel, TorqueRow
+from boardmaker.model import Bike, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
-
-ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
+from boardmaker.service.doubts.geometry.doubled import can_be_together, why_doubled
+from boardmaker.service.doubts.geometry.limits import ONE_SPOT
 
 
 def loose_ends(bike: Bike) -> tuple[Problem, ...]:
@@ -69,16 +69,12 @@ def _same_spots(bike: Bike) -> Iterator[Problem]:
 
 def _on_one_spot(first: Hole, second: Hole) -> bool:
     near = abs(first.at[0] - second.at[0]) < ONE_SPOT and math.dist(first.at, second.at) < ONE_SPOT
-    return near and _can_be_together(first.equipment, second.equipment)
+    return near and can_be_together(first.equipment, second.equipment)
 
 
 def _one_spot(panel: Panel, first: Hole, second: Hole) -> Problem:
     message = f"{panel.key}/{second.id} lies on {panel.key}/{first.id}, {math.dist(first.at, second.at):.1g} mm away"
-    return warning(message, second.where, "one of them is written twice or measured wrongly")
-
-
-def _can_be_together(first: Equipment, second: Equipment) -> bool:
-    return not (set(first.present) & set(second.absent) or set(second.present) & set(first.absent))
+    return warning(message, second.where, why_doubled(panel, second))
 
 
 def _rows_twice(bike: Bike) -> Iterator[Problem]:
@@ -96,7 +92,7 @@ def _rows_twice(bike: Bike) -> Iterator[Problem]:
 
 def _same_thing(first: TorqueRow, second: TorqueRow) -> bool:
     threads = {row.thread.designation for row in (first, second) if row.thread}
-    return len(threads) < 2 and _can_be_together(first.equipment, second.equipment)
+    return len(threads) < 2 and can_be_together(first.equipment, second.equipment)
 
 
 CHECKS = (_unused_fasteners, _idle_jobs, _no_riders, _idle_panels, _same_spots, _rows_twice)
