@@ -1,0 +1,169 @@
+"""The whole bike: its views in frames, beside them which tag is which panel, and what is not placed.
+
+In: the scenes of all panels, the oddities. Out: cells for the sheet.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from boardmaker.display_list import Path
+from boardmaker.figures.bike_views import BikeView
+from boardmaker.figures.symbols import ARROW_RADIUS, arrow_marks
+from boardmaker.geometry import box_ring
+from boardmaker.picture.frames import oddity_cell, paragraph, tag_cell
+from boardmaker.picture.look import GREY, MEDIUM, NAME, SMALL, TEXT, Look
+from boardmaker.picture.oddities import Oddity
+from boardmaker.picture.scene import PanelScene
+from boardmaker.picture.view_drawing import draw_view, is_far, tagged_views, view_span
+from boardmaker.typeset.cells import Column, columns_cell
+from boardmaker.typeset.label import Words
+from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
+from boardmaker.units import counted
+
+INNER = 225.0  # mm, the width of what a frame holds
+TALLEST = 0.62  # of that, the height of a view
+ASIDE, ALOFT = 34.0, 22.0  # mm of a view that tags beside it and rulers take
+SMALLEST_SCALE = 0.01
+BAR = 500.0  # mm on the bike
+GAP = 3.0
+MOST_ROWS = 16  # panels in one column of the index
+MOST_SAID = 30  # oddities; nobody reads on
+CAPTIONS = {
+    "left": ("from the left", "mm ahead of the rear axle, above the ground"),
+    "right": ("from the right", "mm ahead of the rear axle, above the ground"),
+    "above": ("from above", "mm ahead of the rear axle, right of the middle"),
+}
+
+
+def bike_cells(scenes: Sequence[PanelScene], lost: Sequence[str], look: Look) -> tuple[Cell, ...]:
+    """Return a cell a view and the index of panels; `lost` are keys of panels that could not be read."""
+    views = tagged_views([scene.panel for scene in scenes])
+    by_key = {scene.panel.key: scene for scene in scenes}
+    drawn = _views(views, by_key, look)
+    return (*drawn, _index(scenes, lost, {one.key for view in views for one in view.panels}, look))
+
+
+def oddities_cell(oddities: Sequence[Oddity], width: float, look: Look) -> Cell | None:
+    """Return what is odd about the file in columns, as wide as that; None where nothing is."""
+    if not oddities:
+        return None
+    columns = 2 if len(oddities) > 1 else 1
+    between = 8.0
+    each = (width - between * (columns - 1)) / columns
+    cells = [oddity_cell(one, each, look) for one in oddities[:MOST_SAID]]
+    if len(oddities) > MOST_SAID:
+        cells.append(paragraph([Words(f"and {len(oddities) - MOST_SAID} more: `boardmaker check` says them", TEXT)]))
+    half = math.ceil(len(cells) / columns)
+    sides = [stacked(cells[start : start + half], GAP) for start in range(0, len(cells), half)]
+    return top_aligned(sides, between)
+
+
+def _views(views: Sequence[BikeView], scenes: dict[str, PanelScene], look: Look) -> tuple[Cell, ...]:
+    """All views at one scale, the largest at which each goes into its frame."""
+    if not views:
+        return ()
+    scale = min(_scale(view) for view in views)
+    while True:
+        cells = [draw_view(view, scenes, scale, look) for view in views]
+        over = max(max(cell.width / INNER, cell.height / (INNER * TALLEST)) for cell in cells)
+        if over <= 1.0 or scale < SMALLEST_SCALE:
+            break
+        scale *= 0.96 / over
+    return tuple(_captioned(view, cell, scale, look) for view, cell in zip(views, cells, strict=True))
+
+
+def _scale(view: BikeView) -> float:
+    wide, high = view_span(view)
+    return min((INNER - ASIDE) / max(wide, BAR), (INNER * TALLEST - ALOFT) / max(high, BAR))
+
+
+def _captioned(view: BikeView, cell: Cell, scale: float, look: Look) -> Cell:
+    """A view under its name, the way to the front, what the rulers count and a bar to scale."""
+    name, rulers = CAPTIONS[view.name]
+    words = words_cell([Words(name, NAME, bold=True)])
+    arrow = Cell(2 * ARROW_RADIUS, 2 * ARROW_RADIUS, marks=arrow_marks((ARROW_RADIUS, -ARROW_RADIUS), view.front_deg))
+    front = words_cell([Words("front", TEXT)])
+    side = [words, arrow, front] if view.front_deg == 180 else [words, front, arrow]
+    left = stacked([beside(side, 1.5), paragraph([Words(rulers, SMALL, ink=GREY)])], 1.5)
+    bar = _bar(scale)
+    heading = Cell(
+        INNER,
+        max(left.height, bar.height),
+        (*left.labels, *bar.at((INNER - bar.width, 0.0)).labels),
+        (*left.marks, *bar.at((INNER - bar.width, 0.0)).marks),
+    )
+    return stacked([heading, cell.at(((INNER - cell.width) / 2, 0.0))], GAP)
+
+
+def _bar(scale: float) -> Cell:
+    """A bar of 500 mm on the bike."""
+    long = BAR * scale
+    ring = box_ring(0.0, -5.6, long / 2, -4.6), box_ring(long / 2, -5.6, long, -4.6)
+    marks = (
+        Path(ring[0], closed=True, line_width=MEDIUM, fill=0.0),
+        Path(ring[1], closed=True, line_width=MEDIUM, fill=1.0),
+    )
+    words = words_cell([Words(f"{BAR:.0f} mm", TEXT)])
+    return Cell(max(long, words.width), 6.0, words.at((max(0.0, (long - words.width) / 2), 0.0)).labels, marks)
+
+
+def _index(scenes: Sequence[PanelScene], lost: Sequence[str], seen: set[str], look: Look) -> Cell:
+    """Which tag is which panel; below, the panels that are in no view, and why."""
+    placed = [scene for scene in scenes if scene.panel.key in seen]
+    others = [scene for scene in scenes if scene.panel.key not in seen]
+    parts = [words_cell([Words("panels", NAME, bold=True)])]
+    columns = 2 if len(scenes) + len(lost) > MOST_ROWS else 1
+    width = (INNER - 6.0 * (columns - 1)) / columns
+    if placed:
+        parts.append(_listed([_row(scene, width, look) for scene in placed], columns))
+    if others or lost:
+        parts.append(words_cell([Words("in no view", TEXT, bold=True)]))
+        rows = [_row(scene, width, look, _why(scene)) for scene in others]
+        parts.append(_listed([*rows, *(_lost_row(key, width, look) for key in lost)], columns))
+    return stacked(parts, GAP)
+
+
+def _listed(rows: Sequence[Cell], columns: int) -> Cell:
+    return in_columns(rows, min(columns, len(rows)), gap=1.2, between=6.0)
+
+
+def _why(scene: PanelScene) -> str:
+    panel = scene.panel
+    if panel.on_bike is None:
+        return "no on_bike" if panel.outline else "no on_bike, no outline"
+    if not panel.outline:
+        return "no outline"
+    return f"on_bike is far off: [{panel.on_bike[0]:g}, {panel.on_bike[1]:g}]" if is_far(panel) else "seen edge on"
+
+
+def _row(scene: PanelScene, width: float, look: Look, why: str = "") -> Cell:
+    """Tag, name and key, size, holes, the marks of what is odd."""
+    panel = scene.panel
+    odd = " ".join(one.mark for one in scene.oddities)
+    size = why or scene.size_words
+    said = f"{size}, {counted(len(panel.holes), 'hole')}"
+    tag = tag_cell(panel.tag, panel.side, look.tint(panel.side), SMALL)
+    return _columns(tag, (panel.name, panel.key, said, odd), width)
+
+
+def _lost_row(key: str, width: float, look: Look) -> Cell:
+    return _columns(tag_cell("", "centre", look.odd, SMALL), ("cannot be read", key, "see the errors", ""), width)
+
+
+def _columns(tag: Cell, words: tuple[str, str, str, str], width: float) -> Cell:
+    name, key, said, odd = words
+    start = 15.0
+    room = width - start
+    columns = [
+        Column(name, start, room * 0.36, bold=True),
+        Column(key, start + room * 0.38, room * 0.27),
+        Column(said, start + room * 0.67, room * (0.23 if odd else 0.33)),
+    ]
+    if odd:
+        columns.append(Column(odd, start + room * 0.91, room * 0.09, bold=True, at_end=True))
+    text = columns_cell(columns, SMALL, width, most=2)
+    down = (text.labels[0].box[1] + text.labels[0].box[3]) / 2
+    placed = tag.at((0.0, down + tag.height / 2))
+    return Cell(width, max(text.height, tag.height), (*placed.labels, *text.labels), placed.marks)
