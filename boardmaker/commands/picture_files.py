@@ -5,6 +5,8 @@ In: a bike file as far as it could be read. Out: each file's bytes by name.
 
 from __future__ import annotations
 
+import math
+
 from boardmaker.display_list import Drawing, Page
 from boardmaker.inputs import BikeInPart
 from boardmaker.inputs.findings import suggestion
@@ -14,6 +16,7 @@ from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
 
 DPI = 130.0  # small words (2.2 mm) are then 11 dots high
+MOST_DOTS = 14e6  # of a picture of very many panels; whoever wants it finer opens the SVG
 
 
 def picture_files(read: BikeInPart, panels: tuple[str, ...], look: Look, name: str = "picture") -> dict[str, bytes]:
@@ -37,4 +40,5 @@ def _check_keys(asked: tuple[str, ...], known: list[str], file: str) -> None:
 
 def _rendered(drawing: Drawing, name: str, title: str) -> dict[str, bytes]:
     page = Page(drawing.width, drawing.height, drawing.items)
-    return {f"{name}.png": render_png([page], dpi=DPI), f"{name}.svg": render_svg(drawing, title=title)}
+    dpi = min(DPI, math.sqrt(MOST_DOTS / (page.width * page.height)) * 25.4)
+    return {f"{name}.png": render_png([page], dpi=dpi), f"{name}.svg": render_svg(drawing, title=title)}

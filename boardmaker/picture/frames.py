@@ -16,11 +16,12 @@ from boardmaker.geometry import box_ring
 from boardmaker.picture.look import GREY, MEDIUM, NAME, PALE, SMALL, TEXT, Look
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.panel_drawing import draw_panel_within
-from boardmaker.picture.scene import SEEN, PanelScene
+from boardmaker.picture.panel_things import at_words, hole_name, is_empty, placed_through
+from boardmaker.picture.scene import SEEN, PanelScene, SeenHole
 from boardmaker.typeset.cells import set_line
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import broken, lines_size, printable
-from boardmaker.typeset.table import Cell, beside, stacked, words_cell
+from boardmaker.typeset.table import Cell, beside, in_columns, stacked, words_cell
 from boardmaker.units import counted
 from boardmaker.wording.numbers import decimal
 
@@ -36,9 +37,11 @@ MARK_WIDTH = 9.0  # mm in which the number of what is odd stands
 def panel_frame(scene: PanelScene, width: float, look: Look) -> Cell:
     """Return the frame of a panel, `width` mm wide, as high as it needs to be."""
     inner = width - 2 * INSET
-    drawing = draw_panel_within(scene, (inner, inner * TALLEST), look)
-    parts = [_heading(scene, inner, look), _centred(drawing, inner), *_notes(scene, inner, look)]
-    return stacked(parts, GAP)
+    drawn = None if is_empty(scene) else draw_panel_within(scene, (inner, inner * TALLEST), look)
+    parts = [_heading(scene, inner, look)]
+    if drawn:
+        parts.append(_centred(drawn.cell, inner))
+    return stacked([*parts, *_notes(scene, inner, look, drawn is not None and drawn.terse)], GAP)
 
 
 def lost_frame(key: str, oddities: Sequence[Oddity], width: float, look: Look) -> Cell:
@@ -107,10 +110,13 @@ def _front(scene: PanelScene) -> Cell:
     return beside([arrow, word] if scene.seen_from != "right" else [word, arrow], 0.8)
 
 
-def _notes(scene: PanelScene, width: float, look: Look) -> Iterator[Cell]:
-    """What is odd, then what cannot be drawn."""
+def _notes(scene: PanelScene, width: float, look: Look, terse: bool) -> Iterator[Cell]:
+    """What is odd, then what the labels had no room for, then what cannot be drawn."""
     for one in scene.oddities:
         yield oddity_cell(one, width, look)
+    if terse:
+        rows = [words_cell(list(_set(_row(one), SMALL, width / 2 - GAP))) for one in scene.holes]
+        yield in_columns(rows, min(2, len(rows)), gap=0.4, between=GAP)
     if said := [words for text in _unplaced(scene) for words in _set(text, SMALL, width)]:
         yield paragraph(said)
 
@@ -131,6 +137,13 @@ def oddity_cell(one: Oddity, width: float, look: Look) -> Cell:
     return _joined(mark, text.at((wide, 0.0)), width)
 
 
+def _row(one: SeenHole) -> str:
+    """A hole in one line."""
+    held = f", also holds {', '.join(one.hole.also_holds)}" if one.hole.also_holds else ""
+    behind = f", {one.hole.behind} behind" if one.hole.behind else ""
+    return f"{hole_name(one)} at {at_words(one.hole.at)}{held}{behind}"
+
+
 def _unplaced(scene: PanelScene) -> Iterator[str]:
     """What the drawing does not show."""
     panel = scene.panel
@@ -141,9 +154,10 @@ def _unplaced(scene: PanelScene) -> Iterator[str]:
     for one in panel.fixings:
         if one.note or not one.at:
             yield f"{one.kind}{'' if one.at else ', without a place'}{': ' if one.note else ''}{one.note}"
-    unplaced = [key for key, at in scene.through if not at]
+    placed = {one.key for one, _ in placed_through(scene)}
+    unplaced = [one.key for one in scene.through if one.key not in placed]
     if unplaced:
-        yield f"also held by {', '.join(unplaced)}: where is not known"
+        yield f"also held by {', '.join(unplaced)}: where is not known, or not on this panel"
     if panel.rides_on:
         yield f"rides on {panel.rides_on}"
     if panel.after:

@@ -1,130 +1,111 @@
 """One panel drawn as the file describes it: outline, sizes, axes, holes with their labels, fixings, what is odd.
 
 In: a scene and the room in mm. Out: a cell. Sizes and rulers stand outside of all labels; the lines that lead to sizes,
-and the axes, are in the label placer's way, so that no words ever run into them.
+and the axes, are in the label placer's way, so that no words ever run into them. On a crowded panel labels say less,
+and the rest is said below the drawing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import shapely
 
 from boardmaker.display_list import Path
-from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
-from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS, fixing_marks, ghost_marks
+from boardmaker.figures.labels import LabelPlace, Surroundings, place_labels
 from boardmaker.geometry import Point, bounds, distance, scale_ring
-from boardmaker.picture.look import BOLD, FINE, GREY, SHADE, SMALL, TEXT, THIN, Look
-from boardmaker.picture.scene import PanelScene, SeenHole
+from boardmaker.picture.look import BOLD, FINE, SHADE, THIN, Look
+from boardmaker.picture.panel_things import Stage, Thing, axis_boxes, held, reach_of, things_marks, things_of
+from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import (
     BEYOND,
     Strokes,
     box_around,
     height_size,
-    hole_marks,
     lying_ruler,
-    odd_marks,
-    origin_marks,
     ruler_step,
     standing_ruler,
     width_size,
 )
-from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import broken, lines_size, printable
+from boardmaker.typeset.label import Box, Label
 from boardmaker.typeset.table import Cell, Mark
-from boardmaker.wording.numbers import decimal
 
 LARGEST_SCALE = 1.5  # of a small panel
-FAR = 0.6  # of the panel's size: how far outside of it something may be and is still drawn at its place
-LEAST_SPAN = 40.0  # mm of a panel that is nothing but a hole
-AXIS = 12.0  # mm of an axis's arrow
-LEAST_HEAD = 1.1  # mm, radius
 AIR = 4.0  # mm between labels and what stands outside of them
-ODD_AIR = 1.6  # mm between a head and the mark around it
-WORDS_WIDTH = 34.0  # mm of a label's lines
-TIP_AIR = 1.8  # mm around an axis's tip, where its letter stands
-MOST_TRIES = 8
+FIRST_MARGIN = 22.0  # mm on each side that labels, sizes and rulers may take, at first
+SMALLER = 0.9  # a further try is so much smaller at the least,
+SMALLEST = 0.5  # and none is smaller than so much of the first: beyond that labels only crowd more
+FAULT = 20.0  # a label that cannot be led to is as bad as a drawing so many mm too large
 ENDLESS = 1000.0  # mm: further than any label goes
 TOUCHING = 0.01  # mm from the edge of its box at which a point of an outline lies on it
 OFF_OUTLINE = 1.0  # mm between an outline and a line to its size
-FIRST_MARGIN = 26.0  # mm on each side that labels, sizes and rulers may take
+SHORTEST_STRAY = 1.0  # mm of the line from a stray hole to its outline
 
 
 @dataclass(frozen=True)
-class _Thing:
-    """Something with a label: where it is in mm of the picture, its radius, its words."""
+class DrawnPanel:
+    """The drawing; `terse` where labels say only which hole it is; how many labels could not be led to."""
 
-    at: Point
-    radius: float
-    lines: tuple[Words, ...]
-
-    @property
-    def wanted(self) -> WantedLabel:
-        """What the label placer is asked for."""
-        return WantedLabel(self.at, self.radius, lines_size(self.lines))
+    cell: Cell
+    terse: bool
+    faults: int
 
 
-def draw_panel_within(scene: PanelScene, room: Point, look: Look) -> Cell:
-    """Return the panel as large as it goes into so many mm of width and height."""
-    x0, y0, x1, y1 = _reach(scene)
-    scale = min(LARGEST_SCALE, *(max(side - 2 * FIRST_MARGIN, side / 3) / long for side, long in _pairs(room, scene)))
-    for _ in range(MOST_TRIES):
-        cell = _drawn(scene, scale, look)
-        over = max(cell.width - room[0], cell.height - room[1])
-        if over <= 0.0:
-            break
-        shares = (
-            (side - (whole - long * scale)) / (long * scale)
-            for side, whole, long in zip(room, (cell.width, cell.height), (x1 - x0, y1 - y0), strict=True)
-        )
-        scale *= min(0.95, max(0.6, min(shares)))
-    return cell
+def draw_panel_within(scene: PanelScene, room: Point, look: Look) -> DrawnPanel:
+    """Return the panel as large as it goes into so many mm of width and height, its labels told in full if they can be.
 
-
-def _pairs(room: Point, scene: PanelScene) -> tuple[tuple[float, float], ...]:
-    x0, y0, x1, y1 = _reach(scene)
-    return (room[0], x1 - x0), (room[1], y1 - y0)
-
-
-def _reach(scene: PanelScene) -> Box:
-    """The part of the panel's frame that is drawn, mm on the bike: outline and holes, and the origin unless it is far.
-
-    What lies further off than `FAR` of the outline's size is drawn at the edge.
+    A panel too crowded for that is the least bad that was tried; it may be larger than its room.
     """
-    points = list(scene.panel.outline) or [one.hole.at for one in scene.holes] or [(0.0, 0.0)]
-    x0, y0, x1, y1 = bounds(points)
-    wide, high = max(0.0, LEAST_SPAN - (x1 - x0)) / 2, max(0.0, LEAST_SPAN - (y1 - y0)) / 2
-    x0, y0, x1, y1 = x0 - wide, y0 - high, x1 + wide, y1 + high
-    off = FAR * max(x1 - x0, y1 - y0)
-    others = [one.hole.at for one in scene.holes] + [one.at for one in scene.panel.fixings if one.at]
-    others += [at for _, at in scene.through if at] + [(0.0, 0.0)]
-    near = [(x, y) for x, y in others if x0 - off <= x <= x1 + off and y0 - off <= y <= y1 + off]
-    return bounds([(x0, y0), (x1, y1), *near])
+    x0, y0, x1, y1 = reach_of(scene)
+    spans = x1 - x0, y1 - y0
+    first = min(
+        LARGEST_SCALE,
+        *(max(side - 2 * FIRST_MARGIN, side / 3) / span for side, span in zip(room, spans, strict=True)),
+    )
+    tried: list[tuple[float, DrawnPanel]] = []
+    for terse in (False, True):
+        scale = first
+        while scale >= SMALLEST * first:
+            drawn = _drawn(Stage(scene, scale, look, terse))
+            over = _over(drawn.cell, room)
+            if over <= 0.0 and not drawn.faults:
+                return drawn
+            tried.append((over + FAULT * drawn.faults, drawn))
+            scale *= min(SMALLER, _share(drawn.cell, spans, room, scale))
+    return min(tried, key=lambda one: one[0])[1]
 
 
-def _drawn(scene: PanelScene, scale: float, look: Look) -> Cell:
-    reach = _reach(scene)
-    outline = scale_ring(scene.panel.outline, scale)
-    axes = _Axes(reach, scale)
-    things = [*_holes(scene, reach, scale, look), *_small_things(scene, reach, scale), *axes.things(look)]
-    lines = tuple(_strays(scene, reach, scale))
-    fences = (*(_ends(outline).fences if outline else ()), *axes.boxes)
+def _over(cell: Cell, room: Point) -> float:
+    """By how many mm a drawing is too large."""
+    return max(0.0, cell.width - room[0]) + max(0.0, cell.height - room[1])
+
+
+def _share(cell: Cell, spans: Point, room: Point, scale: float) -> float:
+    """How much smaller the panel would have to be if all around it stayed as it is."""
+    sides = zip(room, (cell.width, cell.height), spans, strict=True)
+    return min((side - (whole - span * scale)) / (span * scale) for side, whole, span in sides)
+
+
+def _drawn(stage: Stage) -> DrawnPanel:
+    outline = scale_ring(stage.scene.panel.outline, stage.scale)
+    things = list(things_of(stage))
+    lines = tuple(_strays(stage))
+    fences = (*(_ends(outline).fences if outline else ()), *axis_boxes(stage))
     places = _placed(things, outline, lines, fences)
     labels = tuple(Label(one.lines, place.box) for one, place in zip(things, places, strict=True))
     marks = [
-        *_outline_marks(scene, outline),
+        *_outline_marks(stage.scene, outline),
         *(Path(line, line_width=THIN, dash=(1.2, 0.8)) for line in lines),
         *(Path(place.leader, line_width=FINE) for place in places if place.leader),
-        *axes.marks(look),
-        *_hole_marks(scene, reach, scale, look),
-        *_small_marks(scene, reach, scale),
+        *things_marks(stage),
     ]
-    return _with_sizes(scene, scale, reach, labels, marks, look)
+    faults = sum(not place.can_be_followed for place in places)
+    return DrawnPanel(_with_sizes(stage, labels, marks), stage.terse, faults)
 
 
 def _placed(
-    things: Sequence[_Thing], outline: Sequence[Point], lines: Sequence[tuple[Point, Point]], fences: tuple[Box, ...]
+    things: Sequence[Thing], outline: Sequence[Point], lines: Sequence[tuple[Point, Point]], fences: tuple[Box, ...]
 ) -> tuple[LabelPlace, ...]:
     around = Surroundings(
         circles=tuple((one.at, one.radius) for one in things),
@@ -136,73 +117,6 @@ def _placed(
     return place_labels([one.wanted for one in things], around)
 
 
-def _held(at: Point, reach: Box) -> Point:
-    """A place in the part that is drawn; what lies beyond comes to its edge."""
-    return min(max(at[0], reach[0]), reach[2]), min(max(at[1], reach[1]), reach[3])
-
-
-def _on_paper(at: Point, reach: Box, scale: float) -> Point:
-    x, y = _held(at, reach)
-    return x * scale, y * scale
-
-
-def _radius(one: SeenHole, scale: float) -> float:
-    return max(LEAST_HEAD, one.head / 2 * scale)
-
-
-def _holes(scene: PanelScene, reach: Box, scale: float, look: Look) -> Iterator[_Thing]:
-    for one in scene.holes:
-        radius = _radius(one, scale)
-        radius = (radius + ODD_AIR) * 1.42 if one.oddities else radius
-        yield _Thing(_on_paper(one.hole.at, reach, scale), radius, tuple(_hole_lines(one, reach, look)))
-
-
-def _hole_lines(one: SeenHole, reach: Box, look: Look) -> Iterator[Words]:
-    hole = one.hole
-    odd = "".join(f"{oddity.mark} " for oddity in one.oddities)
-    pocket = f", pocket {one.number}" if one.differs else ""
-    key = hole.fastener if one.is_read else f"{hole.fastener}?"
-    yield Words(printable(f"{odd}hole {hole.id}{pocket}: {key}"), TEXT, bold=True)
-    x, y = (decimal(side) for side in hole.at)
-    yield Words(f"[{x}, {y}]", SMALL, ink=GREY)
-    if _held(hole.at, reach) != hole.at:
-        yield Words("far outside, drawn at the edge", SMALL)
-    if hole.also_holds:
-        yield from _lines(f"also holds {', '.join(hole.also_holds)}", SMALL)
-    if hole.behind:
-        yield from (replace(words, ink=look.danger) for words in _lines(f"{hole.behind} behind", SMALL))
-
-
-def _lines(text: str, height: float) -> tuple[Words, ...]:
-    return tuple(Words(line, height) for line in broken(printable(text), height, WORDS_WIDTH))
-
-
-def _small_things(scene: PanelScene, reach: Box, scale: float) -> Iterator[_Thing]:
-    for fixing in scene.panel.fixings:
-        if fixing.at:
-            yield _Thing(_on_paper(fixing.at, reach, scale), RADIUS, (Words(fixing.kind, SMALL),))
-    for key, at in scene.through:
-        if at:
-            yield _Thing(_on_paper(at, reach, scale), GHOST_RADIUS, _lines(key, SMALL))
-
-
-def _small_marks(scene: PanelScene, reach: Box, scale: float) -> Iterator[Mark]:
-    for fixing in scene.panel.fixings:
-        if fixing.at:
-            yield from fixing_marks(fixing.kind, _on_paper(fixing.at, reach, scale))
-    for _, at in scene.through:
-        if at:
-            yield from ghost_marks(_on_paper(at, reach, scale))
-
-
-def _hole_marks(scene: PanelScene, reach: Box, scale: float, look: Look) -> Iterator[Mark]:
-    for one in scene.holes:
-        at = _on_paper(one.hole.at, reach, scale)
-        if one.oddities:
-            yield from odd_marks(at, _radius(one, scale) + ODD_AIR, look.odd)
-        yield from hole_marks(at, _radius(one, scale))
-
-
 def _outline_marks(scene: PanelScene, outline: Sequence[Point]) -> Iterator[Mark]:
     """The outline on its ground; one that the program drew is dashed."""
     if outline:
@@ -210,48 +124,20 @@ def _outline_marks(scene: PanelScene, outline: Sequence[Point]) -> Iterator[Mark
         yield Path(tuple(outline), closed=True, line_width=BOLD, fill=SHADE, dash=dash)
 
 
-def _strays(scene: PanelScene, reach: Box, scale: float) -> Iterator[tuple[Point, Point]]:
-    """From each hole outside of its outline the shortest way back to it."""
-    if not scene.panel.outline or scene.panel.outline_drawn:
+def _strays(stage: Stage) -> Iterator[tuple[Point, Point]]:
+    """From each odd hole outside of its outline the shortest way back to it."""
+    panel = stage.scene.panel
+    if not panel.outline or panel.outline_drawn:
         return
-    shape = shapely.Polygon(scene.panel.outline)
-    for one in scene.holes:
-        at = shapely.Point(_held(one.hole.at, reach))
-        if one.oddities and shape.distance(at) * scale > 1.0:
-            ends = shapely.get_coordinates(shapely.shortest_line(at, shape))
-            (x, y), (near_x, near_y) = ((round(a * scale, 4), round(b * scale, 4)) for a, b in ends.tolist())
-            share = (_radius(one, scale) + ODD_AIR) * 1.42 / max(1e-9, distance((x, y), (near_x, near_y)))
+    shape = shapely.Polygon(panel.outline)
+    for one in stage.scene.holes:
+        at = shapely.Point(held(one.hole.at, stage.reach))
+        if one.oddities and shape.distance(at) * stage.scale > SHORTEST_STRAY:
+            _, near = shapely.get_coordinates(shapely.shortest_line(at, shape)).tolist()
+            (x, y), (to_x, to_y) = stage.on_paper(one.hole.at), (near[0] * stage.scale, near[1] * stage.scale)
+            share = stage.claim(one) / distance((x, y), (to_x, to_y))
             if share < 1.0:
-                yield (x + (near_x - x) * share, y + (near_y - y) * share), (near_x, near_y)
-
-
-@dataclass(frozen=True)
-class _Axes:
-    """The origin of the panel's frame with its two arrows, where it is in the part that is drawn."""
-
-    reach: Box
-    scale: float
-
-    @property
-    def is_shown(self) -> bool:
-        """Whether the origin is near enough."""
-        return _held((0.0, 0.0), self.reach) == (0.0, 0.0)
-
-    @property
-    def boxes(self) -> tuple[Box, ...]:
-        """What words keep off."""
-        return ((0.0, 0.0, AXIS, 0.0), (0.0, 0.0, 0.0, AXIS)) if self.is_shown else ()
-
-    def things(self, look: Look) -> tuple[_Thing, ...]:
-        """The letters of the axes and the name of the origin."""
-        if not self.is_shown:
-            return ()
-        at = (((0.0, 0.0), "[0, 0]"), ((AXIS, 0.0), "x"), ((0.0, AXIS), "y"))
-        return tuple(_Thing(place, TIP_AIR, (Words(word, TEXT, ink=look.axes),)) for place, word in at)
-
-    def marks(self, look: Look) -> tuple[Mark, ...]:
-        """Ring and arrows."""
-        return origin_marks((0.0, 0.0), AXIS, look.axes) if self.is_shown else ()
+                yield (x + (to_x - x) * share, y + (to_y - y) * share), (to_x, to_y)
 
 
 @dataclass(frozen=True)
@@ -291,23 +177,22 @@ def _ends(outline: Sequence[Point]) -> _Ends:
     )
 
 
-def _with_sizes(
-    scene: PanelScene, scale: float, reach: Box, labels: Sequence[Label], marks: Sequence[Mark], look: Look
-) -> Cell:
+def _with_sizes(stage: Stage, labels: Sequence[Label], marks: Sequence[Mark]) -> Cell:
     """The drawing with rulers left of it and below, sizes above and to the right, its upper left corner at [0, 0]."""
     box = box_around(labels, marks)
-    sizes = _sizes(scene, scale, box, look)
-    rulers = _rulers(reach, scale, box, look)
+    sizes = _sizes(stage, box)
+    rulers = _rulers(stage, box)
     all_labels = (*labels, *(label for _, some in (sizes, rulers) for label in some))
     all_marks = (*(mark for some, _ in (rulers, sizes) for mark in some), *marks)
     x0, y0, x1, y1 = box_around(all_labels, all_marks)
     return Cell(x1 - x0, y1 - y0, all_labels, all_marks).at((-x0, -y1))
 
 
-def _sizes(scene: PanelScene, scale: float, box: Box, look: Look) -> Strokes:
+def _sizes(stage: Stage, box: Box) -> Strokes:
+    scene, look = stage.scene, stage.look
     if not scene.panel.outline or scene.size is None:
         return (), ()
-    ends = _ends(scale_ring(scene.panel.outline, scale))
+    ends = _ends(scale_ring(scene.panel.outline, stage.scale))
     x0, y0, x1, y1 = ends.box
     across, up = box[3] + AIR, box[2] + AIR
     wide, wide_words = width_size(x0, x1, across, f"{scene.size[0]:.0f} mm", look.axes)
@@ -322,9 +207,9 @@ def _sizes(scene: PanelScene, scale: float, box: Box, look: Look) -> Strokes:
     return (*lines, *wide, *high), (wide_words, high_words)
 
 
-def _rulers(reach: Box, scale: float, box: Box, look: Look) -> Strokes:
-    x0, y0, x1, y1 = reach
-    step = ruler_step(max(x1 - x0, y1 - y0), max(x1 - x0, y1 - y0) * scale)
+def _rulers(stage: Stage, box: Box) -> Strokes:
+    (x0, y0, x1, y1), scale, look = stage.reach, stage.scale, stage.look
+    step = ruler_step(scale)
     lying, lying_words = lying_ruler((x0, x1), scale, box[1] - AIR, step, look.axes)
     standing, standing_words = standing_ruler((y0, y1), scale, box[0] - AIR, step, look.axes)
     return (*lying, *standing), (*lying_words, *standing_words)

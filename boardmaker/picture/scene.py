@@ -44,12 +44,21 @@ class SeenHole:
 
 
 @dataclass(frozen=True)
+class ThroughScrew:
+    """A screw of another panel: its hole's `panel/id`, the same with the panel's tag, where it is here, if known."""
+
+    key: str
+    short: str
+    at: Point | None
+
+
+@dataclass(frozen=True)
 class PanelScene:
-    """A panel and all that is said of it; `through` are screws of other panels and where they go through, if known."""
+    """A panel and all that is said of it; `through` are screws of other panels that hold this one too."""
 
     panel: Panel
     holes: tuple[SeenHole, ...]
-    through: tuple[tuple[str, Point | None], ...]
+    through: tuple[ThroughScrew, ...]
     oddities: tuple[Oddity, ...]  # all of them, those of holes too
 
     @property
@@ -95,10 +104,10 @@ def _scene(
     return PanelScene(panel, holes, tuple(_through(bike, panel)), own)
 
 
-def _through(bike: Bike, panel: Panel) -> list[tuple[str, Point | None]]:
+def _through(bike: Bike, panel: Panel) -> list[ThroughScrew]:
     """The screws of other panels that also hold this one."""
     return [
-        (f"{other.key}/{hole.id}", _place(panel, other, hole.at))
+        ThroughScrew(f"{other.key}/{hole.id}", f"{other.tag or other.key}/{hole.id}", _place(panel, other, hole.at))
         for other in bike.panels
         for hole in other.holes
         if panel.key in hole.also_holds

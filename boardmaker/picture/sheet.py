@@ -19,8 +19,8 @@ MARGIN = 8.0  # mm around everything
 BETWEEN = 5.0  # mm between frames
 
 # Columns for so many frames, and the width in mm of each: one panel large, many still to be read.
-GRIDS = ((1, 1, 297.0), (2, 2, 240.0), (4, 2, 220.0), (9, 3, 190.0), (16, 4, 180.0), (25, 5, 175.0))
-WIDEST_GRID = (6, 170.0)
+GRIDS = ((1, 1, 297.0), (2, 2, 240.0), (4, 2, 220.0), (9, 3, 200.0), (16, 4, 195.0))
+WIDEST_GRID = (5, 195.0)
 
 
 def grid_of(count: int) -> tuple[int, float]:

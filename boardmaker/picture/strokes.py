@@ -19,7 +19,6 @@ TIP_LENGTH, TIP_WIDTH = 2.4, 0.8  # mm of an arrow's tip, 3 to 1 as in ISO 129-1
 BEYOND = 1.2  # mm by which an extension line goes past its size
 FROM_LINE = 0.5  # mm between a line and the words on it
 TICK, LONG_TICK = 1.0, 1.8  # mm
-FEWEST_STEPS = 3  # of a ruler with numbers
 Strokes = tuple[tuple[Mark, ...], tuple[Label, ...]]
 STEPS = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 
@@ -70,14 +69,9 @@ def _between(start: Point, end: Point, ink: Ink) -> Iterator[Mark]:
     yield arrow_tip(end, (way[0] * out, way[1] * out), ink)
 
 
-def ruler_step(span: float, room: float, most: float = 9.0) -> float:
-    """Return the step in mm between the numbers of a ruler over `span` mm that is `room` mm long as drawn.
-
-    As fine as leaves `most` mm between two numbers, but with three of them at least.
-    """
-    wide = next((step for step in STEPS if step * room / span >= most), STEPS[-1])
-    fine = next((step for step in reversed(STEPS) if span / step >= FEWEST_STEPS), STEPS[0])
-    return min(wide, fine) if min(wide, fine) * room / span >= most / 2 else wide
+def ruler_step(scale: float, apart: float = 9.0) -> float:
+    """Return the step in mm of the panel between the numbers of a ruler: the finest with `apart` mm between two."""
+    return next((step for step in STEPS if step * scale >= apart), STEPS[-1])
 
 
 def lying_ruler(ends: Point, scale: float, y: float, step: float, ink: Ink, times: int = 1) -> Strokes:
@@ -92,7 +86,7 @@ def lying_ruler(ends: Point, scale: float, y: float, step: float, ink: Ink, time
         low = y - (LONG_TICK if is_numbered else TICK)
         marks.append(Path(((x, y), (x, low)), line_width=THIN if is_numbered else FINE, ink=ink))
         if is_numbered:
-            lines = (Words(f"{times * value + 0.0:.0f}", SMALL, ink=ink),)
+            lines = (Words(_whole(times * value), SMALL, ink=ink),)
             width, height = lines_size(lines)
             labels.append(Label(lines, (x - width / 2, low - height, x + width / 2, low)))
     return tuple(marks), tuple(labels)
@@ -107,7 +101,7 @@ def standing_ruler(ends: Point, scale: float, x: float, step: float, ink: Ink) -
         left = x - (LONG_TICK if is_numbered else TICK)
         marks.append(Path(((x, y), (left, y)), line_width=THIN if is_numbered else FINE, ink=ink))
         if is_numbered:
-            lines = (Words(f"{value:.0f}", SMALL, ink=ink),)
+            lines = (Words(_whole(value), SMALL, ink=ink),)
             width, height = lines_size(lines)
             labels.append(Label(lines, (left - width, y - height / 2, left, y + height / 2), "end"))
     return tuple(marks), tuple(labels)
@@ -118,6 +112,11 @@ def _ticks(ends: Point, step: float) -> Iterator[tuple[float, bool]]:
     fine = step / 5
     for count in range(math.ceil(ends[0] / fine - 1e-9), math.floor(ends[1] / fine + 1e-9) + 1):
         yield count * fine, count % 5 == 0
+
+
+def _whole(value: float) -> str:
+    """A number of mm with a true minus sign."""
+    return f"{value:.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:.0f}".replace("-", "−")
 
 
 def odd_marks(at: Point, radius: float, ground: Ink) -> tuple[Mark, ...]:

@@ -158,8 +158,7 @@ def _tag_marks(one: _Drawn, place: TagPlace, look: Look) -> Iterator[Mark]:
 def _surroundings(view: BikeView, scale: float, box: tuple[float, float, float, float], look: Look) -> Strokes:
     """Ground, rear axle and rulers: ahead of the rear axle, above the ground; from above, right of the middle."""
     x0, y0, x1, y1 = _reach(view)
-    span = max(x1 - x0, y1 - y0)
-    step = ruler_step(span, span * scale, 12.0)
+    step = ruler_step(scale, 12.0)
     low, left = min(box[1], y0 * scale) - AIR, min(box[0], x0 * scale) - AIR
     times = -1 if view.front_deg == WESTWARD else 1
     lying, lying_words = lying_ruler((x0, x1), scale, low, step, look.axes, times)
