@@ -16,7 +16,7 @@ from boardmaker.picture.frames import oddity_cell, paragraph, tag_cell
 from boardmaker.picture.look import GREY, MEDIUM, NAME, SMALL, TEXT, Look
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.scene import PanelScene
-from boardmaker.picture.view_drawing import draw_view, is_far, tagged_views, view_span
+from boardmaker.picture.view_drawing import DrawnView, draw_view, is_far, tagged_views, view_span
 from boardmaker.typeset.cells import Column, columns_cell
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
@@ -29,6 +29,8 @@ SMALLEST_SCALE = 0.01
 BAR = 500.0  # mm on the bike
 GAP = 3.0
 MOST_ROWS = 16  # panels in one column of the index
+TAG_WIDTH, COLUMN_GAP = 14.0, 1.5  # mm
+SHARES = (0.36, 0.26, 0.19, 0.10, 0.09)  # of the rest: name, key, size, holes, what is odd
 MOST_SAID = 30  # oddities; nobody reads on
 CAPTIONS = {
     "left": ("from the left", "mm ahead of the rear axle, above the ground"),
@@ -66,12 +68,24 @@ def _views(views: Sequence[BikeView], scenes: dict[str, PanelScene], look: Look)
         return ()
     scale = min(_scale(view) for view in views)
     while True:
-        cells = [draw_view(view, scenes, scale, look) for view in views]
-        over = max(max(cell.width / INNER, cell.height / (INNER * TALLEST)) for cell in cells)
+        drawn = [draw_view(view, scenes, scale, look) for view in views]
+        over = max(max(one.cell.width / INNER, one.cell.height / (INNER * TALLEST)) for one in drawn)
         if over <= 1.0 or scale < SMALLEST_SCALE:
             break
         scale *= 0.96 / over
-    return tuple(_captioned(view, cell, scale, look) for view, cell in zip(views, cells, strict=True))
+    lefts = _lefts(drawn)
+    return tuple(
+        _captioned(view, one.cell.at((left, 0.0)), scale) for view, one, left in zip(views, drawn, lefts, strict=True)
+    )
+
+
+def _lefts(drawn: Sequence[DrawnView]) -> list[float]:
+    """Where each view begins in its frame: in the middle, the one from above in line with the left one."""
+    lefts = [(INNER - one.cell.width) / 2 for one in drawn]
+    if (drawn[0].name, drawn[-1].name) == ("left", "above"):
+        in_line = lefts[0] + drawn[0].axle - drawn[-1].axle
+        lefts[-1] = min(max(0.0, in_line), max(0.0, INNER - drawn[-1].cell.width))
+    return lefts
 
 
 def _scale(view: BikeView) -> float:
@@ -79,7 +93,7 @@ def _scale(view: BikeView) -> float:
     return min((INNER - ASIDE) / max(wide, BAR), (INNER * TALLEST - ALOFT) / max(high, BAR))
 
 
-def _captioned(view: BikeView, cell: Cell, scale: float, look: Look) -> Cell:
+def _captioned(view: BikeView, cell: Cell, scale: float) -> Cell:
     """A view under its name, the way to the front, what the rulers count and a bar to scale."""
     name, rulers = CAPTIONS[view.name]
     words = words_cell([Words(name, NAME, bold=True)])
@@ -94,7 +108,7 @@ def _captioned(view: BikeView, cell: Cell, scale: float, look: Look) -> Cell:
         (*left.labels, *bar.at((INNER - bar.width, 0.0)).labels),
         (*left.marks, *bar.at((INNER - bar.width, 0.0)).marks),
     )
-    return stacked([heading, cell.at(((INNER - cell.width) / 2, 0.0))], GAP)
+    return stacked([heading, cell], GAP)
 
 
 def _bar(scale: float) -> Cell:
@@ -139,31 +153,26 @@ def _why(scene: PanelScene) -> str:
 
 
 def _row(scene: PanelScene, width: float, look: Look, why: str = "") -> Cell:
-    """Tag, name and key, size, holes, the marks of what is odd."""
+    """Tag, name and key, size (or why it is in no view), holes, the marks of what is odd."""
     panel = scene.panel
     odd = " ".join(one.mark for one in scene.oddities)
-    size = why or scene.size_words
-    said = f"{size}, {counted(len(panel.holes), 'hole')}"
     tag = tag_cell(panel.tag, panel.side, look.tint(panel.side), SMALL)
-    return _columns(tag, (panel.name, panel.key, said, odd), width)
+    holes = counted(len(panel.holes), "hole")
+    return _columns(tag, (panel.name, panel.key, why or scene.size_words, holes, odd), width)
 
 
 def _lost_row(key: str, width: float, look: Look) -> Cell:
-    return _columns(tag_cell("", "centre", look.odd, SMALL), ("cannot be read", key, "see the errors", ""), width)
+    return _columns(tag_cell("", "centre", look.odd, SMALL), ("cannot be read", key, "see the errors", "", ""), width)
 
 
-def _columns(tag: Cell, words: tuple[str, str, str, str], width: float) -> Cell:
-    name, key, said, odd = words
-    start = 15.0
-    room = width - start
-    columns = [
-        Column(name, start, room * 0.36, bold=True),
-        Column(key, start + room * 0.38, room * 0.27),
-        Column(said, start + room * 0.67, room * (0.23 if odd else 0.33)),
-    ]
-    if odd:
-        columns.append(Column(odd, start + room * 0.91, room * 0.09, bold=True, at_end=True))
-    text = columns_cell(columns, SMALL, width, most=2)
-    down = (text.labels[0].box[1] + text.labels[0].box[3]) / 2
-    placed = tag.at((0.0, down + tag.height / 2))
-    return Cell(width, max(text.height, tag.height), (*placed.labels, *text.labels), placed.marks)
+def _columns(tag: Cell, words: tuple[str, str, str, str, str], width: float) -> Cell:
+    room = width - TAG_WIDTH
+    columns, x = [], TAG_WIDTH
+    for index, (text, share) in enumerate(zip(words, SHARES, strict=True)):
+        if text:
+            columns.append(Column(text, x, share * room - COLUMN_GAP, bold=index in (0, 4)))
+        x += share * room
+    row = columns_cell(columns, SMALL, width, most=2)
+    middle = (row.labels[0].box[1] + row.labels[0].box[3]) / 2
+    placed = tag.at((0.0, middle + tag.height / 2))
+    return Cell(width, max(row.height, tag.height), (*placed.labels, *row.labels), placed.marks)

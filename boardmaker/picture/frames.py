@@ -5,6 +5,7 @@ In: a scene and the frame's width in mm. Out: a cell of that width. A frame whos
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -13,6 +14,7 @@ from boardmaker.display_list import Ink, Path
 from boardmaker.figures.side_tag import side_tag_marks, tag_size
 from boardmaker.figures.symbols import ARROW_RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
 from boardmaker.geometry import box_ring
+from boardmaker.model import Fixing
 from boardmaker.picture.look import GREY, MEDIUM, NAME, PALE, SMALL, TEXT, Look
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.panel_drawing import draw_panel_within
@@ -151,9 +153,8 @@ def _unplaced(scene: PanelScene) -> Iterator[str]:
         yield "No outline in the file: the dashed one is drawn around the holes."
     if not panel.outline:
         yield "No outline to draw."
-    for one in panel.fixings:
-        if one.note or not one.at:
-            yield f"{one.kind}{'' if one.at else ', without a place'}{': ' if one.note else ''}{one.note}"
+    for said, count in Counter(_fixing_words(one) for one in panel.fixings if one.note or not one.at).items():
+        yield f"{count} × {said}" if count > 1 else said
     placed = {one.key for one, _ in placed_through(scene)}
     unplaced = [one.key for one in scene.through if one.key not in placed]
     if unplaced:
@@ -173,6 +174,10 @@ def paragraph(lines: Sequence[Words]) -> Cell:
         labels.append(set_line(words, 0.0, down - words.height))
         down -= words.height * PITCH
     return Cell(max(label.box[2] for label in labels), -down, tuple(labels))
+
+
+def _fixing_words(one: Fixing) -> str:
+    return f"{one.kind}{'' if one.at else ', without a place'}{': ' if one.note else ''}{one.note}"
 
 
 def _set(text: str, height: float, width: float, ink: Ink = GREY) -> tuple[Words, ...]:

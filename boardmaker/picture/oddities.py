@@ -1,13 +1,12 @@
 """Problems brought to the thing that they are about: a hole, a panel, or none that can be drawn.
 
 In: a bike read as far as it goes, its problems. Out: oddities, numbered through the file. Apart from the drawing
-because a problem knows only its place in the file. One that begins with a hole's `panel/id` is that hole's; any other
-is about the last entry that begins before it, and in a panel about the last hole that does.
+because a problem knows only its place in the file. One that names holes (`panel/id`) is about these; any other is about
+the last entry that begins before it, and in a panel about the last hole that does.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -19,15 +18,18 @@ Entries = Sequence[tuple[str, str, Place]]  # section, key, where it begins
 
 @dataclass(frozen=True)
 class Oddity:
-    """A problem with its number in the picture; `panel` and `hole` are "" where it is about none."""
+    """A problem with its number in the picture, and what it is about: (panel, hole), hole "" for the whole panel."""
 
     number: int
-    panel: str
-    hole: str
+    about: tuple[tuple[str, str], ...]
     is_error: bool
     message: str
     hint: str
     line: int | None
+
+    def is_about(self, panel: str, hole: str | None = None) -> bool:
+        """Say whether it is about a panel, or about one of its holes."""
+        return any(key == panel and hole in (None, one) for key, one in self.about)
 
     @property
     def mark(self) -> str:
@@ -38,10 +40,11 @@ class Oddity:
 def find_oddities(bike: Bike, problems: Sequence[Problem], entries: Entries) -> tuple[Oddity, ...]:
     """Return every problem with what it is about, in the order given."""
     panels = {panel.key: panel for panel in bike.panels}
+    holes = {f"{panel.key}/{hole.id}": (panel.key, hole.id) for panel in bike.panels for hole in panel.holes}
     return tuple(
         Oddity(
             number,
-            *_about(problem, panels, entries),
+            _named(problem.message, holes) or _by_place(problem.where, panels, entries),
             problem.severity is Severity.ERROR,
             problem.message,
             problem.hint,
@@ -57,22 +60,17 @@ def lost_panels(bike: Bike, entries: Entries) -> tuple[str, ...]:
     return tuple(key for section, key, _ in entries if section == "panels" and key not in {*built, "panels"})
 
 
-def _about(problem: Problem, panels: Mapping[str, Panel], entries: Entries) -> tuple[str, str]:
-    for key, panel in panels.items():
-        if problem.message.startswith(f"{key}/"):
-            named = [hole.id for hole in panel.holes if _begins_with(problem.message, f"{key}/{hole.id}")]
-            if named:
-                return key, named[0]
-    if problem.where is None:
-        return "", ""
-    section, key = _last_before(problem.where, [((section, key), place) for section, key, place in entries]) or ("", "")
-    if section != "panels":
-        return "", ""
-    return (key, _hole_at(problem.where, panels[key])) if key in panels else (key, "")
+def _named(message: str, holes: Mapping[str, tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    words = (word.strip("`\"'.,:;()") for word in message.split())
+    return tuple(dict.fromkeys(holes[word] for word in words if word in holes))
 
 
-def _begins_with(message: str, name: str) -> bool:
-    return re.match(rf"{re.escape(name)}(?![^\s,;:)])", message) is not None
+def _by_place(where: Place | None, panels: Mapping[str, Panel], entries: Entries) -> tuple[tuple[str, str], ...]:
+    marks = [((section, key), place) for section, key, place in entries]
+    section, key = (_last_before(where, marks) if where else None) or ("", "")
+    if where is None or section != "panels" or key == "panels":
+        return ()
+    return ((key, _hole_at(where, panels[key]) if key in panels else ""),)
 
 
 def _hole_at(where: Place, panel: Panel) -> str:

@@ -16,7 +16,8 @@ from boardmaker.display_list import Path
 from boardmaker.figures.labels import LabelPlace, Surroundings, place_labels
 from boardmaker.geometry import Point, bounds, distance, scale_ring
 from boardmaker.picture.look import BOLD, FINE, SHADE, THIN, Look
-from boardmaker.picture.panel_things import Stage, Thing, axis_boxes, held, reach_of, things_marks, things_of
+from boardmaker.picture.panel_axes import axis_boxes, axis_labels
+from boardmaker.picture.panel_things import Stage, Thing, held, reach_of, things_marks, things_of
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import (
     BEYOND,
@@ -92,15 +93,17 @@ def _drawn(stage: Stage) -> DrawnPanel:
     things = list(things_of(stage))
     lines = tuple(_strays(stage))
     fences = (*(_ends(outline).fences if outline else ()), *axis_boxes(stage))
-    places = _placed(things, outline, lines, fences)
-    labels = tuple(Label(one.lines, place.box) for one, place in zip(things, places, strict=True))
+    axes = axis_labels(stage, outline, fences, things)
+    places = _placed(things, outline, lines, (*fences, *(label.box for label in axes)))
+    labels = (*axes, *(Label(one.lines, place.box) for one, place in zip(things, places, strict=True)))
     marks = [
         *_outline_marks(stage.scene, outline),
         *(Path(line, line_width=THIN, dash=(1.2, 0.8)) for line in lines),
         *(Path(place.leader, line_width=FINE) for place in places if place.leader),
         *things_marks(stage),
     ]
-    faults = sum(not place.can_be_followed for place in places)
+    ring = shapely.linearrings(outline) if outline else shapely.LineString()
+    faults = sum(not one.can_be_followed or ring.intersects(shapely.box(*one.box)) for one in places)
     return DrawnPanel(_with_sizes(stage, labels, marks), stage.terse, faults)
 
 
@@ -179,7 +182,8 @@ def _ends(outline: Sequence[Point]) -> _Ends:
 
 def _with_sizes(stage: Stage, labels: Sequence[Label], marks: Sequence[Mark]) -> Cell:
     """The drawing with rulers left of it and below, sizes above and to the right, its upper left corner at [0, 0]."""
-    box = box_around(labels, marks)
+    reach, drawn = stage.reach, box_around(labels, marks)
+    box = bounds([*scale_ring((reach[:2], reach[2:]), stage.scale), drawn[:2], drawn[2:]])
     sizes = _sizes(stage, box)
     rulers = _rulers(stage, box)
     all_labels = (*labels, *(label for _, some in (sizes, rulers) for label in some))

@@ -21,10 +21,10 @@ from boardmaker.typeset.lettering import broken, lines_size, printable
 from boardmaker.typeset.table import Mark
 from boardmaker.wording.numbers import decimal
 
-FAR = 0.6  # of the panel's size: how far outside of it something may be and is still drawn at its place
+FAR = 0.6  # of the panel's size: how far outside of it something may be and is still drawn at its place;
+EDGE = 0.25  # what lies further out is drawn so far outside
 LEAST_SPAN = 40.0  # mm of a panel that is nothing but a hole
 AXIS = 12.0  # mm of an axis's arrow
-TIP_AIR = 1.9  # mm around an axis's tip, where its letter stands: words keep 1.8 off its line
 LEAST_HEAD = 1.1  # mm, radius
 ODD_AIR = 1.6  # mm between a head and the mark around it
 WORDS_WIDTH = 34.0  # mm of a label's lines
@@ -87,10 +87,15 @@ def reach_of(scene: PanelScene) -> Box:
     x0, y0, x1, y1 = bounds(points)
     wide, high = max(0.0, LEAST_SPAN - (x1 - x0)) / 2, max(0.0, LEAST_SPAN - (y1 - y0)) / 2
     x0, y0, x1, y1 = x0 - wide, y0 - high, x1 + wide, y1 + high
-    off = FAR * max(x1 - x0, y1 - y0)
-    others = [one.hole.at for one in scene.holes] + [one.at for one in scene.panel.fixings if one.at] + [ORIGIN]
-    near = [(x, y) for x, y in others if x0 - off <= x <= x1 + off and y0 - off <= y <= y1 + off]
-    return bounds([(x0, y0), (x1, y1), *near])
+    size = max(x1 - x0, y1 - y0)
+    far, edge = _grown((x0, y0, x1, y1), FAR * size), _grown((x0, y0, x1, y1), EDGE * size)
+    things = [one.hole.at for one in scene.holes] + [one.at for one in scene.panel.fixings if one.at]
+    shown = [at if held(at, far) == at else held(at, edge) for at in things]
+    return bounds([(x0, y0), (x1, y1), *shown, *([ORIGIN] if held(ORIGIN, far) == ORIGIN else [])])
+
+
+def _grown(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
 
 
 def held(at: Point, reach: Box) -> Point:
@@ -118,14 +123,6 @@ def things_of(stage: Stage) -> Iterator[Thing]:
             yield Thing(stage.on_paper(fixing.at), RADIUS, (Words(fixing.kind, SMALL),))
     for one, at in placed_through(stage.scene):
         yield Thing(stage.on_paper(at), GHOST_RADIUS, _lines(one.short if stage.terse else one.key, SMALL))
-    if stage.has_origin:
-        for at, word in ((ORIGIN, "[0, 0]"), ((AXIS, 0.0), "x"), ((0.0, AXIS), "y")):
-            yield Thing(at, TIP_AIR, (Words(word, TEXT, ink=stage.look.axes),))
-
-
-def axis_boxes(stage: Stage) -> tuple[Box, ...]:
-    """Return the lines of the axes, which words keep off."""
-    return ((0.0, 0.0, AXIS, 0.0), (0.0, 0.0, 0.0, AXIS)) if stage.has_origin else ()
 
 
 def things_marks(stage: Stage) -> Iterator[Mark]:

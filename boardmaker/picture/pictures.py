@@ -24,7 +24,7 @@ def draw_panels(bike: Bike, oddities: Sequence[Oddity], keys: Sequence[str], loo
     lost = [key for key in keys if key not in {scene.panel.key for scene in scenes}]
     columns, width = grid_of(len(scenes) + len(lost))
     frames = [panel_frame(scene, width, look) for scene in scenes]
-    frames += [lost_frame(key, [one for one in oddities if one.panel == key], width, look) for key in lost]
+    frames += [lost_frame(key, [one for one in oddities if one.is_about(key)], width, look) for key in lost]
     below = f"{bike.file} · {counted(len(frames), 'panel')} · sizes in mm on the bike"
     return lay_sheet(bike.name, below, [in_rows(frames, columns)])
 

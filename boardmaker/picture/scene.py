@@ -90,14 +90,14 @@ def panel_scenes(bike: Bike, oddities: Sequence[Oddity]) -> tuple[PanelScene, ..
 def _scene(
     bike: Bike, panel: Panel, numbers: Mapping[str, int], heads: Mapping[str, float], oddities: Sequence[Oddity]
 ) -> PanelScene:
-    own = tuple(one for one in oddities if one.panel == panel.key)
+    own = tuple(one for one in oddities if one.is_about(panel.key))
     holes = tuple(
         SeenHole(
             hole,
             numbers.get(f"{panel.key}/{hole.id}"),
             heads.get(hole.fastener, HEAD),
             hole.fastener in heads,
-            tuple(one for one in own if one.hole == hole.id),
+            tuple(one for one in own if one.is_about(panel.key, hole.id)),
         )
         for hole in panel.holes
     )

@@ -8,20 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import shapely
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.figures.bike_views import FRONT, BikeView, SeenPanel, as_seen, views_of
+from boardmaker.figures.bike_views import FRONT, BikeView, SeenPanel, ViewName, as_seen, views_of
 from boardmaker.figures.labels import Surroundings, WantedLabel, place_labels
 from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
 from boardmaker.geometry import Point, bounds, box_ring, scale_ring, turn_point
 from boardmaker.model import Panel
-from boardmaker.picture.look import FINE, MEDIUM, PALE, TEXT, THIN, Look
+from boardmaker.picture.look import FINE, GREY, MEDIUM, SMALL, TEXT, THIN, Look
+from boardmaker.picture.panel_things import held, reach_of
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import Strokes, box_around, lying_ruler, odd_marks, ruler_step, standing_ruler
 from boardmaker.typeset.label import Label, Words
-from boardmaker.typeset.lettering import lines_size, printable
+from boardmaker.typeset.lettering import box_at, lines_size, printable
 from boardmaker.typeset.table import Cell, Mark
 
 LONGEST_BIKE = 4000.0  # mm; the longest that is built has less than 3000 (common practice, no source)
@@ -30,6 +32,7 @@ DOT, LEADER_DOT, ODD = 0.8, 0.7, 1.3  # mm: a hole's dot, a leader's end, half a
 TAG_PAD = 0.5  # mm around a tag's words
 EDGE_TICK = 1.2  # mm to each side at both ends of a panel that is seen edge on
 SPECK = 0.05  # mm, as far as an outline is simplified: no eye sees it
+HATCH, HATCH_STEP = 1.6, 3.0  # mm: the short slanting lines under the ground
 CHAIN = (5.0, 1.0, 0.8, 1.0)  # mm, the dash of a line of symmetry or of an axis (ISO 128-2)
 WESTWARD = 180  # degrees: the way to the front from the left
 
@@ -47,6 +50,15 @@ class _Drawn:
         """Width and height of its tag."""
         width, height = lines_size((self.words,))
         return width + 2 * TAG_PAD, height + 2 * TAG_PAD
+
+
+@dataclass(frozen=True)
+class DrawnView:
+    """A view as a cell; `axle`: how far the rear axle lies from its left edge, mm."""
+
+    name: ViewName
+    cell: Cell
+    axle: float
 
 
 def tagged_views(panels: Sequence[Panel]) -> tuple[BikeView, ...]:
@@ -74,7 +86,7 @@ def _reach(view: BikeView) -> tuple[float, float, float, float]:
     return bounds([(0.0, 0.0), *(at for one in view.panels for at in one.ring)])
 
 
-def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, look: Look) -> Cell:
+def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, look: Look) -> DrawnView:
     """Return a view, `scale` mm for one of the bike."""
     panels = [
         _Drawn(_reduced(one, scale), scenes[one.key], Words(printable(one.tag, "?"), TEXT, bold=True))
@@ -90,7 +102,7 @@ def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, lo
     more_marks, more_labels = _surroundings(view, scale, box_around(labels, marks), look)
     everything = (*more_labels, *labels), (*more_marks, *marks)
     x0, y0, x1, y1 = box_around(*everything)
-    return Cell(x1 - x0, y1 - y0, *everything).at((-x0, -y1))
+    return DrawnView(view.name, Cell(x1 - x0, y1 - y0, *everything).at((-x0, -y1)), -x0)
 
 
 def _reduced(seen: SeenPanel, scale: float) -> SeenPanel:
@@ -106,7 +118,7 @@ def _tag_places(panels: Sequence[_Drawn]) -> tuple[TagPlace, ...]:
     """Each tag in its panel or beside all of them; where there is no way to do that, near its panel's middle."""
     if not panels:
         return ()
-    if found := place_tags([Tagged(one.seen.ring, one.size) for one in panels]):
+    if found := _in_place(tuple(Tagged(one.seen.ring, one.size) for one in panels)):
         return found
     wanted = [WantedLabel(_middle(one.seen), DOT, one.size) for one in panels]
     around = Surroundings(circles=tuple((one.at, one.radius) for one in wanted))
@@ -115,6 +127,11 @@ def _tag_places(panels: Sequence[_Drawn]) -> tuple[TagPlace, ...]:
         TagPlace(spot.box, (one.at, spot.leader[1]) if spot.leader else ())
         for one, spot in zip(wanted, spots, strict=True)
     )
+
+
+@lru_cache(maxsize=32)  # on a save of the file, most views are as they were
+def _in_place(tagged: tuple[Tagged, ...]) -> tuple[TagPlace, ...] | None:
+    return place_tags(tagged)
 
 
 def _middle(seen: SeenPanel) -> Point:
@@ -140,7 +157,7 @@ def _holes(view: BikeView, panels: Sequence[_Drawn], scale: float, look: Look) -
     for one in panels:
         if not one.seen.edge_on:
             for hole in one.scene.holes:
-                x, y = as_seen(one.scene.panel, hole.hole.at, view.name)
+                x, y = as_seen(one.scene.panel, held(hole.hole.at, reach_of(one.scene)), view.name)
                 at = turn_point((x * scale, y * scale), (view.front_deg - FRONT[view.name]) % 360)
                 if hole.oddities:
                     yield from odd_marks(at, ODD, look.odd)
@@ -159,12 +176,14 @@ def _surroundings(view: BikeView, scale: float, box: tuple[float, float, float, 
     """Ground, rear axle and rulers: ahead of the rear axle, above the ground; from above, right of the middle."""
     x0, y0, x1, y1 = _reach(view)
     step = ruler_step(scale, 12.0)
-    low, left = min(box[1], y0 * scale) - AIR, min(box[0], x0 * scale) - AIR
+    low, left = min(box[1], y0 * scale - HATCH) - AIR, min(box[0], x0 * scale) - AIR
     times = -1 if view.front_deg == WESTWARD else 1
     lying, lying_words = lying_ruler((x0, x1), scale, low, step, look.axes, times)
     standing, standing_words = standing_ruler((y0, y1), scale, left, step, look.axes)
     lines = tuple(_lines(view, (x0 * scale, low, x1 * scale, max(box[3], y1 * scale)), look))
-    return (*lines, *lying, *standing), (*lying_words, *standing_words)
+    axle = (Words("rear axle", SMALL, ink=look.axes),)
+    name = Label(axle, box_at((0.0, max(box[3], y1 * scale) + AIR), lines_size(axle)))
+    return (*lines, *lying, *standing), (*lying_words, *standing_words, name)
 
 
 def _lines(view: BikeView, box: tuple[float, float, float, float], look: Look) -> Iterator[Mark]:
@@ -173,5 +192,8 @@ def _lines(view: BikeView, box: tuple[float, float, float, float], look: Look) -
     if view.name == "above":
         yield Path(((x0, 0.0), (x1, 0.0)), line_width=FINE, ink=look.axes, dash=CHAIN)
     else:
-        yield Path(((x0, 0.0), (x1, 0.0)), line_width=MEDIUM, ink=PALE)
+        yield Path(((x0, 0.0), (x1, 0.0)), line_width=MEDIUM, ink=GREY)
+        for step in range(int((x1 - x0) / HATCH_STEP)):
+            x = x0 + HATCH_STEP * (step + 1)
+            yield Path(((x, 0.0), (x - HATCH, -HATCH)), line_width=FINE, ink=GREY)
     yield Path(((0.0, low), (0.0, high)), line_width=FINE, ink=look.axes, dash=CHAIN)
