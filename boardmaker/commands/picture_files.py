@@ -41,4 +41,4 @@ def _check_keys(asked: tuple[str, ...], known: list[str], file: str) -> None:
 def _rendered(drawing: Drawing, name: str, title: str) -> dict[str, bytes]:
     page = Page(drawing.width, drawing.height, drawing.items)
     dpi = min(DPI, math.sqrt(MOST_DOTS / (page.width * page.height)) * 25.4)
-    return {f"{name}.png": render_png([page], dpi=dpi), f"{name}.svg": render_svg(drawing, title=title)}
+    return {f"{name}.png": render_png([page], dpi=dpi, quick=True), f"{name}.svg": render_svg(drawing, title=title)}

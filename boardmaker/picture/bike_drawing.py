@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from boardmaker.display_list import Path
 from boardmaker.figures.bike_views import BikeView
@@ -20,17 +21,16 @@ from boardmaker.picture.view_drawing import DrawnView, draw_view, is_far, tagged
 from boardmaker.typeset.cells import Column, columns_cell
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
-from boardmaker.units import counted
 
-INNER = 225.0  # mm, the width of what a frame holds
+INNER = 240.0  # mm, the width of what a frame holds
 TALLEST = 0.62  # of that, the height of a view
 ASIDE, ALOFT = 34.0, 22.0  # mm of a view that tags beside it and rulers take
 SMALLEST_SCALE = 0.01
 BAR = 500.0  # mm on the bike
 GAP = 3.0
 MOST_ROWS = 16  # panels in one column of the index
-TAG_WIDTH, COLUMN_GAP = 14.0, 1.5  # mm
-SHARES = (0.36, 0.26, 0.19, 0.10, 0.09)  # of the rest: name, key, size, holes, what is odd
+TAG_WIDTH, COLUMN_GAP, BETWEEN_HALVES = 14.0, 1.5, 6.0  # mm
+SHARES = (0.335, 0.285, 0.18, 0.10, 0.10)  # of the rest: name, key, size, holes, what is odd
 MOST_SAID = 30  # oddities; nobody reads on
 CAPTIONS = {
     "left": ("from the left", "mm ahead of the rear axle, above the ground"),
@@ -129,9 +129,10 @@ def _index(scenes: Sequence[PanelScene], lost: Sequence[str], seen: set[str], lo
     others = [scene for scene in scenes if scene.panel.key not in seen]
     parts = [words_cell([Words("panels", NAME, bold=True)])]
     columns = 2 if len(scenes) + len(lost) > MOST_ROWS else 1
-    width = (INNER - 6.0 * (columns - 1)) / columns
+    width = (INNER - BETWEEN_HALVES * (columns - 1)) / columns
     if placed:
-        parts.append(_listed([_row(scene, width, look) for scene in placed], columns))
+        rows = [_row(scene, width, look) for scene in placed]
+        parts.append(stacked([_head(min(columns, len(rows)), width), _listed(rows, columns)], 0.6))
     if others or lost:
         parts.append(words_cell([Words("in no view", TEXT, bold=True)]))
         rows = [_row(scene, width, look, _why(scene)) for scene in others]
@@ -140,7 +141,7 @@ def _index(scenes: Sequence[PanelScene], lost: Sequence[str], seen: set[str], lo
 
 
 def _listed(rows: Sequence[Cell], columns: int) -> Cell:
-    return in_columns(rows, min(columns, len(rows)), gap=1.2, between=6.0)
+    return in_columns(rows, min(columns, len(rows)), gap=1.2, between=BETWEEN_HALVES)
 
 
 def _why(scene: PanelScene) -> str:
@@ -157,12 +158,19 @@ def _row(scene: PanelScene, width: float, look: Look, why: str = "") -> Cell:
     panel = scene.panel
     odd = " ".join(one.mark for one in scene.oddities)
     tag = tag_cell(panel.tag, panel.side, look.tint(panel.side), SMALL)
-    holes = counted(len(panel.holes), "hole")
-    return _columns(tag, (panel.name, panel.key, why or scene.size_words, holes, odd), width)
+    size = why or scene.size_words.removesuffix(" mm")
+    return _columns(tag, (panel.name, panel.key, size, str(len(panel.holes)), odd), width)
 
 
 def _lost_row(key: str, width: float, look: Look) -> Cell:
     return _columns(tag_cell("", "centre", look.odd, SMALL), ("cannot be read", key, "see the errors", "", ""), width)
+
+
+def _head(columns: int, width: float) -> Cell:
+    """The words over the columns of the index, over each of its halves."""
+    one = _columns(Cell(0.0, 0.0), ("name", "key", "size in mm", "holes", "odd"), width)
+    quiet = [replace(label, lines=(Words(label.text, SMALL, ink=GREY),)) for label in one.labels]
+    return top_aligned([Cell(width, one.height, tuple(quiet))] * columns, BETWEEN_HALVES)
 
 
 def _columns(tag: Cell, words: tuple[str, str, str, str, str], width: float) -> Cell:

@@ -53,6 +53,8 @@ def axis_labels(
 def _best(tip: Point, size: Point, ways: Sequence[Point], lines: Sequence[shapely.Geometry]) -> Box:
     """The first place that covers nothing, else the one that covers the fewest."""
     boxes = [
-        box_at((tip[0] + across * (size[0] / 2 + AIR), tip[1] + up * (size[1] / 2 + AIR)), size) for across, up in ways
+        box_at((tip[0] + across * (size[0] / 2 + air), tip[1] + up * (size[1] / 2 + air)), size)
+        for air in (AIR, 2 * AIR, 3 * AIR)
+        for across, up in ways
     ]
     return min(boxes, key=lambda box: sum(line.intersects(shapely.box(*box)) for line in lines))

@@ -10,6 +10,7 @@ from boardmaker.picture.bike_drawing import bike_cells, oddities_cell
 from boardmaker.picture.frames import INSET, lost_frame, panel_frame
 from boardmaker.picture.look import Look
 from boardmaker.picture.oddities import Oddity
+from boardmaker.picture.panel_things import is_empty
 from boardmaker.picture.scene import panel_scenes
 from boardmaker.picture.sheet import grid_of, in_rows, lay_sheet
 from boardmaker.units import counted
@@ -18,9 +19,11 @@ from boardmaker.units import counted
 def draw_panels(bike: Bike, oddities: Sequence[Oddity], keys: Sequence[str], look: Look) -> Drawing:
     """Return the panels of these keys (one at least), in the file's order, each in its frame.
 
-    A key that no panel of the bike has is one that could not be read: its frame says why.
+    Panels of which there is nothing to draw come last. A key that no panel of the bike has is one that could not be
+    read: its frame says why.
     """
     scenes = [scene for scene in panel_scenes(bike, oddities) if scene.panel.key in keys]
+    scenes.sort(key=is_empty)
     lost = [key for key in keys if key not in {scene.panel.key for scene in scenes}]
     columns, width = grid_of(len(scenes) + len(lost))
     frames = [panel_frame(scene, width, look) for scene in scenes]
