@@ -1,20 +1,23 @@
-"""What is wrong or doubtful in a bike file, for `check`, its watch and the picture.
+"""What is wrong, doubtful or not said in a bike file, for `check`, its watch and the picture.
 
 In: a bike file. Out: the bike and every problem, in the file's order, each with both names of the holes in it: the one
-in the file and the one on the board. Apart from `check` because the picture of a file with mistakes says the same.
+in the file and the one on the board. And lines about what a stranger would miss. Apart from `check` because the picture
+of a file with mistakes says the same.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 from boardmaker.commands.common import existing
 from boardmaker.inputs import BikeInPart, in_file_order, read_bike_in_part
 from boardmaker.model import Bike
 from boardmaker.problems import Problem, Severity
-from boardmaker.service import loose_ends, misfits, overtorqued, strays, with_pockets
+from boardmaker.service import Gap, loose_ends, misfits, overtorqued, strays, with_pockets
+from boardmaker.units import counted
 
 CHECKS: tuple[Callable[[Bike], tuple[Problem, ...]], ...] = (misfits, strays, overtorqued, loose_ends)
 
@@ -51,3 +54,15 @@ def _readable(bike: Bike) -> Bike:
         replace(panel, holes=tuple(hole for hole in panel.holes if hole.fastener in known)) for panel in bike.panels
     )
     return replace(bike, panels=tuple(panels))
+
+
+def unsaid_lines(gaps: Sequence[Gap], file: str) -> Iterator[str]:
+    """Yield a heading a group and a line an entry, then the count."""
+    for group, entries in groupby(gaps, key=lambda gap: gap.group):
+        yield f"{group}:"
+        for gap in entries:
+            place = f"{file}:{gap.where.line}:{gap.where.column}: {gap.name}: " if gap.where else f"{file}: "
+            yield f"  {place}{'; '.join(gap.missing)}"
+    count = sum(len(gap.missing) for gap in gaps)
+    missed = f"{counted(count, 'thing')} that a stranger would miss" if count else "nothing that a stranger would miss"
+    yield f"{file}: {missed}; nothing was changed"

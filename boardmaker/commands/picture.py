@@ -6,7 +6,7 @@ from boardmaker.commands.common import say_warnings, write_and_say
 from boardmaker.commands.doubts import has_errors, look_at
 from boardmaker.commands.picture_files import picture_files
 from boardmaker.commands.requests import PictureRequest
-from boardmaker.picture import Look
+from boardmaker.picture import PictureLook
 from boardmaker.problems import ProblemsFound
 from boardmaker.units import counted
 
@@ -17,7 +17,7 @@ def draw_pictures(request: PictureRequest) -> None:
     Raises ProblemsFound with them where one is an error: the picture is written all the same.
     """
     read = look_at(request.bike)
-    files = picture_files(read, request.panels, Look(request.ink != "black"))
+    files = picture_files(read, request.panels, PictureLook(request.ink != "black"))
     problems = counted(len(read.problems), "problem") if read.problems else "nothing odd"
     drawn = ", ".join(request.panels) or counted(len(read.bike.panels), "panel")
     lines = [f"{request.bike}: {drawn} drawn, {problems} found"]

@@ -10,7 +10,7 @@ import math
 from boardmaker.display_list import Drawing, Page
 from boardmaker.inputs import BikeInPart
 from boardmaker.inputs.findings import suggestion
-from boardmaker.picture import Look, draw_bike, draw_panels, find_oddities, lost_panels
+from boardmaker.picture import PictureLook, draw_bike, draw_panels, find_oddities, lost_panels
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
@@ -19,7 +19,9 @@ DPI = 130.0  # small words (2.2 mm) are then 11 dots high
 MOST_DOTS = 14e6  # of a picture of very many panels; whoever wants it finer opens the SVG
 
 
-def picture_files(read: BikeInPart, panels: tuple[str, ...], look: Look, name: str = "picture") -> dict[str, bytes]:
+def picture_files(
+    read: BikeInPart, panels: tuple[str, ...], look: PictureLook, name: str = "picture"
+) -> dict[str, bytes]:
     """Return `NAME.png` and `NAME.svg`: these panels, or the whole bike where none is named.
 
     Raises ProblemsFound for a panel that does not stand in the file.

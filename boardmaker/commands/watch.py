@@ -14,13 +14,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from boardmaker.commands.common import existing, say, say_warnings
-from boardmaker.commands.doubts import look_at
+from boardmaker.commands.doubts import look_at, unsaid_lines
 from boardmaker.commands.picture_files import picture_files
 from boardmaker.commands.requests import CheckRequest
-from boardmaker.commands.sharing import unsaid_lines
 from boardmaker.inputs import BikeInPart, outline_files
 from boardmaker.output import write_set
-from boardmaker.picture import Look
+from boardmaker.picture import PictureLook
 from boardmaker.problems import Interrupted, Problem, ProblemsFound
 from boardmaker.service import unsaid
 from boardmaker.units import counted
@@ -144,7 +143,7 @@ def _told_anew(request: CheckRequest, told: _Told) -> bool:
 
 def watched_pictures(read: BikeInPart) -> dict[str, bytes]:
     """Return the pictures of the whole bike and of every panel."""
-    files = picture_files(read, (), Look())
+    files = picture_files(read, (), PictureLook())
     if read.bike.panels:
-        files |= picture_files(read, tuple(panel.key for panel in read.bike.panels), Look(), "panels")
+        files |= picture_files(read, tuple(panel.key for panel in read.bike.panels), PictureLook(), "panels")
     return files

@@ -14,7 +14,7 @@ from boardmaker.figures.bike_views import BikeView
 from boardmaker.figures.symbols import ARROW_RADIUS, arrow_marks
 from boardmaker.geometry import box_ring
 from boardmaker.picture.frames import oddity_cell, paragraph, tag_cell
-from boardmaker.picture.look import GREY, MEDIUM, NAME, SMALL, TEXT, Look
+from boardmaker.picture.look import GREY, MEDIUM, NAME, SMALL, TEXT, PictureLook
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.view_drawing import DrawnView, draw_view, is_far, tagged_views, view_span
@@ -39,7 +39,7 @@ CAPTIONS = {
 }
 
 
-def bike_cells(scenes: Sequence[PanelScene], lost: Sequence[str], look: Look) -> tuple[Cell, ...]:
+def bike_cells(scenes: Sequence[PanelScene], lost: Sequence[str], look: PictureLook) -> tuple[Cell, ...]:
     """Return a cell a view and the index of panels; `lost` are keys of panels that could not be read."""
     views = tagged_views([scene.panel for scene in scenes])
     by_key = {scene.panel.key: scene for scene in scenes}
@@ -47,7 +47,7 @@ def bike_cells(scenes: Sequence[PanelScene], lost: Sequence[str], look: Look) ->
     return (*drawn, _index(scenes, lost, {one.key for view in views for one in view.panels}, look))
 
 
-def oddities_cell(oddities: Sequence[Oddity], width: float, look: Look) -> Cell | None:
+def oddities_cell(oddities: Sequence[Oddity], width: float, look: PictureLook) -> Cell | None:
     """Return what is odd about the file in columns, as wide as that; None where nothing is."""
     if not oddities:
         return None
@@ -62,7 +62,7 @@ def oddities_cell(oddities: Sequence[Oddity], width: float, look: Look) -> Cell 
     return top_aligned(sides, between)
 
 
-def _views(views: Sequence[BikeView], scenes: dict[str, PanelScene], look: Look) -> tuple[Cell, ...]:
+def _views(views: Sequence[BikeView], scenes: dict[str, PanelScene], look: PictureLook) -> tuple[Cell, ...]:
     """All views at one scale, the largest at which each goes into its frame."""
     if not views:
         return ()
@@ -123,7 +123,7 @@ def _bar(scale: float) -> Cell:
     return Cell(max(long, words.width), 6.0, words.at((max(0.0, (long - words.width) / 2), 0.0)).labels, marks)
 
 
-def _index(scenes: Sequence[PanelScene], lost: Sequence[str], seen: set[str], look: Look) -> Cell:
+def _index(scenes: Sequence[PanelScene], lost: Sequence[str], seen: set[str], look: PictureLook) -> Cell:
     """Which tag is which panel; below, the panels that are in no view, and why."""
     placed = [scene for scene in scenes if scene.panel.key in seen]
     others = [scene for scene in scenes if scene.panel.key not in seen]
@@ -153,7 +153,7 @@ def _why(scene: PanelScene) -> str:
     return f"on_bike is far off: [{panel.on_bike[0]:g}, {panel.on_bike[1]:g}]" if is_far(panel) else "seen edge on"
 
 
-def _row(scene: PanelScene, width: float, look: Look, why: str = "") -> Cell:
+def _row(scene: PanelScene, width: float, look: PictureLook, why: str = "") -> Cell:
     """Tag, name and key, size (or why it is in no view), holes, the marks of what is odd."""
     panel = scene.panel
     odd = " ".join(one.mark for one in scene.oddities)
@@ -162,7 +162,7 @@ def _row(scene: PanelScene, width: float, look: Look, why: str = "") -> Cell:
     return _columns(tag, (panel.name, panel.key, size, str(len(panel.holes)), odd), width)
 
 
-def _lost_row(key: str, width: float, look: Look) -> Cell:
+def _lost_row(key: str, width: float, look: PictureLook) -> Cell:
     return _columns(tag_cell("", "centre", look.odd, SMALL), ("cannot be read", key, "see the errors", "", ""), width)
 
 

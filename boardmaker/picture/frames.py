@@ -15,7 +15,7 @@ from boardmaker.figures.side_tag import side_tag_marks, tag_size
 from boardmaker.figures.symbols import ARROW_RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
 from boardmaker.geometry import box_ring
 from boardmaker.model import Fixing
-from boardmaker.picture.look import GREY, MEDIUM, NAME, PALE, SMALL, TEXT, Look
+from boardmaker.picture.look import GREY, MEDIUM, NAME, PALE, SMALL, TEXT, PictureLook
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.panel_drawing import draw_panel_within
 from boardmaker.picture.panel_things import at_words, hole_name, is_empty, placed_through
@@ -36,7 +36,7 @@ MARK_WIDTH = 9.0  # mm in which the number of what is odd stands
 
 
 @lru_cache(maxsize=256)  # on a save of the file, most panels are as they were
-def panel_frame(scene: PanelScene, width: float, look: Look) -> Cell:
+def panel_frame(scene: PanelScene, width: float, look: PictureLook) -> Cell:
     """Return the frame of a panel, `width` mm wide, as high as it needs to be."""
     inner = width - 2 * INSET
     drawn = None if is_empty(scene) else draw_panel_within(scene, (inner, inner * TALLEST), look)
@@ -46,7 +46,7 @@ def panel_frame(scene: PanelScene, width: float, look: Look) -> Cell:
     return stacked([*parts, *_notes(scene, inner, look, drawn is not None and drawn.terse)], GAP)
 
 
-def lost_frame(key: str, oddities: Sequence[Oddity], width: float, look: Look) -> Cell:
+def lost_frame(key: str, oddities: Sequence[Oddity], width: float, look: PictureLook) -> Cell:
     """Return the frame of a panel that could not be read: its key and why."""
     inner = width - 2 * INSET
     heading = words_cell([Words(printable(key, "?"), NAME, bold=True)])
@@ -65,7 +65,7 @@ def _centred(cell: Cell, width: float) -> Cell:
     return replace(cell.at((max(0.0, (width - cell.width) / 2), 0.0)), width=max(width, cell.width))
 
 
-def _heading(scene: PanelScene, width: float, look: Look) -> Cell:
+def _heading(scene: PanelScene, width: float, look: PictureLook) -> Cell:
     """Tag and name; what it is seen from; size, holes, place on the bike; and the way to the front."""
     arrow = _front(scene)
     room = width - arrow.width - GAP
@@ -112,7 +112,7 @@ def _front(scene: PanelScene) -> Cell:
     return beside([arrow, word] if scene.seen_from != "right" else [word, arrow], 0.8)
 
 
-def _notes(scene: PanelScene, width: float, look: Look, terse: bool) -> Iterator[Cell]:
+def _notes(scene: PanelScene, width: float, look: PictureLook, terse: bool) -> Iterator[Cell]:
     """What is odd, then what the labels had no room for, then what cannot be drawn."""
     for one in scene.oddities:
         yield oddity_cell(one, width, look)
@@ -123,7 +123,7 @@ def _notes(scene: PanelScene, width: float, look: Look, terse: bool) -> Iterator
         yield paragraph(said)
 
 
-def oddity_cell(one: Oddity, width: float, look: Look) -> Cell:
+def oddity_cell(one: Oddity, width: float, look: PictureLook) -> Cell:
     """Return what is odd: its mark, what it is, where it stands in the file, what to do."""
     words = Words(one.mark, TEXT, bold=True)
     wide, high = lines_size((words,))

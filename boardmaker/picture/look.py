@@ -21,7 +21,7 @@ BLUE = (0.10, 0.28, 0.60)
 
 
 @dataclass(frozen=True)
-class Look:
+class PictureLook:
     """Whether there is colour."""
 
     coloured: bool = True

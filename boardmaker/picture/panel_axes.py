@@ -12,7 +12,7 @@ import shapely
 
 from boardmaker.geometry import Point
 from boardmaker.picture.look import TEXT
-from boardmaker.picture.panel_things import AXIS, ORIGIN, Stage, Thing
+from boardmaker.picture.panel_things import AXIS, ORIGIN, LabelledThing, Stage
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.typeset.lettering import box_at, lines_size
 
@@ -30,7 +30,7 @@ def axis_boxes(stage: Stage) -> tuple[Box, ...]:
 
 
 def axis_labels(
-    stage: Stage, outline: Sequence[Point], fences: Sequence[Box], things: Sequence[Thing]
+    stage: Stage, outline: Sequence[Point], fences: Sequence[Box], things: Sequence[LabelledThing]
 ) -> tuple[Label, ...]:
     """Return the letters of the axes and the name of the origin, each where it covers the least."""
     if not stage.has_origin:

@@ -15,9 +15,9 @@ import shapely
 from boardmaker.display_list import Path
 from boardmaker.figures.labels import LabelPlace, Surroundings, place_labels
 from boardmaker.geometry import Point, bounds, distance, scale_ring
-from boardmaker.picture.look import BOLD, FINE, SHADE, THIN, Look
+from boardmaker.picture.look import BOLD, FINE, SHADE, THIN, PictureLook
 from boardmaker.picture.panel_axes import axis_boxes, axis_labels
-from boardmaker.picture.panel_things import Stage, Thing, held, reach_of, things_marks, things_of
+from boardmaker.picture.panel_things import LabelledThing, Stage, held, reach_of, things_marks, things_of
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import (
     BEYOND,
@@ -53,7 +53,7 @@ class DrawnPanel:
     faults: int
 
 
-def draw_panel_within(scene: PanelScene, room: Point, look: Look) -> DrawnPanel:
+def draw_panel_within(scene: PanelScene, room: Point, look: PictureLook) -> DrawnPanel:
     """Return the panel as large as it goes into so many mm of width and height, its labels told in full if they can be.
 
     A panel too crowded for that is the least bad that was tried; it may be larger than its room.
@@ -108,7 +108,10 @@ def _drawn(stage: Stage) -> DrawnPanel:
 
 
 def _placed(
-    things: Sequence[Thing], outline: Sequence[Point], lines: Sequence[tuple[Point, Point]], fences: tuple[Box, ...]
+    things: Sequence[LabelledThing],
+    outline: Sequence[Point],
+    lines: Sequence[tuple[Point, Point]],
+    fences: tuple[Box, ...],
 ) -> tuple[LabelPlace, ...]:
     around = Surroundings(
         circles=tuple((one.at, one.radius) for one in things),

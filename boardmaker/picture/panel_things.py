@@ -13,7 +13,7 @@ from math import sqrt
 from boardmaker.figures.labels import WantedLabel
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS, fixing_marks, ghost_marks
 from boardmaker.geometry import Point, bounds
-from boardmaker.picture.look import GREY, SMALL, TEXT, Look
+from boardmaker.picture.look import GREY, SMALL, TEXT, PictureLook
 from boardmaker.picture.scene import PanelScene, SeenHole, ThroughScrew
 from boardmaker.picture.strokes import hole_marks, odd_marks, origin_marks
 from boardmaker.typeset.label import Box, Words
@@ -32,7 +32,7 @@ ORIGIN = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
-class Thing:
+class LabelledThing:
     """Something with a label: where it is in mm of the picture, its radius, its words."""
 
     at: Point
@@ -51,7 +51,7 @@ class Stage:
 
     scene: PanelScene
     scale: float
-    look: Look
+    look: PictureLook
     terse: bool = False
 
     @property
@@ -114,15 +114,15 @@ def placed_through(scene: PanelScene) -> tuple[tuple[ThroughScrew, Point], ...]:
     return tuple((one, one.at) for one in scene.through if one.at and held(one.at, reach) == one.at)
 
 
-def things_of(stage: Stage) -> Iterator[Thing]:
+def things_of(stage: Stage) -> Iterator[LabelledThing]:
     """Yield everything that has a label."""
     for hole in stage.scene.holes:
-        yield Thing(stage.on_paper(hole.hole.at), stage.claim(hole), tuple(_hole_lines(hole, stage)))
+        yield LabelledThing(stage.on_paper(hole.hole.at), stage.claim(hole), tuple(_hole_lines(hole, stage)))
     for fixing in stage.scene.panel.fixings:
         if fixing.at:
-            yield Thing(stage.on_paper(fixing.at), RADIUS, (Words(fixing.kind, SMALL),))
+            yield LabelledThing(stage.on_paper(fixing.at), RADIUS, (Words(fixing.kind, SMALL),))
     for one, at in placed_through(stage.scene):
-        yield Thing(stage.on_paper(at), GHOST_RADIUS, _lines(one.short if stage.terse else one.key, SMALL))
+        yield LabelledThing(stage.on_paper(at), GHOST_RADIUS, _lines(one.short if stage.terse else one.key, SMALL))
 
 
 def things_marks(stage: Stage) -> Iterator[Mark]:
@@ -165,7 +165,9 @@ def _hole_lines(one: SeenHole, stage: Stage) -> Iterator[Words]:
     if hole.also_holds:
         yield from _lines(f"also holds {', '.join(hole.also_holds)}", SMALL)
     if hole.behind:
-        yield from (replace(words, ink=stage.look.danger) for words in _lines(f"{hole.behind} behind", SMALL))
+        yield from (
+            replace(words, bold=True, ink=stage.look.danger) for words in _lines(f"{hole.behind} behind", SMALL)
+        )
 
 
 def _lines(text: str, height: float) -> tuple[Words, ...]:

@@ -8,7 +8,7 @@ from boardmaker.display_list import Drawing
 from boardmaker.model import Bike
 from boardmaker.picture.bike_drawing import bike_cells, oddities_cell
 from boardmaker.picture.frames import INSET, lost_frame, panel_frame
-from boardmaker.picture.look import Look
+from boardmaker.picture.look import PictureLook
 from boardmaker.picture.oddities import Oddity
 from boardmaker.picture.panel_things import is_empty
 from boardmaker.picture.scene import panel_scenes
@@ -16,7 +16,7 @@ from boardmaker.picture.sheet import grid_of, in_rows, lay_sheet
 from boardmaker.units import counted
 
 
-def draw_panels(bike: Bike, oddities: Sequence[Oddity], keys: Sequence[str], look: Look) -> Drawing:
+def draw_panels(bike: Bike, oddities: Sequence[Oddity], keys: Sequence[str], look: PictureLook) -> Drawing:
     """Return the panels of these keys (one at least), in the file's order, each in its frame.
 
     Panels of which there is nothing to draw come last. A key that no panel of the bike has is one that could not be
@@ -32,7 +32,7 @@ def draw_panels(bike: Bike, oddities: Sequence[Oddity], keys: Sequence[str], loo
     return lay_sheet(bike.name, below, [in_rows(frames, columns)])
 
 
-def draw_bike(bike: Bike, oddities: Sequence[Oddity], lost: Collection[str], look: Look) -> Drawing:
+def draw_bike(bike: Bike, oddities: Sequence[Oddity], lost: Collection[str], look: PictureLook) -> Drawing:
     """Return the whole bike from left, right and above; `lost` are the panels that could not be read."""
     cells = bike_cells(panel_scenes(bike, oddities), tuple(lost), look)
     grid = in_rows(cells, min(2, len(cells)))

@@ -18,7 +18,7 @@ from boardmaker.figures.labels import Surroundings, WantedLabel, place_labels
 from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
 from boardmaker.geometry import Point, bounds, box_ring, scale_ring, turn_point
 from boardmaker.model import Panel
-from boardmaker.picture.look import FINE, GREY, MEDIUM, SMALL, TEXT, THIN, Look
+from boardmaker.picture.look import FINE, GREY, MEDIUM, SMALL, TEXT, THIN, PictureLook
 from boardmaker.picture.panel_things import held, reach_of
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import Strokes, box_around, lying_ruler, odd_marks, ruler_step, standing_ruler
@@ -86,7 +86,7 @@ def _reach(view: BikeView) -> tuple[float, float, float, float]:
     return bounds([(0.0, 0.0), *(at for one in view.panels for at in one.ring)])
 
 
-def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, look: Look) -> DrawnView:
+def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, look: PictureLook) -> DrawnView:
     """Return a view, `scale` mm for one of the bike."""
     panels = [
         _Drawn(_reduced(one, scale), scenes[one.key], Words(printable(one.tag, "?"), TEXT, bold=True))
@@ -142,7 +142,7 @@ def _middle(seen: SeenPanel) -> Point:
     return round(point.x, 4), round(point.y, 4)
 
 
-def _outlines(panels: Sequence[_Drawn], look: Look) -> Iterator[Mark]:
+def _outlines(panels: Sequence[_Drawn], look: PictureLook) -> Iterator[Mark]:
     for one in panels:
         if one.seen.edge_on:
             yield Path(one.seen.ring, line_width=MEDIUM)
@@ -153,7 +153,7 @@ def _outlines(panels: Sequence[_Drawn], look: Look) -> Iterator[Mark]:
             yield Path(one.seen.ring, closed=True, line_width=MEDIUM, dash=dash)
 
 
-def _holes(view: BikeView, panels: Sequence[_Drawn], scale: float, look: Look) -> Iterator[Mark]:
+def _holes(view: BikeView, panels: Sequence[_Drawn], scale: float, look: PictureLook) -> Iterator[Mark]:
     for one in panels:
         if not one.seen.edge_on:
             for hole in one.scene.holes:
@@ -164,7 +164,7 @@ def _holes(view: BikeView, panels: Sequence[_Drawn], scale: float, look: Look) -
                 yield Circle(at, DOT, 0.0, fill=0.0)
 
 
-def _tag_marks(one: _Drawn, place: TagPlace, look: Look) -> Iterator[Mark]:
+def _tag_marks(one: _Drawn, place: TagPlace, look: PictureLook) -> Iterator[Mark]:
     if place.leader:
         yield Path(place.leader, line_width=FINE)
         yield Circle(place.leader[0], LEADER_DOT, 0.0, fill=0.0)
@@ -172,7 +172,7 @@ def _tag_marks(one: _Drawn, place: TagPlace, look: Look) -> Iterator[Mark]:
     yield Path(box_ring(*place.box), closed=True, line_width=MEDIUM if one.scene.oddities else THIN, fill=ground)
 
 
-def _surroundings(view: BikeView, scale: float, box: tuple[float, float, float, float], look: Look) -> Strokes:
+def _surroundings(view: BikeView, scale: float, box: tuple[float, float, float, float], look: PictureLook) -> Strokes:
     """Ground, rear axle and rulers: ahead of the rear axle, above the ground; from above, right of the middle."""
     x0, y0, x1, y1 = _reach(view)
     step = ruler_step(scale, 12.0)
@@ -186,7 +186,7 @@ def _surroundings(view: BikeView, scale: float, box: tuple[float, float, float, 
     return (*lines, *lying, *standing), (*lying_words, *standing_words, name)
 
 
-def _lines(view: BikeView, box: tuple[float, float, float, float], look: Look) -> Iterator[Mark]:
+def _lines(view: BikeView, box: tuple[float, float, float, float], look: PictureLook) -> Iterator[Mark]:
     """The rear axle as a chain line across the view; the ground, or from above the middle of the bike."""
     x0, low, x1, high = box
     if view.name == "above":

@@ -93,7 +93,7 @@ def _of_holes(panel: Panel) -> Iterator[str]:
     }
     for what, ids in asked.items():
         if ids:
-            yield f"{what} at {'all' if len(ids) == len(panel.holes) > 1 else 'hole'} {_listed(ids, len(panel.holes))}"
+            yield f"{what} at {_listed(ids, len(panel.holes))}"
 
 
 def _goes_on(hole: Hole) -> bool:
@@ -102,7 +102,9 @@ def _goes_on(hole: Hole) -> bool:
 
 
 def _listed(ids: list[str], count: int) -> str:
-    return f"{count} holes" if len(ids) == count > 1 else ", ".join(ids)
+    if len(ids) == count > 1:
+        return f"all {count} holes"
+    return f"hole{'s' if len(ids) > 1 else ''} {', '.join(ids)}"
 
 
 def _of_job(job: Job) -> Iterator[str]:
