@@ -32,6 +32,8 @@ TALLEST = 0.74  # of a frame's width that its drawing may be high
 GAP = 3.0  # mm between heading, drawing and notes
 FRONT_DEG = {"left": 180, "right": 0, "top": 90}
 PITCH = 1.7  # from baseline to baseline, in heights of a capital
+MOST_ODD = 25  # messages under a panel; nobody reads on
+MOST_ROWS = 100  # of holes under a panel
 MARK_WIDTH = 9.0  # mm in which the number of what is odd stands
 
 
@@ -43,7 +45,7 @@ def panel_frame(scene: PanelScene, width: float, look: PictureLook) -> Cell:
     parts = [_heading(scene, inner, look)]
     if drawn:
         parts.append(_centred(drawn.cell, inner))
-    return stacked([*parts, *_notes(scene, inner, look, drawn is not None and drawn.terse)], GAP)
+    return stacked([*parts, *_notes(scene, inner, look, drawn is not None and drawn.telling != "all")], GAP)
 
 
 def lost_frame(key: str, oddities: Sequence[Oddity], width: float, look: PictureLook) -> Cell:
@@ -112,13 +114,14 @@ def _front(scene: PanelScene) -> Cell:
     return beside([arrow, word] if scene.seen_from != "right" else [word, arrow], 0.8)
 
 
-def _notes(scene: PanelScene, width: float, look: PictureLook, terse: bool) -> Iterator[Cell]:
+def _notes(scene: PanelScene, width: float, look: PictureLook, in_rows: bool) -> Iterator[Cell]:
     """What is odd, then what the labels had no room for, then what cannot be drawn."""
-    for one in scene.oddities:
+    for one in scene.oddities[:MOST_ODD]:
         yield oddity_cell(one, width, look)
-    if terse:
-        rows = [words_cell(list(_set(_row(one), SMALL, width / 2 - GAP))) for one in scene.holes]
-        yield in_columns(rows, min(2, len(rows)), gap=0.4, between=GAP)
+    if (rest := len(scene.oddities) - MOST_ODD) > 0:
+        yield paragraph([Words(f"and {rest} more: `boardmaker check` says them", TEXT)])
+    if in_rows and scene.holes:
+        yield _hole_rows(scene, width)
     if said := [words for text in _unplaced(scene) for words in _set(text, SMALL, width)]:
         yield paragraph(said)
 
@@ -137,6 +140,14 @@ def oddity_cell(one: Oddity, width: float, look: PictureLook) -> Cell:
     text = paragraph(lines)
     wide = max(MARK_WIDTH, mark.labels[0].box[2] + 1.0)
     return _joined(mark, text.at((wide, 0.0)), width)
+
+
+def _hole_rows(scene: PanelScene, width: float) -> Cell:
+    """What the labels do not say, a row a hole."""
+    rows = [words_cell(_set(_row(one), SMALL, width / 2 - GAP)) for one in scene.holes[:MOST_ROWS]]
+    if (rest := len(scene.holes) - MOST_ROWS) > 0:
+        rows.append(words_cell(_set(f"and {rest} more holes", SMALL, width / 2 - GAP)))
+    return in_columns(rows, min(2, len(rows)), gap=0.4, between=GAP)
 
 
 def _row(one: SeenHole) -> str:

@@ -17,7 +17,16 @@ from boardmaker.figures.labels import LabelPlace, Surroundings, place_labels
 from boardmaker.geometry import Point, bounds, distance, scale_ring
 from boardmaker.picture.look import BOLD, FINE, SHADE, THIN, PictureLook
 from boardmaker.picture.panel_axes import axis_boxes, axis_labels
-from boardmaker.picture.panel_things import LabelledThing, Stage, held, reach_of, things_marks, things_of
+from boardmaker.picture.panel_things import (
+    LabelledThing,
+    Stage,
+    Telling,
+    held,
+    reach_of,
+    tellings,
+    things_marks,
+    things_of,
+)
 from boardmaker.picture.scene import PanelScene
 from boardmaker.picture.strokes import (
     BEYOND,
@@ -46,10 +55,10 @@ SHORTEST_STRAY = 1.0  # mm of the line from a stray hole to its outline
 
 @dataclass(frozen=True)
 class DrawnPanel:
-    """The drawing; `terse` where labels say only which hole it is; how many labels could not be led to."""
+    """The drawing; how much its labels say; how many of them could not be led to, or lie over the outline."""
 
     cell: Cell
-    terse: bool
+    telling: Telling
     faults: int
 
 
@@ -65,14 +74,16 @@ def draw_panel_within(scene: PanelScene, room: Point, look: PictureLook) -> Draw
         *(max(side - 2 * FIRST_MARGIN, side / 3) / span for side, span in zip(room, spans, strict=True)),
     )
     tried: list[tuple[float, DrawnPanel]] = []
-    for terse in (False, True):
+    for telling in tellings(scene):
         scale = first
         while scale >= SMALLEST * first:
-            drawn = _drawn(Stage(scene, scale, look, terse))
+            drawn = _drawn(Stage(scene, scale, look, telling))
             over = _over(drawn.cell, room)
             if over <= 0.0 and not drawn.faults:
                 return drawn
             tried.append((over + FAULT * drawn.faults, drawn))
+            if drawn.faults:  # a smaller panel is more crowded still
+                break
             scale *= min(SMALLER, _share(drawn.cell, spans, room, scale))
     return min(tried, key=lambda one: one[0])[1]
 
@@ -104,7 +115,7 @@ def _drawn(stage: Stage) -> DrawnPanel:
     ]
     ring = shapely.linearrings(outline) if outline else shapely.LineString()
     faults = sum(not one.can_be_followed or ring.intersects(shapely.box(*one.box)) for one in places)
-    return DrawnPanel(_with_sizes(stage, labels, marks), stage.terse, faults)
+    return DrawnPanel(_with_sizes(stage, labels, marks), stage.telling, faults)
 
 
 def _placed(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import sqrt
+from typing import Literal
 
 from boardmaker.figures.labels import WantedLabel
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS, fixing_marks, ghost_marks
@@ -29,6 +30,11 @@ LEAST_HEAD = 1.1  # mm, radius
 ODD_AIR = 1.6  # mm between a head and the mark around it
 WORDS_WIDTH = 34.0  # mm of a label's lines
 ORIGIN = (0.0, 0.0)
+MOST_TOLD = 14  # holes of a panel beside which everything is told; more find no room for that
+MOST_LABELLED = 60  # things on a panel: more are drawn and listed, but none has a label
+
+# Everything; the hole's names and fastener; its id alone; nothing.
+Telling = Literal["all", "names", "number", "nothing"]
 
 
 @dataclass(frozen=True)
@@ -47,12 +53,12 @@ class LabelledThing:
 
 @dataclass(frozen=True)
 class Stage:
-    """A scene at a scale, in its inks. `terse`: labels say only which hole it is; the rest stands below the drawing."""
+    """A scene at a scale, in its inks; how much its labels say: what they do not stands below the drawing."""
 
     scene: PanelScene
     scale: float
     look: PictureLook
-    terse: bool = False
+    telling: Telling = "all"
 
     @property
     def reach(self) -> Box:
@@ -108,6 +114,14 @@ def is_empty(scene: PanelScene) -> bool:
     return not (scene.panel.outline or scene.holes or any(one.at for one in scene.panel.fixings))
 
 
+def tellings(scene: PanelScene) -> tuple[Telling, ...]:
+    """Return how much labels may say, the most first: the least where there are too many for any."""
+    count = len(scene.holes) + len(scene.panel.fixings) + len(scene.through)
+    if count > MOST_LABELLED:
+        return ("nothing",)
+    return ("names", "number") if len(scene.holes) > MOST_TOLD else ("all", "names", "number")
+
+
 def placed_through(scene: PanelScene) -> tuple[tuple[ThroughScrew, Point], ...]:
     """Return the screws of other panels whose place on this one is known and drawn."""
     reach = reach_of(scene)
@@ -116,13 +130,17 @@ def placed_through(scene: PanelScene) -> tuple[tuple[ThroughScrew, Point], ...]:
 
 def things_of(stage: Stage) -> Iterator[LabelledThing]:
     """Yield everything that has a label."""
+    if stage.telling == "nothing":
+        return
     for hole in stage.scene.holes:
         yield LabelledThing(stage.on_paper(hole.hole.at), stage.claim(hole), tuple(_hole_lines(hole, stage)))
     for fixing in stage.scene.panel.fixings:
         if fixing.at:
             yield LabelledThing(stage.on_paper(fixing.at), RADIUS, (Words(fixing.kind, SMALL),))
     for one, at in placed_through(stage.scene):
-        yield LabelledThing(stage.on_paper(at), GHOST_RADIUS, _lines(one.short if stage.terse else one.key, SMALL))
+        yield LabelledThing(
+            stage.on_paper(at), GHOST_RADIUS, _lines(one.key if stage.telling == "all" else one.short, SMALL)
+        )
 
 
 def things_marks(stage: Stage) -> Iterator[Mark]:
@@ -155,12 +173,13 @@ def at_words(at: Point) -> str:
 def _hole_lines(one: SeenHole, stage: Stage) -> Iterator[Words]:
     hole = one.hole
     odd = "".join(f"{oddity.mark} " for oddity in one.oddities)
-    yield Words(printable(f"{odd}{hole_name(one)}"), TEXT, bold=True)
+    name = hole.id if stage.telling == "number" else hole_name(one)
+    yield Words(printable(f"{odd}{name}"), TEXT, bold=True)
     if held(hole.at, stage.reach) != hole.at:
         yield Words(f"{at_words(hole.at)}: further out", SMALL)
-    elif not stage.terse:
+    elif stage.telling == "all":
         yield Words(at_words(hole.at), SMALL, ink=GREY)
-    if stage.terse:
+    if stage.telling != "all":
         return
     if hole.also_holds:
         yield from _lines(f"also holds {', '.join(hole.also_holds)}", SMALL)
