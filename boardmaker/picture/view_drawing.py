@@ -15,7 +15,7 @@ import shapely
 from boardmaker.display_list import Circle, Path
 from boardmaker.figures.bike_views import FRONT, BikeView, SeenPanel, ViewName, as_seen, views_of
 from boardmaker.figures.labels import Surroundings, WantedLabel, place_labels
-from boardmaker.figures.map_tags import Tagged, TagPlace, place_tags
+from boardmaker.figures.map_tags import MOST_TAGS, Tagged, TagPlace, place_tags
 from boardmaker.geometry import Point, bounds, box_ring, scale_ring, turn_point
 from boardmaker.model import Panel
 from boardmaker.picture.look import FINE, GREY, MEDIUM, SMALL, TEXT, THIN, PictureLook
@@ -95,7 +95,7 @@ def draw_view(view: BikeView, scenes: Mapping[str, PanelScene], scale: float, lo
     places = _tag_places(panels)
     marks = [*_outlines(panels, look), *_holes(view, panels, scale, look)]
     labels = []
-    for one, place in zip(panels, places, strict=True):
+    for one, place in zip(panels if places else (), places, strict=True):
         marks += _tag_marks(one, place, look)
         x0, y0, x1, y1 = place.box
         labels.append(Label((one.words,), (x0 + TAG_PAD, y0 + TAG_PAD, x1 - TAG_PAD, y1 - TAG_PAD)))
@@ -115,8 +115,11 @@ def _reduced(seen: SeenPanel, scale: float) -> SeenPanel:
 
 
 def _tag_places(panels: Sequence[_Drawn]) -> tuple[TagPlace, ...]:
-    """Each tag in its panel or beside all of them; where there is no way to do that, near its panel's middle."""
-    if not panels:
+    """Each tag in its panel or beside all of them; where there is no way to do that, near its panel's middle.
+
+    None at all where there are more of them than anybody reads in one view.
+    """
+    if len(panels) > MOST_TAGS:
         return ()
     if found := _in_place(tuple(Tagged(one.seen.ring, one.size) for one in panels)):
         return found

@@ -131,7 +131,7 @@ def test_check_share_lists_what_is_not_said(tmp_path, capsys):
     assert run(["check", str(path), "--share"]) == 0
     said = capsys.readouterr().out.splitlines()
     assert said[0] == "bike:"
-    assert f"  {path}:9:3: C: class" in said
-    assert f"  {path}:14:3: lid: `on_bike`: where it sits; `outline` (drawn around its holes)" in said
+    assert f"  {path}:8:3: C: head's height (assumed); class" in said
+    assert f"  {path}:12:3: lid: `on_bike`: where it sits; `outline` (drawn around its holes)" in said
     assert said[-1].endswith("things that a stranger would miss; nothing was changed")
     assert path.read_text(encoding="utf-8") == GOOD

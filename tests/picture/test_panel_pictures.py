@@ -72,6 +72,7 @@ def _is_frame(item):
     return isinstance(item, Path) and item.closed and item.fill is None and item.ink == 0.72
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", DEMOS)
 def test_no_word_of_a_demo_runs_into_anything(stem):
     """All panels at once, and each alone; the judge knows nothing of the placer."""
@@ -85,6 +86,7 @@ def test_no_word_of_a_demo_runs_into_anything(stem):
         assert out_of_frame(alone) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_words_of_random_bikes_run_into_nothing(seen, seed):
     """Many of their holes are outside or on each other."""
@@ -242,6 +244,7 @@ def test_strange_outlines(seen, outline):
     assert [one for one in conflicts(drawing) if "the word" in one.what] == []
 
 
+@pytest.mark.slow
 def test_many_panels_flow_into_a_grid(seen):
     """Frames are equally wide, none over another."""
     drawing = picture(seen(dense_bike_text(3, 10)))

@@ -32,6 +32,9 @@ def pocket_numbers(bike: Bike) -> Mapping[str, int]:
 
 def with_pockets(problems: Iterable[Problem], bike: Bike) -> tuple[Problem, ...]:
     """Return the problems; where a hole that one names is another pocket on the board, the message says that too."""
+    said = tuple(problems)
+    if not said:  # numbers of a large bike take their time
+        return ()
     tags = {panel.key: panel.tag for panel in bike.panels}
     marks = {
         key: f"{key} (pocket {tags[panel]} {number})" if tags[panel] else f"{key} (pocket {number})"
@@ -43,4 +46,4 @@ def with_pockets(problems: Iterable[Problem], bike: Bike) -> tuple[Problem, ...]
     def named(found: re.Match[str]) -> str:
         return marks.get(found[0], found[0])
 
-    return tuple(replace(one, message=_HOLE_KEY.sub(named, one.message)) for one in problems)
+    return tuple(replace(one, message=_HOLE_KEY.sub(named, one.message)) for one in said)
