@@ -31,7 +31,7 @@ ODD_AIR = 1.6  # mm between a head and the mark around it
 WORDS_WIDTH = 34.0  # mm of a label's lines
 ORIGIN = (0.0, 0.0)
 MOST_TOLD = 14  # holes of a panel beside which everything is told; more find no room for that
-MOST_LABELLED = 60  # things on a panel: more are drawn and listed, but none has a label
+MOST_LABELLED = 40  # things on a panel: more are drawn and listed, but none has a label
 
 # Everything; the hole's names and fastener; its id alone; nothing.
 Telling = Literal["all", "names", "number", "nothing"]
