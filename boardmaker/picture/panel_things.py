@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Literal
 
+from boardmaker.display_list import Circle
 from boardmaker.figures.labels import WantedLabel
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS, fixing_marks, ghost_marks
 from boardmaker.geometry import Point, bounds
-from boardmaker.picture.look import GREY, SMALL, TEXT, PictureLook
+from boardmaker.picture.look import GREY, MEDIUM, SMALL, TEXT, PictureLook
 from boardmaker.picture.scene import PanelScene, SeenHole, ThroughScrew
-from boardmaker.picture.strokes import hole_marks, odd_marks, origin_marks
+from boardmaker.picture.strokes import odd_marks, origin_marks
 from boardmaker.typeset.label import Box, Words
 from boardmaker.typeset.lettering import broken, lines_size, printable
 from boardmaker.typeset.table import Mark
@@ -27,6 +28,7 @@ EDGE = 0.25  # what lies further out is drawn so far outside
 LEAST_SPAN = 40.0  # mm of a panel that is nothing but a hole
 AXIS = 12.0  # mm of an axis's arrow
 LEAST_HEAD = 1.1  # mm, radius
+DOT = 0.8  # mm, the middle of a hole
 ODD_AIR = 1.6  # mm between a head and the mark around it
 WORDS_WIDTH = 34.0  # mm of a label's lines
 ORIGIN = (0.0, 0.0)
@@ -151,7 +153,9 @@ def things_marks(stage: Stage) -> Iterator[Mark]:
         at = stage.on_paper(one.hole.at)
         if one.oddities:
             yield from odd_marks(at, stage.radius(one) + ODD_AIR, stage.look.odd)
-        yield from hole_marks(at, stage.radius(one))
+        yield Circle(at, 2 * stage.radius(one), MEDIUM, fill=1.0)  # the head's rim, true to the panel's scale
+    for one in stage.scene.holes:  # over all rims: no head hides the middle of another
+        yield Circle(stage.on_paper(one.hole.at), DOT, 0.0, fill=0.0)
     for fixing in stage.scene.panel.fixings:
         if fixing.at:
             yield from fixing_marks(fixing.kind, stage.on_paper(fixing.at))

@@ -127,11 +127,6 @@ def odd_marks(at: Point, radius: float, ground: Ink) -> tuple[Mark, ...]:
     return (Path(ring, closed=True, line_width=MEDIUM, fill=ground),)
 
 
-def hole_marks(at: Point, radius: float) -> tuple[Mark, ...]:
-    """Return a hole: its head's rim, true to the panel's scale, and a dot at its middle."""
-    return Circle(at, 2 * radius, MEDIUM, fill=1.0), Circle(at, 0.8, 0.0, fill=0.0)
-
-
 def origin_marks(at: Point, reach: float, ink: Ink) -> tuple[Mark, ...]:
     """Return the origin of a panel's frame: a small ring, an arrow to the right and one up."""
     x, y = at
