@@ -31,6 +31,7 @@ ALLOWED = {
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},
     "figures": WORDS,
+    "picture": WORDS | {"figures"},
     "case": BESIDE | {"model"},
     "packing": {"fixed_order"},
     "drawing": BESIDE | {"model", "figures", "typeset"},

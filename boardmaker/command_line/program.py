@@ -29,9 +29,11 @@ from boardmaker.commands.requests import (
     CalibrateRequest,
     CheckRequest,
     DrawingUnit,
+    Ink,
     OutputChoice,
     PackingChoice,
     PanelSide,
+    PictureRequest,
     PlanRequest,
     PrintChoice,
     RepackRequest,
@@ -361,15 +363,32 @@ def screw(work: WorkChoice, sizes: SizesChoice, tolerance: str, hole: str | None
     find_screw(ScrewRequest(work, sizes, tolerance, hole, quiet))
 
 
-@boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --strict")
+@boardmaker.command(epilog="Example:  boardmaker check my-bike.yaml --watch --out look")
 @click.argument("bike", type=PATH)
 @click.option("--strict", is_flag=True, help="Take warnings for errors.")
+@click.option("--share", is_flag=True, help="Say instead what a stranger with the same bike would miss in the file.")
+@click.option("--watch", is_flag=True, help="On each save anew, with pictures of bike and panels, until Ctrl-C.")
+@click.option("--out", type=PATH, default=Path("out"), show_default=True, help="With --watch: folder for the pictures.")
+@click.option("--force", is_flag=True, help="With --watch: overwrite files that are not ours or were edited.")
 @quiet_option
-def check(bike: Path, strict: bool, quiet: bool) -> None:
-    """Say everything that is wrong or doubtful in BIKE, with file:line:column."""
-    from boardmaker.commands.check import check_bike  # noqa: PLC0415
+def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: bool, quiet: bool) -> None:
+    """Say everything that is wrong or doubtful in BIKE, with file:line:column.
 
-    check_bike(CheckRequest(bike, strict, quiet))
+    With --watch keep an editor on one half of the screen and picture.png on the other.
+    """
+    request = CheckRequest(bike, strict, share, watch, out, force, quiet)
+    if watch:
+        from boardmaker.commands.watch import watch_bike  # noqa: PLC0415
+
+        watch_bike(request)
+    elif share:
+        from boardmaker.commands.sharing import say_unsaid  # noqa: PLC0415
+
+        say_unsaid(request)
+    else:
+        from boardmaker.commands.check import check_bike  # noqa: PLC0415
+
+        check_bike(request)
 
 
 @boardmaker.command(
@@ -407,3 +426,19 @@ def trace(  # noqa: PLR0913, PLR0917
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
     trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, output))
+
+
+@boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")
+@click.argument("bike", type=PATH)
+@click.argument("panels", nargs=-1)
+@click.option("--ink", type=click.Choice(get_args(Ink)), help="black leaves colour out. [default: colour]")
+@output_options
+def picture(bike: Path, panels: tuple[str, ...], ink: Ink | None, output: OutputChoice) -> None:
+    """Draw what BIKE says: picture.png, picture.svg.
+
+    With the keys of panels: each as described, with its size, axes, holes and what is odd about them. Without: the
+    whole bike from left, right and above. A file with mistakes is drawn as far as it goes.
+    """
+    from boardmaker.commands.picture import draw_pictures  # noqa: PLC0415
+
+    draw_pictures(PictureRequest(bike, panels, ink, output))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from boardmaker.commands.common import load_bike, say, say_warnings
+from boardmaker.commands.doubts import doubts
 from boardmaker.commands.panel_table import panel_lines
 from boardmaker.commands.requests import CheckRequest
 from boardmaker.inputs import in_file_order
 from boardmaker.problems import ProblemsFound, Severity
-from boardmaker.service import left_over, loose_ends, misfits, misplaced, overtorqued, strays, unsettled
+from boardmaker.service import left_over, unsettled
 from boardmaker.units import counted
-
-CHECKS = (misfits, strays, misplaced, overtorqued, loose_ends)
 
 
 def check_bike(request: CheckRequest) -> None:
@@ -19,7 +18,7 @@ def check_bike(request: CheckRequest) -> None:
     Raises ProblemsFound where there is an error, or a warning under `strict`; the table is printed first.
     """
     found, warnings = load_bike(request.bike)
-    problems = (*warnings, *(problem for find in CHECKS for problem in find(found)))
+    problems = (*warnings, *doubts(found))
     said = in_file_order(problems)
     for line in panel_lines(found):
         say(line, request.quiet)
@@ -27,8 +26,8 @@ def check_bike(request: CheckRequest) -> None:
         raise ProblemsFound(said)
     say_warnings(said)
     holes = sum(len(panel.holes) for panel in found.panels)
-    doubts = counted(len(problems), "warning") if problems else "nothing wrong found"
+    outcome = counted(len(problems), "warning") if problems else "nothing wrong found"
     for sentence in (*left_over(found), *unsettled(found)):
         say(f"note: {sentence}", request.quiet)
     panels, kinds = counted(len(found.panels), "panel"), counted(len(found.fasteners), "kind")
-    say(f"{request.bike}: {panels}, {counted(holes, 'fastener')} of {kinds}: {doubts}", request.quiet)
+    say(f"{request.bike}: {panels}, {counted(holes, 'fastener')} of {kinds}: {outcome}", request.quiet)

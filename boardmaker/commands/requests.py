@@ -198,10 +198,17 @@ class ScrewRequest:
 
 @dataclass(frozen=True)
 class CheckRequest:
-    """`check`: a bike file; `strict` takes warnings for errors."""
+    """`check`: a bike file; `strict` takes warnings for errors; `share` says what a stranger would miss.
+
+    `watch`: on each save anew, with the pictures into a folder.
+    """
 
     bike: Path
     strict: bool
+    share: bool
+    watch: bool
+    out: Path
+    force: bool
     quiet: bool
 
 
@@ -222,4 +229,14 @@ class TraceRequest:
     known: str | None
     unit: DrawingUnit | None
     drop: bool
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class PictureRequest:
+    """`picture`: a bike file, the keys of the panels to draw (none: the whole bike), "colour" or "black"."""
+
+    bike: Path
+    panels: tuple[str, ...]
+    ink: Ink | None
     output: OutputChoice

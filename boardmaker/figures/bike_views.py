@@ -8,7 +8,7 @@ it is up.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -60,12 +60,17 @@ def bike_views(work: Work, tagged: Collection[str]) -> tuple[BikeView, ...]:
 
     None where the file says of none of them where it sits.
     """
-    views = (_view(work, name, tagged) for name in VIEWS)
+    return views_of(work.bike.panels, tagged)
+
+
+def views_of(panels: Sequence[Panel], tagged: Collection[str]) -> tuple[BikeView, ...]:
+    """Return the same for panels of which nobody has worked out how they come off."""
+    views = (_view(panels, name, tagged) for name in VIEWS)
     return tuple(view for view in views if any(one.tag for one in view.panels))
 
 
-def _view(work: Work, name: ViewName, tagged: Collection[str]) -> BikeView:
-    panels = (seen for panel in work.bike.panels for seen in _seen(panel, name, panel.key in tagged))
+def _view(all_panels: Sequence[Panel], name: ViewName, tagged: Collection[str]) -> BikeView:
+    panels = (seen for panel in all_panels for seen in _seen(panel, name, panel.key in tagged))
     return BikeView(name, FRONT[name], tuple(panels))
 
 
@@ -74,13 +79,13 @@ def _seen(panel: Panel, name: ViewName, tagged: bool) -> Iterator[SeenPanel]:
         return
     tag = panel.tag if tagged else ""
     if panel.side == name or (panel.view == "top" and name == "above"):
-        yield SeenPanel(panel.key, tag, panel.side, tuple(_as_seen(panel, at, name) for at in panel.outline))
+        yield SeenPanel(panel.key, tag, panel.side, tuple(as_seen(panel, at, name) for at in panel.outline))
     elif panel.view in ("front", "rear") and name != "above" and tag:
         yield SeenPanel(panel.key, tag, panel.side, _edge_on(panel, name))
 
 
-def _as_seen(panel: Panel, at: Point, name: ViewName) -> Point:
-    """A point of the panel's outline where the view has it."""
+def as_seen(panel: Panel, at: Point, name: ViewName) -> Point:
+    """Return where the view has a point of the panel's frame; where the file does not say, 0."""
     ahead, above, across = (value or 0.0 for value in place_on_bike(panel, at))
     return {"left": (-ahead, above), "right": (ahead, above), "above": (across, ahead)}[name]
 
@@ -88,4 +93,4 @@ def _as_seen(panel: Panel, at: Point, name: ViewName) -> Point:
 def _edge_on(panel: Panel, name: ViewName) -> Ring:
     """The lowest and the highest place of a panel whose depth along the bike nobody has written down."""
     _, low, _, high = bounds(panel.outline)
-    return _as_seen(panel, (0.0, low), name), _as_seen(panel, (0.0, high), name)
+    return as_seen(panel, (0.0, low), name), as_seen(panel, (0.0, high), name)

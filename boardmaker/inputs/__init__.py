@@ -4,7 +4,7 @@ Apart from the other stages because the outside world ends here: after `inputs` 
 degrees, every reference exists, every outline is simple.
 """
 
-from boardmaker.inputs.bike.reading import read_bike
+from boardmaker.inputs.bike.reading import BikeInPart, outline_files, read_bike, read_bike_in_part
 from boardmaker.inputs.bike.trial import try_bike
 from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.lists.audit import read_audit
@@ -13,12 +13,15 @@ from boardmaker.inputs.setup import override_setup, paper_of, read_setup
 from boardmaker.inputs.yaml.write_back import write_setup_value
 
 __all__ = [
+    "BikeInPart",
     "in_file_order",
+    "outline_files",
     "override_setup",
     "paper_of",
     "read_audit",
     "read_bag",
     "read_bike",
+    "read_bike_in_part",
     "read_setup",
     "try_bike",
     "write_setup_value",

@@ -24,15 +24,17 @@ _GROUND = (200, 200, 200)  # grey between the white pages, so that their edges s
 _WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
 
 
-def render_png(pages: Sequence[Page], *, dpi: float) -> bytes:
+def render_png(pages: Sequence[Page], *, dpi: float, quick: bool = False) -> bytes:
     """Return one picture of all pages in rows, at `dpi` dots per inch of the pages; `ValueError` for no pages.
 
-    Where that would take too much memory, it has fewer dots per inch.
+    Where that would take too much memory, it has fewer dots per inch. `quick`: without a palette, in a fifth of the
+    time and two or three times the bytes, for a picture that is drawn on each save.
     """
     dpi = min(dpi, _finest(pages)) if pages else dpi
-    picture = _without_idle_colour(_set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi)))
+    picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi))
+    picture = picture if quick else _without_idle_colour(picture)
     file = BytesIO()
-    picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
+    picture.save(file, "PNG", dpi=(dpi, dpi), optimize=not quick)
     return file.getvalue()
 
 

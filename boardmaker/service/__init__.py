@@ -10,6 +10,7 @@ from boardmaker.service.doubts.loose_ends import loose_ends
 from boardmaker.service.doubts.misfits import misfits, unsettled
 from boardmaker.service.doubts.overtorque import overtorqued
 from boardmaker.service.doubts.strays import strays
+from boardmaker.service.doubts.unsaid import Gap, unsaid
 from boardmaker.service.fit.recognition import Match, Measured, recognise
 from boardmaker.service.fit.suitability import has_another_thread, judge_fit, judge_in_hand
 from boardmaker.service.fit.verdict import Fit, Verdict
@@ -28,6 +29,7 @@ from boardmaker.service.removal.plan import (
     Shared,
     make_plan,
 )
+from boardmaker.service.removal.pocket_numbers import pocket_numbers, with_pockets
 from boardmaker.service.removal.riders import staying_riders
 from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
@@ -39,6 +41,7 @@ __all__ = [
     "ByHand",
     "Fit",
     "Freed",
+    "Gap",
     "Group",
     "HoleOnBoard",
     "Match",
@@ -69,9 +72,12 @@ __all__ = [
     "panel_height",
     "place_on_bike",
     "plan_work",
+    "pocket_numbers",
     "recognise",
     "remove_for",
     "staying_riders",
     "strays",
+    "unsaid",
     "unsettled",
+    "with_pockets",
 ]

@@ -45,7 +45,7 @@ def type_of(option):
         one = {"String": str, "Bool": bool, "Int": int, "IntRange": int, "Float": float, "FloatRange": float}[
             told["type"]["param_type"].removesuffix("ParamType")
         ]
-    if option.multiple:
+    if option.multiple or option.nargs == -1:
         return tuple[one, ...]
     many = one if option.nargs == 1 else tuple[(one,) * option.nargs]
     given = option.required or isinstance(told["default"], str | int | float | Path)
@@ -81,7 +81,8 @@ def test_every_request_gets_what_was_read(name, monkeypatch):
 BEHIND = {
     "board": [("board", "make_board")],
     "calibrate": [("calibrate", "calibrate_printer")],
-    "check": [("check", "check_bike")],
+    "check": [("check", "check_bike"), ("sharing", "say_unsaid"), ("watch", "watch_bike")],
+    "picture": [("picture", "draw_pictures")],
     "plan": [("plan", "make_plan_files")],
     "repack": [("repack", "repack")],
     "screw": [("screw", "find_screw")],
@@ -105,7 +106,7 @@ def said_for(option, number):
     """What to type for an option, and what arrives: another value for each."""
     if isinstance(option, click.Option) and option.is_flag:
         return [], True
-    if option.multiple:
+    if option.multiple or option.nargs == -1:
         return [f"word-{number}"], (f"word-{number}",)
     if option.nargs == 2:
         return [f"{number}.1", f"{number}.2"], (f"{number}.1", f"{number}.2")

@@ -73,7 +73,9 @@ def kinds(good: Path) -> tuple[Kind, ...]:
         Kind(
             bike, ("small.yaml", "full-bike.yaml", "murmelo-140-scooter.yaml"), (*TEXT, *[spoil_yaml] * 12),
             (
-                ("check", bike), ("check", bike, "--strict"), ("plan", bike, *OUT), ("torque", bike, *OUT),
+                ("check", bike), ("check", bike, "--strict"), ("check", bike, "--share"),
+                ("picture", bike, *OUT), ("picture", bike, "knee-left", *OUT),
+                ("plan", bike, *OUT), ("torque", bike, *OUT),
                 ("tally", bike, *OUT), ("tally", bike, "--template", *OUT), ("tally", bike, "--bag", bag, *OUT),
                 ("tally", bike, "--audit", audit, *OUT), ("screw", bike, *SCREW),
                 ("screw", bike, *SCREW, "--hole", "knee-left/1"),
@@ -92,7 +94,7 @@ def kinds(good: Path) -> tuple[Kind, ...]:
         ),
         Kind(
             drawing, ("round.svg", "fjellvik-knee-left.svg", "fjellvik-nose.svg"), TEXT,
-            (("check", "drawn.yaml"), ("plan", "drawn.yaml", *OUT)),
+            (("check", "drawn.yaml"), ("plan", "drawn.yaml", *OUT), ("picture", "drawn.yaml", "p", *OUT)),
         ),
         Kind(
             kept, ("board.json",), (*ANY, *[spoil_json] * 12),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from boardmaker.inputs.bike.amounts import check_amounts
@@ -17,7 +18,7 @@ from boardmaker.inputs.nesting import sections_of
 from boardmaker.inputs.schema import BikeFileShape, JobShape, TorqueRowShape
 from boardmaker.inputs.yaml.reader import Document, read_yaml
 from boardmaker.model import Bike, Equipment, Job, Panel, Supply, TorqueRow
-from boardmaker.problems import Problem, ProblemsFound, Severity
+from boardmaker.problems import Place, Problem, ProblemsFound, Severity
 
 STAND_INS = {"bike": {"name": "?"}, "panels": {}}  # for sections that a bike file must have, while the rest is checked
 
@@ -27,15 +28,62 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 
     Raises ProblemsFound with every problem of the file, in its order, where there is an error among them.
     """
+    bike, problems = _read(path, read_yaml(path))
+    if any(problem.severity is Severity.ERROR for problem in problems):
+        raise ProblemsFound(problems)
+    return bike, problems
+
+
+@dataclass(frozen=True)
+class BikeInPart:
+    """What can be made of a bike file, every problem in its order, and where each entry of the file begins.
+
+    `entries` are (section, key, place), also of entries that could not be built.
+    """
+
+    bike: Bike
+    problems: tuple[Problem, ...]
+    entries: tuple[tuple[str, str, Place], ...]
+
+
+def read_bike_in_part(path: Path) -> BikeInPart:
+    """Return what can be made of a bike file with mistakes in it.
+
+    Panels that could not be built are left out, and so is every reference to them; a hole may name a fastener that is
+    not there. Raises ProblemsFound where nothing can be made of the file.
+    """
     document = read_yaml(path)
+    bike, problems = _read(path, document)
+    known = known_keys(document)
+    entries = ((section, key) for section in sections_of(BikeFileShape) for key in known.of(section))
+    sections = ((one, one, document.place((one,), key=True)) for one in document.data)
+    places = tuple((section, key, document.place((section, key), key=True)) for section, key in entries)
+    return BikeInPart(_without_lost_panels(bike), problems, (*sections, *places))
+
+
+def _read(path: Path, document: Document) -> tuple[Bike, tuple[Problem, ...]]:
     check_amounts(document)
     shape, complaints = check_shape(document, BikeFileShape, STAND_INS)
     findings = Findings(document, list(complaints))
     bike = _build(path, document, shape, findings)
-    problems = in_file_order(findings.problems)
-    if any(problem.severity is Severity.ERROR for problem in problems):
-        raise ProblemsFound(problems)
-    return bike, tuple(problems)
+    return bike, tuple(in_file_order(findings.problems))
+
+
+def _without_lost_panels(bike: Bike) -> Bike:
+    there = [panel.key for panel in bike.panels]
+    panels = tuple(
+        replace(
+            panel,
+            after=existing(panel.after, there),
+            rides_on=panel.rides_on if panel.rides_on in there else "",
+            holes=tuple(replace(hole, also_holds=existing(hole.also_holds, there)) for hole in panel.holes),
+        )
+        for panel in bike.panels
+    )
+    jobs = tuple(
+        replace(job, remove=existing(job.remove, there), apart=existing(job.apart, there)) for job in bike.jobs
+    )
+    return replace(bike, panels=panels, jobs=jobs)
 
 
 def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findings) -> Bike:
@@ -115,3 +163,17 @@ def _row(
         equipment=Equipment(existing(row.present, known.equipment), existing(row.absent, known.equipment)),
         where=findings.place(("torques", key)),
     )
+
+
+def outline_files(path: Path) -> tuple[Path, ...]:
+    """Return the outline files that a bike file names, in its order, each once; () where the file cannot be read."""
+    try:
+        data = read_yaml(path).data
+    except ProblemsFound:
+        return ()
+    panels = data.get("panels") if isinstance(data, dict) else None
+    outlines = (
+        [one.get("outline") for one in panels.values() if isinstance(one, dict)] if isinstance(panels, dict) else []
+    )
+    names = [one.get("file") for one in outlines if isinstance(one, dict)]
+    return tuple(dict.fromkeys(path.parent / name for name in names if isinstance(name, str) and name.isprintable()))
