@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from dataclasses import dataclass
 
 from boardmaker.problems import nearest
 from boardmaker.standards import Part, Thread, parse_part, parse_thread
@@ -123,7 +123,7 @@ _INCH_DRIVE = re.compile(
 )
 INCH_PARTS = ("2", "4", "8", "16", "32", "64")
 MOST_INCHES = 3.0
-_DRIVE_FORMS: tuple[tuple[str, str], ...] = (
+DRIVE_FORMS: tuple[tuple[str, str], ...] = (
     (r"TX?\s*(\d+)", "T{}"),
     (r"PH\s*(\d)", "PH{}"),
     (r"PZ\s*(\d)", "PZ{}"),
@@ -138,7 +138,7 @@ def read_drive(value: object) -> str:
     text = read_text(value)
     if text.casefold() == "slot":
         return "slot"
-    for form, wording in _DRIVE_FORMS:
+    for form, wording in DRIVE_FORMS:
         if match := re.fullmatch(form, text, re.IGNORECASE):
             return wording.format(match[1].replace(",", "."))
     if match := _INCH_DRIVE.fullmatch(text):
@@ -180,18 +180,29 @@ def read_into(value: object) -> str:
     return ALSO_INTO.get(word, word)
 
 
-def one_of(*words: str) -> Callable[[object], str]:
-    """Return a check that a text is one of these words, with the nearest in the complaint."""
+@dataclass(frozen=True)
+class OneOf:
+    """A check that a text is one of these words, in capitals or not; it returns the word as it stands here.
 
-    def check(value: object) -> str:
+    Raises ValueError with the nearest word.
+    """
+
+    words: tuple[str, ...]
+
+    def __call__(self, value: object) -> str:
+        """Return the word."""
         text = read_text(value)
-        for word in words:
+        for word in self.words:
             if text.casefold() == word.casefold():
                 return word
-        near = nearest(text, words)
-        raise ValueError(f'"{text}" is not one of: {", ".join(words)}' + (f'; did you mean "{near}"?' if near else ""))
+        near = nearest(text, self.words)
+        meant = f'; did you mean "{near}"?' if near else ""
+        raise ValueError(f'"{text}" is not one of: {", ".join(self.words)}{meant}')
 
-    return check
+
+def one_of(*words: str) -> OneOf:
+    """Return a check that a text is one of these words."""
+    return OneOf(words)
 
 
 def read_points(value: object) -> tuple[tuple[float, float], ...]:
