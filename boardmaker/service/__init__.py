@@ -4,7 +4,7 @@ In: a `Bike`, the chosen jobs, the equipment that is on. Out: `Work`. Apart from
 the count of fasteners must be right even where nothing is ever printed.
 """
 
-from boardmaker.service.doubts.loose_ends import loose_ends
+from boardmaker.service.doubts.loose_ends import FIRST_PANEL, loose_ends
 from boardmaker.service.doubts.misfits import misfits, unsettled
 from boardmaker.service.doubts.overtorque import overtorqued
 from boardmaker.service.doubts.strays import strays
@@ -31,6 +31,7 @@ from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
 
 __all__ = [
+    "FIRST_PANEL",
     "BoardCheck",
     "BoardMade",
     "BoardPocket",

@@ -12,11 +12,17 @@ from itertools import islice
 from boardmaker.model import Bike, Equipment, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
 
+FIRST_PANEL = "write the first one under `panels`: its name, its side, its holes"
 ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
 
 
 def loose_ends(bike: Bike) -> tuple[Problem, ...]:
-    """Return a warning for each thing that is not used, holds nothing, does nothing, or is given twice."""
+    """Return a warning for each thing that is not used, holds nothing, does nothing, or is given twice.
+
+    Of a file without panels that alone: all the rest waits for them.
+    """
+    if not bike.panels:
+        return (warning(f"{bike.file} has no panels yet, so no board can be made", hint=FIRST_PANEL),)
     return tuple(problem for find in CHECKS for problem in find(bike))
 
 
