@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from boardmaker.boards import BoardOptions, BoardSet, build_boards
 from boardmaker.commands.board_files import write_boards
 from boardmaker.commands.common import load_setup, load_work, say_warnings, unprintable
-from boardmaker.commands.options import page_ranges, read_scale
+from boardmaker.commands.options import page_list, read_scale
 from boardmaker.commands.progress import progress_line
 from boardmaker.commands.requests import BoardRequest
 from boardmaker.commands.summary import summary
@@ -22,7 +22,7 @@ READS_POORLY = 0.7  # of the measure; chance alone gives about a half
 def make_board(request: BoardRequest) -> None:
     """Write the boards' files and say what is on them."""
     options = _options(request)
-    page_ranges(request.printing.pages)  # wrong usage is said before a long search
+    page_list(request.printing.pages)  # wrong usage is said before a long search
     work, warnings = load_work(request.work)
     _refuse_no_panels(work)
     owned, setup_warnings = load_setup(request.setup)

@@ -12,7 +12,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from boardmaker.commands.common import is_there
-from boardmaker.output import write_beside
+from boardmaker.output.safe_files import write_beside
 from boardmaker.problems import Problem, ProblemsFound, error
 
 BIKE_SCHEMA, SETUP_SCHEMA = "bike.schema.json", "setup.schema.json"

@@ -32,11 +32,11 @@ from boardmaker.output.record import (
     record_bytes,
     updated_record,
 )
-from boardmaker.output.safe_files import FOLDER, LINK, OTHER, fingerprint, write_beside
+from boardmaker.output.safe_files import FOLDER, LINK, OTHER, fingerprint
 from boardmaker.output.signals import HeldSignals, Stopped, hold_signals
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error
 
-__all__ = ["RECORD", "write_beside", "write_set"]
+__all__ = ["RECORD", "write_set"]
 
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 ELSEWHERE = "choose another folder with --out"

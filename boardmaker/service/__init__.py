@@ -26,7 +26,7 @@ from boardmaker.service.removal.plan import (
     Shared,
     make_plan,
 )
-from boardmaker.service.removal.riders import staying_riders
+from boardmaker.service.removal.riders import staying_riders, uncounted
 from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
 
@@ -70,5 +70,6 @@ __all__ = [
     "remove_for",
     "staying_riders",
     "strays",
+    "uncounted",
     "unsettled",
 ]

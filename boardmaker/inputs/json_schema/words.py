@@ -50,6 +50,8 @@ WORDS: Mapping[tuple[str, str], str] = {
     ("fastener", "note"): "Printed in the screw key: what it looks like, where it must never go.",
     ("hole", "id"): "Name of the hole; left out: its place in the list, from 1.",
     ("hole", "at"): "x and y in the panel's frame, mm: x to the right, y up, seen from outside.",
+    ("hole", "from"): "In place of `at`: distances from holes of this panel, by their ids: { 1: 212 mm, 2: 305 mm }.",
+    ("hole", "hand"): "With two distances: on which side of the way from the first of these holes to the second.",
     ("hole", "fastener"): "Key of the fastener that belongs here.",
     ("hole", "also_holds"): "Further panels that this screw goes through; written once, where the screw comes out.",
     ("hole", "into"): "What the screw turns into.",

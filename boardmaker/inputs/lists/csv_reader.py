@@ -16,6 +16,7 @@ from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.inputs.yaml.reader import Document, decode_text, read_bytes
 from boardmaker.plain_text import as_meant
 from boardmaker.problems import Place, Problem, ProblemsFound, error, nearest
+from boardmaker.units import counted
 
 MOST_ROWS = 3000  # a bag has a hundred kinds at most, a bike two hundred holes
 MOST_COLUMNS = 200
@@ -71,7 +72,8 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
         raise ProblemsFound([error("this file is empty", document.at(1, 1), f"start with: {','.join(known)}")])
     header, names = lines.pop(0)
     if max(len(lines) / MOST_ROWS, len(names) / MOST_COLUMNS) > 1.0:
-        message = f"this list has {len(lines)} lines of {len(names)} columns; taken are {MOST_ROWS} of {MOST_COLUMNS}"
+        size = f"{counted(len(lines), 'line')} of {counted(len(names), 'column')}"
+        message = f"this list has {size}; taken are {MOST_ROWS} of {MOST_COLUMNS}"
         raise ProblemsFound([error(message, header, "take out what does not belong in it")])
     columns = [name.casefold() for name in names]
     problems = [
@@ -80,7 +82,7 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
         if columns.count(name) > 1
     ]
     problems += [
-        error(f"this line has {len(cells)} cells, the header has {len(columns)}", place, QUOTE_HINT)
+        error(f"this line has {counted(len(cells), 'cell')}, the header has {len(columns)}", place, QUOTE_HINT)
         for place, cells in lines
         if any(cells[len(columns) :])
     ]

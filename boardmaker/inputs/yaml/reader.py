@@ -87,15 +87,11 @@ def entries_of(data: Any) -> Iterable[tuple[str | int, Any]]:
 
 def read_yaml(path: Path) -> Document:
     """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
-    return _read_content(read_bytes(path), str(path))
+    return read_content(read_bytes(path), str(path))
 
 
-def read_yaml_text(text: str, name: str) -> Document:
-    """Read a text as if it stood in a file of this name. Raises ProblemsFound as `read_yaml` does."""
-    return _read_content(text.encode("utf-8"), name)
-
-
-def _read_content(content: bytes, name: str) -> Document:
+def read_content(content: bytes, name: str) -> Document:
+    """Read the content of a file that is called `name` in complaints. Raises ProblemsFound as `read_yaml`."""
     text, empty = decode_text(content, name)
     if text.count(",") + len(empty.lines) > MOST_SEPARATORS:
         message = f"this file has more than {MOST_SEPARATORS} lines and commas; that is no file of ours"
