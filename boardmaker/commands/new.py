@@ -8,7 +8,8 @@ from pathlib import Path
 from boardmaker.commands.common import existing, is_there, say
 from boardmaker.commands.editor_files import BIKE_SCHEMA, check_schemas, in_the_way, write_file, write_schemas
 from boardmaker.commands.requests import NewRequest
-from boardmaker.inputs import carried_text, read_bike_text, starter_text
+from boardmaker.inputs.bike.reading import read_bike_text
+from boardmaker.inputs.starter import carried_text, starter_text
 from boardmaker.model import Bike
 from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
 from boardmaker.units import counted

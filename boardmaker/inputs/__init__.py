@@ -4,24 +4,20 @@ Apart from the other stages because the outside world ends here: after `inputs` 
 degrees, every reference exists, every outline is simple.
 """
 
-from boardmaker.inputs.bike.reading import read_bike, read_bike_text
+from boardmaker.inputs.bike.reading import read_bike
 from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.lists.audit import read_audit
 from boardmaker.inputs.lists.bag import read_bag
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
-from boardmaker.inputs.starter import carried_text, starter_text
 from boardmaker.inputs.yaml.write_back import write_setup_value
 
 __all__ = [
-    "carried_text",
     "in_file_order",
     "override_setup",
     "paper_of",
     "read_audit",
     "read_bag",
     "read_bike",
-    "read_bike_text",
     "read_setup",
-    "starter_text",
     "write_setup_value",
 ]

@@ -72,8 +72,7 @@ def read_csv(path: Path, known: Sequence[str]) -> CsvList:
         raise ProblemsFound([error("this file is empty", document.at(1, 1), f"start with: {','.join(known)}")])
     header, names = lines.pop(0)
     if max(len(lines) / MOST_ROWS, len(names) / MOST_COLUMNS) > 1.0:
-        size = f"{counted(len(lines), 'line')} of {counted(len(names), 'column')}"
-        message = f"this list has {size}; taken are {MOST_ROWS} of {MOST_COLUMNS}"
+        message = f"this list has {len(lines)} lines of {len(names)} columns; taken are {MOST_ROWS} of {MOST_COLUMNS}"
         raise ProblemsFound([error(message, header, "take out what does not belong in it")])
     columns = [name.casefold() for name in names]
     problems = [
