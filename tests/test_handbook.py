@@ -6,6 +6,7 @@ import json
 import re
 import shutil
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from pydantic import ValidationError
@@ -15,7 +16,7 @@ from boardmaker.inputs import read_bike, read_setup, values
 from boardmaker.inputs.json_schema.words import WORDS
 from boardmaker.inputs.nesting import annotations_of, is_shape, keys_of, kinds_of
 from boardmaker.inputs.schema import BikeFileShape, HoleShape, PanelShape, SetupFileShape
-from boardmaker.inputs.yaml.reader import read_content
+from boardmaker.inputs.yaml.reader import read_yaml
 
 LAYOUTS = Path(__file__).parent.parent / "layouts"
 TOLD = (LAYOUTS / "README.md").read_text(encoding="utf-8")
@@ -36,7 +37,10 @@ BASE = {  # what the examples name and another one shows
 
 
 def data_of(block):
-    return read_content(block.encode("utf-8"), "block").data
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "block.yaml"
+        path.write_text(block, encoding="utf-8")
+        return read_yaml(path).data
 
 
 def is_setup(block):

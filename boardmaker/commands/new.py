@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from pathlib import Path
 
 from boardmaker.commands.common import existing, is_there, say
 from boardmaker.commands.editor_files import BIKE_SCHEMA, check_schemas, in_the_way, write_file, write_schemas
 from boardmaker.commands.requests import NewRequest
-from boardmaker.inputs.bike.reading import read_bike_text
+from boardmaker.inputs import read_bike
 from boardmaker.inputs.starter import carried_text, starter_text
 from boardmaker.model import Bike
 from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
@@ -23,7 +24,7 @@ def make_bike_file(request: NewRequest) -> None:
     if other is not None and is_there(path) and os.path.samefile(path, existing(other)):
         raise WrongUsage([error(f"{path} cannot be begun from itself", hint="choose another name")])
     text = starter_text(path) if other is None else carried_text(path, existing(other))
-    bike = _proved(path, text, other)
+    bike = _proved(text, other)
     check_schemas([path.parent / BIKE_SCHEMA], request.force)
     write_file(path, text.encode("utf-8"), request.force)
     try:
@@ -33,16 +34,16 @@ def make_bike_file(request: NewRequest) -> None:
         raise Interrupted(f"{path} was written") from None
 
 
-def _proved(path: Path, text: str, other: Path | None) -> Bike:
+def _proved(text: str, other: Path | None) -> Bike:
     """The bike of the new text. Raises ProblemsFound where what came from another file does not stand by itself."""
-    try:
-        bike, _ = read_bike_text(path, text)
-    except ProblemsFound as found:
-        if other is None:
-            raise
-        hint = "what is wrong there: " + found.problems[0].message
-        raise ProblemsFound([error(f"the sections of {other} do not stand without its rest", hint=hint)]) from None
-    return bike
+    with tempfile.TemporaryDirectory() as folder:  # no file that it names is beside it: it has no outlines
+        trial = Path(folder) / "new.yaml"
+        trial.write_text(text, encoding="utf-8")
+        try:
+            return read_bike(trial)[0]
+        except ProblemsFound as found:
+            hint = f"what is wrong there: {found.problems[0].message}"
+            raise ProblemsFound([error(f"the sections of {other} do not stand without its rest", hint=hint)]) from None
 
 
 def _say_written(path: Path, bike: Bike, other: Path | None, quiet: bool) -> None:

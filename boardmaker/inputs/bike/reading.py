@@ -15,7 +15,7 @@ from boardmaker.inputs.complaints import check_shape, in_file_order
 from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.nesting import sections_of
 from boardmaker.inputs.schema import BikeFileShape, JobShape, TorqueRowShape
-from boardmaker.inputs.yaml.reader import Document, read_content, read_yaml
+from boardmaker.inputs.yaml.reader import Document, read_yaml
 from boardmaker.model import Bike, Equipment, Job, Panel, Supply, TorqueRow
 from boardmaker.problems import Problem, ProblemsFound, Severity
 
@@ -27,18 +27,7 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 
     Raises ProblemsFound with every problem of the file, in its order, where there is an error among them.
     """
-    return _read(path, read_yaml(path))
-
-
-def read_bike_text(path: Path, text: str) -> tuple[Bike, tuple[Problem, ...]]:
-    """Return the bike and the warnings of a text that is to become the file at `path`.
-
-    Raises ProblemsFound as `read_bike` does.
-    """
-    return _read(path, read_content(text.encode("utf-8"), str(path)))
-
-
-def _read(path: Path, document: Document) -> tuple[Bike, tuple[Problem, ...]]:
+    document = read_yaml(path)
     check_amounts(document)
     shape, complaints = check_shape(document, BikeFileShape, STAND_INS)
     findings = Findings(document, list(complaints))

@@ -87,12 +87,8 @@ def entries_of(data: Any) -> Iterable[tuple[str | int, Any]]:
 
 def read_yaml(path: Path) -> Document:
     """Read a file. Raises ProblemsFound for what is no plain YAML 1.2 in UTF-8."""
-    return read_content(read_bytes(path), str(path))
-
-
-def read_content(content: bytes, name: str) -> Document:
-    """Read the content of a file that is called `name` in complaints. Raises ProblemsFound as `read_yaml`."""
-    text, empty = decode_text(content, name)
+    content = read_bytes(path)
+    text, empty = decode_text(content, str(path))
     if text.count(",") + len(empty.lines) > MOST_SEPARATORS:
         message = f"this file has more than {MOST_SEPARATORS} lines and commas; that is no file of ours"
         raise ProblemsFound([error(message, empty.at(1, 1), "take out what does not belong in it")])
