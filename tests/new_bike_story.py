@@ -12,7 +12,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -34,39 +33,35 @@ def workbench(folder: Path) -> Path:
     return place
 
 
-def played(told: str, answer_to: Callable[[list[str]], str]) -> str:
-    """The story with every answer as it is given now, in the working folder; stages of the bike file are kept."""
+def played(told: str, place: Path) -> str:
+    """The story with every answer as it is given now in the folder; stages of the bike file are kept there."""
 
     def block(found: re.Match[str]) -> str:
         commands = [line for line in found[1].split("\n") if line.startswith("$ ")]
-        lines = [f"{line}\n{_done(shlex.split(line[2:]), answer_to)}" for line in commands]
+        lines = [f"{line}\n{_done(shlex.split(line[2:]), place)}" for line in commands]
         return f"```text\n{''.join(lines)}```"
 
     return _BLOCK.sub(block, told)
 
 
-def _done(words: list[str], answer_to: Callable[[list[str]], str]) -> str:
+def _done(words: list[str], place: Path) -> str:
+    """What a command answers, warnings first, as in a terminal."""
     if words[0] == "cp":
-        shutil.copy(*words[1:])
+        shutil.copy(*(place / name for name in words[1:]))
         return ""
-    answer = answer_to(words[1:])
+    command = [sys.executable, "-m", *words]  # a process of its own: it searches as long as the user's
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"}
+    said = subprocess.run(command, capture_output=True, encoding="utf-8", check=True, cwd=place, env=environment)
     if words[1] in STAGES:
-        shutil.copy(BIKE, STAGES[words[1]])
-    return answer
+        shutil.copy(place / BIKE, place / STAGES[words[1]])
+    return said.stderr + said.stdout
 
 
 def _write_anew() -> None:
     """Play it and put answers, stages and what was made into the story."""
-
-    def answer_to(words: list[str]) -> str:
-        done = subprocess.run([sys.executable, "-m", "boardmaker", *words], capture_output=True, text=True, check=True)
-        return done.stderr + done.stdout
-
-    os.environ["PYTHONPATH"] = str(ROOT)
     with tempfile.TemporaryDirectory() as folder:
         place = workbench(Path(folder))
-        os.chdir(place)
-        told = played((STORY / "README.md").read_text(encoding="utf-8"), answer_to)
+        told = played((STORY / "README.md").read_text(encoding="utf-8"), place)
         (STORY / "README.md").write_text(told, encoding="utf-8")
         (STORY / "board").mkdir(exist_ok=True)
         for name in (*STAGES.values(), *MADE):
