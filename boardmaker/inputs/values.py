@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from boardmaker.problems import nearest
@@ -45,6 +46,26 @@ def read_text(value: object) -> str:
     if not text:
         raise ValueError("this text is empty: write something here, or take the key out")
     return text
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """A check that a text is one of these words, in capitals or not; it returns the word as it stands here.
+
+    Raises ValueError with the nearest word.
+    """
+
+    words: tuple[str, ...]
+
+    def __call__(self, value: object) -> str:
+        """Return the word."""
+        text = read_text(value)
+        for word in self.words:
+            if text.casefold() == word.casefold():
+                return word
+        near = nearest(text, self.words)
+        meant = f'; did you mean "{near}"?' if near else ""
+        raise ValueError(f'"{text}" is not one of: {", ".join(self.words)}{meant}')
 
 
 def read_text_or_empty(value: object) -> str:
@@ -180,28 +201,9 @@ def read_into(value: object) -> str:
     return ALSO_INTO.get(word, word)
 
 
-@dataclass(frozen=True)
-class OneOf:
-    """A check that a text is one of these words, in capitals or not; it returns the word as it stands here.
+def one_of(*words: str) -> Callable[[object], str]:
+    """Return a check that a text is one of these words, with the nearest in the complaint."""
 
-    Raises ValueError with the nearest word.
-    """
-
-    words: tuple[str, ...]
-
-    def __call__(self, value: object) -> str:
-        """Return the word."""
-        text = read_text(value)
-        for word in self.words:
-            if text.casefold() == word.casefold():
-                return word
-        near = nearest(text, self.words)
-        meant = f'; did you mean "{near}"?' if near else ""
-        raise ValueError(f'"{text}" is not one of: {", ".join(self.words)}{meant}')
-
-
-def one_of(*words: str) -> OneOf:
-    """Return a check that a text is one of these words."""
     return OneOf(words)
 
 
