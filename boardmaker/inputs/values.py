@@ -203,7 +203,6 @@ def read_into(value: object) -> str:
 
 def one_of(*words: str) -> Callable[[object], str]:
     """Return a check that a text is one of these words, with the nearest in the complaint."""
-
     return OneOf(words)
 
 
