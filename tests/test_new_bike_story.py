@@ -62,7 +62,7 @@ def test_what_the_editor_did_is_no_more_than_told():
     measured, finished = (
         (story.STORY / f"{name}.yaml").read_text(encoding="utf-8") for name in ("4-measured", "5-finished")
     )
-    assert measured.replace("[330, -26]", "[330, 26]") == finished
+    assert measured.replace("[240, -112]", "[240, 112]") == finished
     assert len(re.findall(r"^```text$", TOLD, re.MULTILINE)) == 8
 
 
