@@ -12,7 +12,6 @@ from itertools import islice
 from boardmaker.model import Bike, Equipment, Hole, Panel, TorqueRow
 from boardmaker.problems import Problem, warning
 
-FIRST_PANEL = "write the first one under `panels`: its name, its side, its holes"
 ONE_SPOT = 1.0  # mm; two holes cannot be nearer, and nobody measures better
 
 
@@ -105,4 +104,5 @@ def _same_thing(first: TorqueRow, second: TorqueRow) -> bool:
     return len(threads) < 2 and _can_be_together(first.equipment, second.equipment)
 
 
+FIRST_PANEL = "write the first one under `panels`: its name, its side, its holes"
 CHECKS = (_unused_fasteners, _idle_jobs, _no_riders, _idle_panels, _same_spots, _rows_twice)
