@@ -46,11 +46,11 @@ TORQUE_UNITS = {  # any of · ⋅ . * - or a space between the two parts, or not
 LENGTHS_SHOWN, TORQUES_SHOWN = "mm, cm, m or in", "N·m, lbf·in, lbf·ft, kgf·m or kgf·cm"
 TORQUE_FORM = "a number in N·m, or a text such as 6 N·m or 9 to 11 N·m"
 
-_NUMBER = r"(?:\d+\s*/\s*\d+|\d+\s+\d+\s*/\s*\d+|\d+[.,]\d+|\d+|\.\d+)"
-_QUANTITY = re.compile(rf"\s*([-+]?\s*{_NUMBER})\s*(.*?)\s*", re.DOTALL)
-_RANGE = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*(?:\bto\b|–|-)\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
-_SIZE = re.compile(rf"\s*({_NUMBER})\s*([^\dx×]*?)\s*[x×]\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
-_ANGLE = re.compile(rf"\s*({_NUMBER})\s*(?:deg|°|degrees?)\s*")
+NUMBER_FORM = r"(?:\d+\s*/\s*\d+|\d+\s+\d+\s*/\s*\d+|\d+[.,]\d+|\d+|\.\d+)"
+_QUANTITY = re.compile(rf"\s*([-+]?\s*{NUMBER_FORM})\s*(.*?)\s*", re.DOTALL)
+_RANGE = re.compile(rf"\s*({NUMBER_FORM})\s*(.*?)\s*(?:\bto\b|–|-)\s*({NUMBER_FORM})\s*(.*?)\s*", re.DOTALL)
+_SIZE = re.compile(rf"\s*({NUMBER_FORM})\s*([^\dx×]*?)\s*[x×]\s*({NUMBER_FORM})\s*(.*?)\s*", re.DOTALL)
+_ANGLE = re.compile(rf"\s*({NUMBER_FORM})\s*(?:deg|°|degrees?)\s*")
 _BETWEEN = re.compile(r"[\s.*·⋅•∙-]+")
 _THOUSANDS = re.compile(r"\s*[-+]?\s*([1-9]\d{0,2}),(\d{3})\s*")
 LONGEST_QUANTITY = 60  # letters

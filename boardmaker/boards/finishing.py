@@ -68,6 +68,6 @@ def _cut_lines(blank: Blank, setup: Setup) -> list[CutLine]:
     lines = []
     for cut in blank.corner_cuts:
         corner, on_x, on_y = cut_triangle(blank.stock, cut)
-        lengths = (length_text(leg, setup.inches) for leg in (cut.along_x, cut.along_y))
+        lengths = (length_text(leg, setup.cuts_in_inches) for leg in (cut.along_x, cut.along_y))
         lines.append(CutLine(corner, on_x, on_y, *lengths))
     return lines

@@ -130,13 +130,13 @@ def _smaller(asked: Asked) -> list[str]:
     return [f"{scale_text(asked.ways.scale)}, which fits on these boards (--scale auto)"]
 
 
-def stands_too_high(problem: Problem, height: float, thinner: float | None, ways: Ways) -> Problem:
+def stands_too_high(problem: Problem, height: float, thinner: float | None, ways: Ways, inches: bool) -> Problem:
     """Return the error for boards that stand too high in their case with what was found to help.
 
-    `height`: of a case that takes them, mm. `thinner`: the thickness of stock with which they go in, None where that
-    does not help. `ways.scale` is the largest that fits on `ways.boards` boards, which go in.
+    `height`: of a case that takes them, mm, said in `inches` or mm. `thinner`: the thickness of stock with which they
+    go in, None where that does not help. `ways.scale` is the largest that fits on `ways.boards` boards, which go in.
     """
-    helps = [f"a case at least {math.ceil(height - ROUNDING)} mm high"]
+    helps = [f"a case at least {_up(height - ROUNDING, inches)} high"]
     if ways.scale is not None and ways.boards is not None:
         on = counted(ways.boards, "board")
         helps.insert(0, f"a drawing at {scale_text(ways.scale)} on {on} (--scale auto --boards {ways.boards})")

@@ -286,7 +286,9 @@ class BoardSearch:
         """The error for boards that stand too high in their case, with what would help."""
         problem, ways = found.too_high(), self._ways_below(found)
         assert problem is not None
-        return stands_too_high(problem, found.height_needed(), found.thinner(self.work), ways)
+        return stands_too_high(
+            problem, found.height_needed(), found.thinner(self.work), ways, self.setup.cuts_in_inches
+        )
 
     def _ways_below(self, found: Candidate) -> Ways:
         """What helps where boards stand too high: fewer, with a drawing of another scale than the user chose."""

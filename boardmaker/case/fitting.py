@@ -74,7 +74,7 @@ def shape_boards(setup: Setup, spans: Sequence[Span]) -> tuple[Blank, ...]:
     stock = setup.board.size
     if setup.case is None:
         return (Blank(stock, box_ring(0.0, 0.0, *stock)),) * len(spans)
-    step = SIXTEENTH if setup.inches else 1.0
+    step = SIXTEENTH if setup.cuts_in_inches else 1.0
     return tuple(_in_case(setup.case, stock, span, step) for span in spans)
 
 

@@ -30,6 +30,7 @@ from boardmaker.commands.requests import (
     CheckRequest,
     DrawingUnit,
     Ink,
+    NewRequest,
     OutputChoice,
     PackingChoice,
     PanelSide,
@@ -37,6 +38,7 @@ from boardmaker.commands.requests import (
     PlanRequest,
     PrintChoice,
     RepackRequest,
+    SchemaRequest,
     ScrewRequest,
     SetupChoice,
     SizesChoice,
@@ -58,6 +60,37 @@ def boardmaker() -> None:
     A bike file says which panels come off and what holds them; a board shows every panel's outline with a place for
     each of its fasteners. The maker's manual comes first: a board is only as good as the file behind it.
     """
+
+
+@boardmaker.command(epilog="Example:  boardmaker new my-bike.yaml")
+@click.argument("file", metavar="FILE", type=PATH)
+@click.option("--from", "from_", metavar="OTHER", type=PATH, help="Begin with this bike's fasteners, jobs and torques.")
+@click.option("--force", is_flag=True, help="Overwrite a file that is there.")
+@quiet_option
+def new(file: Path, from_: Path | None, force: bool, quiet: bool) -> None:
+    """Write a bike FILE to begin with: a small invented bike, with a comment at each key.
+
+    It is valid at once and makes a board; put your own bike in, panel by panel. With --from it has another bike's
+    fasteners, jobs and torques as they were written there, and no panels. bike.schema.json is written beside it: an
+    editor then completes keys and words and marks mistakes.
+    """
+    from boardmaker.commands.new import make_bike_file  # noqa: PLC0415
+
+    make_bike_file(NewRequest(file, from_, force, quiet))
+
+
+@boardmaker.command(epilog="Example:  boardmaker schema my-bikes")
+@click.argument("folder", metavar="FOLDER", type=PATH)
+@click.option("--force", is_flag=True, help="Overwrite files of these names that are not ours.")
+@quiet_option
+def schema(folder: Path, force: bool, quiet: bool) -> None:
+    """Write bike.schema.json and setup.schema.json into FOLDER, for an editor that knows JSON Schema.
+
+    It then completes keys and words in the files of that folder, shows what a key means, and marks mistakes.
+    """
+    from boardmaker.commands.schema import write_editor_schemas  # noqa: PLC0415
+
+    write_editor_schemas(SchemaRequest(folder, force, quiet))
 
 
 @boardmaker.command(epilog="Example:  boardmaker board my-bike.yaml --job oil --case '470 x 370 mm' --out oil-board")

@@ -113,7 +113,7 @@ def packing_options(command: Command) -> Command:
 def print_options(command: Command) -> Command:
     """Ask what to print, and how: `printing`."""
 
-    @click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf, such as 3,5-6.")
+    @click.option("--pages", metavar="LIST", help="Only these pages in sheets.pdf: 3,5-6, or by their names: A2,map.")
     @click.option(
         "--print",
         "print_as",

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from boardmaker.boards import BoardOptions, BoardSet, build_boards
 from boardmaker.commands.board_files import write_boards
 from boardmaker.commands.common import load_setup, load_work, say_warnings, unprintable
-from boardmaker.commands.options import page_ranges, read_scale
+from boardmaker.commands.options import page_list, read_scale
 from boardmaker.commands.progress import progress_line
 from boardmaker.commands.requests import BoardRequest
 from boardmaker.commands.summary import summary
-from boardmaker.problems import Problem, WrongUsage, error
-from boardmaker.service import Work, staying_riders, strays
+from boardmaker.problems import Problem, ProblemsFound, WrongUsage, error
+from boardmaker.service import FIRST_PANEL, Work, staying_riders, strays
 from boardmaker.wording.numbers import scale_text
 
 READS_POORLY = 0.7  # of the measure; chance alone gives about a half
@@ -22,14 +22,23 @@ READS_POORLY = 0.7  # of the measure; chance alone gives about a half
 def make_board(request: BoardRequest) -> None:
     """Write the boards' files and say what is on them."""
     options = _options(request)
-    page_ranges(request.printing.pages)  # wrong usage is said before a long search
+    page_list(request.printing.pages)  # wrong usage is said before a long search
     work, warnings = load_work(request.work)
+    _refuse_no_panels(work)
     owned, setup_warnings = load_setup(request.setup)
     of_bike = (*warnings, *strays(work.bike), *_of_work(work)) if request.work.bike else ()  # the demo has its reasons
     say_warnings((*of_bike, *setup_warnings))
     built = build_boards(work, owned, options, progress_line(request.output.quiet))
     lines = (*summary(built, request.setup.case), *_hints(built, options))
     write_boards(built, request.printing.pages, lines, request.output)
+
+
+def _refuse_no_panels(work: Work) -> None:
+    if not work.bike.panels:
+        message = (
+            f"{work.bike.file} has no panels yet, or none with this equipment: there is nothing to make a board of"
+        )
+        raise ProblemsFound([error(message, hint=FIRST_PANEL)])
 
 
 def _of_work(work: Work) -> Iterator[Problem]:

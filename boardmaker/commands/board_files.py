@@ -36,7 +36,7 @@ def write_boards(built: BoardSet, pages: str | None, lines: Iterable[str], outpu
 def board_files(built: BoardSet, pages: str | None = None) -> dict[str, bytes]:
     """Return the content of every file of a set, by name."""
     name = built.work.bike.name
-    chosen = choose_pages(built.sheets.pages, pages)
+    chosen = choose_pages(built.sheets, pages)
     files = {"sheets.pdf": render_pdf(chosen, title=f"{name}: board sheets", printer_scale=built.setup.printer.scale)}
     for number, board in enumerate(built.boards, start=1):
         files[f"board-{number}.svg"] = render_svg(board.drawing, title=f"{name}: board {number}")

@@ -8,7 +8,7 @@ from boardmaker.commands.panel_table import panel_lines
 from boardmaker.commands.requests import CheckRequest
 from boardmaker.inputs import in_file_order
 from boardmaker.problems import ProblemsFound, Severity
-from boardmaker.service import left_over, unsettled
+from boardmaker.service import left_over, plan_work, uncounted, unsettled
 from boardmaker.units import counted
 
 
@@ -27,7 +27,8 @@ def check_bike(request: CheckRequest) -> None:
     say_warnings(said)
     holes = sum(len(panel.holes) for panel in found.panels)
     outcome = counted(len(problems), "warning") if problems else "nothing wrong found"
-    for sentence in (*left_over(found), *unsettled(found)):
+    fewer = [f"on a board for everything {why}" for why in uncounted(plan_work(found), found)]
+    for sentence in (*left_over(found), *unsettled(found), *fewer):
         say(f"note: {sentence}", request.quiet)
     panels, kinds = counted(len(found.panels), "panel"), counted(len(found.fasteners), "kind")
     say(f"{request.bike}: {panels}, {counted(holes, 'fastener')} of {kinds}: {outcome}", request.quiet)

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 
 from boardmaker.display_list import Page
 from boardmaker.problems import ProblemsFound, WrongUsage, error
-from boardmaker.units import decimal_point, parse_length
+from boardmaker.sheets import Sheets
+from boardmaker.units import counted, decimal_point, parse_length
 
 LONGEST = 10_000.0  # mm; nothing on a motorcycle, and no board, is longer
 SMALLEST_SCALE = 0.001  # a motorcycle is 2 mm long then
@@ -40,27 +41,48 @@ def _plain_number(text: str) -> float | str:
         return text
 
 
-def choose_pages(pages: Sequence[Page], wanted: str | None) -> tuple[Page, ...]:
-    """Return the pages of a list such as `3,5-6`; all where none is given. Raises ProblemsFound for others."""
+def choose_pages(sheets: Sheets, wanted: str | None) -> tuple[Page, ...]:
+    """Return the pages of a list such as `3,5-6`, all where none is given; a page may also be called by its name.
+
+    That is what stands on it (`map`, `sheet 3`), or a tile or patch of the board file (`A2`, of every board).
+    Raises ProblemsFound for pages that are not there.
+    """
     if wanted is None:
-        return tuple(pages)
-    ranges = page_ranges(wanted)
-    last = max(one[-1] for one in ranges)
-    if last > len(pages):
-        raise ProblemsFound([error(f"--pages {last}: there are only {len(pages)} pages", hint="for example 3,5-6")])
-    return tuple(pages[number - 1] for number in dict.fromkeys(number for one in ranges for number in one))
+        return tuple(sheets.pages)
+    numbers = [number for part in page_list(wanted) for number in _numbers(part, sheets)]
+    return tuple(sheets.pages[number - 1] for number in dict.fromkeys(numbers))
 
 
-def page_ranges(wanted: str | None) -> tuple[range, ...]:
-    """Return the ranges of a list of pages, none where none is given. Raises WrongUsage for what is no such list."""
-    return () if wanted is None else tuple(map(_page_range, wanted.split(",")))
+def _numbers(part: range | str, sheets: Sheets) -> Sequence[int]:
+    """The numbers, from 1, of the pages that a part of a list means."""
+    there = len(sheets.pages)
+    if isinstance(part, range):
+        if part[-1] > there:
+            message = f"--pages {part[-1]}: there {'is' if there == 1 else 'are'} only {counted(there, 'page')}"
+            raise ProblemsFound([error(message, hint="for example 3,5-6")])
+        return part
+    named = [*((page.label, number) for number, page in enumerate(sheets.pages, start=1))]
+    named += [(sheet.tile, sheet.page) for sheet in (*sheets.tiles, *sheets.patches)]
+    found = sorted({number for name, number in named if name.casefold() == part})
+    if not found:
+        names = ", ".join(dict.fromkeys(name for name, _ in named if name))
+        raise ProblemsFound([error(f'--pages: there is no page "{_short(part)}"', hint=f"there are: {names}")])
+    return found
 
 
-def _page_range(part: str) -> range:
+def page_list(wanted: str | None) -> tuple[range | str, ...]:
+    """Return the ranges and names of a list of pages, none where none is given. Raises WrongUsage for another text."""
+    return () if wanted is None else tuple(map(_page_part, wanted.split(",")))
+
+
+def _page_part(part: str) -> range | str:
+    if re.fullmatch(r"\s*[a-z]\w*(?: \w+)*\s*", part, re.IGNORECASE):
+        return part.strip().casefold()
     match = re.fullmatch(r"\s*([0-9]{1,6})\s*(?:-\s*([0-9]{1,6})\s*)?", part)
     first, last = (int(match[1]), int(match[2] or match[1])) if match else (0, 0)
     if not 1 <= first <= last:
-        raise WrongUsage([error(f'--pages "{_short(part.strip())}" is no list of pages', hint="for example 3,5-6")])
+        hint = "for example 3,5-6, or the names of tiles: A2,B1"
+        raise WrongUsage([error(f'--pages "{_short(part.strip())}" is no list of pages', hint=hint)])
     return range(first, last + 1)
 
 

@@ -20,7 +20,7 @@ from boardmaker.commands.common import (
     staying_warnings,
     unprintable,
 )
-from boardmaker.commands.options import page_ranges, read_scale
+from boardmaker.commands.options import page_list, read_scale
 from boardmaker.commands.progress import progress_line
 from boardmaker.commands.requests import RepackRequest, SetupChoice
 from boardmaker.commands.summary import summary
@@ -33,7 +33,7 @@ from boardmaker.wording.numbers import scale_text
 
 def repack(request: RepackRequest) -> None:
     """Write the boards' files and say what moved."""
-    page_ranges(request.printing.pages)  # wrong usage is said before anything else
+    page_list(request.printing.pages)  # wrong usage is said before anything else
     read_scale(request.packing.scale)
     kept = read_board_file(existing(request.board_file))
     work, warnings = _work(kept, request)

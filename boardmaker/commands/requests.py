@@ -197,6 +197,25 @@ class ScrewRequest:
 
 
 @dataclass(frozen=True)
+class NewRequest:
+    """`new`: the bike file to write, and the one whose fasteners, jobs and torques it begins with (None: a starter)."""
+
+    file: Path
+    from_: Path | None
+    force: bool
+    quiet: bool
+
+
+@dataclass(frozen=True)
+class SchemaRequest:
+    """`schema`: the folder of the bike files."""
+
+    folder: Path
+    force: bool
+    quiet: bool
+
+
+@dataclass(frozen=True)
 class CheckRequest:
     """`check`: a bike file; `strict` takes warnings for errors; `share` says what a stranger would miss.
 

@@ -13,12 +13,12 @@ from boardmaker.boards import BoardSet
 from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, boards_from_sheet
 from boardmaker.commands.common import must_not_lines, unchecked_lines
-from boardmaker.geometry import Point
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
+from boardmaker.service import uncounted
 from boardmaker.sheets import cut_text, double_cuts, flat_text
 from boardmaker.units import counted
-from boardmaker.wording.numbers import length_text, scale_text
+from boardmaker.wording.numbers import scale_text, size_text
 
 
 def summary(built: BoardSet, case: str | None) -> Iterator[str]:
@@ -27,6 +27,7 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
     pockets = [pocket for board in built.boards for one in board.placed for pocket in one.figure.pockets if pocket.hole]
     panels = len({freed.panel.key for freed in work.freed})
     yield f"{work.bike.name}: {counted(panels, 'panel')}, {counted(len(pockets), 'fastener')}"
+    yield from () if work.jobs else uncounted(work, work.bike)
     moved = sum(pocket.moved for pocket in pockets)
     had_to = counted(moved, "pocket had to move from its true place", "pockets had to move from their true place")
     yield f"{counted(len(built.boards), 'board')} at {scale_text(built.scale)}, {_printed(built)}; {had_to}"
@@ -75,9 +76,10 @@ def _case_lines(built: BoardSet, case: str | None) -> Iterator[str]:
         yield f"{name} in the case: {_lying(board.shape)}"
         if board.shape.stock != setup.board.size:
             such = counted(boards_from_sheet(setup.board.size, board.shape.stock), "such board")
-            yield f"{name}: trim to {_size(board.shape.stock, setup)}; one sheet of stock gives {such}"
+            size = size_text(board.shape.stock, setup.cuts_in_inches)
+            yield f"{name}: trim to {size}; one sheet of stock gives {such}"
         for cut_number, cut in enumerate(board.shape.corner_cuts, start=1):
-            yield f"{name}: cut {cut_number}: {cut_text(cut, setup.inches)}"
+            yield f"{name}: cut {cut_number}: {cut_text(cut, setup.cuts_in_inches)}"
         if flat := flat_on(built.work, board.placed):
             yield f"{name}: {flat_text(flat)}"
         if pairs := double_cuts(board.shape.corner_cuts):
@@ -103,10 +105,6 @@ def _protection(tips: float) -> Iterator[str]:
             f"tips stand out up to {tips:.0f} mm below: lay the board on spacer strips of {math.ceil(tips)} mm, on a "
             "second layer of foam board, or on a liner as thick"
         )
-
-
-def _size(size: Point, setup: Setup) -> str:
-    return " x ".join(length_text(side, setup.inches) for side in size)
 
 
 def _assumptions(built: BoardSet) -> Iterator[str]:

@@ -36,9 +36,10 @@ class Findings:
 
     def written(self, path: KeyPath) -> str:
         """Return a text as it stands in the file, "" where there is none."""
-        return as_written(self._value(path))
+        return as_written(self.value(path))
 
-    def _value(self, path: KeyPath) -> Any:
+    def value(self, path: KeyPath) -> Any:
+        """Return a value as it was read from the file, "" where there is none."""
         found = self.document.data
         for step in path:
             found = found.get(step, "") if isinstance(found, dict) else ""
@@ -53,7 +54,7 @@ class Findings:
 
         YAML sees a 1 and a 5 N·m in it, which may be two stages of a torque as well.
         """
-        found = self._value(path)
+        found = self.value(path)
         entries = found if isinstance(found, list) else []
         for index, (first, second) in enumerate(pairwise(entries)):
             (line, column), after = (self.document.values[(*path, place)] for place in (index, index + 1))

@@ -20,7 +20,7 @@ from boardmaker.inputs.yaml.reader import KeyPath, entries_of
 
 def keys_of(shape: type[Shape]) -> tuple[str, ...]:
     """Return the keys that a shape knows, as they are written in the file."""
-    return tuple(_annotations(shape))
+    return tuple(annotations_of(shape))
 
 
 def shape_of(root: type[Shape], path: KeyPath) -> type[Shape] | None:
@@ -28,14 +28,14 @@ def shape_of(root: type[Shape], path: KeyPath) -> type[Shape] | None:
     found: Any = root
     for step in path:
         found = _below(found, step)
-    return next((kind for kind, _ in _kinds(found) if _is_shape(kind)), None)
+    return next((kind for kind, _ in kinds_of(found) if is_shape(kind)), None)
 
 
 def sections_of(root: type[Shape]) -> tuple[str, ...]:
     """Return the keys under which there are entries by names of the user's own."""
-    annotations = _annotations(root).items()
+    annotations = annotations_of(root).items()
     return tuple(
-        key for key, annotation in annotations if any(get_origin(kind) is dict for kind, _ in _kinds(annotation))
+        key for key, annotation in annotations if any(get_origin(kind) is dict for kind, _ in kinds_of(annotation))
     )
 
 
@@ -45,7 +45,7 @@ def path_of(root: type[Shape], steps: Sequence[str | int]) -> KeyPath:
     path: list[str | int] = []
     for step in steps:
         forms = [
-            kind for kind, marks in _kinds(here) if any(isinstance(mark, Tag) and mark.tag == step for mark in marks)
+            kind for kind, marks in kinds_of(here) if any(isinstance(mark, Tag) and mark.tag == step for mark in marks)
         ]
         if not forms:
             path.append(step)
@@ -59,7 +59,7 @@ def naming_values(root: Any, data: Any, path: KeyPath = ()) -> Iterator[tuple[Ke
     The data need not have the shape: what stands where no key leads is passed over.
     """
     if (
-        named := next((mark for _, marks in _kinds(root) for mark in marks if isinstance(mark, KeyOf)), None)
+        named := next((mark for _, marks in kinds_of(root) for mark in marks if isinstance(mark, KeyOf)), None)
     ) is not None:
         yield path, named, data
         return
@@ -69,36 +69,37 @@ def naming_values(root: Any, data: Any, path: KeyPath = ()) -> Iterator[tuple[Ke
 
 
 @cache
-def _annotations(shape: type[Shape]) -> dict[str, Any]:
-    """What may stand under each key; pydantic keeps the marks of an annotation beside it."""
+def annotations_of(shape: type[Shape]) -> dict[str, Any]:
+    """Return what may stand under each key; pydantic keeps the marks of an annotation beside it."""
     return {
         info.alias or name: Annotated[info.annotation, *info.metadata] if info.metadata else info.annotation
         for name, info in shape.model_fields.items()
     }
 
 
-def _kinds(annotation: Any, marks: tuple[object, ...] = ()) -> Iterator[tuple[Any, tuple[object, ...]]]:
-    """Every kind of value that an annotation allows, with its marks."""
+def kinds_of(annotation: Any, marks: tuple[object, ...] = ()) -> Iterator[tuple[Any, tuple[object, ...]]]:
+    """Yield every kind of value that an annotation allows, with its marks."""
     origin = get_origin(annotation)
     if origin is Annotated:
         inner, *own = get_args(annotation)
-        yield from _kinds(inner, (*marks, *own))
+        yield from kinds_of(inner, (*marks, *own))
     elif origin in (Union, UnionType):
         for one in get_args(annotation):
-            yield from _kinds(one, marks)
+            yield from kinds_of(one, marks)
     else:
         yield annotation, marks
 
 
 def _below(annotation: Any, step: str | int) -> Any:
     """What may stand one step further in, None where nothing may."""
-    for kind, _ in _kinds(annotation):
-        if _is_shape(kind) and step in _annotations(kind):
-            return _annotations(kind)[str(step)]
+    for kind, _ in kinds_of(annotation):
+        if is_shape(kind) and step in annotations_of(kind):
+            return annotations_of(kind)[str(step)]
         if get_origin(kind) in (dict, list):
             return get_args(kind)[-1]
     return None
 
 
-def _is_shape(kind: Any) -> bool:
+def is_shape(kind: Any) -> bool:
+    """Say whether a kind of value is a mapping of known keys."""
     return isinstance(kind, type) and issubclass(kind, Shape)

@@ -89,7 +89,7 @@ def override_setup(
     elif case and named and not any(letter.isdigit() for letter in case):
         problems.append(error(f'--case: the setup file has no case "{case}"', hint=f"it has: {', '.join(named)}"))
     elif case and (found := size("--case", case)):
-        setup = replace(setup, case=CaseSetup(found))
+        setup = replace(setup, case=CaseSetup(found, inches=is_in_inches(case)))
     if paper:
         try:
             setup = replace(setup, paper=paper_of(paper))
@@ -209,6 +209,7 @@ def _case(path: KeyPath, shape: CaseShape, findings: Findings) -> CaseSetup | No
         shape.floor,
         shape.clearance,
         tuple(KeepOut(one.at, one.size) for one in shape.keep_out),
+        any(is_in_inches(findings.value((*path, key))) for key in ("inside", "outline")),
     )
 
 

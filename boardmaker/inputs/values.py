@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from boardmaker.problems import nearest
 from boardmaker.standards import Part, Thread, parse_part, parse_thread
@@ -46,6 +47,26 @@ def read_text(value: object) -> str:
     if not text:
         raise ValueError("this text is empty: write something here, or take the key out")
     return text
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """A check that a text is one of these words, in capitals or not; it returns the word as it stands here.
+
+    Raises ValueError with the nearest word.
+    """
+
+    words: tuple[str, ...]
+
+    def __call__(self, value: object) -> str:
+        """Return the word."""
+        text = read_text(value)
+        for word in self.words:
+            if text.casefold() == word.casefold():
+                return word
+        near = nearest(text, self.words)
+        meant = f'; did you mean "{near}"?' if near else ""
+        raise ValueError(f'"{text}" is not one of: {", ".join(self.words)}{meant}')
 
 
 def read_text_or_empty(value: object) -> str:
@@ -124,7 +145,7 @@ _INCH_DRIVE = re.compile(
 )
 INCH_PARTS = ("2", "4", "8", "16", "32", "64")
 MOST_INCHES = 3.0
-_DRIVE_FORMS: tuple[tuple[str, str], ...] = (
+DRIVE_FORMS: tuple[tuple[str, str], ...] = (
     (r"TX?\s*(\d+)", "T{}"),
     (r"PH\s*(\d)", "PH{}"),
     (r"PZ\s*(\d)", "PZ{}"),
@@ -139,7 +160,7 @@ def read_drive(value: object) -> str:
     text = read_text(value)
     if text.casefold() == "slot":
         return "slot"
-    for form, wording in _DRIVE_FORMS:
+    for form, wording in DRIVE_FORMS:
         if match := re.fullmatch(form, text, re.IGNORECASE):
             return wording.format(match[1].replace(",", "."))
     if match := _INCH_DRIVE.fullmatch(text):
@@ -183,16 +204,7 @@ def read_into(value: object) -> str:
 
 def one_of(*words: str) -> Callable[[object], str]:
     """Return a check that a text is one of these words, with the nearest in the complaint."""
-
-    def check(value: object) -> str:
-        text = read_text(value)
-        for word in words:
-            if text.casefold() == word.casefold():
-                return word
-        near = nearest(text, words)
-        raise ValueError(f'"{text}" is not one of: {", ".join(words)}' + (f'; did you mean "{near}"?' if near else ""))
-
-    return check
+    return OneOf(words)
 
 
 def read_points(value: object) -> tuple[tuple[float, float], ...]:

@@ -46,6 +46,7 @@ class CaseSetup:
     floor: Point | None = None
     clearance: float = 0.0
     keep_out: tuple[KeepOut, ...] = ()
+    inches: bool = False  # it was written in inches
 
 
 @dataclass(frozen=True)
@@ -85,4 +86,9 @@ class Setup:
     paper: Paper = Paper("A4", 210.0, 297.0)
     printer: PrinterSetup = PrinterSetup()
     cases: tuple[tuple[str, CaseSetup], ...] = ()  # further cases by name, for the command line to choose from
-    inches: bool = False  # the user wrote the board size in inches: lengths to mark are said in inches too
+    inches: bool = False  # the user wrote the board size in inches: sizes of stock are said in inches too
+
+    @property
+    def cuts_in_inches(self) -> bool:
+        """Whether lengths to cut off are said in inches: as the case is written, which asks for them."""
+        return self.case.inches if self.case else self.inches

@@ -10,6 +10,7 @@ import contextlib
 import errno
 import hashlib
 import os
+import secrets
 import stat
 from pathlib import Path
 
@@ -89,6 +90,20 @@ def write_fresh(path: Path, content: bytes) -> None:
         _sync(handle)
     finally:
         os.close(handle)
+
+
+def write_beside(path: Path, content: bytes) -> None:
+    """Write a file beside its place, then put it there: whoever looks finds the old one or the new one, whole.
+
+    Raises OSError, with nothing changed.
+    """
+    partial = path.with_name(f".{path.name}.{secrets.token_hex(8)}.partial")
+    try:
+        write_fresh(partial, content)
+        os.replace(partial, path)
+    finally:
+        with contextlib.suppress(OSError):
+            partial.unlink(missing_ok=True)
 
 
 def sync_folder(folder: Path) -> None:

@@ -6,7 +6,7 @@ the count of fasteners must be right even where nothing is ever printed.
 
 from boardmaker.service.doubts.geometry.checks import misplaced
 from boardmaker.service.doubts.geometry.measured import left_over
-from boardmaker.service.doubts.loose_ends import loose_ends
+from boardmaker.service.doubts.loose_ends import FIRST_PANEL, loose_ends
 from boardmaker.service.doubts.misfits import misfits, unsettled
 from boardmaker.service.doubts.overtorque import overtorqued
 from boardmaker.service.doubts.strays import strays
@@ -30,11 +30,12 @@ from boardmaker.service.removal.plan import (
     make_plan,
 )
 from boardmaker.service.removal.pocket_numbers import pocket_numbers, with_pockets
-from boardmaker.service.removal.riders import staying_riders
+from boardmaker.service.removal.riders import staying_riders, uncounted
 from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
 
 __all__ = [
+    "FIRST_PANEL",
     "BoardCheck",
     "BoardMade",
     "BoardPocket",
@@ -77,6 +78,7 @@ __all__ = [
     "remove_for",
     "staying_riders",
     "strays",
+    "uncounted",
     "unsaid",
     "unsettled",
     "with_pockets",

@@ -35,6 +35,11 @@ def length_text(length: float, inches: bool) -> str:
     return " ".join([*parts, *([str(Fraction(sixteenths, 16))] if sixteenths else [])]) + " in"
 
 
+def size_text(size: tuple[float, float], inches: bool) -> str:
+    """Return two lengths in mm with their units: `470 mm x 370 mm`, or in inches where asked."""
+    return " x ".join(length_text(side, inches) for side in size)
+
+
 def scale_text(scale: float) -> str:
     """Return a scale as it is written on a drawing: `1:3.75`, `1:4`."""
     return f"1:{decimal(1 / scale)}"

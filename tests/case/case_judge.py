@@ -1,4 +1,4 @@
-"""A judge of boards in cases that shares nothing with the case's own code: the definition in the README and shapely.
+"""A judge of boards in cases that shares nothing with the case's own code: the definition in the handbook and shapely.
 
 The inside at a height is a rectangle with round corners, or an outline; its sides run straight from the floor's size to
 the rim's, the floor in the middle under the rim. A board keeps the clearance from walls and keep-outs at every height

@@ -126,7 +126,7 @@ def test_the_smallest_case_takes_the_smallest_board():
 
 def test_in_inches_sides_are_whole_sixteenths():
     """470 x 370 mm are 296 and 233 sixteenths of an inch and a rest (1 in = 25.4 mm)."""
-    its_setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((470.0, 370.0)), inches=True)
+    its_setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((470.0, 370.0), inches=True))
     (board,) = shape_boards(its_setup, 1)
     assert board.stock == pytest.approx((296 * 25.4 / 16, 233 * 25.4 / 16))
 

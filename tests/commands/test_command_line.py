@@ -295,6 +295,22 @@ def test_pages_picks_pages_for_a_reprint(bike, tmp_path):
     assert run(["board", str(bike), "--effort", "quick", "--out", out, "--pages", "900"]) == 1
 
 
+def test_pages_takes_names(bike, tmp_path, capsys):
+    """Of a tile in the board file, and what stands on a page; one that is not there is said with those that are."""
+    out = tmp_path / "out"
+    board = ["board", str(bike), "--effort", "quick", "--scale", "1:2", "--paper", "A5", "--out", str(out)]
+    assert run([*board]) == 0
+    last = json.loads((out / "board.json").read_bytes())["sheets"][-1]
+    pages = PdfReader(out / "sheets.pdf").pages
+    wanted = [pages[last["page"] - 1].extract_text(), pages[0].extract_text()]
+    assert run([*board, "--pages", f"{last['tile'].lower()}, MAP"]) == 0
+    assert [page.extract_text() for page in PdfReader(out / "sheets.pdf").pages] == wanted
+    capsys.readouterr()
+    assert run([*board, "--pages", "Z9"]) == 1
+    assert "map, " in (said := capsys.readouterr().err)
+    assert 'no page "z9"' in said
+
+
 def test_whole_prints_one_page_a_board(bike, tmp_path):
     """For a wide printer: the window is the board."""
     out = tmp_path / "out"

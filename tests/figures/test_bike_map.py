@@ -1,6 +1,6 @@
 """The small picture of the bike: every tag where its panel sits, nothing over anything else.
 
-An independent check: outlines are put on the bike here once more, from the words of the README alone, and found again
+An independent check: outlines are put on the bike here once more, from the words of the handbook alone, and found again
 in the drawing by their form.
 """
 

@@ -110,6 +110,27 @@ def test_the_command_line_wins():
 
 
 @pytest.mark.parametrize(
+    ("board", "case", "inches"),
+    [
+        ("20 x 30 in", "470 x 370 mm", (True, False)),
+        ("700 x 500 mm", "18 1/2 x 14 in", (False, True)),
+        ("20 x 30 in", None, (True, True)),
+    ],
+)
+def test_stock_and_cuts_are_said_each_in_its_unit(board, case, inches):
+    """The stock as it was bought; what is cut off it as the case was written that asks for the cuts."""
+    setup = override_setup(Setup(), board=board, case=case, paper=None)
+    assert (setup.inches, setup.cuts_in_inches) == inches
+
+
+def test_a_case_of_the_file_is_in_inches_where_it_is_written_so(setup_of):
+    """Its inside decides, or its outline."""
+    assert setup_of("case: { inside: 22 x 16 in, height: 120 mm }").cuts_in_inches
+    assert setup_of('case: { outline: [[0, 0], ["20 in", 0], ["20 in", 300]] }').cuts_in_inches
+    assert not setup_of("board: { size: 20 x 30 in }\ncase: { inside: 560 x 400 mm }").cuts_in_inches
+
+
+@pytest.mark.parametrize(
     ("options", "message", "hint"),
     [
         ({"board": "20 x 30"}, '--board: "20 x 30" has no unit', "20 x 30 in"),

@@ -16,6 +16,7 @@ from boardmaker.inputs.complaints import MOST_PROBLEMS
 from boardmaker.inputs.yaml.reader import Document, decode_text, read_bytes
 from boardmaker.plain_text import as_meant
 from boardmaker.problems import Place, Problem, ProblemsFound, error, nearest
+from boardmaker.units import counted
 
 MOST_ROWS = 3000  # a bag has a hundred kinds at most, a bike two hundred holes
 MOST_COLUMNS = 200
@@ -89,7 +90,7 @@ def csv_list(content: bytes, name: str, known: Sequence[str], most_rows: int = M
         if columns.count(name) > 1
     ]
     problems += [
-        error(f"this line has {len(cells)} cells, the header has {len(columns)}", place, QUOTE_HINT)
+        error(f"this line has {counted(len(cells), 'cell')}, the header has {len(columns)}", place, QUOTE_HINT)
         for place, cells in lines
         if any(cells[len(columns) :])
     ]

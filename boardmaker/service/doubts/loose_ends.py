@@ -16,7 +16,12 @@ from boardmaker.service.doubts.geometry.limits import ONE_SPOT
 
 
 def loose_ends(bike: Bike) -> tuple[Problem, ...]:
-    """Return a warning for each thing that is not used, holds nothing, does nothing, or is given twice."""
+    """Return a warning for each thing that is not used, holds nothing, does nothing, or is given twice.
+
+    Of a file without panels that alone: all the rest waits for them.
+    """
+    if not bike.panels:
+        return (warning(f"{bike.file} has no panels yet, so no board can be made", hint=FIRST_PANEL),)
     return tuple(problem for find in CHECKS for problem in find(bike))
 
 
@@ -95,4 +100,5 @@ def _same_thing(first: TorqueRow, second: TorqueRow) -> bool:
     return len(threads) < 2 and can_be_together(first.equipment, second.equipment)
 
 
+FIRST_PANEL = "write the first one under `panels`: its name, its side, its holes"
 CHECKS = (_unused_fasteners, _idle_jobs, _no_riders, _idle_panels, _same_spots, _rows_twice)

@@ -22,7 +22,7 @@ from boardmaker.sheets.case.stock_cuts import stock_cells
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, box_at, broken, lines_size, printable
 from boardmaker.typeset.table import Cell, beside, stacked, top_aligned, words_cell
-from boardmaker.wording.numbers import decimal, length_text
+from boardmaker.wording.numbers import decimal, length_text, size_text
 
 TWO_COLUMNS = 150.0  # mm of the page's width for two boards beside each other in the list
 COLUMN_GAP = 8.0
@@ -74,7 +74,8 @@ def cutting_list(setup: Setup, case: CaseSetup, boards: Sequence[BoardInCase], w
     lists = [_board_list(setup, boards, index, column) for index in range(len(boards))]
     rows = [top_aligned(lists[start : start + columns], COLUMN_GAP) for start in range(0, len(lists), columns)]
     heading = words_cell([Words("Cuts, on the printed side", NAME, bold=True)])
-    stock = list(stock_cells(setup.board.size, [board.shape.stock for board in boards], setup.inches, width))
+    units = (setup.inches, setup.cuts_in_inches)
+    stock = list(stock_cells(setup.board.size, [board.shape.stock for board in boards], units, width))
     if stock:
         stock[0] = stacked([words_cell([Words("From the stock", NAME, bold=True)]), stock[0]])
     cells = [_legend(case, boards, width), *stock, *([stacked([heading, rows[0]]), *rows[1:]] if rows else [])]
@@ -146,7 +147,7 @@ def _swatch(path: Path) -> Cell:
 
 def _board_list(setup: Setup, boards: Sequence[BoardInCase], index: int, width: float) -> Cell:
     board = boards[index]
-    cuts = [f"Cut {n}: {cut_text(cut, setup.inches)}" for n, cut in enumerate(board.shape.corner_cuts, start=1)]
+    cuts = [f"Cut {n}: {cut_text(cut, setup.cuts_in_inches)}" for n, cut in enumerate(board.shape.corner_cuts, start=1)]
     lines = [Words(f"Board {index + 1}", TEXT, bold=True), *_paragraph_lines(_size_text(setup, board), width)]
     lines += [Words(text, _one_line(cuts, width)) for text in cuts]
     for text in _how_it_lies(board):
@@ -167,10 +168,9 @@ def _one_line(texts: Sequence[str], width: float) -> float:
 
 
 def _size_text(setup: Setup, board: BoardInCase) -> str:
-    size = " x ".join(length_text(side, setup.inches) for side in board.shape.stock)
     if board.shape.stock == setup.board.size:
-        return f"The stock as bought, {size}."
-    return f"Trim to {size}."
+        return f"The stock as bought, {size_text(setup.board.size, setup.inches)}."
+    return f"Trim to {size_text(board.shape.stock, setup.cuts_in_inches)}."
 
 
 def _how_it_lies(board: BoardInCase) -> Iterator[str]:

@@ -36,7 +36,7 @@ from boardmaker.sheets.paper import PageLayout
 from boardmaker.typeset.flow import ROW_GAP, cell_items, pour
 from boardmaker.typeset.lettering import NAME, TEXT
 from boardmaker.typeset.table import Cell
-from boardmaker.wording.numbers import length_text, scale_text
+from boardmaker.wording.numbers import length_text, scale_text, size_text
 
 SCALES = (2.0, 2.5, 4.0, 5.0, 6.0, 8.0, 10.0, 20.0, 50.0, 100.0)  # 1 : so much; ISO 5455 and steps between
 HEADING = 8.0  # mm of a drawing's height
@@ -120,24 +120,24 @@ def _wall_height(case: CaseSetup, boards: Sequence[BoardInCase]) -> float:
 def _plan_title(case: CaseSetup, reduction: float) -> str:
     """With the sizes where the case is drawn too small for dimensions beside it."""
     title = f"Plan, from above, {scale_text(1 / reduction)}"
-    if all(_fits(_inside_words(length), length / reduction) for length in case.inside):
+    if all(_fits(_inside_words(length, case.inches), length / reduction) for length in case.inside):
         return title
-    return f"{title}, inside {' x '.join(length_text(length, inches=False) for length in case.inside)}"
+    return f"{title}, inside {size_text(case.inside, case.inches)}"
 
 
 def _section_title(case: CaseSetup, reduction: float) -> str:
     title, height = f"Section, from the front, {scale_text(1 / reduction)}", case.height
-    if height is None or _fits(_height_words(height), height / reduction):
+    if height is None or _fits(_height_words(height, case.inches), height / reduction):
         return title
-    return f"{title}, {_height_words(height)}"
+    return f"{title}, {_height_words(height, case.inches)}"
 
 
-def _inside_words(length: float) -> str:
-    return f"inside {length_text(length, inches=False)}"
+def _inside_words(length: float, inches: bool) -> str:
+    return f"inside {length_text(length, inches)}"
 
 
-def _height_words(height: float) -> str:
-    return f"height {length_text(height, inches=False)}"
+def _height_words(height: float, inches: bool) -> str:
+    return f"height {length_text(height, inches)}"
 
 
 def _fits(words: str, length: float) -> bool:
@@ -161,8 +161,8 @@ def _plan(case: CaseSetup, boards: Sequence[BoardInCase], reduction: float, at: 
     yield from _board_names(boards, drawn)
     yield from _cut_numbers(boards, drawn)
     width, depth = case.inside[0] / reduction, case.inside[1] / reduction
-    yield from dimension(at, (at[0] + width, at[1]), -DIMENSION_OFF, _inside_words(case.inside[0]))
-    yield from dimension(at, (at[0], at[1] + depth), DIMENSION_OFF, _inside_words(case.inside[1]))
+    yield from dimension(at, (at[0] + width, at[1]), -DIMENSION_OFF, _inside_words(case.inside[0], case.inches))
+    yield from dimension(at, (at[0], at[1] + depth), DIMENSION_OFF, _inside_words(case.inside[1], case.inches))
 
 
 def _reduced(reduction: float, at: Point) -> Draw:
@@ -228,10 +228,10 @@ def _section(
     if case.height:
         yield Path(drawn(((0.0, height), (width, height))), line_width=FINE, dash=RIM_DASH)
         low, high = drawn(((0.0, 0.0), (0.0, height)))
-        yield from dimension(low, high, DIMENSION_OFF, _height_words(height))
+        yield from dimension(low, high, DIMENSION_OFF, _height_words(height, case.inches))
     if case.floor:
         left, right = drawn(((lean, 0.0), (width - lean, 0.0)))
-        yield from dimension(left, right, -DIMENSION_OFF, f"floor {length_text(floor, inches=False)}")
+        yield from dimension(left, right, -DIMENSION_OFF, f"floor {length_text(floor, case.inches)}")
 
 
 def _board_from_the_side(board: BoardInCase, drawn: Draw) -> Iterator[Path]:

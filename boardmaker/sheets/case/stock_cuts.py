@@ -17,7 +17,7 @@ from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import PAD, TEXT, box_at, broken, lines_size
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
 from boardmaker.units import counted
-from boardmaker.wording.numbers import length_text
+from boardmaker.wording.numbers import length_text, size_text
 
 SHEET = (64.0, 44.0)  # mm, the most of a sheet's picture
 BOARD_LINE, SHEET_LINE = 0.5, 0.18
@@ -27,9 +27,10 @@ OWN_SIZE = "Then trim each board to its own size, said below."
 NARROWEST_WORDS = 60.0  # mm; in less they stand below the picture
 
 Rectangle = tuple[float, float, float, float]
+Units = tuple[bool, bool]  # whether the stock's size, and what is cut from it, are said in inches
 
 
-def stock_cells(stock: Point, blanks: Sequence[Point], inches: bool, width: float) -> Iterator[Cell]:
+def stock_cells(stock: Point, blanks: Sequence[Point], inches: Units, width: float) -> Iterator[Cell]:
     """Yield a cell for each size of board that is cut from the stock, at most `width` mm wide; none as bought."""
     for size, numbers in _shared(stock, blanks).items():
         if size != stock and (places := boards_on_sheet(stock, size)):
@@ -60,20 +61,17 @@ def _lines(text: str, width: float) -> list[Words]:
 
 
 def _words(
-    stock: Point, size: Point, places: Sequence[Rectangle], numbers: Sequence[int], inches: bool
+    stock: Point, size: Point, places: Sequence[Rectangle], numbers: Sequence[int], inches: Units
 ) -> Iterator[str]:
     """What comes out of how many sheets, and every cut from an edge, in the order in which a knife makes them."""
     sheets = -(-len(numbers) // len(places))
     yield (
-        f"Stock {_size(stock, inches)}: {counted(len(places), 'board')} of {_size(size, inches)} from each sheet; "
+        f"Stock {size_text(stock, inches[0])}: {counted(len(places), 'board')} of {size_text(size, inches[1])} "
+        f"from each sheet; "
         f"{counted(len(numbers), 'board')}, so {counted(sheets, 'sheet')}."
     )
-    yield from _cuts(stock, places[: len(numbers)], inches)
+    yield from _cuts(stock, places[: len(numbers)], inches[1])
     yield "Check the corners with a square: every later measure begins at them."
-
-
-def _size(size: Point, inches: bool) -> str:
-    return " x ".join(length_text(side, inches) for side in size)
 
 
 def _cuts(stock: Point, places: Sequence[Rectangle], inches: bool) -> Iterator[str]:

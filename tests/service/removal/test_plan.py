@@ -8,7 +8,7 @@ import pytest
 from bikes import bike_text, full_bike_text, noted_bike_text
 
 from boardmaker.inputs import read_bike
-from boardmaker.service import make_plan, plan_work
+from boardmaker.service import make_plan, plan_work, uncounted
 from boardmaker.service.removal.plan import is_threaded
 
 
@@ -364,3 +364,17 @@ def test_a_space_before_the_size_changes_no_order(bike_from):
     panel, job = "  p: { name: P, side: left, holes: [] }", "  job: { name: Job }"
     plan = make_plan(plan_work(bike_from(bike_text(panel, job, rows))))
     assert plan.tools == ("T 8", "T25")
+
+
+def test_why_a_board_has_fewer_pockets_than_the_file_fasteners(bike_from):
+    """A rider's screws stay in while it is on its carrier; equipment of another bike."""
+    text = bike_text(
+        "  a: { name: Wing, side: left, holes: [{ at: [0, 0], fastener: A }, { at: [9, 9], fastener: A, without: x}]}\n"
+        "  b: { name: Vent, side: left, rides_on: a, holes: [ { at: [0, 0], fastener: A } ] }",
+        rest="equipment: { x: Extra }\n",
+    )
+    bike = bike_from(text)
+    assert [*uncounted(plan_work(bike), bike)] == [
+        "1 fastener stays in and has no pocket: Vent leaves the bike on Wing (`rides_on`)",
+        "1 fastener is not counted: only with other equipment",
+    ]

@@ -205,7 +205,7 @@ def test_lengths_read_as_on_a_ruler(length, inches, words):
 
 def test_in_inches_legs_are_whole_sixteenths():
     """Rounded to the safe side: no side and no leg needs a finer ruler."""
-    setup = Setup(board=BoardSetup((762.0, 508.0)), case=CASE, inches=True)
+    setup = Setup(board=BoardSetup((762.0, 508.0)), case=replace(CASE, inches=True))
     (board,) = shape_boards(setup, [Span(20.0, 40.0)])
     lengths = [*board.stock, *(leg for cut in board.corner_cuts for leg in (cut.along_x, cut.along_y))]
     assert len(board.corner_cuts) >= 4
@@ -227,7 +227,7 @@ STOCK = (762.0, 508.0)
 
 
 def stock_words(blanks, width=180.0):
-    cells = list(stock_cells(STOCK, blanks, False, width))
+    cells = list(stock_cells(STOCK, blanks, (False, False), width))
     return [" ".join(label.text for label in cell.labels) for cell in cells]
 
 
@@ -260,7 +260,7 @@ def test_boards_of_two_sizes_share_a_sheet_where_they_can():
 @pytest.mark.parametrize("size", [(470.0, 370.0), (300.0, 200.0), (250.0, 240.0), (508.0, 100.0), (700.0, 90.0)])
 def test_the_picture_is_the_sheet_with_its_boards(size):
     """To one scale, all inside of the sheet, none over another, as many as are said to come out of it."""
-    (cell,) = stock_cells(STOCK, [size], False, 180.0)
+    (cell,) = stock_cells(STOCK, [size], (False, False), 180.0)
     sheet, *boards = (Polygon(mark.points) for mark in cell.marks)
     share = (sheet.bounds[2] - sheet.bounds[0]) / STOCK[0]
     assert len(boards) == boards_from_sheet(STOCK, size)
