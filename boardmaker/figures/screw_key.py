@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import islice
 
@@ -34,8 +34,20 @@ ROW_GAP = 0.8  # mm between two rows
 BETWEEN = 3.0  # mm between two columns
 ROOMS = (20.0, 24.0, 28.0, 38.0)  # mm, of the column of pictures; words give way to a longer one
 LONGEST_GAUGE = 100.0  # mm wide, where the rows of the key are narrower
+GAUGE_STEP = 5.0  # mm: few gauges serve many forms
 COLUMNS = (1, 2, 3, 4)
 Kinds = tuple[tuple[Fastener, int], ...]
+Space = tuple[float, float]  # mm, of the column of pictures, and of a row beside its key
+Shown = Callable[[Cell], Cell]  # whole, or its room alone
+
+
+def _whole(cell: Cell) -> Cell:
+    return cell
+
+
+def _bare(cell: Cell) -> Cell:
+    """The room of a cell alone, which is quickly moved."""
+    return Cell(cell.width, cell.height)
 
 
 def draw_screw_key(work: Work, material: str, sizes: TypeSizes) -> tuple[Figure, ...]:
@@ -46,9 +58,11 @@ def draw_screw_key(work: Work, material: str, sizes: TypeSizes) -> tuple[Figure,
 @lru_cache(maxsize=16)  # the same at every scale
 def _key_of(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[Figure, ...]:
     used = tuple(fastener for fastener, _ in kinds)
-    tables = [_rows(kinds, material, room, sizes.wide(width), sizes) for room in _rooms(used) for width in WIDTHS]
+    things = _things(kinds, material, sizes)
+    spaces = [(room, sizes.wide(width)) for room in _rooms(used) for width in WIDTHS]
+    tables = {space: _rows(things, space, sizes, _bare) for space in spaces}
     counts = [count for count in COLUMNS if count <= len(kinds)]
-    return tuple(_key_in(tables, used, count, sizes) for count in counts)
+    return tuple(_key_in(things, tables, count, sizes) for count in counts)
 
 
 def _rooms(used: tuple[Fastener, ...]) -> list[float]:
@@ -57,29 +71,31 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
     return [room for room in ROOMS if room < longest] + [min(longest, ROOMS[-1])]
 
 
-def _key_in(tables: list[tuple[Cell, ...]], used: tuple[Fastener, ...], columns: int, sizes: TypeSizes) -> Figure:
-    """The key in so many columns, in the form that takes the least of a board."""
+def _key_in(things: Sequence[_Thing], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes) -> Figure:
+    """The key in so many columns, in the form that takes the least of a board; `tables`: bare rows by their space."""
+    used = tuple(one.fastener for one in things)
     heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
     top = [heading, *([legend] if legend else [])]
 
-    def forms(rows: Sequence[Cell], bare: bool) -> Iterator[Cell]:
-        gauge = draw_gauge(used, max(in_columns(list(map(_bare, rows)), columns).width, LONGEST_GAUGE))
-        drawn = top, list(rows), [gauge] if gauge else []
-        top_cells, row_cells, last = (list(map(_bare, cells)) for cells in drawn) if bare else drawn
-        return _forms(top_cells, row_cells, last, columns)
+    def forms(space: Space, rows: Sequence[Cell], shown: Shown) -> Iterator[Cell]:
+        width = max(in_columns(tables[space], columns).width, LONGEST_GAUGE)
+        gauge = _gauge(used, width - width % GAUGE_STEP)
+        return _forms([*map(shown, top)], list(rows), [*map(shown, gauge)], columns)
 
     areas = {
-        (number, form): cell.width * cell.height
-        for number, rows in enumerate(tables)
-        for form, cell in enumerate(forms(rows, bare=True))
+        (space, form): cell.width * cell.height
+        for space, rows in tables.items()
+        for form, cell in enumerate(forms(space, rows, _bare))
     }
-    number, form = min(areas, key=areas.__getitem__)
-    return framed("screw key", "", next(islice(forms(tables[number], bare=False), form, None)), wish=(0.5, 0.0))
+    space, form = min(areas, key=areas.__getitem__)
+    drawn = forms(space, _rows(things, space, sizes), _whole)
+    return framed("screw key", "", next(islice(drawn, form, None)), wish=(0.5, 0.0))
 
 
-def _bare(cell: Cell) -> Cell:
-    """The room of a cell alone, which is quickly moved."""
-    return Cell(cell.width, cell.height)
+@lru_cache(maxsize=256)  # the same for many forms
+def _gauge(used: tuple[Fastener, ...], width: float) -> tuple[Cell, ...]:
+    gauge = draw_gauge(used, width)
+    return (gauge,) if gauge else ()
 
 
 def _forms(top: list[Cell], rows: list[Cell], gauge: list[Cell], columns: int) -> Iterator[Cell]:
@@ -98,7 +114,7 @@ def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = B
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
-    rows = _rows(kinds, material, ROOMS[-1], PAGE_WIDTH, sizes)
+    rows = _rows(_things(kinds, material, sizes), (ROOMS[-1], PAGE_WIDTH), sizes)
     return ((stacked(above, gap=1.6),) if above else ()) + rows
 
 
@@ -108,18 +124,45 @@ def _kinds(work: Work) -> Kinds:
     return tuple((fastener, counts[fastener.key]) for fastener in work.bike.fasteners if counts[fastener.key])
 
 
-def _rows(kinds: Kinds, material: str, room: float, width: float, sizes: TypeSizes) -> tuple[Cell, ...]:
+@dataclass(frozen=True)
+class _Thing:
+    """What a row shows of a fastener: its key in its frame, its picture, words, count; how wide words are at least."""
+
+    fastener: Fastener
+    text: tuple[Paragraph, ...]
+    key: Cell
+    picture: Cell
+    count: Cell
+    least_beside: float
+
+
+def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_Thing, ...]:
     used = [fastener for fastener, _ in kinds]
     key_width = max((_key_words(fastener, sizes).width for fastener in used), default=0.0)
-    keys = {fastener.key: _key_cell(fastener, key_width, sizes) for fastener in used}
-    across = max((key.width for key in keys.values()), default=0.0)
+    keys = [_key_cell(fastener, key_width, sizes) for fastener in used]
+    across = max((key.width for key in keys), default=0.0)
     counts = [_count(fastener, count, pocket_hole(fastener, material), sizes) for fastener, count in kinds]
-    counts_width = max((cell.width for cell in counts), default=0.0)
-    level = [replace(count, width=counts_width) for count in counts]
+    wide = max((cell.width for cell in counts), default=0.0)
     return tuple(
-        _row(_widened(keys[one.key], across), one, count, (room, width), sizes)
-        for one, count in zip(used, level, strict=True)
+        _Thing(
+            one,
+            _text(one, sizes),
+            _widened(key, across),
+            _picture(one),
+            replace(count, width=wide),
+            _least_beside(one, sizes),
+        )
+        for one, key, count in zip(used, keys, counts, strict=True)
     )
+
+
+def _rows(things: Sequence[_Thing], space: Space, sizes: TypeSizes, shown: Shown = _whole) -> tuple[Cell, ...]:
+    return tuple(_row(one, space, sizes, shown) for one in things)
+
+
+def _picture(fastener: Fastener) -> Cell:
+    side_view = draw_silhouette(fastener)
+    return Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
 
 
 def _widened(cell: Cell, width: float) -> Cell:
@@ -127,19 +170,15 @@ def _widened(cell: Cell, width: float) -> Cell:
     return replace(cell.at(((width - cell.width) / 2, 0.0)), width=width)
 
 
-def _row(key: Cell, fastener: Fastener, count: Cell, space: tuple[float, float], sizes: TypeSizes) -> Cell:
-    """Key, picture, words around the count; of `space` for the picture and for all, a long screw takes more.
-
-    One that leaves no room for words lies above them.
-    """
+def _row(thing: _Thing, space: Space, sizes: TypeSizes, shown: Shown) -> Cell:
+    """Key, picture, words around the count; a long screw takes more than its room, or lies above its words."""
     room, width = space
-    side_view = draw_silhouette(fastener)
-    picture = Cell(side_view.length, side_view.height, marks=moved(side_view, (0.0, -side_view.height / 2)))
+    key, picture, count = shown(thing.key), shown(thing.picture), thing.count
     left = width - max(room, picture.width) - GAP
-    if left < count.width + _least_beside(fastener, sizes):
-        words = run_around(_text(fastener, sizes), count, max(width, picture.width))
+    if left < count.width + thing.least_beside:
+        words = shown(run_around(thing.text, count, max(width, picture.width)))
         return beside([key, stacked([picture, words], gap=0.4)], GAP)
-    words = run_around(_text(fastener, sizes), count, left)
+    words = shown(run_around(thing.text, count, left))
     return beside([key, replace(picture, width=max(room, picture.width)), words], GAP)
 
 
@@ -163,10 +202,10 @@ def _key_words(fastener: Fastener, sizes: TypeSizes) -> Cell:
     return words_cell([Words(printable(fastener.key, "?"), sizes.text, bold=True)])
 
 
-def _text(fastener: Fastener, sizes: TypeSizes) -> list[Paragraph]:
+def _text(fastener: Fastener, sizes: TypeSizes) -> tuple[Paragraph, ...]:
     flat = ["in a case: lies flat on top"] if fastener.lies_flat else []
     details = printable(" · ".join([*fastener_details(fastener, with_torque=False), *flat]))
-    return [(size_text(fastener), sizes.text, True), (details, sizes.small, False)]
+    return (size_text(fastener), sizes.text, True), (details, sizes.small, False)
 
 
 def _count(fastener: Fastener, count: int, hole: float, sizes: TypeSizes) -> Cell:

@@ -40,6 +40,8 @@ class Cell:
 
     def at(self, by: Point) -> Cell:
         """Return the cell moved."""
+        if by == (0.0, 0.0) or not (self.labels or self.marks or self.carried):
+            return self
         return replace(
             self,
             labels=tuple(_moved_label(label, by) for label in self.labels),
