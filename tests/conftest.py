@@ -21,7 +21,9 @@ from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.model import Setup
+from boardmaker.problems import ProblemsFound
 from boardmaker.service import plan_work
+from boardmaker.tracing import read_tracing
 
 # Whoever is started in the background by a shell has Ctrl-C ignored, and so would all that the tests start.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
@@ -138,3 +140,37 @@ def demo(request, made_demo):
 def scooter(made_demo):
     """The boards of the smallest demo bike."""
     return made_demo("murmelo-140-scooter")
+
+
+TRACED_PANELS = ("knee-left", "knee-right", "seat", "tail_cover")
+TRACED_FASTENERS = ("A", "B", "C", "D1", "long-1")
+
+
+@pytest.fixture
+def trace(tmp_path):
+    """Return a function that reads a text, or bytes, as the file of a name."""
+
+    def read(content, name="d.svg", known=None, unit=None, panels=TRACED_PANELS, fasteners=TRACED_FASTENERS):
+        path = tmp_path / name
+        if isinstance(content, str):
+            path.write_text(content, encoding="utf-8", newline="")
+        elif content is not None:
+            path.write_bytes(content)
+        return read_tracing(path, panels, fasteners, known, unit)
+
+    return read
+
+
+@pytest.fixture
+def refused(trace):
+    """Return a function that reads as `trace` and returns the messages, each with its hint, of a refusal."""
+
+    def read(*arguments, **options):
+        with pytest.raises(ProblemsFound) as found:
+            trace(*arguments, **options)
+        for problem in found.value.problems:
+            assert problem.hint, problem
+            assert problem.where is not None or "d." in problem.message, problem
+        return [f"{one.where.line if one.where else 0}: {one.message} | {one.hint}" for one in found.value.problems]
+
+    return read

@@ -38,6 +38,7 @@ LADDER = (
 )
 FIRST = 4  # of the ladder: about where most bikes come out
 ELBOW_ROOM = 1.4  # times as wide as they were found in are the windows in which panels change places
+UNSEEN = 0.025  # of the scale: by so much a whole search may find more than the short one did; by trial
 ENOUGH = 0.88  # of the reading: no further looks for a better one
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
@@ -71,7 +72,7 @@ class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
     rungs, first, enough, near = len(LADDER), FIRST, ENOUGH, NEAR
-    most = LARGEST_SCALE
+    most, unseen = LARGEST_SCALE, UNSEEN
     beginning: Packing | None = None
 
     def __init__(self, search: BoardSearch, stack: BoardStack, scale: float) -> None:

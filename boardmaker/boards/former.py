@@ -11,15 +11,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
+from shapely import Polygon
 
 from boardmaker.boards.board_file.form import BoardEntry, ItemEntry
 from boardmaker.boards.poses import pose_of
 from boardmaker.drawing import Placed
-from boardmaker.geometry import Point, distance
+from boardmaker.geometry import Point, Ring, bounds, distance
 from boardmaker.packing.problem import Item, Placement
 
 Name = tuple[str, str]  # kind and key
 
+STILL_THERE = 0.7  # of a table's area: then it has only grown or shrunk about where it was
 NEAR = 20.0  # mm; a figure that moved less is found at once
 
 
@@ -43,9 +45,9 @@ class Former:
         return x / width, y / height
 
     def pictures(self) -> dict[str, tuple[int, Point]]:
-        """Where the picture of the bike lay, by the key of its parts: the board, and its middle as shares of that."""
+        """Where the picture of the bike lay, by the key of its parts: the board, and mm from that board's middle."""
         return {
-            thing.key or "": (number, _share_of(thing, board))
+            thing.key or "": (number, _from_middle(middle(thing.zone), board.stock))
             for number, board in enumerate(self.boards)
             for thing in board.items
             if thing.kind == "bike map"
@@ -157,13 +159,22 @@ def _moved(was: tuple[int, ItemEntry], before: Sequence[BoardEntry], board: int,
     words = [f"to board {board + 1}"] if board != former_board else []
     if thing.turn != placed.turn_deg:
         words.append(f"turned from {thing.turn:g} to {placed.turn_deg} degrees")
-    x, y = middle(placed.figure.zone)
-    old_x, old_y = middle(thing.zone)
-    old_stock = before[former_board].stock
-    way = (x - stock[0] / 2 - old_x + old_stock[0] / 2, y - stock[1] / 2 - old_y + old_stock[1] / 2)
-    if board == former_board and distance((0.0, 0.0), way) > NEAR:
+    now, then = _box(placed.figure.zone, stock), _box(thing.zone, before[former_board].stock)
+    way = now.centroid.x - then.centroid.x, now.centroid.y - then.centroid.y
+    grown = now.intersection(then).area >= STILL_THERE * min(now.area, then.area) and thing.kind != "panel"
+    if board == former_board and distance((0.0, 0.0), way) > NEAR and not grown:
         words.append(_direction(*way))
     return ", ".join(words)
+
+
+def _box(zone: Ring, stock: Point) -> Polygon:
+    """The box around a zone, seen from the middle of its board."""
+    x0, y0, x1, y1 = bounds(zone)
+    return shapely.box(*_from_middle((x0, y0), stock), *_from_middle((x1, y1), stock))
+
+
+def _from_middle(point: Point, stock: Point) -> Point:
+    return point[0] - stock[0] / 2, point[1] - stock[1] / 2
 
 
 def _direction(x: float, y: float) -> str:

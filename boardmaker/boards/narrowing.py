@@ -23,7 +23,6 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
 GROWTH = 0.03  # of all work
-UNSEEN = 0.025  # of the scale: by so much a whole search may find more than the short one did; by trial
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
@@ -43,7 +42,8 @@ class Aim(Protocol):
 
     `first` is the rung to begin on, `enough` the rating that needs no further looks, `near` the share of a board to
     each side in which everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a
-    packing for the first look to begin from.
+    packing for the first look to begin from, `unseen` how much more of the scale a whole search may have found than the
+    short one, of which nothing is to be given up.
     """
 
     rungs: int
@@ -51,6 +51,7 @@ class Aim(Protocol):
     enough: float
     near: float
     most: float
+    unseen: float
     beginning: Packing | None
 
     def items_at(self, scale: float, rung: int) -> Sequence[Item]:
@@ -87,8 +88,9 @@ def _candidates(
 
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
-    lowest = found.scale * min(1.0, (1.0 - given_up) * (1.0 + UNSEEN))
-    best = _Narrowing(search, found.stack, aim_on(found.stack), lowest, found.packing).best()
+    aim = aim_on(found.stack)
+    lowest = found.scale * min(1.0, (1.0 - given_up) * (1.0 + aim.unseen))
+    best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
     yield candidate
@@ -97,7 +99,7 @@ def _candidates(
         best = _Narrowing(search, stack, aim_on(stack), lowest, None).best()
         if best is not None:
             yield search.candidate(stack, best)
-    aim = _OnItsBoard(aim_on(found.stack), found.packing, [*search.figures.panels_at(found.scale).values()])
+    aim = _OnItsBoard(aim, found.packing, [*search.figures.panels_at(found.scale).values()])
     best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
     assert best is not None
     yield search.candidate(found.stack, best)
@@ -110,6 +112,7 @@ class _OnItsBoard:
         self._aim, self._boards = aim, 1 + max(one.region for one in packing.placements)
         self._board = {one.key: one.region for one in packing.placements if one.key in keys}
         self.rungs, self.first, self.enough, self.near, self.most = aim.rungs, aim.first, aim.enough, aim.near, aim.most
+        self.unseen = aim.unseen
         self.beginning: Packing | None = packing
 
     def items_at(self, scale: float, rung: int) -> Sequence[Item]:

@@ -94,6 +94,7 @@ class _AsItWas:
     """The aim of boards that are packed again."""
 
     rungs, first, enough, near = len(LADDER), FIRST, ENOUGH, NEAR
+    unseen = 0.0
 
     def __init__(self, search: BoardSearch, former: Former, stack: BoardStack, kept: bool) -> None:
         self._search, self._former, self._stack = search, former, stack

@@ -22,7 +22,6 @@ from boardmaker.geometry import Point, bounds
 
 CELL = 2.0  # mm: how exactly places are looked for
 HAIR = 1e-3  # mm more than the clearance, so that rounding takes nothing of it
-CORNER = (0.0, 0.0)  # of a board: where the picture would be, so that it parts no room, unless it lay elsewhere
 
 
 def with_picture(
@@ -34,7 +33,7 @@ def with_picture(
     """Return the candidate with the first of the pictures all of whose figures find a place.
 
     Zones keep the clearance (mm) from each other and the margin from the edge. `wishes` give by a figure's key the
-    board and the place, as shares of its width and height, that it is to be near.
+    board and the place, mm from its middle, that it is to be near.
     """
     spare = [_Spare(found, board, clearance) for board in range(len(found.placed))]
     for figures in pictures:
@@ -50,7 +49,7 @@ def _places(
     """Board and place of every figure, the largest placed first; None where one finds no place."""
     taken: list[tuple[int, Placed]] = []
     for figure in sorted(figures, key=_area, reverse=True):
-        first, near = wishes.get(figure.key, (0, CORNER))
+        first, near = wishes.get(figure.key, (0, None))
         boards = sorted(range(len(spare)), key=lambda board: board != first)
         tries = ((board, spare[board].place_for(figure, near, _on(board, taken))) for board in boards)
         place = next(((board, place) for board, place in tries if place), None)
@@ -86,10 +85,10 @@ class _Spare:
     def _kept_clear(self, placed: Placed) -> Polygon:
         return Polygon(placed.figure.zone).buffer(self._clearance, join_style="mitre")
 
-    def place_for(self, figure: Figure, near: Point, others: Sequence[Placed]) -> Placed | None:
-        """The figure, upright, with its middle as near as can be to a place, in shares of the board; None for no room.
+    def place_for(self, figure: Figure, near: Point | None, others: Sequence[Placed]) -> Placed | None:
+        """The figure, upright, with its middle as near as can be to a place, mm from the board's; None for no room.
 
-        `others` have taken more of the room.
+        Without such a place it lies near a corner, so that it parts no room. `others` have taken more of the room.
         """
         x0, y0, x1, y1 = bounds(figure.zone)
         wide, high = (int(np.ceil(side / CELL)) for side in (x1 - x0, y1 - y0))
@@ -99,7 +98,8 @@ class _Spare:
         if not rows.size:
             return None
         x, y = (columns + wide / 2) * CELL, (rows + high / 2) * CELL
-        best = np.argmin((x - near[0] * self._stock[0]) ** 2 + (y - near[1] * self._stock[1]) ** 2)
+        to_x, to_y = (self._stock[0] / 2 + near[0], self._stock[1] / 2 + near[1]) if near else (0.0, 0.0)
+        best = np.argmin((x - to_x) * (x - to_x) + (y - to_y) * (y - to_y))
         return place_figure(figure, (float(columns[best] * CELL - x0), float(rows[best] * CELL - y0)), 0)
 
     def _less(self, others: Sequence[Placed]) -> NDArray[np.bool_]:

@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from boardmaker.fixed_order import settled
-
-ROUGH_STEP = 0.015  # of the logarithm, from one of the few scales to the next
+ROUGH_STEP = 0.985  # from one of the few scales to the next
 
 
 @dataclass(frozen=True)
@@ -39,5 +37,7 @@ class ScaleRange:
         scale = min(self.highest, max(self.lowest, scale))
         if not self.rough or scale == self.highest:
             return scale
-        rung = math.ceil(settled(math.log(self.highest / scale)) / ROUGH_STEP)
-        return max(self.lowest, settled(self.highest * math.exp(-rung * ROUGH_STEP)))
+        smaller = self.highest
+        while smaller > scale:
+            smaller *= ROUGH_STEP
+        return max(self.lowest, smaller)

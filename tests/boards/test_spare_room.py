@@ -81,8 +81,8 @@ def test_the_first_form_that_goes_in_is_taken_and_all_of_its_parts():
 
 
 def test_it_is_near_where_it_was():
-    """On the same board, as a share of it; elsewhere where there is no room."""
-    wish = {"0": (1, (0.8, 0.25))}
+    """On the same board, as far from its middle; elsewhere where there is no room."""
+    wish = {"0": (1, (90.0, -50.0))}
     small = [boxes("bike map", (40.0, 30.0))]
     [(board, picture)] = pictures_on(with_picture(candidate([], []), small, CLEARANCE, wish))
     assert board == 1
