@@ -119,7 +119,7 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
     work = plan_work(bike_from(bike_text(TALL_AND_LOW).replace("panels:", TALL, 1)))
     case = CaseSetup((300.0, 240.0), height=80.0, clearance=2.0)
     setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=case)
-    plain, boards = (make(work, setup, scale=0.37, seed=2, arrange=arrange) for arrange in (0.0, None))
+    plain, boards = (make(work, setup, scale=0.36, arrange=arrange) for arrange in (0.0, None))
     assert len(boards.board_file["boards"]) == 2
     assert judge.all_faults(boards.board_file, work) == []
     spoilt = {**boards.board_file, "setup": {**boards.board_file["setup"], "case": {"height": 50.0, "clearance": 2.0}}}

@@ -116,6 +116,10 @@ def as_drawn(svg, pixels):
     return drawn, fat(drawn)
 
 
+# PDFium puts letters that lie at whole pixels, each by itself: that much of the ink of a scooter's board is elsewhere.
+ROUNDED_TYPE = 0.002
+
+
 def differing_share(pdf, sheets, svg, size):
     """Ink that one picture has and the other lacks, beyond two pixels (0.34 mm), as a share of all ink."""
     pixels = (round(size[0] / MM), round(size[1] / MM))
@@ -131,10 +135,10 @@ def board_sheets(demo, number):
 
 
 def test_tiles_put_together_are_the_board(demo):
-    """No gap on paper: ink that differs is under 0.1 %."""
+    """No gap on paper: ink that differs is under 0.2 %."""
     for number, board in enumerate(demo.board_file["boards"], 1):
         svg, sheets = demo.files[f"board-{number}.svg"], board_sheets(demo, number)
-        assert differing_share(demo.files["sheets.pdf"], sheets, svg, board["stock"]) < 0.001
+        assert differing_share(demo.files["sheets.pdf"], sheets, svg, board["stock"]) < ROUNDED_TYPE
 
 
 @pytest.mark.parametrize("paper", ["A3", "A5", "letter", "legal", "tabloid", "13 x 19 in", "roll of 610 mm"])
@@ -147,16 +151,16 @@ def test_tiles_of_every_paper_put_together_are_the_board(scooter, paper):
     pages = [sheets.pages[tile.page - 1] for tile in sheets.tiles]
     tiles = [{**asdict(tile), "page": number} for number, tile in enumerate(sheets.tiles, 1)]
     pdf = render_pdf(pages, title="tiles")
-    assert differing_share(pdf, tiles, scooter.files["board-1.svg"], board.shape.stock) < 0.001
+    assert differing_share(pdf, tiles, scooter.files["board-1.svg"], board.shape.stock) < ROUNDED_TYPE
 
 
 def test_the_comparison_finds_a_tile_in_the_wrong_place(scooter):
-    """One window off by 2 mm is seen."""
+    """One window off by 1 mm is seen."""
     sheets = [dict(sheet) for sheet in board_sheets(scooter, 1)]
     x0, y0, x1, y1 = sheets[0]["window"]
-    sheets[0]["window"] = [x0 + 2.0, y0, x1 + 2.0, y1]
+    sheets[0]["window"] = [x0 + 1.0, y0, x1 + 1.0, y1]
     size = board_of(scooter)["stock"]
-    assert differing_share(scooter.files["sheets.pdf"], sheets, scooter.files["board-1.svg"], size) > 0.001
+    assert differing_share(scooter.files["sheets.pdf"], sheets, scooter.files["board-1.svg"], size) > 2 * ROUNDED_TYPE
 
 
 def test_heads_and_silhouettes_are_true_to_size(demo):
