@@ -21,6 +21,7 @@ from boardmaker.service import plan_work
 
 pytestmark = pytest.mark.slow
 
+WHOLE = ("--print", "whole")  # where no tile is looked at: seams take their time
 SCOOTER = "murmelo-140-scooter.yaml"
 
 
@@ -71,7 +72,7 @@ def test_packing_again_for_the_same_setup_changes_nothing(scooter_set, tmp_path)
 )
 def test_a_board_packed_again_is_right(scooter_set, tmp_path, options):
     """Everything that always holds, held by the judge; the scale stays where it can."""
-    run("repack", scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    run("repack", *WHOLE, scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
     work = plan_work(read_bike(demo_folder() / SCOOTER)[0])
     assert judge.all_faults(read(tmp_path), work) == []
     if options[0] in ("--board", "--paper") and "--boards" not in options:
@@ -93,7 +94,7 @@ def panels_of(boards):
 @pytest.mark.parametrize(("options", "far"), [(("--board", "20 x 22 in"), 0.2), (("--case", "420 x 330 mm"), 0.25)])
 def test_panels_stay_near_their_places_and_as_they_are_turned(scooter_set, tmp_path, options, far):
     """In shares of the board; without windows they were 0.27 of a board off in the mean, half of them turned."""
-    run("repack", scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    run("repack", *WHOLE, scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
     before, after = panels_of(read(scooter_set)["boards"]), panels_of(read(tmp_path)["boards"])
     off = [math.dist(before[key][1], after[key][1]) for key in before]
     assert math.fsum(off) / len(off) < far
@@ -102,8 +103,8 @@ def test_panels_stay_near_their_places_and_as_they_are_turned(scooter_set, tmp_p
 
 def test_two_boards_become_one_that_is_like_both(scooter_set, tmp_path):
     """A panel's place on the one board is about where it was on its own, so left ones stay left."""
-    run("board", demo_folder() / SCOOTER, "--boards", "2", "--effort", "quick", "--out", tmp_path / "two")
-    run("repack", tmp_path / "two/board.json", "--boards", "1", "--effort", "quick", "--out", tmp_path / "one")
+    run("board", *WHOLE, demo_folder() / SCOOTER, "--boards", "2", "--effort", "quick", "--out", tmp_path / "two")
+    run("repack", *WHOLE, tmp_path / "two/board.json", "--boards", "1", "--effort", "quick", "--out", tmp_path / "one")
     assert len(read(tmp_path / "two")["boards"]) == 2
     before, after = panels_of(read(tmp_path / "two")["boards"]), panels_of(read(tmp_path / "one")["boards"])
     assert len(read(tmp_path / "one")["boards"]) == 1
@@ -121,7 +122,7 @@ def test_so_many_boards_as_are_said_to_keep_the_scale_keep_it(scooter_set, tmp_p
 
 def test_a_larger_board_moves_nothing(scooter_set, tmp_path):
     """All figures keep their places by the middle of the board."""
-    said = run("repack", scooter_set / "board.json", "--board", "900 x 600 mm", "--out", tmp_path)
+    said = run("repack", *WHOLE, scooter_set / "board.json", "--board", "900 x 600 mm", "--out", tmp_path)
     assert "moved:" not in said
 
 
@@ -130,7 +131,7 @@ def test_the_board_file_is_enough(scooter_set, tmp_path):
     kept = read(scooter_set)
     kept["bike"]["file"] = "gone.yaml"
     (tmp_path / "board.json").write_text(json.dumps(kept), encoding="utf-8")
-    said = run("repack", tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
+    said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
     assert "gone.yaml is not here" in said
     assert read(tmp_path / "again")["boards"] == read(scooter_set)["boards"]
 
@@ -140,7 +141,7 @@ def test_a_changed_bike_file_is_said(scooter_set, tmp_path):
     shutil.copy(scooter_set / "board.json", tmp_path)
     bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 140 Scooter", "Murmelo 140 Other")
     (tmp_path / SCOOTER).write_text(bike, encoding="utf-8")
-    said = run("repack", tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
+    said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
     assert "has changed since this board was made" in said
     assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 140 Scooter"
 
