@@ -11,31 +11,23 @@ ends with status 1 where a mean is below what is asked for, or more is given up 
 from __future__ import annotations
 
 import argparse
-import random
 import sys
-import tempfile
 import time
-from collections.abc import Iterator, Sequence
-from pathlib import Path
+from collections.abc import Sequence
+
+from measured_bikes import measured_bikes
 
 from boardmaker.boards.arranging import arranged, read
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.figure_items import figure_items
 from boardmaker.boards.options import BoardOptions, share_given_up
 from boardmaker.boards.search import BoardSearch
-from boardmaker.commands.common import demo_folder
-from boardmaker.inputs import read_bike
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
-from boardmaker.service import Work, plan_work
+from boardmaker.service import Work
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
-from bikes import random_bike_text
-
-DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 ASKED = {"fjellvik-820-tourer": 0.85}
 ASKED_OF_OTHERS = 0.8
-LEAST, MOST = 8, 26  # panels of a random bike
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -46,20 +38,8 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=0)
     asked = parser.parse_args(arguments)
     print("bike                 largest  scale   given  may be  side height ends  twins upright  mean  time")
-    good = [_line(name, work, asked.effort, asked.seed) for name, work in _works(asked.random)]
+    good = [_line(name, work, asked.effort, asked.seed) for name, work in measured_bikes(asked.random)]
     return 0 if all(good) else 1
-
-
-def _works(count: int) -> Iterator[tuple[str, Work]]:
-    for stem in DEMOS:
-        yield stem, plan_work(read_bike(demo_folder() / f"{stem}.yaml")[0])
-    dice = random.Random(820)
-    with tempfile.TemporaryDirectory() as folder:
-        for number in range(count):
-            panels = dice.randint(LEAST, MOST)
-            path = Path(folder) / "bike.yaml"
-            path.write_text(random_bike_text(number, panels), encoding="utf-8")
-            yield f"random {number}, {panels} panels", plan_work(read_bike(path)[0])
 
 
 def _line(name: str, work: Work, effort: str, seed: int) -> bool:

@@ -15,7 +15,6 @@ from __future__ import annotations
 import argparse
 import math
 import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -23,19 +22,16 @@ from unittest import mock
 
 from shapely import box
 
-from boardmaker.commands.common import demo_folder
 from boardmaker.drawing import draw_board, place_figure
 from boardmaker.figures import Figure, draw_figures, pocket_labels
 from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
-from boardmaker.inputs import read_bike
 from boardmaker.model import BoardSetup
-from boardmaker.service import Work, plan_work
+from boardmaker.service import Work
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from bikes import random_bike_text
 from drawing_judge import conflicts
+from measured_bikes import measured_bikes
 
-DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 SCALES = (1 / 5, 1 / 4, 1 / 3, 1 / 2)
 GAP = 0.3  # mm between head and label, as the project's placer has it
 FAR = 1000.0  # mm between two figures
@@ -47,20 +43,10 @@ def main(arguments: Sequence[str]) -> int:
     """Draw with each placer, print a line for it, and say by the status whether ours is without conflict."""
     parser = argparse.ArgumentParser(description="Judge label placement beside simple placers.")
     parser.add_argument("--random", type=int, default=10)
-    works = list(_works(parser.parse_args(arguments).random))
+    works = [work for _, work in measured_bikes(parser.parse_args(arguments).random)]
     print("placer  labels  without conflict  over outline  leaders  mm a label  seconds")
     clean = [_measured(name, placer, works) for name, placer in PLACERS.items()]
     return 0 if clean[0] else 1
-
-
-def _works(count: int) -> Iterator[Work]:
-    for stem in DEMOS:
-        yield plan_work(read_bike(demo_folder() / f"{stem}.yaml")[0])
-    with tempfile.TemporaryDirectory() as folder:
-        for seed in range(count):
-            path = Path(folder) / "bike.yaml"
-            path.write_text(random_bike_text(seed, 8 + seed), encoding="utf-8")
-            yield plan_work(read_bike(path)[0])
 
 
 def _measured(name: str, placer: Placer, works: Sequence[Work]) -> bool:

@@ -12,30 +12,22 @@ where one of these has none.
 from __future__ import annotations
 
 import argparse
-import random
 import sys
-import tempfile
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from pathlib import Path
+
+from measured_bikes import DEMOS, measured_bikes
 
 from boardmaker.boards.board_set import BoardSet
 from boardmaker.boards.build import build_boards
 from boardmaker.boards.options import BoardOptions
-from boardmaker.commands.common import demo_folder
-from boardmaker.inputs import override_setup, read_bike
+from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
-from boardmaker.service import plan_work
 from boardmaker.sheets import picture_size
 from boardmaker.sheets.board.patches import patch_pages, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
 from boardmaker.sheets.board.wholes import wholes_of
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
-from bikes import random_bike_text
-
-DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
-LEAST, MOST = 8, 26  # panels of a random bike
 WITH_PATCH = ("table", "row", "name", "danger")
 SHOWN = ("pages", "patch pages", "table", "row", "pocket", "name", "danger", "patched")
 HEAD = "bike                   paper   pages  patch pages  tables cut  rows  pockets  names  dangers  patched"
@@ -67,20 +59,9 @@ def _say(name: str, paper: str, found: Counter[str]) -> None:
 
 
 def _made(count: int, seed: int) -> Iterator[tuple[str, BoardSet]]:
-    for stem in DEMOS:
-        yield stem, _boards(demo_folder() / f"{stem}.yaml", seed, None)
-    dice = random.Random(820)
-    with tempfile.TemporaryDirectory() as folder:
-        for number in range(count):
-            panels = dice.randint(LEAST, MOST)
-            path = Path(folder) / "bike.yaml"
-            path.write_text(random_bike_text(number, panels), encoding="utf-8")
-            yield f"random {number}, {panels} panels", _boards(path, seed, 0.0)
-
-
-def _boards(path: Path, seed: int, arrange: float | None) -> BoardSet:
-    options = BoardOptions(effort="quick", seed=seed, arrange=arrange)
-    return build_boards(plan_work(read_bike(path)[0]), Setup(), options, lambda *_: None)
+    for name, work in measured_bikes(count):
+        options = BoardOptions(effort="quick", seed=seed, arrange=None if name in DEMOS else 0.0)
+        yield name, build_boards(work, Setup(), options, lambda *_: None)
 
 
 def _counted(made: BoardSet, setup: Setup) -> Counter[str]:
