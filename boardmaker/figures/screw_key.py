@@ -71,7 +71,7 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
     return [room for room in ROOMS if room < longest] + [min(longest, ROOMS[-1])]
 
 
-def _key_in(things: Sequence[_Thing], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes) -> Figure:
+def _key_in(things: Sequence[_KeyEntry], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes) -> Figure:
     """The key in so many columns, in the form that takes the least of a board; `tables`: bare rows by their space."""
     used = tuple(one.fastener for one in things)
     heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
@@ -125,7 +125,7 @@ def _kinds(work: Work) -> Kinds:
 
 
 @dataclass(frozen=True)
-class _Thing:
+class _KeyEntry:
     """What a row shows of a fastener: its key in its frame, its picture, words, count; how wide words are at least."""
 
     fastener: Fastener
@@ -136,7 +136,7 @@ class _Thing:
     least_beside: float
 
 
-def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_Thing, ...]:
+def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_KeyEntry, ...]:
     used = [fastener for fastener, _ in kinds]
     key_width = max((_key_words(fastener, sizes).width for fastener in used), default=0.0)
     keys = [_key_cell(fastener, key_width, sizes) for fastener in used]
@@ -144,7 +144,7 @@ def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_Thing, ...]
     counts = [_count(fastener, count, pocket_hole(fastener, material), sizes) for fastener, count in kinds]
     wide = max((cell.width for cell in counts), default=0.0)
     return tuple(
-        _Thing(
+        _KeyEntry(
             one,
             _text(one, sizes),
             _widened(key, across),
@@ -156,7 +156,7 @@ def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_Thing, ...]
     )
 
 
-def _rows(things: Sequence[_Thing], space: Space, sizes: TypeSizes, shown: Shown = _whole) -> tuple[Cell, ...]:
+def _rows(things: Sequence[_KeyEntry], space: Space, sizes: TypeSizes, shown: Shown = _whole) -> tuple[Cell, ...]:
     return tuple(_row(one, space, sizes, shown) for one in things)
 
 
@@ -170,7 +170,7 @@ def _widened(cell: Cell, width: float) -> Cell:
     return replace(cell.at(((width - cell.width) / 2, 0.0)), width=width)
 
 
-def _row(thing: _Thing, space: Space, sizes: TypeSizes, shown: Shown) -> Cell:
+def _row(thing: _KeyEntry, space: Space, sizes: TypeSizes, shown: Shown) -> Cell:
     """Key, picture, words around the count; a long screw takes more than its room, or lies above its words."""
     room, width = space
     key, picture, count = shown(thing.key), shown(thing.picture), thing.count

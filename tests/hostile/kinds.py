@@ -31,7 +31,7 @@ fasteners:
 panels:
   seat: { name: Seat, side: centre, holes: [] }
   knee-left: { name: Knee, side: left, outline: [[0, 0], [260, 10], [240, 150], [30, 160]], after: [seat],
-          on_bike: [0, 600],
+          on_bike: [400, 600],
           holes: [ { at: [40, 40], fastener: A }, { at: [200, 90], fastener: B, also_holds: [lid] } ] }
   lid: { name: Lid, side: left, on_bike: [200, 650],
          holes: [ { at: [0, 0], fastener: B, into: metal thread, stack: 3, depth: 14 },
