@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -89,7 +90,7 @@ def correction_page(
             "key": shown_html(panel.key),
             "seen": shown_html(panel.seen),
             "notes": "".join(f"<li>{shown_html(note)}</li>" for note in panel.notes),
-            "picture": data_uri(picture.content) if picture else "",
+            "picture": _picture_element(picture),
             "data": data_text(_data(panel, fasteners, picture, file_name, command)),
             "style": style,
             "script": script,
@@ -97,13 +98,22 @@ def correction_page(
     )
 
 
+@cache
 def _part(name: str) -> str:
     return (files("boardmaker.pages") / "correction" / name).read_text(encoding="utf-8").replace("\r\n", "\n")
 
 
+@cache
 def _script() -> str:
     """All parts in one function, so that nothing of them is seen from outside."""
     return '(() => {\n"use strict";\n' + "\n".join(_part(f"{name}.js") for name in SCRIPTS) + "})();\n"
+
+
+def _picture_element(picture: PagePicture | None) -> str:
+    """The element of the picture; its place and size are the script's to say."""
+    if picture is None:
+        return ""
+    return f'<image id="picture" href="{data_uri(picture.content)}" preserveAspectRatio="none"/>'
 
 
 def _numbers(panel: PagePanel, picture: PagePicture | None) -> list[float]:

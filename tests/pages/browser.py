@@ -15,7 +15,7 @@ import subprocess
 import time
 
 CHROMIUM = shutil.which("chromium")
-PATIENCE = 60.0  # s
+PATIENCE = 20.0  # s
 FLAGS = (
     "--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage", "--hide-scrollbars",
@@ -60,17 +60,20 @@ class Browser:
 
     def call(self, method, parameters=None, page=True):
         """Send a command and return its result; events that come meanwhile are kept."""
-        self.number += 1
-        number = self.number
-        message = {"id": number, "method": method, "params": parameters or {}}
-        if page:
-            message["sessionId"] = self.session
-        os.write(self.writer, json.dumps(message).encode() + b"\0")
+        number = self._send(method, parameters, page)
         while (answer := self._next()).get("id") != number:
             self._keep(answer)
         if "error" in answer:
             raise BrowserFailure(f"{method}: {answer['error']}")
         return answer["result"]
+
+    def _send(self, method, parameters=None, page=True) -> int:
+        self.number += 1
+        message = {"id": self.number, "method": method, "params": parameters or {}}
+        if page:
+            message["sessionId"] = self.session
+        os.write(self.writer, json.dumps(message).encode() + b"\0")
+        return self.number
 
     def _next(self):
         end = time.monotonic() + PATIENCE
@@ -96,6 +99,7 @@ class Browser:
                 self.requests.append(event["params"]["request"]["url"][:200])
             case "Page.javascriptDialogOpening":
                 self.dialogs.append(event["params"]["type"])
+                self._send("Page.handleJavaScriptDialog", {"accept": True})
 
     # The page
 

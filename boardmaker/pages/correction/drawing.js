@@ -3,6 +3,7 @@
 const SVG = "http://www.w3.org/2000/svg";
 const LEAST_SQUARE = 9; // px between two lines of the grid
 const HANDLE_ROOM = 13; // px from one point to the next that is shown
+const CORNER = 15; // degrees by which an outline turns at a corner
 const RING = 8; // px, a hole's mark, half across
 const LETTER_WIDTH = 8.6; // px of the type at holes, in the mean
 const LABEL_HEIGHT = 17;
@@ -34,7 +35,7 @@ function draw() {
   const path = ringPath(state.outline);
   ["halo", "outline"].forEach((id) => element(id).setAttribute("d", path));
   element("traced").setAttribute("d", state.outline === data.outline ? "" : ringPath(data.outline));
-  element("things").replaceChildren(...pointMarks(), ...holeMarks(), ...oddMarks());
+  element("things").replaceChildren(...pointMarks(), ...holeMarks(), ...oddMarks(), ...measureWords());
   element("measure").replaceChildren(...measureMarks());
   drawLoupe();
 }
@@ -43,8 +44,8 @@ const px = (value) => value.toFixed(2);
 const ringPath = (ring) => `M${ring.map((place) => toSheet(place).map(px).join(" ")).join("L")}Z`;
 
 function drawPicture() {
-  const picture = element("picture");
   if (!data.box) return;
+  const picture = element("picture");
   const [left, top] = toSheet([data.box[0], data.box[3]]);
   const size = { width: data.box[2] - data.box[0], height: data.box[3] - data.box[1] };
   picture.setAttribute("x", px(left));
@@ -87,18 +88,37 @@ const isOnSheet = ([x, y], room = 20) => {
   return x > -room && y > -room && x < width + room && y < height + room;
 };
 
-// The points that are shown: of a round edge as many as fingers can tell apart. The selected one always is.
+// The points that are shown: what is selected, corners, and of a round edge as many as fingers can tell apart.
 function shownPoints() {
-  const chosen = [];
-  let last = null;
-  state.outline.forEach((place, i) => {
-    const at = toSheet(place);
-    const isSelected = [selected, from].some((one) => same(one, thing("point", i)));
-    if (!isSelected && last && distance(at, last) < HANDLE_ROOM) return;
-    last = at;
-    if (isOnSheet(at)) chosen.push({ i, at });
+  const taken = new Map();
+  const inOrder = pointsByWeight().filter(({ i, at }) => {
+    if (!isOnSheet(at)) return false;
+    if (isMarked(thing("point", i))) return takeRoom(taken, at, true);
+    return takeRoom(taken, at, false);
   });
-  return chosen;
+  return inOrder.sort((a, b) => a.i - b.i);
+}
+
+const isMarked = (one) => same(one, selected) || same(one, from);
+
+function pointsByWeight() {
+  const { outline } = state;
+  const weight = (i) => {
+    if (isMarked(thing("point", i))) return 0;
+    return bend(outline.at(i - 1), outline[i], outline[(i + 1) % outline.length]) > CORNER ? 1 : 2;
+  };
+  const points = outline.map((place, i) => ({ i, at: toSheet(place), weight: weight(i) }));
+  return points.sort((a, b) => a.weight - b.weight || a.i - b.i);
+}
+
+// Whether nothing shown is nearer; cells of the room's size hold what is shown.
+function takeRoom(taken, at, always) {
+  const [column, row] = at.map((value) => Math.floor(value / HANDLE_ROOM));
+  const near = [-1, 0, 1].flatMap((x) => [-1, 0, 1].flatMap((y) => taken.get(`${column + x} ${row + y}`) || []));
+  if (!always && near.some((other) => distance(other, at) < HANDLE_ROOM)) return false;
+  const cell = `${column} ${row}`;
+  taken.set(cell, [...(taken.get(cell) || []), at]);
+  return true;
 }
 
 const markClass = (one, kind) => `${kind}${same(one, selected) ? " chosen" : ""}${same(one, from) ? " from" : ""}`;
@@ -114,8 +134,9 @@ function pointMarks() {
 
 // What is selected has a ring of its own around it, so that it does not take a colour to see it.
 function chosenRing(one, x, y) {
-  const isChosen = same(one, selected) || same(one, from);
-  return isChosen ? [make("circle", { cx: px(x), cy: px(y), r: 17, class: same(one, selected) ? "halo-ring" : "from-ring" })] : [];
+  const name = same(one, selected) ? "halo-ring" : "from-ring";
+  const ring = { cx: px(x), cy: px(y), r: 17 };
+  return isMarked(one) ? [make("circle", { ...ring, class: "ring-ground" }), make("circle", { ...ring, class: name })] : [];
 }
 
 function holeMarks() {
@@ -124,9 +145,11 @@ function holeMarks() {
     const [x, y] = toSheet(hole.at);
     if (!isOnSheet([x, y], 100)) return [];
     const one = thing("hole", i);
-    const ring = { cx: px(x), cy: px(y), r: RING, class: `${markClass(one, "hole")} ${hole.state}` };
+    const at = { cx: px(x), cy: px(y) };
+    const ring = make("circle", { ...at, r: RING, class: `${markClass(one, "hole")} ${hole.state}` });
+    const dot = make("circle", { ...at, r: 1.6, class: "dot" });
     const words = make("text", { x: px(places[i][0]), y: px(places[i][1]), class: "label" }, holeLabel(hole));
-    return [...trueHole(hole, x, y), ...chosenRing(one, x, y), make("circle", ring), make("circle", { cx: px(x), cy: px(y), r: 1.6, class: "dot" }), words];
+    return [...trueHole(hole, x, y), ...chosenRing(one, x, y), ring, dot, words];
   });
 }
 
@@ -172,15 +195,21 @@ function oddMarks() {
     });
 }
 
+const isMeasuring = () => Boolean(from && selected && !same(from, selected));
+
 function measureMarks() {
-  if (!from || !selected || same(from, selected)) return [];
-  const [a, b] = [toSheet(placeOf(from)), toSheet(placeOf(selected))];
-  const [x, y] = middle(a, b);
-  return [
-    make("path", { d: `M${a.map(px).join(" ")}L${b.map(px).join(" ")}`, class: "distance-halo" }),
-    make("path", { d: `M${a.map(px).join(" ")}L${b.map(px).join(" ")}`, class: "distance" }),
-    make("text", { x: px(x), y: px(y - 8), class: "label distance-words" }, millimetres(distance(placeOf(from), placeOf(selected)))),
-  ];
+  if (!isMeasuring()) return [];
+  const ends = [from, selected].map((one) => toSheet(placeOf(one)).map(px).join(" "));
+  const d = `M${ends.join("L")}`;
+  return [make("path", { d, class: "distance-halo" }), make("path", { d, class: "distance" })];
+}
+
+function measureWords() {
+  if (!isMeasuring()) return [];
+  const [a, b] = [placeOf(from), placeOf(selected)];
+  const [x, y] = toSheet(middle(a, b));
+  const place = { x: px(x), y: px(y - 8), class: "label distance-words" };
+  return [make("text", place, millimetres(distance(a, b)))];
 }
 
 // What is under the finger, three times as large, in the corner of the sheet that is farther away.

@@ -27,7 +27,7 @@ function addPoint(side, at) {
   selected = thing("point", side + 1);
   from = held;
   change({ ...state, outline });
-  say(`New ${thingWords(selected).toLowerCase()}`);
+  say(`New ${lowered(thingWords(selected))}`);
 }
 
 // In the middle of the side behind the selected point; without one, where the outline is nearest to the sheet's middle.
@@ -57,7 +57,7 @@ function addHole(place) {
   const holes = [...state.holes, { id: nextId(), at: finePlace(place), fastener, state: "new" }];
   selected = thing("hole", holes.length - 1);
   change({ ...state, holes });
-  say(`New ${thingWords(selected)}`);
+  say(`New ${lowered(thingWords(selected))}`);
 }
 
 function remove(one) {

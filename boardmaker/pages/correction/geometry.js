@@ -13,6 +13,13 @@ function bounds(places) {
   return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
 }
 
+// By how many degrees a line turns at b on its way from a to c.
+function bend(a, b, c) {
+  const [u, v] = [minus(b, a), minus(c, b)];
+  const angle = Math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1]);
+  return Math.abs((angle * 180) / Math.PI);
+}
+
 // The place of the line from a to b that is nearest to p.
 function nearestOnSide(p, a, b) {
   const way = minus(b, a);

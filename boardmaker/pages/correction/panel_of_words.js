@@ -36,15 +36,15 @@ function showWords() {
   element("add-hole").setAttribute("aria-pressed", mode === "hole");
   drawing.classList.toggle("adding", Boolean(mode));
   element("grid").setAttribute("aria-pressed", hasGrid);
+  element("square-size").textContent = hasGrid ? `squares of ${gridStep()} mm` : "";
 }
 
 function showSelected() {
   element("fields").hidden = !selected;
   element("selected-help").hidden = Boolean(selected);
   element("selected-title").textContent = selected ? thingName(selected) : "Nothing selected";
-  const isMeasured = from && selected && !same(from, selected);
   const waiting = from ? `Measured from ${thingName(from)}: select the other one.` : "";
-  element("distance").textContent = isMeasured ? distanceWords(from, selected) : waiting;
+  element("distance").textContent = isMeasuring() ? distanceWords(from, selected) : waiting;
   if (selected) showFields();
 }
 
@@ -99,7 +99,7 @@ function showHoles() {
 
 function holeWords(hole) {
   const letter = hole.fastener || (hole.state === "proposed" ? "proposed: choose a fastener to take it" : "no fastener");
-  return [`${hole.id}  ${letter}`, placeWords(hole.at)];
+  return [`${hole.id}  ${letter}${hole.state === "new" ? ", new" : ""}`, placeWords(hole.at)];
 }
 
 function showHoleItem(item, name, place, i) {

@@ -43,6 +43,7 @@ function savedDrawing() {
 
 function save() {
   const things = findOdd();
+  element("said").scrollIntoView({ block: "nearest" });
   if (things.length) return say(`Not saved. ${things.map((one) => one.words).join(" ")}`);
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([savedDrawing()], { type: "image/svg+xml" }));

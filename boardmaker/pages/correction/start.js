@@ -1,7 +1,11 @@
 // Every button and field gets what it does; then the whole panel is shown.
 
-// A press of a key on a button has no place on the sheet: then the thing is added at once.
-const addOrAsk = (kind, addNow) => (event) => (event.detail === 0 ? addNow() : setMode(kind));
+// A press of a key on a button has no place on the sheet: then the thing is added at once, and the keys move it.
+const addOrAsk = (kind, addNow) => (event) => {
+  if (event.detail) return setMode(kind);
+  drawing.focus();
+  return addNow();
+};
 
 const BUTTONS = {
   undo: () => step(true),
@@ -53,7 +57,6 @@ function start() {
   Object.entries(BUTTONS).forEach(([id, act]) => element(id).addEventListener("click", act));
   ["x", "y"].forEach((id, axis) => element(id).addEventListener("change", (event) => takeField(axis, event.target.value)));
   element("letter").addEventListener("change", takeLetter);
-  element("picture").toggleAttribute("hidden", !data.box);
   element("notes").hidden = !element("notes").children.length;
   listenToPointers();
   listenToKeys();

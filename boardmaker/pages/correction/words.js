@@ -10,6 +10,8 @@ function thingName(thing) {
   return `Hole ${state.holes[thing.number].id}`;
 }
 
+const lowered = (words) => words.charAt(0).toLowerCase() + words.slice(1);
+
 function thingWords(thing) {
   const letter = thing.kind === "hole" ? `, ${state.holes[thing.number].fastener || "no fastener"}` : "";
   return `${thingName(thing)}${letter}: ${placeWords(placeOf(thing))}`;
@@ -18,7 +20,7 @@ function thingWords(thing) {
 function distanceWords(from, to) {
   const [a, b] = [placeOf(from), placeOf(to)];
   const [across, up] = minus(b, a).map(Math.abs);
-  const between = `${thingName(from)} to ${thingName(to)}: ${millimetres(distance(a, b))}`;
+  const between = `${thingName(from)} to ${lowered(thingName(to))}: ${millimetres(distance(a, b))}`;
   return `${between} (${decimals(across, 1)} across, ${decimals(up, 1)} up)`;
 }
 
