@@ -50,10 +50,8 @@ class ShownPage:
     def look(self):
         """Take the scale from the marks of the first two holes, which must not have been moved."""
         self.browser.settle()
-        find = "[...document.querySelectorAll('#things .hole')].slice(0, 2)"
-        self._first_places = self.browser.value(
-            f"{find}.map(e => {{ const b = e.getBoundingClientRect(); return [b.left + b.width/2, b.top + b.height/2] }})"
-        )
+        find = "[...document.querySelectorAll('#things .hole')].slice(0, 2).map(e => e.getBoundingClientRect())"
+        self._first_places = self.browser.value(f"{find}.map(b => [b.left + b.width / 2, b.top + b.height / 2])")
         return self
 
     @property

@@ -81,7 +81,7 @@ def test_a_point_is_added_dragged_and_deleted(shown):
     page.browser.drag(on_side, end)
     wanted = (OUTLINE[0], (100, 30), *OUTLINE[1:])
     assert ring_off(page.save()[0], wanted) < 0.6  # half a pixel
-    page.browser.key("Delete")
+    page.browser.press("#delete")
     assert page.said == "Point 2 deleted."
     assert ring_off(page.save()[0], OUTLINE) < 0.001
 
@@ -219,7 +219,6 @@ def test_what_trace_would_refuse_is_not_saved(shown, drag, words):
     page.browser.press("#save")
     assert page.said.startswith("Not saved.")
     assert words in page.said
-    assert not (page.browser.folder / "saved-corrected.svg").exists() or words
     page.browser.key("z", CTRL, times=3)
     near(holes_of(page.save()[0]), AS_IT_WAS)
 
@@ -236,7 +235,9 @@ def test_fewer_points_keep_the_outline(shown):
     page.browser.press("#fewer")
     assert "the outline is off by 0.05 mm at most" in page.said
     count = int(page.said.split()[0])
-    assert 20 < count < 80
+    assert (
+        94 <= count <= 188
+    )  # chords of 3.82 degrees are 0.05 mm off at a radius of 90; halving takes up to twice as many
     found, _ = page.save()
     assert len(found.outline) <= count
     assert ring_off(found, round_panel.outline) < 0.05 + 0.035

@@ -4,7 +4,8 @@
 
 const PAGE_AIR = 1; // mm of page behind the right and upper edge
 const MARKS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" };
-const escaped = (text) => text.replace(/[&<>"]/g, (mark) => MARKS[mark]);
+// `trace` reads _x41_ in a name as the letter of that number, so an underscore that begins such a piece is written so.
+const named = (text) => text.replace(/_(?=x[0-9A-Fa-f]{2,4}_)/g, "_x5F_").replace(/[&<>"]/g, (mark) => MARKS[mark]);
 
 const isTaken = (hole) => hole.state !== "proposed" || hole.fastener !== "";
 
@@ -21,7 +22,7 @@ function holeIds() {
 }
 
 function circleText(hole, id, height) {
-  const name = id ? `id="${escaped(id)}" ` : "";
+  const name = id ? `id="${named(id)}" ` : "";
   const [x, y] = [fine(hole.at[0]), fine(height - hole.at[1])];
   return `  <circle ${name}cx="${x}" cy="${y}" r="${fine(holeWidth(hole) / 2)}"/>`;
 }
@@ -34,7 +35,7 @@ function savedDrawing() {
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" ` +
       `viewBox="0 0 ${width} ${height}" overflow="visible" fill="none" stroke="black" stroke-width="0.5">`,
-    `  <path id="${escaped(data.key)}" d="M ${points} Z"/>`,
+    `  <path id="${named(data.key)}" d="M ${points} Z"/>`,
     ...state.holes.filter(isTaken).map((hole, i) => circleText(hole, ids[i], height)),
     "</svg>",
     "",
