@@ -32,6 +32,7 @@ ALLOWED = {
     "typeset": BESIDE | {"model", "wording"},
     "figures": WORDS,
     "picture": WORDS | {"figures"},
+    "pages": {"geometry", "model", "plain_text", "wording"},
     "case": BESIDE | {"model"},
     "packing": {"fixed_order"},
     "drawing": BESIDE | {"model", "figures", "typeset"},

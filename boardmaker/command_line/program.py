@@ -454,7 +454,8 @@ def trace(  # noqa: PLR0913, PLR0917
     The rest of the bike file stays as it is, comments too; the panel is made if it is not there. A hole within 3 mm of
     one that is there keeps id, fastener and all else, and moves; others are added. The outline becomes a file in
     `outlines` beside BIKE. PANEL `all`: every panel that the drawing names. Nothing is written where something is
-    unclear. Look at PANEL-traced.png before you go on.
+    unclear. Look at PANEL-traced.png before you go on; put right what is off on
+    PANEL-traced.html, in any browser.
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 

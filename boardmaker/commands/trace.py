@@ -17,6 +17,7 @@ from typing import Any
 from shapely import LinearRing
 
 from boardmaker.commands.common import existing, say
+from boardmaker.commands.correction import correction_file
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
@@ -80,10 +81,7 @@ def trace_panels(request: TraceRequest) -> None:
     merged = _merged(request, file, tracing)
     result = _worked_out(file, request.source, merged)
     _refuse_new_problems(file, result)
-    pictures = {
-        f"{file_name_of_key(one.key)}-traced.png": render_png([picture_page(one, _scale_line(tracing))], dpi=DPI)
-        for one in result.panels
-    }
+    pictures = _pictures(request, file, tracing, result.panels)
     lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures))
     _write(request, file, result, pictures)
     for line in lines:
@@ -127,11 +125,16 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
     wishes = Wishes(request.fastener, request.side, request.name, request.drop)
-    chosen = _all_named(tracing) if request.panel == ALL else ((request.panel, _the_one(tracing, request.panel)),)
+    chosen = _chosen(request, tracing)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
         raise ProblemsFound(problems)
     return merged
+
+
+def _chosen(request: TraceRequest, tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
+    """The panels that are asked for, each with its key. Raises ProblemsFound."""
+    return _all_named(tracing) if request.panel == ALL else ((request.panel, _the_one(tracing, request.panel)),)
 
 
 def _all_named(tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
@@ -218,6 +221,18 @@ def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
     if fresh:
         message = f"with what was traced {file.path} would have problems; nothing was written:"
         raise ProblemsFound([error(message), *fresh])
+
+
+def _pictures(
+    request: TraceRequest, file: _BikeFile, tracing: Tracing, panels: Sequence[MergedPanel]
+) -> dict[str, bytes]:
+    """For each panel the picture to look at and the page to put it right, by file name."""
+    made: dict[str, bytes] = {}
+    scale = _scale_line(tracing)
+    for (key, found), panel in zip(_chosen(request, tracing), panels, strict=True):
+        made[f"{file_name_of_key(key)}-traced.png"] = render_png([picture_page(panel, scale)], dpi=DPI)
+        made |= correction_file(panel, found, file.bike.fasteners, request.bike, scale)
+    return made
 
 
 def _write(request: TraceRequest, file: _BikeFile, result: _Result, pictures: Mapping[str, bytes]) -> None:

@@ -28,7 +28,7 @@ _NAMES = {
     "tally template": re.compile(r"(?:bag|audit)\.csv"),
     "testpage": re.compile(r"testpage\.pdf"),
     "torque": re.compile(r"torque\.pdf"),
-    "trace": re.compile(r"[a-z0-9_-]{1,80}-traced\.png"),
+    "trace": re.compile(r"[a-z0-9_-]{1,80}-traced\.(?:png|html)"),
     "trace into": re.compile(  # a bike file with its outlines, for a journal's sake
         r"outlines/(?:[a-z0-9_-]{1,80}\.svg|\.boardmaker\.json)|[^/\\.][^/\\]{0,250}"
     ),

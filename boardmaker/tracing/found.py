@@ -33,6 +33,14 @@ class Ignored:
 
 
 @dataclass(frozen=True)
+class SeenFromAbove:
+    """A photo of the panel as if taken from straight above, true to scale: JPEG or PNG."""
+
+    content: bytes
+    box: tuple[float, float, float, float]  # x0, y0, x1, y1 of its edges, mm, in the panel's frame
+
+
+@dataclass(frozen=True)
 class FoundPanel:
     """A panel: its outline and holes in its own frame, y up."""
 
@@ -40,6 +48,7 @@ class FoundPanel:
     outline: tuple[Point, ...]  # mm, the first point not repeated, counter-clockwise, lower left of its box at (0, 0)
     holes: tuple[FoundHole, ...]  # of a CSV without outline, for which `outline` is (), as they were written
     ignored: tuple[Ignored, ...] = ()
+    seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
 
 
 @dataclass(frozen=True)

@@ -73,7 +73,7 @@ def picture_page(panel: MergedPanel, scale_said: str) -> Page:
     frame, labels = _laid_out(panel)
     x0, y0, x1, y1 = _extent(panel, frame, labels)
     legend = list(_legend(panel))
-    heading = [f"{panel.key}, {_seen(panel)}, {_scale_text(frame.reduction)}; mm", scale_said]
+    heading = [f"{panel.key}, {seen_words(panel)}, {_scale_text(frame.reduction)}; mm", scale_said]
     lines = [_short(shown_text(line)) for line in heading]
     title = Words(shown_text(panel.name), 4.5, bold=True)
     words = max(text_width(line, SMALL) for line in [*lines, *(said for _, said in legend)])
@@ -130,7 +130,8 @@ def _scale_text(reduction: float) -> str:
     return f"1:{reduction:g}" if reduction >= 1.0 else f"{1.0 / reduction:g}:1"
 
 
-def _seen(panel: MergedPanel) -> str:
+def seen_words(panel: MergedPanel) -> str:
+    """Return from where the panel is seen: `as seen from the left, front on the left`."""
     return _SEEN[panel.view if panel.side == "centre" and panel.view in _SEEN else panel.side]
 
 

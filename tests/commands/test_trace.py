@@ -121,7 +121,9 @@ def test_an_outline_that_was_edited_is_not_overwritten(folder, capsys):
     assert run(["trace", NAKED, "knee-left", draw(folder, text=text), "--out", "elsewhere"]) == 1
     assert "was edited since" in capsys.readouterr().err
     changed = {name for name, content in everything(folder).items() if before.get(name) != content}
-    assert changed == {"s.svg", "elsewhere/knee-left-traced.png", "elsewhere/.boardmaker.json"}
+    assert changed == {"s.svg", "elsewhere/.boardmaker.json"} | {
+        f"elsewhere/knee-left-traced.{kind}" for kind in ("png", "html")
+    }
     assert run(["trace", NAKED, "knee-left", "s.svg", "--force", "--quiet"]) == 0
     assert run(["trace", NAKED, "knee-left", draw(folder), "--quiet"]) == 0
 

@@ -1,0 +1,70 @@
+"""The pages on which traced panels are put right by hand, for `trace`: merged panels into what a page shows.
+
+In: what was found and what became of it in the bike file. Out: files by name. Apart from `trace` because that command
+decides what is written into the bike file, and nothing here does.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from boardmaker.geometry import Ring, bounds
+from boardmaker.inputs.outlines import outline_around
+from boardmaker.model import Fastener
+from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page
+from boardmaker.tracing.found import FoundPanel
+from boardmaker.tracing.merge import MergedHole, MergedPanel
+from boardmaker.tracing.panel_keys import file_name_of_key
+from boardmaker.tracing.picture import seen_words
+
+MOST_NOTES = 12  # lines below the outline's size
+DRAWN_AROUND = "No outline was drawn: this is the one that the program takes around the holes."
+
+
+def correction_file(
+    panel: MergedPanel, found: FoundPanel, fasteners: Sequence[Fastener], bike: Path, scale_said: str
+) -> dict[str, bytes]:
+    """Return a panel's page by its file name; nothing for a panel that has neither outline nor holes.
+
+    `bike` is the bike file as the command was given it, `scale_said` a line about the drawing's own scale.
+    """
+    outline = _outline(panel)
+    if not outline:
+        return {}
+    stem = file_name_of_key(panel.key)
+    saved = f"{stem}-corrected.svg"
+    command = " ".join(["boardmaker", "trace", *map(shlex.quote, (str(bike), panel.key, saved))])
+    notes = (scale_said, *_notes(panel))
+    holes = tuple(_hole(hole) for hole in panel.holes if hole.state != "taken out")
+    page = PagePanel(panel.key, panel.name, seen_words(panel), outline, holes, notes)
+    html = correction_page(page, fasteners, _picture(panel, found), saved, command)
+    return {f"{stem}-traced.html": html.encode()}
+
+
+def _outline(panel: MergedPanel) -> Ring:
+    holes = [hole.at for hole in panel.holes if hole.state != "taken out"]
+    return panel.outline or (outline_around(holes) if holes else ())
+
+
+def _hole(hole: MergedHole) -> PageHole:
+    return PageHole(hole.id, hole.at, hole.fastener, "new" if hole.state == "new" else "there")
+
+
+def _notes(panel: MergedPanel) -> Iterator[str]:
+    if not panel.outline:
+        yield DRAWN_AROUND
+    said = [*panel.notes, *(f"passed over: {one.what}: {one.why}" for one in panel.ignored)]
+    yield from said[:MOST_NOTES]
+    if len(said) > MOST_NOTES:
+        yield f"and {len(said) - MOST_NOTES} more, which `trace` has said"
+
+
+def _picture(panel: MergedPanel, found: FoundPanel) -> PagePicture | None:
+    """The picture from above, moved as the panel was: what was found has the lower left of its outline at [0, 0]."""
+    if found.seen_from_above is None:
+        return None
+    x0, y0, x1, y1 = found.seen_from_above.box
+    x, y, _, _ = bounds(panel.outline)
+    return PagePicture(found.seen_from_above.content, (x0 + x, y0 + y, x1 + x, y1 + y))

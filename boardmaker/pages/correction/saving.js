@@ -1,0 +1,73 @@
+// The drawing that is saved: mm, the panel's [0, 0] at the lower left of the page, a path with the panel's key as its
+// id, a circle for each hole with an id such as A-3. `trace` reads a hole's fastener from that id, and counts places
+// from the lower left of the outline's box.
+
+const PAGE_AIR = 1; // mm of page behind the right and upper edge
+const MARKS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" };
+// `trace` reads _x41_ in a name as the letter of that number, so an underscore that begins such a piece is written so.
+const named = (text) => text.replace(/_(?=x[0-9A-Fa-f]{2,4}_)/g, "_x5F_").replace(/[&<>"]/g, (mark) => MARKS[mark]);
+
+const isTaken = (hole) => hole.state !== "proposed" || hole.fastener !== "";
+
+// A-1, A-2 for the holes of A; a number that would make another fastener's key of it is left out.
+function holeIds() {
+  const next = new Map();
+  return state.holes.filter(isTaken).map((hole) => {
+    if (!hole.fastener) return "";
+    let number = (next.get(hole.fastener) || 0) + 1;
+    while (fasteners.has(`${hole.fastener}-${number}`)) number += 1;
+    next.set(hole.fastener, number);
+    return `${hole.fastener}-${number}`;
+  });
+}
+
+function circleText(hole, id, height) {
+  const name = id ? `id="${named(id)}" ` : "";
+  const [x, y] = [fine(hole.at[0]), fine(height - hole.at[1])];
+  return `  <circle ${name}cx="${x}" cy="${y}" r="${fine(holeWidth(hole) / 2)}"/>`;
+}
+
+function savedDrawing() {
+  const [, , x1, y1] = bounds(state.outline);
+  const [width, height] = [x1, y1].map((length) => Math.max(1, Math.ceil(length + PAGE_AIR)));
+  const points = state.outline.map(([x, y]) => `${fine(x)},${fine(height - y)}`).join(" L ");
+  const ids = holeIds();
+  return [
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" ` +
+      `viewBox="0 0 ${width} ${height}" overflow="visible" fill="none" stroke="black" stroke-width="0.5">`,
+    `  <path id="${named(data.key)}" d="M ${points} Z"/>`,
+    ...state.holes.filter(isTaken).map((hole, i) => circleText(hole, ids[i], height)),
+    "</svg>",
+    "",
+  ].join("\n");
+}
+
+function save() {
+  const things = findOdd();
+  element("said").scrollIntoView({ block: "nearest" });
+  if (things.length) return say(`Not saved. ${things.map((one) => one.words).join(" ")}`);
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([savedDrawing()], { type: "image/svg+xml" }));
+  link.download = data.file;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+  saved = state;
+  return say(savedWords());
+}
+
+// What is to be done next, and what `trace` will not do by itself.
+function savedWords() {
+  const gone = data.holes.filter((hole) => hole.state === "there" && !state.holes.some((one) => one.id === hole.id));
+  const other = data.holes.filter((hole) => hole.state === "there" && hasOtherLetter(hole));
+  const words = [`Saved ${data.file}. Now: ${data.command}${gone.length ? " --drop" : ""}`];
+  if (gone.length) words.push(`--drop takes ${holeNames(gone)} out of the bike file.`);
+  if (other.length) words.push(`trace keeps the fastener that the bike file has for ${holeNames(other)}: change it there.`);
+  return words.join("\n");
+}
+
+const holeNames = (holes) => `hole${holes.length === 1 ? "" : "s"} ${holes.map((hole) => hole.id).join(", ")}`;
+
+function hasOtherLetter(hole) {
+  const now = state.holes.find((one) => one.id === hole.id);
+  return Boolean(now && now.fastener !== hole.fastener);
+}

@@ -1,0 +1,382 @@
+"""The page in a real browser: what mouse, fingers and keys do there, and that `trace` takes what it saves."""
+
+from __future__ import annotations
+
+import io
+import json
+import shutil
+from dataclasses import replace
+
+import pytest
+from browser import CTRL, SHIFT
+from page_samples import HOLES, LAPTOP, OUTLINE, PANEL, PHONE, fastener
+from PIL import Image
+from shapely import LinearRing
+from shapely import Point as Spot
+
+from boardmaker.command_line import run
+from boardmaker.commands.common import demo_folder
+from boardmaker.inputs import read_bike
+from boardmaker.pages import PageHole, PagePicture
+
+pytestmark = pytest.mark.slow
+SIZES = pytest.mark.parametrize(("size", "touch"), [(LAPTOP, False), (PHONE, True)], ids=["laptop", "phone"])
+
+
+def ring_off(found, outline):
+    """How far two outlines are apart at most, each from the lower left of its box."""
+    x0, y0 = min(x for x, _ in outline), min(y for _, y in outline)
+    there = LinearRing([(x - x0, y - y0) for x, y in outline])
+    return LinearRing(found.outline).hausdorff_distance(there)
+
+
+def holes_of(found):
+    return [(hole.fastener, *hole.at) for hole in found.holes]
+
+
+def near(places, wanted, off=0.002):
+    assert len(places) == len(wanted)
+    for (letter, x, y), (wanted_letter, wanted_x, wanted_y) in zip(places, wanted, strict=True):
+        assert letter == wanted_letter
+        assert (x, y) == pytest.approx((wanted_x, wanted_y), abs=off)
+
+
+AS_IT_WAS = [(hole.fastener, *hole.at) for hole in HOLES]
+
+
+@SIZES
+def test_what_nobody_touched_comes_back(shown, size, touch):
+    """Outline and holes, to a thousandth of a millimetre."""
+    found, path = shown(size=size, touch=touch).save()
+    assert ring_off(found, OUTLINE) < 0.001
+    near(holes_of(found), AS_IT_WAS, 0.001)
+    text = path.read_text(encoding="utf-8")
+    assert 'id="knee-left"' in text
+    assert [f'id="{name}"' in text for name in ("A-1", "B-1", "A-2")] == [True] * 3
+
+
+def test_a_hole_is_dragged_with_the_mouse(shown):
+    """It moves by as much as the mouse; undo and redo; the read-out says where it is."""
+    page = shown()
+    start = page.sheet((150, 140))
+    page.browser.drag((start[0] + 3, start[1] - 2), (start[0] + 63, start[1] - 2 + 40))
+    scale = (page.sheet((100, 0))[0] - page.sheet((0, 0))[0]) / 100
+    at = (150 + 60 / scale, 140 - 40 / scale)
+    assert page.said == f"Hole 3, A: x {at[0]:.1f}, y {at[1]:.1f} mm"
+    near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
+    page.browser.key("z", CTRL)
+    assert page.said == "Undone."
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+    page.browser.key("y", CTRL)
+    near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
+
+
+def test_a_point_is_added_dragged_and_deleted(shown):
+    """A double click on the outline, a drag, a key."""
+    page = shown()
+    on_side = page.sheet((100, 0))
+    page.browser.click(on_side, clicks=2)
+    assert page.said.startswith("New point 2")
+    end = page.sheet((100, 30))
+    page.browser.drag(on_side, end)
+    wanted = (OUTLINE[0], (100, 30), *OUTLINE[1:])
+    assert ring_off(page.save()[0], wanted) < 0.6  # half a pixel
+    page.browser.press("#delete")
+    assert page.said == "Point 2 deleted."
+    assert ring_off(page.save()[0], OUTLINE) < 0.001
+
+
+def test_a_finger_drags_holds_and_two_zoom(shown):
+    """Touch alone: a hole moves, a press on the outline that stays becomes a point, two fingers zoom and move."""
+    page = shown(size=PHONE, touch=True)
+    start = page.sheet((150, 140))
+    page.browser.swipe([(start[0] + 10, start[1] + 8)], [(start[0] + 10, start[1] + 58)])
+    scale = (page.sheet((100, 0))[0] - page.sheet((0, 0))[0]) / 100
+    near(holes_of(page.save()[0])[2:], [("A", 150, 140 - 50 / scale)], 0.1)
+
+    at = page.sheet((100, 0))
+    page.browser.touch("touchStart", at)
+    page.browser.wait_for("document.querySelector('#said').textContent.startsWith('New point')")
+    page.browser.touch("touchMove", (at[0], at[1] - 20))
+    page.browser.touch("touchMove", (at[0], at[1] - 40))
+    page.browser.touch("touchEnd")
+    wanted = (OUTLINE[0], (100, 40 / scale), *OUTLINE[1:])
+    assert ring_off(page.save()[0], wanted) < 1.0
+
+    x, y = page.browser.middle_of("#drawing")
+    page.browser.swipe([(x - 20, y), (x + 20, y)], [(x - 60, y), (x + 60, y)])
+    wide = page.browser.value("document.querySelector('#outline').getBoundingClientRect().width")
+    assert wide == pytest.approx(3 * 320 * scale, rel=0.03)
+
+
+def test_the_ground_is_dragged_and_the_wheel_zooms(shown):
+    """What is under the mouse stays there."""
+    page = shown()
+    box = "(b => [b.left, b.top, b.width])(document.querySelector('#outline').getBoundingClientRect())"
+    left, top, wide = page.browser.value(box)
+    page.browser.drag(page.sheet((150, 70)), page.sheet((170, 60)))
+    moved = page.browser.value(box)
+    assert moved[:2] == pytest.approx([left + 20 * wide / 320, top + 10 * wide / 320], abs=1.5)
+    page.look()
+    at = page.sheet((20, 20))
+    page.browser.mouse("mouseWheel", at, deltaX=0, deltaY=-240)
+    page.look()
+    assert page.sheet((20, 20)) == pytest.approx(at, abs=1)
+    assert page.browser.value(box)[2] == pytest.approx(wide * 2.718**0.6, rel=0.02)
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+
+
+def test_everything_by_keys(shown):
+    """No mouse: from hole to hole, nudged, lettered, added, deleted, measured, saved."""
+    page = shown()
+    page.browser.value("document.querySelector('#drawing').focus()")
+    page.browser.key("n")
+    assert page.said == "Hole 1, A: x 20.0, y 20.0 mm"
+    page.browser.key("ArrowRight", times=3)
+    page.browser.key("ArrowUp", SHIFT, times=2)
+    assert page.said == "Hole 1, A: x 20.3, y 22.0 mm"
+    page.browser.key("l")
+    page.browser.key("C")
+    page.browser.key("Escape")
+    assert page.said == "Hole 1, C: x 20.3, y 22.0 mm"
+    page.browser.key("h")
+    assert page.said.startswith("New hole 4, C: x 160.0, y 90.0")
+    page.browser.key("p")
+    page.browser.key("m")
+    page.browser.key("n")
+    assert page.browser.text("#distance") == "Hole 3 to hole 4: 51.0 mm (10.0 across, 50.0 up)"
+    page.browser.key("p", times=2)
+    page.browser.key("Delete")
+    found, _ = page.save(button=False)
+    near(holes_of(found), [("C", 20.3, 22), ("A", 150, 140), ("C", 160, 90)], 0.01)
+    assert "Saved saved-corrected.svg. Now: boardmaker trace b.yaml knee-left saved-corrected.svg --drop" in page.said
+    assert "trace keeps the fastener that the bike file has for hole 1" in page.said
+    page.browser.key("z", CTRL, times=5)  # delete, new hole, letter, and each way of arrows in one
+    near(holes_of(page.save(button=False)[0]), AS_IT_WAS)
+
+
+def test_one_step_back_takes_all_nudges_of_one_kind(shown):
+    """And a step of another kind is a step of its own."""
+    page = shown()
+    page.browser.value("document.querySelector('#drawing').focus()")
+    page.browser.key("n")
+    page.browser.key("ArrowRight", times=5)
+    page.browser.key("n")
+    page.browser.key("ArrowLeft", times=2)
+    page.browser.key("z", CTRL)
+    near(holes_of(page.save()[0]), [("A", 20.5, 20), *AS_IT_WAS[1:]])
+
+
+def test_places_are_typed_and_letters_chosen(shown):
+    """The fields beside the sheet."""
+    page = shown()
+    page.browser.press("#holes li:nth-child(2) button")
+    page.browser.type_into("#x", "271.25")
+    page.browser.type_into("#y", "33.5")
+    page.browser.value(
+        "(e => { e.value = 2; e.dispatchEvent(new Event('change')) })(document.querySelector('#letter'))"
+    )
+    near(holes_of(page.save()[0]), [AS_IT_WAS[0], ("C", 271.25, 33.5), AS_IT_WAS[2]])
+    page.browser.type_into("#x", "")
+    near(holes_of(page.save()[0]), [AS_IT_WAS[0], ("C", 271.25, 33.5), AS_IT_WAS[2]])
+
+
+def test_add_buttons_ask_where(shown):
+    """A press on the button, then one on the sheet."""
+    page = shown()
+    page.browser.press("#add-hole")
+    page.browser.click(page.sheet((200, 60)))
+    page.browser.press("#add-point")
+    page.browser.click(page.sheet((310, 62)))
+    found, _ = page.save()
+    near(holes_of(found)[3:], [("A", 200, 60)], 0.5)
+    assert len(found.outline) == 5  # the point on the straight side says nothing new, and is thinned out
+    assert page.browser.text("#size") == "320.0 × 180.0 mm, 6 points"
+
+
+@pytest.mark.parametrize(
+    ("drag", "words"),
+    [
+        (((0, 150), (310, 150)), "The outline crosses itself at"),
+        (((150, 140), (150, 178.5)), ""),
+        (((150, 140), (20, 140)), ""),
+        (((280, 30), (310, 10)), "Hole 2 lies outside of the outline."),
+        (((280, 30), (150, 140)), "Hole 3 lies on hole 2."),
+    ],
+)
+def test_what_trace_would_refuse_is_not_saved(shown, drag, words):
+    """It is said, marked, and can be taken back."""
+    page = shown()
+    page.browser.drag(*map(page.sheet, drag))
+    if words.endswith("hole 2."):
+        page.browser.type_into("#x", "150")
+        page.browser.type_into("#y", "140.1")
+    if not words:
+        page.save()
+        return
+    assert words in page.browser.text("#odd-list")
+    assert page.browser.value("document.querySelectorAll('#things .odd').length") >= 1
+    page.browser.press("#save")
+    assert page.said.startswith("Not saved.")
+    assert words in page.said
+    page.browser.key("z", CTRL, times=3)
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+
+
+def test_fewer_points_keep_the_outline(shown):
+    """As far off as is said, and the box stays."""
+    ring = [Spot(150, 90).buffer(90, quad_segs=60).exterior.coords[i] for i in range(240)]
+    round_panel = replace(
+        PANEL,
+        outline=tuple((round(x, 3), round(y, 3)) for x, y in ring),
+        holes=(HOLES[2], PageHole("2", (200, 60), "B")),
+    )
+    page = shown(round_panel)
+    page.browser.press("#fewer")
+    assert "the outline is off by 0.05 mm at most" in page.said
+    count = int(page.said.split()[0])
+    assert (
+        94 <= count <= 188
+    )  # chords of 3.82 degrees are 0.05 mm off at a radius of 90; halving takes up to twice as many
+    found, _ = page.save()
+    assert len(found.outline) <= count
+    assert ring_off(found, round_panel.outline) < 0.05 + 0.035
+    page.browser.press("#undo")
+    assert ring_off(page.save()[0], round_panel.outline) < 0.035
+
+
+def test_awkward_keys_come_back(shown):
+    """Letters that mean something in SVG, keys that begin with another key, a key from right to left."""
+    keys = ("long", "long-1", 'a"<b>&c', "é 1", "דג", "x_x41_y", "</script>")
+    holes = tuple(PageHole(str(i), (20.0 + 40 * i, 40.0), key) for i, key in enumerate(keys, 1))
+    panel = replace(
+        PANEL, key='seat "<1>&', holes=(*holes, PageHole("9", (150, 140), ""), PageHole("10", (160, 120), "long"))
+    )
+    page = shown(panel, tuple(map(fastener, keys)))
+    found, _ = page.save()
+    assert [hole.fastener for hole in found.holes] == [*keys, None, "long"]
+
+
+def test_a_proposed_hole_is_taken_once_it_has_a_letter(shown):
+    """Before that it is shown and not saved."""
+    page = shown(replace(PANEL, holes=(*HOLES, PageHole("4", (200, 60), "", "proposed"))))
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+    page.browser.press("#holes li:nth-child(4) button")
+    page.browser.value(
+        "(e => { e.value = 1; e.dispatchEvent(new Event('change')) })(document.querySelector('#letter'))"
+    )
+    near(holes_of(page.save()[0]), [*AS_IT_WAS, ("B", 200, 60)])
+
+
+def test_the_picture_lies_where_it_belongs(shown):
+    """A picture of known colours: what is at a place of the panel is under that place of the sheet."""
+    picture = Image.new("RGB", (340, 200), "white")
+    picture.paste("lime", (10 + 100, 10 + 180 - 60, 10 + 120, 10 + 180 - 40))  # x 100 to 120, y 40 to 60
+    file = io.BytesIO()
+    picture.save(file, "PNG")
+    page = shown(picture=PagePicture(file.getvalue(), (-10, -10, 330, 190)))
+    page.browser.press("#grid")
+    shot = page.browser.folder / "shot.png"
+    page.browser.screenshot(shot)
+    with Image.open(shot) as seen:
+        inside = [seen.convert("RGB").getpixel(tuple(map(round, page.sheet(at)))) for at in ((102, 42), (118, 58))]
+        outside = [seen.convert("RGB").getpixel(tuple(map(round, page.sheet(at)))) for at in ((98, 50), (110, 62))]
+    assert inside == [(0, 255, 0)] * 2
+    assert outside == [(255, 255, 255)] * 2
+
+
+HOSTILE = "</script><img src=x onerror=alert(1)>\"'&\u202eה"
+
+
+@SIZES
+def test_a_hostile_name_is_shown_and_does_nothing(shown, size, touch):
+    """As it was written, hidden marks written out; the fixture sees to it that nothing runs or is loaded."""
+    panel = replace(PANEL, name=HOSTILE, notes=(HOSTILE,), holes=tuple(replace(one, id=HOSTILE) for one in HOLES[:2]))
+    page = shown(panel, size=size, touch=touch)
+    as_shown = HOSTILE.replace("\u202e", "\\u202e")
+    assert page.browser.text("h1") == as_shown
+    assert page.browser.text("#holes li").startswith(as_shown)
+    assert page.browser.value("document.documentElement.scrollWidth") <= size[0]
+    assert len(page.save()[0].holes) == 2
+
+
+def test_the_policy_holds(shown):
+    """A script that somebody puts into the page does not run, nor may the page ask for anything."""
+    page = shown()
+    page.browser.value(
+        "document.body.append(Object.assign(document.createElement('script'), {text: 'window.ran = 1'}))"
+    )
+    refused = page.browser.value("fetch('data:text/plain,x').then(() => 'loaded', () => 'refused')")
+    assert (page.browser.value("window.ran ?? 'never'"), refused) == ("never", "refused")
+    page.browser.value("document.body.setAttribute('style', 'background: red')")
+    assert page.browser.value("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert len(page.browser.messages) >= 3
+    page.browser.messages.clear()
+
+
+@SIZES
+def test_room_and_names(shown, size, touch):
+    """Nothing reaches over the window's side; what is pressed is large enough and has a name."""
+    page = shown(size=size, touch=touch)
+    page.browser.press("#holes li button")
+    assert page.browser.value("document.documentElement.scrollWidth") <= size[0]
+    small = page.browser.value(
+        "[...document.querySelectorAll('button, select, input')].filter(e => e.offsetParent)"
+        ".filter(e => e.getBoundingClientRect().height < 40 || e.getBoundingClientRect().width < 44).map(e => e.id)"
+    )
+    assert small == []
+    page.browser.value("scrollTo(0, 0)")
+    sheet, save = (
+        page.browser.value(f"document.querySelector('{one}').getBoundingClientRect().bottom")
+        for one in ("#drawing", "#save")
+    )
+    assert save < sheet <= size[1]
+    nodes = page.browser.call("Accessibility.getFullAXTree")["nodes"]
+    asked = ("button", "combobox", "spinbutton", "application", "textbox")
+    named = [one["name"]["value"] for one in nodes if not one["ignored"] and one["role"]["value"] in asked]
+    assert len(named) > 15
+    assert all(named)
+    assert {"Undo", "Zoom in", "Save", "x mm", "y mm", "Drawing: outline and holes"} <= set(named), named
+
+
+def test_tab_goes_from_tools_to_the_drawing_to_the_words(shown):
+    """And the focus is seen."""
+    page = shown()
+    way = []
+    for _ in range(14):
+        page.browser.key("Tab")
+        way.append(page.browser.value("document.activeElement.id || document.activeElement.tagName"))
+    assert way[:8] == ["smaller", "larger", "whole", "grid", "add-point", "add-hole", "save", "drawing"], way
+    page.browser.value("document.querySelector('#save').focus()")
+    assert page.browser.value("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+
+
+def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
+    """`trace` writes the page; what is put right there and saved, `trace` takes into the bike file."""
+    shutil.copytree(demo_folder(), tmp_path / "layouts")
+    monkeypatch.chdir(tmp_path / "layouts")
+    bike = "kestmark-590-naked.yaml"
+    (tmp_path / "layouts" / "s.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g id="knee-left">'
+        '<path d="M 20 20 L 320 30 L 330 200 L 20 210 Z"/><circle id="A-1" cx="40" cy="40" r="4"/>'
+        '<circle id="A-2" cx="300" cy="180" r="4"/></g></svg>',
+        encoding="utf-8",
+    )
+    assert run(["trace", bike, "knee-left", "s.svg", "--quiet"]) == 0
+    browser.open(tmp_path / "layouts" / "out" / "knee-left-traced.html", *LAPTOP)
+    browser.press("#holes li:nth-child(2) button")
+    browser.type_into("#x", "281.3")
+    browser.value("document.querySelector('#drawing').focus()")
+    browser.key("h")
+    browser.press("#save")
+    browser.wait_for("document.querySelector('#said').textContent.startsWith('Saved')")
+    said = browser.text("#said")
+    assert "boardmaker trace kestmark-590-naked.yaml knee-left knee-left-corrected.svg" in said
+    saved = browser.folder / "knee-left-corrected.svg"
+    assert run(["trace", bike, "knee-left", str(saved)]) == 0
+    out = capsys.readouterr().out
+    assert "hole 2 (A) moved by 1.30 mm, [280, 30] to [281.3, 30]" in out
+    assert "3 holes: 1 as it was, 1 moved, 1 new" in out
+    panel = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
+    assert [hole.at for hole in panel.holes] == [(20, 170), (281.3, 30), (155, 95)]
+    assert json.loads((tmp_path / "layouts" / "out" / ".boardmaker.json").read_text())["knee-left-traced.html"]
