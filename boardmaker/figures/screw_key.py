@@ -71,7 +71,9 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
     return [room for room in ROOMS if room < longest] + [min(longest, ROOMS[-1])]
 
 
-def _key_in(things: Sequence[_KeyEntry], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes) -> Figure:
+def _key_in(
+    things: Sequence[_KeyEntry], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes
+) -> Figure:
     """The key in so many columns, in the form that takes the least of a board; `tables`: bare rows by their space."""
     used = tuple(one.fastener for one in things)
     heading, legend = words_cell([Words("Screws, true to size", sizes.text, bold=True)]), frame_legend(used)
