@@ -22,7 +22,7 @@ from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.schema import HoleShape
 from boardmaker.inputs.values import LONGEST, as_written
 from boardmaker.inputs.yaml.reader import KeyPath
-from boardmaker.model import ByDistances
+from boardmaker.model import ByDistances, UnplacedHole
 
 CANNOT_BE = 10.0  # mm that one of three or more distances may be off before they do not belong together
 PLAUSIBLE = 20.0  # mm beyond an outline at which a hole may still be: on a tab that the outline leaves out; no source
@@ -48,6 +48,7 @@ class PanelHoles:
         self.path, self.shapes, self.ring, self.findings = path, shapes, ring, findings
         self.ids = [shape.id or str(index + 1) for index, shape in enumerate(shapes)]
         self.placed: dict[str, HolePlace] = {}
+        self.circles: dict[str, tuple[Circle, ...]] = {}
         self.first = ""  # what is to be corrected before the distances of the hole that is being placed
 
     def places(self) -> tuple[HolePlace | None, ...]:
@@ -60,6 +61,17 @@ class PanelHoles:
             if waiting.get(id_) and all(other in self.placed for other in waiting[id_]):
                 self._place(indices[id_], id_, waiting[id_])
         return tuple(self.placed.get(id_) for id_ in self.ids)
+
+    def unplaced(self) -> tuple[UnplacedHole, ...]:
+        """Return the holes that have no place, after `places`, each with what its distances say all the same."""
+        left = ((index, id_) for index, id_ in enumerate(self.ids) if id_ not in self.placed)
+        return tuple(self._without_place(index, id_) for index, id_ in left)
+
+    def _without_place(self, index: int, id_: str) -> UnplacedHole:
+        circles = self.circles.get(id_, ())
+        near = answers(circles)[0].at if circles and widest(circles) >= ONE_SPOT else None
+        where = self.findings.document.place((*self.path, index))
+        return UnplacedHole(id_, self.shapes[index].fastener, circles, near, where)
 
     def _written(self, index: int, shape: HoleShape) -> Point | None:
         """A place that is written; complaints where there is none, or too much is said."""
@@ -109,7 +121,7 @@ class PanelHoles:
 
     def _place(self, index: int, id_: str, distances: Mapping[str, float]) -> None:
         """Find the place of a hole whose others are all placed."""
-        circles = [(self.placed[other].at, far) for other, far in distances.items()]
+        circles = self.circles[id_] = tuple((self.placed[other].at, far) for other, far in distances.items())
         names = list(distances)
         self.first = self._correct_first(names)
         found = self._answers(index, names, circles)
