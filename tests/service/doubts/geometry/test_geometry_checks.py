@@ -253,3 +253,19 @@ def test_what_distances_leave_over(bike_from):
     assert [one for one in said if "do not agree" in one and "lid/5" in one]
     assert [one for one in said if "lid/6 nearly lies in line" in one]
     assert not [one for one in said if one.startswith("the distances of lid/4")]
+
+
+INSIDE_EDGE = "{ at: [10, 150], fastener: A }"
+LOW_EDGE = "{ at: [120, 20], fastener: A }"
+DOWNWARDS = "{ from: { 1: 80, 2: 80 }, hand: right, fastener: A }"
+
+
+def test_a_measured_hole_outside_has_no_sign_that_could_be_wrong(said):
+    """What it is measured from may have one; else a distance is wrong."""
+    follower = "{ from: { 1: 100, 2: 100 }, hand: left, fastener: A }"
+    slip, followed = said(panel("lid", "left", holes=f"{{ at: [-120, 20], fastener: A }}, {INSIDE_EDGE}, {follower}"))
+    assert "lid/1 lies 120 mm outside" in slip
+    assert "x turned round" in slip
+    assert followed.endswith("correct first what it is measured from and lies outside too: hole 1")
+    (lone,) = said(panel("lid", "left", holes=f"{{ at: [20, 20], fastener: A }}, {LOW_EDGE}, {DOWNWARDS}"))
+    assert lone.endswith("measure its distances from holes 1 and 2 again, or correct the outline")
