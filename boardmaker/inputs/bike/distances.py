@@ -206,7 +206,8 @@ class PanelHoles:
         """Of two places none lies inside: a distance is wrong, or the hole lies on a tab beside the outline."""
         off = [_off(one.at, ring) for one in sides]
         where = " and ".join(f"{_shown(one.at)}, {far:.0f} mm" for one, far in zip(sides, off, strict=True))
-        message = f"both places where this hole may be lie outside the outline: {where}; a distance is probably wrong"
+        wrong = "" if self.first else "; a distance is probably wrong"
+        message = f"both places where this hole may be lie outside the outline: {where}{wrong}"
         near = [hand for hand, far in zip(HANDS, off, strict=True) if far <= PLAUSIBLE]
         hands = " or ".join(f"hand: {hand}" for hand in near)
         way = f", as seen on the way from hole {names[0]} to hole {names[1]}, for the place that is only just outside"
