@@ -83,13 +83,22 @@ def test_who_cannot_tell_asks_for_hand(problems, outline, why):
 
 def test_where_neither_place_is_inside_a_distance_is_wrong(problems):
     """`hand` would nail down a wrong place: it is asked for only where a place lies but just outside."""
-    hole = "{ from: { 1: 30, 2: 40 }, fastener: A }"
-    (problem,) = problems([*ROW, hole], outline="outline: [[0, -150], [200, -150], [200, -60], [0, -60]]")
-    assert "outside the outline: [18, 24], 84 mm and [18, -24], 36 mm; a distance is probably wrong" in problem.message
-    assert problem.hint.endswith("measure again, or from a third hole too")
-    (problem,) = problems([*ROW, hole], outline="outline: [[0, -150], [200, -150], [200, -40], [0, -40]]")
-    assert "[18, 24], 64 mm and [18, -24], 16 mm" in problem.message
-    assert "measure again, or from a third hole too; else write hand: right, as seen" in problem.hint
+    strip = "outline: [[-10, -2], [200, -2], [200, 5], [-10, 5]]"
+    (problem,) = problems([*ROW, "{ from: { 1: 90, 2: 120 }, fastener: A }"], outline=strip)
+    assert "outside the outline: [-38, 81.6], 82 mm and [-38, -81.6], 84 mm; a distance is prob" in problem.message
+    assert problem.hint == "measure again, or from a third hole too"
+    (problem,) = problems([*ROW, "{ from: { 1: 30, 2: 40 }, fastener: A }"], outline=strip)
+    assert "[18, 24], 19 mm and [18, -24], 22 mm; a distance is probably wrong" in problem.message
+    assert problem.hint.startswith("measure again, or from a third hole too; else write hand: left, as seen")
+
+
+def test_where_the_holes_that_it_is_measured_from_lie_outside_no_distance_is_blamed(problems):
+    outline = "outline: [[0, -150], [200, -150], [200, -60], [0, -60]]"
+    (problem,) = problems([*ROW, "{ from: { 1: 30, 2: 40 }, fastener: A }"], outline=outline)
+    assert problem.message.endswith("outside the outline: [18, 24], 84 mm and [18, -24], 36 mm")
+    assert problem.hint.startswith(
+        "correct first what it is measured from: hole 1, 60 mm outside the outline and hole 2"
+    )
 
 
 WIDE = [(0, 0), (240, 0), (150, 260)]
