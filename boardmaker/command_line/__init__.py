@@ -11,6 +11,7 @@ import contextlib
 import errno
 import io
 import os
+import re
 import sys
 import tempfile
 import traceback
@@ -20,10 +21,11 @@ import click
 
 from boardmaker.command_line.program import boardmaker
 from boardmaker.commands.screen import print_error, print_problem
-from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error
+from boardmaker.problems import Interrupted, ProblemsFound, WrongUsage, error, nearest
 
 __all__ = ["boardmaker", "main", "run"]
 
+_NOT_ONE_OF = re.compile(r"'(.*)' is not one of ")  # as click says it of a choice
 FAULT_LOG = "boardmaker-fault.log"
 
 
@@ -76,6 +78,15 @@ def _say_usage(wrong: click.ClickException) -> None:
     wrong.show(file=said)
     for line in said.getvalue().rstrip("\n").split("\n"):
         print_error(line)
+    if near := _choice_meant(wrong):
+        print_error(f'Did you mean "{near}"?')
+
+
+def _choice_meant(wrong: click.ClickException) -> str:
+    """Return the word of a choice that a mistyped one is near to; "" where there is none, or it is no choice."""
+    kind = wrong.param.type if isinstance(wrong, click.BadParameter) and wrong.param else None
+    typed = _NOT_ONE_OF.match(wrong.message)
+    return nearest(typed[1], map(str, kind.choices)) if isinstance(kind, click.Choice) and typed else ""
 
 
 def _close_output() -> None:

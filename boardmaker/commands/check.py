@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from boardmaker.commands.common import load_bike, say, say_warnings
-from boardmaker.commands.doubts import doubts
+from boardmaker.commands.common import say, say_warnings
+from boardmaker.commands.doubts import has_errors, look_at
 from boardmaker.commands.panel_table import panel_lines
 from boardmaker.commands.requests import CheckRequest
-from boardmaker.inputs import in_file_order
-from boardmaker.problems import ProblemsFound, Severity
+from boardmaker.problems import ProblemsFound
 from boardmaker.service import left_over, plan_work, uncounted, unsettled
 from boardmaker.units import counted
 
@@ -15,16 +14,17 @@ from boardmaker.units import counted
 def check_bike(request: CheckRequest) -> None:
     """Print every problem of the file, and a table of its panels.
 
-    Raises ProblemsFound where there is an error, or a warning under `strict`; the table is printed first.
+    Raises ProblemsFound where there is an error, or a warning under `strict`; the table is printed first where the file
+    can be read.
     """
-    found, warnings = load_bike(request.bike)
-    problems = (*warnings, *doubts(found))
-    said = in_file_order(problems)
-    for line in panel_lines(found):
-        say(line, request.quiet)
-    if any(request.strict or problem.severity is Severity.ERROR for problem in problems):
-        raise ProblemsFound(said)
-    say_warnings(said)
+    read = look_at(request.bike)
+    found, problems = read.bike, read.problems
+    if read.is_whole:
+        for line in panel_lines(found):
+            say(line, request.quiet)
+    if has_errors(problems) or (request.strict and problems):
+        raise ProblemsFound(problems)
+    say_warnings(problems)
     holes = sum(len(panel.holes) for panel in found.panels)
     outcome = counted(len(problems), "warning") if problems else "nothing wrong found"
     fewer = [f"on a board for everything {why}" for why in uncounted(plan_work(found), found)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import tempfile
 from pathlib import Path
 
@@ -48,13 +49,13 @@ def _proved(text: str, other: Path | None) -> Bike:
 
 def _say_written(path: Path, bike: Bike, other: Path | None, quiet: bool) -> None:
     kinds, jobs = counted(len(bike.fasteners), "kind"), counted(len(bike.jobs), "job")
-    rows = counted(len(bike.torques), "torque row")
+    rows, typed = counted(len(bike.torques), "torque row"), shlex.quote(str(path))
     if other is None:
         panels = counted(len(bike.panels), "panel")
         say(f"wrote {path}: {panels}, {kinds} of fastener, {jobs}, {rows}, all invented", quiet)
-        say(f"it makes a board as it stands (boardmaker board {path}); put your own bike in, panel by panel", quiet)
+        say(f"it makes a board as it stands (boardmaker board {typed}); put your own bike in, panel by panel", quiet)
     else:
         say(f"wrote {path}: {kinds} of fastener, {jobs}, {rows} from {other}; no panels yet", quiet)
         say("the commented lines under `panels` show the first panel; jobs wait for the panels they remove", quiet)
     say(f"wrote {path.parent / BIKE_SCHEMA}: by it an editor completes keys and words, and marks mistakes", quiet)
-    say(f"then: boardmaker check {path}", quiet)
+    say(f"then: boardmaker check {typed}", quiet)

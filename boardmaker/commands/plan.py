@@ -6,6 +6,7 @@ bike, jobs and equipment are taken unless something else is asked for, and then 
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -42,7 +43,7 @@ def make_plan_files(request: PlanRequest) -> None:
     owned, setup_warnings = load_setup(request.setup)
     plan = make_plan(work, _made(kept, path) if kept and path else None)
     say_warnings((*warnings, *setup_warnings, *staying_warnings(work), *unprintable(work, "the sheets")))
-    say_warnings(_other_board(plan))
+    say_warnings(_other_board(plan, path, request.work.bike))
     if not plan.removal and not any(service.rows or service.job for service in plan.services):
         raise ProblemsFound([error(f"{work.bike.file} has nothing to plan", hint="add panels, jobs or torques")])
     files = {
@@ -67,7 +68,7 @@ def _bike_of(kept: BoardFile, path: Path, choice: WorkChoice) -> Bike:
     lacks = [key for key in choice.with_ if key not in kept.bike.equipment]
     if kept.bike.model is None or lacks:
         what = f"the panels and screws of {', '.join(lacks)}" if lacks else "the bike"
-        hint = f"name the bike file: boardmaker plan {kept.bike.file} --board {path}"
+        hint = f"name the bike file: boardmaker plan {shlex.quote(kept.bike.file)} --board {shlex.quote(str(path))}"
         raise ProblemsFound([error(f"{path} does not hold {what}", hint=hint)])
     return kept.bike.model
 
@@ -85,9 +86,9 @@ def _made(kept: BoardFile, path: Path) -> BoardMade:
     return BoardMade(path.name, bike.sha256, bike.jobs, bike.equipment, len(kept.boards), pockets)
 
 
-def _other_board(plan: Plan) -> Iterator[Problem]:
+def _other_board(plan: Plan, board: Path | None, bike: Path | None) -> Iterator[Problem]:
     """One warning, with what would make plan and board agree."""
-    if lines := board_lines(plan):
+    if lines := board_lines(plan, str(board or ""), str(bike or "")):
         what, *others = lines
         yield warning(what.removeprefix("✖ ").removesuffix("."), hint=" ".join(others))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -79,7 +80,7 @@ def _told(found: Path | None, changed: bool, kept: BoardFile) -> Iterator[Proble
     elif changed and kept.bike.model is not None:
         yield warning(
             f"{found} has changed since this board was made; the bike is taken as the board file has it",
-            hint=f"boardmaker board {found} makes boards of the bike as it is now",
+            hint=f"boardmaker board {shlex.quote(str(found))} makes boards of the bike as it is now",
         )
     elif changed:
         yield warning(f"{found} has changed since this board was made, and the board file holds no bike of its own")

@@ -9,16 +9,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from shapely import Polygon
+
 from boardmaker.boards import BoardSet
 from boardmaker.boards.stack import flat_on
 from boardmaker.case import Blank, boards_from_sheet
 from boardmaker.commands.common import must_not_lines, unchecked_lines
+from boardmaker.geometry import bounds
 from boardmaker.model import Setup
 from boardmaker.packing.reading import Reading
 from boardmaker.service import uncounted
 from boardmaker.sheets import cut_text, double_cuts, flat_text
 from boardmaker.units import counted
 from boardmaker.wording.numbers import scale_text, size_text
+
+MOSTLY_EMPTY = 0.25  # of a board that is filled: below, a smaller one is spoken of
+WELL_FILLED = 0.45  # of a board with a few figures; full boards reach 0.6; no source
+WORTH_IT = 0.8  # of the board's sides: a board hardly smaller is not spoken of
+EDGE = 15.0  # mm that figures keep off a board's edge, and somewhat more
 
 
 def summary(built: BoardSet, case: str | None) -> Iterator[str]:
@@ -31,11 +39,29 @@ def summary(built: BoardSet, case: str | None) -> Iterator[str]:
     moved = sum(pocket.moved for pocket in pockets)
     had_to = counted(moved, "pocket had to move from its true place", "pockets had to move from their true place")
     yield f"{counted(len(built.boards), 'board')} at {scale_text(built.scale)}, {_printed(built)}; {had_to}"
+    yield from _mostly_empty(built)
     yield f"reads like the bike: {_reading(built.reading)}"
     yield from unchecked_lines(work)
     yield from _case_lines(built, case)
     yield from _assumptions(built)
     yield from must_not_lines(work)
+
+
+def _mostly_empty(built: BoardSet) -> Iterator[str]:
+    """What a smaller board would be for the few figures of one job: by area, and as large as the largest figure."""
+    (width, height), board = built.setup.board.size, built.boards[0]
+    zones = [one.figure.zone for one in board.placed]
+    filled = math.fsum(Polygon(zone).area for zone in zones) / board.shape.area
+    if built.setup.case or len(built.boards) > 1 or filled >= MOSTLY_EMPTY:
+        return
+    boxes = [bounds(zone) for zone in zones]
+    widest, highest = max(x1 - x0 for x0, _, x1, _ in boxes), max(y1 - y0 for _, y0, _, y1 in boxes)
+    share = max(math.sqrt(filled / WELL_FILLED), widest / (width - 2 * EDGE), highest / (height - 2 * EDGE))
+    step = 25.4 if built.setup.cuts_in_inches else 10.0
+    size = math.ceil(width * share / step) * step, math.ceil(height * share / step) * step
+    if share <= WORTH_IT:
+        smaller = size_text(size, built.setup.cuts_in_inches)
+        yield f"{1 - filled:.0%} of the board is empty: --board '{smaller}' would be about enough"
 
 
 def _reading(reading: Reading) -> str:

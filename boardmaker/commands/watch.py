@@ -10,7 +10,7 @@ from __future__ import annotations
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from boardmaker.commands.common import existing, say, say_warnings
@@ -105,10 +105,13 @@ class _Told:
     """What was said last: problems without their places, which move when lines are put in above them."""
 
     problems: Counter[tuple[str, str]] | None = None
-    count: int = field(default=0)
+    looks: int = (
+        0  # so that a save that changes nothing is seen to have been noticed: there is no clock in what is said
+    )
 
     def change(self, problems: Sequence[Problem]) -> str:
-        """Return what has changed, such as `2 problems, 1 new`, and keep what there is now."""
+        """Return what has changed, such as `look 3: 2 problems, 1 new`, and keep what there is now."""
+        self.looks += 1
         now = Counter((problem.severity.value, problem.message) for problem in problems)
         before, self.problems = self.problems, now
         said = [counted(now.total(), "problem") if now else "no problems"]
@@ -116,7 +119,7 @@ class _Told:
             new, gone = (now - before).total(), (before - now).total()
             said += [f"{new} new"] if new else []
             said += [f"{gone} gone"] if gone else []
-        return ", ".join(said)
+        return f"look {self.looks}: {', '.join(said)}"
 
 
 def _told_anew(request: CheckRequest, told: _Told) -> bool:

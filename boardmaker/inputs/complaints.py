@@ -5,6 +5,7 @@ Apart from the shapes because these only say what is right.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
@@ -17,6 +18,7 @@ from boardmaker.inputs.yaml.reader import HASH_HINT, Document, KeyPath, starts_c
 from boardmaker.problems import Problem, ProblemsFound, Severity, error, nearest
 
 FORMAT = 1
+_COLON_WITHOUT_SPACE = re.compile(r"([^:\s]+):([^:\s].*)")
 MOST_PROBLEMS = 50
 
 S = TypeVar("S", bound=Shape)
@@ -88,6 +90,8 @@ def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Proble
     unknown = shape is not None and path[-1] not in keys_of(shape)
     message = f"unknown key `{path[-1]}`" if unknown else f"`{path[-1]}` has no value"
     if not place.source[place.column - 1 + len(path[-1]) :].lstrip("\"' ").startswith(":"):
+        if joined := _COLON_WITHOUT_SPACE.fullmatch(path[-1]):
+            return error(message, place, f"a space after the colon: {joined[1]}: {joined[2]}")
         return error(message, place, "a comma ends a text between braces; put a text that has one in quotes")
     if starts_comment(place.source):
         return error(message, place, f"a bare # starts a comment: {HASH_HINT}")

@@ -103,8 +103,21 @@ def read_length_from_nought(value: object) -> float:
 def read_point(value: object) -> tuple[float, float]:
     """Return x and y in mm."""
     if not isinstance(value, list) or len(value) != 2:
-        raise ValueError(f"{show_value(value)} is no place: write x and y, such as [220, 90]")
+        joined = _with_decimal_points(value) if isinstance(value, list) else ""
+        points = f"; a comma separates here: {joined} has points" if joined else ""
+        raise ValueError(f"{show_value(value)} is no place: write x and y, such as [220, 90]{points}")
     return _length(value[0]), _length(value[1])
+
+
+def _with_decimal_points(values: list[object]) -> str:
+    """Return what `[0,5, 0]` or `[0,5, 1,5]` may have been meant for; "" for any other list."""
+    shown = [as_written(value) for value in values]
+    if len(shown) not in (3, 4) or not all(one.removeprefix("-").isdigit() for one in shown):
+        return ""
+    if not all(one.isdigit() for one in shown[1::2]):
+        return ""
+    pairs = (".".join(shown[place : place + 2]) for place in range(0, len(shown), 2))
+    return f"[{', '.join(pairs)}]"
 
 
 def read_size(value: object) -> tuple[float, float]:

@@ -20,6 +20,7 @@ from boardmaker.model.bike import (
     Torque,
     TorqueRow,
     TorqueStage,
+    UnplacedHole,
     View,
 )
 from boardmaker.model.lists import Audit, AuditFind, Bag, BagCount, Found
@@ -54,6 +55,7 @@ __all__ = [
     "Torque",
     "TorqueRow",
     "TorqueStage",
+    "UnplacedHole",
     "View",
     "other_side",
     "side_words",

@@ -139,6 +139,21 @@ class Hole:
 
 
 @dataclass(frozen=True)
+class UnplacedHole:
+    """A hole of a file with mistakes whose distances do not say where it is.
+
+    `circles`: the places that it is measured from, and how far it is from each, mm; () where one of these has no place
+    either. `near`: the place that fits best, by which it is drawn.
+    """
+
+    id: str
+    fastener: str
+    circles: tuple[tuple[Point, float], ...]
+    near: Point | None
+    where: Place | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True)
 class Fixing:
     """What holds a panel without a screw; `at` in the panel's frame, or None where it has no drawn place."""
 
@@ -154,6 +169,7 @@ class Panel:
     """One part that comes off.
 
     `outline` is a simple counter-clockwise ring (not closed); empty where none is written and there are no holes.
+    `unplaced` is empty but where the file has mistakes.
     """
 
     key: str
@@ -172,6 +188,7 @@ class Panel:
     note: str = ""
     equipment: Equipment = Equipment()
     where: Place | None = field(default=None, compare=False)
+    unplaced: tuple[UnplacedHole, ...] = ()
 
 
 @dataclass(frozen=True)

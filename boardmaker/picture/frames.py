@@ -100,7 +100,8 @@ def _facts(scene: PanelScene) -> Iterator[str]:
     yield f"{panel.key} · {panel.side} panel, {seen}: {axes}"
     place = f"on_bike [{decimal(panel.on_bike[0])}, {decimal(panel.on_bike[1])}]" if panel.on_bike else "no on_bike"
     mirrored = f" · mirror image of {panel.mirrors}" if panel.mirrors else ""
-    yield f"{scene.size_words} · {counted(len(panel.holes), 'hole')} · {place}{mirrored}"
+    holes = counted(len(panel.holes), "hole") + (f", {len(panel.unplaced)} without a place" if panel.unplaced else "")
+    yield f"{scene.size_words} · {holes} · {place}{mirrored}"
 
 
 def _front(scene: PanelScene) -> Cell:

@@ -77,6 +77,7 @@ def _hole_at(where: Place, panel: Panel) -> str:
     """The hole of a panel in which a place lies; those of a mirror image stand where the original is."""
     begin = panel.where or where
     marks = [(("hole", hole.id), hole.where) for hole in panel.holes if hole.where and _at(hole.where) > _at(begin)]
+    marks += [(("hole", one.id), one.where) for one in panel.unplaced if one.where and _at(one.where) > _at(begin)]
     marks += [(("fixing", ""), one.where) for one in panel.fixings if one.where and _at(one.where) > _at(begin)]
     return (_last_before(where, marks) or ("", ""))[1]
 

@@ -38,6 +38,7 @@ from boardmaker.picture.strokes import (
     standing_ruler,
     width_size,
 )
+from boardmaker.picture.unplaced import unplaced_lines
 from boardmaker.typeset.label import Box, Label
 from boardmaker.typeset.table import Cell, Mark
 
@@ -105,7 +106,8 @@ def _drawn(stage: Stage) -> DrawnPanel:
     lines = tuple(_strays(stage))
     fences = (*(_ends(outline).fences if outline else ()), *axis_boxes(stage))
     axes = axis_labels(stage, outline, fences, things)
-    places = _placed(things, outline, lines, (*fences, *(label.box for label in axes)))
+    bows = unplaced_lines(stage.scene.panel.unplaced, stage.reach, stage.scale)
+    places = _placed(things, outline, (*lines, *bows), (*fences, *(label.box for label in axes)))
     labels = (*axes, *(Label(one.lines, place.box) for one, place in zip(things, places, strict=True)))
     marks = [
         *_outline_marks(stage.scene, outline),

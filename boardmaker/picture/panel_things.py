@@ -15,9 +15,11 @@ from boardmaker.display_list import Circle
 from boardmaker.figures.labels import WantedLabel
 from boardmaker.figures.symbols import GHOST_RADIUS, RADIUS, fixing_marks, ghost_marks
 from boardmaker.geometry import Point, bounds
+from boardmaker.model import UnplacedHole
 from boardmaker.picture.look import GREY, MEDIUM, SMALL, TEXT, PictureLook
 from boardmaker.picture.scene import PanelScene, SeenHole, ThroughScrew
 from boardmaker.picture.strokes import odd_marks, origin_marks
+from boardmaker.picture.unplaced import unplaced_marks
 from boardmaker.typeset.label import Box, Words
 from boardmaker.typeset.lettering import broken, lines_size, printable
 from boardmaker.typeset.table import Mark
@@ -31,6 +33,7 @@ LEAST_HEAD = 1.1  # mm, radius
 DOT = 0.8  # mm, the middle of a hole
 ODD_AIR = 1.6  # mm between a head and the mark around it
 WORDS_WIDTH = 34.0  # mm of a label's lines
+LOST = 1.0  # mm: the mark at the place that fits a hole without one best
 ORIGIN = (0.0, 0.0)
 MOST_TOLD = 14  # holes of a panel beside which everything is told; more find no room for that
 MOST_LABELLED = 40  # things on a panel: more are drawn and listed, but none has a label
@@ -98,6 +101,7 @@ def reach_of(scene: PanelScene) -> Box:
     size = max(x1 - x0, y1 - y0)
     far, edge = _grown((x0, y0, x1, y1), FAR * size), _grown((x0, y0, x1, y1), EDGE * size)
     things = [one.hole.at for one in scene.holes] + [one.at for one in scene.panel.fixings if one.at]
+    things += [one.near for one in scene.panel.unplaced if one.near]
     shown = [at if held(at, far) == at else held(at, edge) for at in things]
     return bounds([(x0, y0), (x1, y1), *shown, *([ORIGIN] if held(ORIGIN, far) == ORIGIN else [])])
 
@@ -118,7 +122,7 @@ def is_empty(scene: PanelScene) -> bool:
 
 def tellings(scene: PanelScene) -> tuple[Telling, ...]:
     """Return how much labels may say, the most first: the least where there are too many for any."""
-    count = len(scene.holes) + len(scene.panel.fixings) + len(scene.through)
+    count = len(scene.holes) + len(scene.panel.fixings) + len(scene.through) + len(scene.panel.unplaced)
     if count > MOST_LABELLED:
         return ("nothing",)
     return ("names", "number") if len(scene.holes) > MOST_TOLD else ("all", "names", "number")
@@ -139,6 +143,11 @@ def things_of(stage: Stage) -> Iterator[LabelledThing]:
     for fixing in stage.scene.panel.fixings:
         if fixing.at:
             yield LabelledThing(stage.on_paper(fixing.at), RADIUS, (Words(fixing.kind, SMALL),))
+    for lost in stage.scene.panel.unplaced:
+        if lost.near:
+            yield LabelledThing(
+                stage.on_paper(lost.near), GHOST_RADIUS, _lines(_without_place(lost, stage.scene), TEXT)
+            )
     for one, at in placed_through(stage.scene):
         yield LabelledThing(
             stage.on_paper(at), GHOST_RADIUS, _lines(one.key if stage.telling == "all" else one.short, SMALL)
@@ -159,6 +168,10 @@ def things_marks(stage: Stage) -> Iterator[Mark]:
     for fixing in stage.scene.panel.fixings:
         if fixing.at:
             yield from fixing_marks(fixing.kind, stage.on_paper(fixing.at))
+    yield from unplaced_marks(stage.scene.panel.unplaced, stage.reach, stage.scale)
+    for lost in stage.scene.panel.unplaced:
+        if lost.near:
+            yield from odd_marks(stage.on_paper(lost.near), LOST, stage.look.odd)
     for _, at in placed_through(stage.scene):
         yield from ghost_marks(stage.on_paper(at))
 
@@ -191,6 +204,11 @@ def _hole_lines(one: SeenHole, stage: Stage) -> Iterator[Words]:
         yield from (
             replace(words, bold=True, ink=stage.look.danger) for words in _lines(f"{hole.behind} behind", SMALL)
         )
+
+
+def _without_place(lost: UnplacedHole, scene: PanelScene) -> str:
+    odd = "".join(f"{one.mark} " for one in scene.oddities if one.is_about(scene.panel.key, lost.id))
+    return f"{odd}hole {lost.id}: {lost.fastener}, no place"
 
 
 def _lines(text: str, height: float) -> tuple[Words, ...]:

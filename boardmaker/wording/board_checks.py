@@ -16,8 +16,11 @@ from boardmaker.wording.steps import pocket_text
 MOST_NAMED = 6  # pockets one by one; of more it is said how many
 
 
-def board_lines(plan: Plan) -> tuple[str, ...]:
-    """Return what nobody may miss where plan and board do not agree; nothing where they do, or without a board."""
+def board_lines(plan: Plan, board: str = "", bike: str = "") -> tuple[str, ...]:
+    """Return what nobody may miss where plan and board do not agree; nothing where they do, or without a board.
+
+    `board`, `bike`: their files as they were typed, for commands that can be typed again; without them their names.
+    """
     check = plan.board
     if check is None or check.agrees:
         return ()
@@ -25,7 +28,7 @@ def board_lines(plan: Plan) -> tuple[str, ...]:
     return (
         f"✖ The numbers of this plan are not those of {name}: {_why(plan, check)}.",
         *_pockets(plan, check),
-        *_remedies(plan, name),
+        *_remedies(plan, board or name, bike or plan.work.bike.file),
     )
 
 
@@ -38,12 +41,12 @@ def board_fact(plan: Plan) -> str:
     return f"Pockets and numbers: those of {check.board.name}{f' ({differs})' if differs else ''}."
 
 
-def _remedies(plan: Plan, name: str) -> Iterator[str]:
+def _remedies(plan: Plan, board: str, bike: str) -> Iterator[str]:
     work = plan.work
     off = [key for key, _ in work.bike.equipment if key not in work.equipment]
     asked = [*(f"--job {job.key}" for job in work.jobs), *(f"--without {key}" for key in off)]
-    yield f"To make them agree, a plan for this board: boardmaker plan --board {shlex.quote(name)}"
-    yield f"or a board for this plan: {' '.join(['boardmaker board', shlex.quote(work.bike.file), *asked])}"
+    yield f"To make them agree, a plan for this board: boardmaker plan --board {shlex.quote(board)}"
+    yield f"or a board for this plan: {' '.join(['boardmaker board', shlex.quote(bike), *asked])}"
 
 
 def _why(plan: Plan, check: BoardCheck) -> str:

@@ -63,3 +63,18 @@ def test_every_panel_of_a_demo_stands_in_the_table(capsys):
     _, lines = printed(capsys, demo_folder() / "murmelo-140-scooter.yaml")
     keys = ["seat-box", "handlebar-cover", "apron", "side-left", "side-right", "floor", "inner-shield"]
     assert [line.split()[0] for line in lines[1:8]] == keys
+
+
+def test_a_wrong_place_is_said_with_its_slip_where_distances_from_it_fail(tmp_path, capsys):
+    """Before its followers, whose distances may be right, and which speak of it."""
+    holes = "{ at: [20, 20], fastener: A }, { at: [-180, 20], fastener: A }, { from: { 1: 90, 2: 90 }, fastener: A }"
+    panel = (
+        f"  lid: {{ name: Lid, side: left, outline: [[0, 0], [200, 0], [200, 120], [0, 120]], holes: [ {holes} ] }}\n"
+    )
+    path = tmp_path / "bike.yaml"
+    path.write_text(bike_text(panel), encoding="utf-8")
+    assert run(["check", str(path)]) == 1
+    said = capsys.readouterr().err
+    slip, follower = said.index("lid/2 lies 180 mm outside"), said.index("the distances from holes 1 and 2 miss")
+    assert slip < said.index("is it a slip: x turned round") < follower
+    assert "correct first what it is measured from: hole 2, 180 mm outside the outline" in said[follower:]

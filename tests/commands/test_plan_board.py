@@ -94,6 +94,17 @@ def test_what_the_command_says_makes_them_agree(bench, tmp_path, capsys):
     assert "Pockets and numbers: those of board.json.\n" in again
 
 
+def test_the_screen_names_files_as_they_were_typed(bench, tmp_path, capsys):
+    """With their folder, and quotes where a name has a space: what is said can be typed as it stands."""
+    folder = tmp_path / "my boards"
+    folder.mkdir()
+    (folder / "board.json").write_bytes((bench / "all" / "board.json").read_bytes())
+    plan_of(bench, tmp_path / "out", bench / "bike.yaml", "--board", folder / "board.json", "--without", "audio")
+    said = capsys.readouterr().err
+    assert f"boardmaker plan --board '{folder / 'board.json'}' or a board" in said
+    assert f"boardmaker board {bench / 'bike.yaml'} --without audio" in said
+
+
 def test_equipment_that_the_board_was_made_without_needs_the_bike_file(bench, tmp_path, capsys):
     """The board file holds no screws of it."""
     words = ["plan", "--board", str(bench / "quiet" / "board.json"), "--with", "audio", "--out", str(tmp_path)]

@@ -142,3 +142,20 @@ def test_no_command_imports_another_one(path):
     tree = ast.parse(path.read_text(encoding="utf-8"))
     named = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not named & {f"boardmaker.commands.{name}" for name in alone}
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [
+        (["trace", "bike.yaml", "lid", "lid.svg", "--side", "center"], "centre"),
+        (["board", "bike.yaml", "--effort", "quik"], "quick"),
+        (["trace", "bike.yaml", "lid", "lid.svg", "--side", "7"], None),
+    ],
+)
+def test_a_mistyped_choice_is_met_by_the_nearest(capsys, words, meant):
+    """Whatever the option."""
+    assert run(words) == 2
+    said = capsys.readouterr().err
+    assert "is not one of" in said
+    assert (f'Did you mean "{meant}"?' in said) is (meant is not None)
+    assert "Did you mean" not in said or meant

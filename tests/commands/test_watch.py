@@ -74,7 +74,10 @@ def _pictures_of(read):
 
 
 def changes(said):
-    return [line.split(": ")[1].split(";")[0] for line in said if ": " in line]
+    """What each look has found; the looks are counted."""
+    told = [line.split(": ") for line in said if ": " in line]
+    assert [one[1] for one in told] == [f"look {number}" for number in range(1, len(told) + 1)]
+    return [one[2].split(";")[0] for one in told]
 
 
 def test_the_first_look_is_told_at_once(watch):

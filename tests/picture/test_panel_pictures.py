@@ -16,6 +16,7 @@ from boardmaker.commands.doubts import look_at
 from boardmaker.display_list import Circle, Page, Path, Text
 from boardmaker.fonts import text_box
 from boardmaker.picture import PictureLook, draw_panels, find_oddities
+from boardmaker.picture.look import SHADE
 from boardmaker.render.png import render_png
 from boardmaker.render.svg import render_svg
 
@@ -193,6 +194,37 @@ def test_a_panel_that_cannot_be_read_has_a_frame_that_says_why(seen):
     assert "This panel cannot be drawn until the file is right." in said
     assert '"middle" is not one of: left, right, centre' in said
     assert "hole 1: Z?" in said
+
+
+LOST = """  lid:
+    name: Lid
+    side: left
+    outline: [[0, 0], [200, 0], [200, 120], [0, 120]]
+    holes:
+      - { at: [20, 20], fastener: A }
+      - { from: { 1: 60, 3: 40 }, fastener: A }
+      - { at: [180, 20], fastener: A }
+      - { from: { 2: 60, 3: 40 }, fastener: A }
+"""
+
+
+def test_a_hole_whose_distances_do_not_meet_is_drawn_as_arcs(seen):
+    """The panel with its other holes, and for each distance a part of its circle; a hole measured from it is said."""
+    drawn = picture(seen(bike_text(LOST)), "lid")
+    said = " ".join(words(drawn))
+    assert "cannot be drawn" not in said
+    assert "2 holes, 2 without a place" in said
+    assert "!1 hole 2: A, no place" in said
+    assert "hole 4" not in said
+    outline = next(item for item in drawn.items if isinstance(item, Path) and item.closed and item.fill == SHADE)
+    scale = (max(x for x, _ in outline.points) - min(x for x, _ in outline.points)) / 200
+    left, low = min(x for x, _ in outline.points), min(y for _, y in outline.points)
+    bows = [item.points for item in drawn.items if isinstance(item, Path) and item.dash and len(item.points) > 2]
+    assert len(bows) == 2
+    for middle, far in (((20, 20), 60), ((180, 20), 40)):
+        at = left + middle[0] * scale, low + middle[1] * scale
+        assert any(all(abs(math.dist(one, at) - far * scale) < HAIR for one in bow) for bow in bows)
+    assert conflicts(drawn) == []
 
 
 def test_panels_of_which_there_is_nothing_to_draw_come_last(seen):

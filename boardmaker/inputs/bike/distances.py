@@ -16,18 +16,20 @@ from shapely import Point as ShapelyPoint
 from shapely import Polygon
 
 from boardmaker.geometry import Point, Ring
+from boardmaker.inputs.bike.suspects import MISSES, ONE_SPOT, Suspect, suspects
 from boardmaker.inputs.bike.trilateration import ACCURACY, Answer, Circle, answers, gap, is_left, widest
 from boardmaker.inputs.findings import Findings
 from boardmaker.inputs.schema import HoleShape
 from boardmaker.inputs.values import LONGEST, as_written
 from boardmaker.inputs.yaml.reader import KeyPath
-from boardmaker.model import ByDistances
+from boardmaker.model import ByDistances, UnplacedHole
 
-MISSES = 1.0  # mm by which two distances may fail to meet: half a millimetre each, as a steel rule is read
 CANNOT_BE = 10.0  # mm that one of three or more distances may be off before they do not belong together
-ONE_SPOT = 1.0  # mm; from two holes nearer than this nothing can be measured
+PLAUSIBLE = 20.0  # mm beyond an outline at which a hole may still be: on a tab that the outline leaves out; no source
+MOST_SUSPECTS = 3  # named of distances that may be the wrong one
 ON_LINE = 20.0  # `spread` from which a hole lies in line with the others, neither left nor right of them
 MOST_DISTANCES = 10  # of a hole; three are enough
+HANDS = ("left", "right")
 EXAMPLE = "at: [220, 90], or from: { 1: 212 mm, 2: 305 mm }"
 
 
@@ -46,6 +48,8 @@ class PanelHoles:
         self.path, self.shapes, self.ring, self.findings = path, shapes, ring, findings
         self.ids = [shape.id or str(index + 1) for index, shape in enumerate(shapes)]
         self.placed: dict[str, HolePlace] = {}
+        self.circles: dict[str, tuple[Circle, ...]] = {}
+        self.first = ""  # what is to be corrected before the distances of the hole that is being placed
 
     def places(self) -> tuple[HolePlace | None, ...]:
         """Return the place of each hole, None where there is a mistake, of which the findings tell."""
@@ -57,6 +61,17 @@ class PanelHoles:
             if waiting.get(id_) and all(other in self.placed for other in waiting[id_]):
                 self._place(indices[id_], id_, waiting[id_])
         return tuple(self.placed.get(id_) for id_ in self.ids)
+
+    def unplaced(self) -> tuple[UnplacedHole, ...]:
+        """Return the holes that have no place, after `places`, each with what its distances say all the same."""
+        left = ((index, id_) for index, id_ in enumerate(self.ids) if id_ not in self.placed)
+        return tuple(self._without_place(index, id_) for index, id_ in left)
+
+    def _without_place(self, index: int, id_: str) -> UnplacedHole:
+        circles = self.circles.get(id_, ())
+        near = answers(circles)[0].at if circles and widest(circles) >= ONE_SPOT else None
+        where = self.findings.document.place((*self.path, index))
+        return UnplacedHole(id_, self.shapes[index].fastener, circles, near, where)
 
     def _written(self, index: int, shape: HoleShape) -> Point | None:
         """A place that is written; complaints where there is none, or too much is said."""
@@ -106,8 +121,9 @@ class PanelHoles:
 
     def _place(self, index: int, id_: str, distances: Mapping[str, float]) -> None:
         """Find the place of a hole whose others are all placed."""
-        circles = [(self.placed[other].at, far) for other, far in distances.items()]
+        circles = self.circles[id_] = tuple((self.placed[other].at, far) for other, far in distances.items())
         names = list(distances)
+        self.first = self._correct_first(names)
         found = self._answers(index, names, circles)
         chosen = self._chosen(index, names, (circles[0][0], circles[1][0]), found) if found else None
         if chosen is None:
@@ -131,10 +147,21 @@ class PanelHoles:
         found = answers(circles)
         best = found[0]
         if len(circles) > 2 and best.largest > CANNOT_BE:
-            worst = f"at the place that fits best the one from hole {names[best.worst]} is off by {best.largest:.1f} mm"
-            self._error(index, f"{whose} cannot meet: {worst}", "measure again")
+            self._error(index, f"{whose} cannot meet: {self._why_not(names, best)}", self._which(names, circles))
             return ()
         return found
+
+    def _why_not(self, names: Sequence[str], best: Answer) -> str:
+        return f"at the place that fits best the one from hole {names[best.worst]} is off by {best.largest:.1f} mm"
+
+    def _which(self, names: Sequence[str], circles: Sequence[Circle]) -> str:
+        """What to measure again: the distance without which the others meet inside the outline."""
+        found = suspects(circles, lambda at: not self.ring or _off(at, self.ring) <= ACCURACY)
+        if len({one.which for one in found}) != 1:
+            guesses = "; or ".join(_guess(names, one) for one in found[:MOST_SUSPECTS])
+            return f"measure again: {guesses}" if guesses else "measure again"
+        again = "; or ".join(_guess(names, one) for one in found[:MOST_SUSPECTS])
+        return f"measure the one from hole {names[found[0].which]} again: {again}"
 
     def _chosen(
         self, index: int, names: Sequence[str], way: tuple[Point, Point], found: Sequence[Answer]
@@ -167,20 +194,52 @@ class PanelHoles:
         self, index: int, names: Sequence[str], found: Sequence[Answer], way: tuple[Point, Point], inside: bool
     ) -> None:
         left, right = sorted(found, key=lambda one: not is_left(one.at, *way))
-        why = (
-            "there is no outline" if not self.ring else "both lie inside the outline" if inside else "none lies inside"
-        )
+        if self.ring and not inside:
+            self._doubt(index, names, (left, right), self.ring)
+            return
+        why = "both lie inside the outline" if self.ring else "there is no outline"
         message = f"this hole may be at {_shown(left.at)} or at {_shown(right.at)}: {why}"
         first = f"hand: left, as seen on the way from hole {names[0]} to hole {names[1]}, for {_shown(left.at)}"
         self._error(index, message, f"write {first}; hand: right for {_shown(right.at)}; or measure from a third hole")
 
+    def _doubt(self, index: int, names: Sequence[str], sides: tuple[Answer, Answer], ring: Ring) -> None:
+        """Of two places none lies inside: a distance is wrong, or the hole lies on a tab beside the outline."""
+        off = [_off(one.at, ring) for one in sides]
+        where = " and ".join(f"{_shown(one.at)}, {far:.0f} mm" for one, far in zip(sides, off, strict=True))
+        wrong = "" if self.first else "; a distance is probably wrong"
+        message = f"both places where this hole may be lie outside the outline: {where}{wrong}"
+        near = [hand for hand, far in zip(HANDS, off, strict=True) if far <= PLAUSIBLE]
+        hands = " or ".join(f"hand: {hand}" for hand in near)
+        way = f", as seen on the way from hole {names[0]} to hole {names[1]}, for the place that is only just outside"
+        self._error(
+            index, message, f"measure again, or from a third hole too{f'; else write {hands}{way}' * bool(near)}"
+        )
+
+    def _correct_first(self, names: Sequence[str]) -> str:
+        """A word about the holes that another is measured from and that lie outside themselves; "" for none."""
+        off = {name: _off(self.placed[name].at, self.ring) for name in names if self.ring}
+        outside = [f"hole {name}, {far:.0f} mm outside the outline" for name, far in off.items() if far > ACCURACY]
+        return f"correct first what it is measured from: {' and '.join(outside)}; else " if outside else ""
+
     def _error(self, index: int, message: str, hint: str) -> None:
-        self.findings.error((*self.path, index, "from"), message, hint, key=True)
+        self.findings.error((*self.path, index, "from"), message, self.first + hint, key=True)
 
 
 def _is_inside(at: Point, ring: Ring) -> bool:
     """Also a little outside: holes and outlines are measured no better."""
-    return bool(Polygon(ring).distance(ShapelyPoint(at)) <= ACCURACY)
+    return _off(at, ring) <= ACCURACY
+
+
+def _off(at: Point, ring: Ring) -> float:
+    """How far outside of an outline a place lies, mm."""
+    return float(Polygon(ring).distance(ShapelyPoint(at)))
+
+
+def _guess(names: Sequence[str], one: Suspect) -> str:
+    off = one.written - one.far
+    less = f"{abs(off):.0f} mm {'less' if off > 0 else 'more'} than written"
+    name = names[one.which]
+    return f"without it the others meet at {_shown(one.at)}, where hole {name} is {one.far:.0f} mm away, {less}"
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -22,12 +22,15 @@ from boardmaker.model import Equipment, Fixing, Hole, Panel, View
 def build_panels(
     shapes: Mapping[str, PanelShape], folder: Path, known: KnownKeys, findings: Findings
 ) -> tuple[Panel, ...]:
-    """Return the panels that could be built, in the file's order; complaints go to `findings`."""
+    """Return the panels that could be built, in the file's order; complaints go to `findings`.
+
+    Some may lack holes, `unplaced`: then there is an error among the complaints.
+    """
     builder = _Builder(shapes, folder, known, findings)
     built = []
     holes = 0
     for key in shapes:
-        if (panel := builder.panel(key)) is None:
+        if (panel := builder.panel(key) or builder.in_part.get(key)) is None:
             continue
         built.append(panel)
         holes += len(panel.holes)
@@ -60,6 +63,7 @@ class _Builder:
         self.shapes, self.folder, self.known, self.findings = shapes, folder, known, findings
         self.built: dict[str, Panel | None] = {}
         self.not_placed: set[str] = set()  # keys of panels that have a hole without a place
+        self.in_part: dict[str, Panel] = {}  # these panels, less such holes: nothing can be mirrored from them
         self.corners: dict[str, _Corners] = {}
         self.being_built: list[str] = []
         self.drawings: dict[str, Ring | OutlineError] = {}
@@ -71,6 +75,8 @@ class _Builder:
             shape = self.shapes[key]
             built = self._mirrored(key, shape) if shape.mirrors else self._own(key, shape)
             self.built[key] = built if key not in self.not_placed else None
+            if built and key in self.not_placed:
+                self.in_part[key] = built
             self.being_built.pop()
         return self.built[key]
 
@@ -185,15 +191,16 @@ class _Builder:
             self.not_placed.add(key)
             return []
 
-    def _holes(self, key: str, shapes: list[HoleShape], ring: Ring | None) -> tuple[Hole, ...]:
-        """The holes that have a place; `ring` is the outline, () without one, None where that has a mistake."""
-        path = ("panels", key, "holes")
-        places = PanelHoles(path, shapes, ring, self.findings).places()
+    def _with_holes(self, panel: Panel, shapes: list[HoleShape], ring: Ring | None) -> Panel:
+        """The panel with its holes; `ring` is the outline, () without one, None where that has a mistake."""
+        key = panel.key
+        measured = PanelHoles(("panels", key, "holes"), shapes, ring, self.findings)
+        places = measured.places()
         self._complain_of_ids(key, shapes)
         if None in places:
             self.not_placed.add(key)
         holes = [self._hole(key, index, shape, places[index]) for index, shape in enumerate(shapes)]
-        return tuple(hole for hole in holes if hole is not None)
+        return replace(panel, holes=tuple(hole for hole in holes if hole is not None), unplaced=measured.unplaced())
 
     def _complain_of_ids(self, key: str, shapes: list[HoleShape]) -> None:
         ids: set[str] = set()
@@ -242,7 +249,7 @@ class _Builder:
             self.findings.error(("panels", panel.key, "outline"), f"outline of `{panel.key}`: {wrong}", wrong.hint)
         if shape.holes is not None:
             ring = None if corners is None else panel.outline if corners.points else ()
-            panel = replace(panel, holes=self._holes(panel.key, self._written_holes(panel.key, shape, ring), ring))
+            panel = self._with_holes(panel, self._written_holes(panel.key, shape, ring), ring)
         if corners is None:
             return panel
         if corners.points:

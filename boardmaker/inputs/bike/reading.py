@@ -38,12 +38,14 @@ def read_bike(path: Path) -> tuple[Bike, tuple[Problem, ...]]:
 class BikeInPart:
     """What can be made of a bike file, every problem in its order, and where each entry of the file begins.
 
-    `entries` are (section, key, place), also of entries that could not be built.
+    `entries` are (section, key, place), also of entries that could not be built. `is_whole`: the file itself has no
+    mistake.
     """
 
     bike: Bike
     problems: tuple[Problem, ...]
     entries: tuple[tuple[str, str, Place], ...]
+    is_whole: bool = True
 
 
 def read_bike_in_part(path: Path) -> BikeInPart:
@@ -58,7 +60,8 @@ def read_bike_in_part(path: Path) -> BikeInPart:
     entries = ((section, key) for section in sections_of(BikeFileShape) for key in known.of(section))
     sections = ((one, one, document.place((one,), key=True)) for one in document.data)
     places = tuple((section, key, document.place((section, key), key=True)) for section, key in entries)
-    return BikeInPart(_without_lost_panels(bike), problems, (*sections, *places))
+    is_whole = all(problem.severity is not Severity.ERROR for problem in problems)
+    return BikeInPart(_without_lost_panels(bike), problems, (*sections, *places), is_whole)
 
 
 def _read(path: Path, document: Document) -> tuple[Bike, tuple[Problem, ...]]:

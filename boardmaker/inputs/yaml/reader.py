@@ -179,7 +179,21 @@ def _syntax_problem(document: Document, wrong: MarkedYAMLError) -> Problem:
     first = wrong.context_mark.line if wrong.context_mark and "flow" in str(wrong.context) else line
     if hash_place := _bare_hash(document, first, place.line):
         return error("a bare # starts a comment, so the value is missing here", hash_place, HASH_HINT)
-    return error(f"not YAML: {what}", place, _syntax_hint(what, place))
+    return error(f"not YAML: {what}", place, _never_closed(document, wrong) or _syntax_hint(what, place))
+
+
+def _never_closed(document: Document, wrong: MarkedYAMLError) -> str:
+    """A hint that names the bracket or brace within which the file cannot be read on; "" where there is none."""
+    opened, found = wrong.context_mark, wrong.problem_mark
+    if opened is None or found is None or "expected ',' or" not in (wrong.problem or ""):
+        return ""
+    source = document.lines[opened.line] if opened.line < len(document.lines) else ""
+    bracket = source[opened.column : opened.column + 1]
+    if bracket not in ("[", "{"):
+        return ""
+    is_end = found.line >= len(document.lines) or "<stream end>" in (wrong.problem or "")
+    otherwise = "" if is_end else ", or a comma is missing before this"
+    return f"the {bracket} in line {opened.line + 1}, column {opened.column + 1}, was not closed{otherwise}"
 
 
 HASH_HINT = "write No. 10-32, or put the text in quotes: '#10-32'"

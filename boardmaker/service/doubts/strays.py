@@ -12,7 +12,7 @@ from shapely import Point as ShapelyPoint
 from shapely import Polygon
 
 from boardmaker.geometry import Point, bounds
-from boardmaker.model import Bike, Hole, Panel
+from boardmaker.model import Bike, ByDistances, Hole, Panel
 from boardmaker.problems import Problem, warning
 from boardmaker.service.doubts.geometry.limits import CORNER, MEASURED, SHARE, SPREAD, TOGETHER
 from boardmaker.service.doubts.geometry.slips import TURNED, UNITS, Box, Slip, asked, undone
@@ -53,13 +53,22 @@ def _of_panel(panel: Panel, holes: tuple[Hole, ...]) -> Iterator[Problem]:
     for hole in outside:
         slips = (*undone(hole.at, box, inside, TURNED), *_units(hole, box, off[hole.id], inside))
         message = f"{panel.key}/{hole.id} lies {off[hole.id]:.0f} mm outside of its panel's outline"
-        yield warning(message, hole.where, _hint(slips))
+        yield warning(message, hole.where, _measured_hint(hole.by, outside) if hole.by else _hint(slips))
     if not outside:
         yield from _in_corner(panel, holes, box, inside)
 
 
 def _hint(slips: tuple[Slip, ...]) -> str:
     return f"is it a slip: {asked(slips)} Else {_AGAIN}" if slips else _AGAIN
+
+
+def _measured_hint(by: ByDistances, outside: list[Hole]) -> str:
+    """Of a hole that is measured from others no sign can be wrong: but theirs may be, or a distance."""
+    names = [name for name, _ in by.off]
+    wrong = [hole.id for hole in outside if hole.id in names]
+    if wrong:
+        return f"correct first what it is measured from and lies outside too: hole {', hole '.join(wrong)}"
+    return f"measure its distances from holes {', '.join(names[:-1])} and {names[-1]} again, or correct the outline"
 
 
 def _common(

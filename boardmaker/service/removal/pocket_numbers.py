@@ -19,7 +19,12 @@ _ANY = Head("pan", 10.0, 3.0)  # numbers do not depend on it
 
 
 def pocket_numbers(bike: Bike) -> Mapping[str, int]:
-    """Return the number of each hole (`panel/hole`) that has a pocket; nothing where no order can be found."""
+    """Return the number of each hole (`panel/hole`) that has a pocket; nothing where no order can be found.
+
+    Nothing either where a hole has no place: the numbers count it.
+    """
+    if any(panel.unplaced for panel in bike.panels):
+        return {}
     known = {fastener.key for fastener in bike.fasteners}
     unread = dict.fromkeys(hole.fastener for panel in bike.panels for hole in panel.holes if hole.fastener not in known)
     stand_ins = (Fastener(key, "screw", 10.0, _ANY) for key in unread)

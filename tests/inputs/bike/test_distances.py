@@ -66,7 +66,6 @@ def test_the_order_of_the_two_turns_left_and_right(places):
     [
         ("", "there is no outline"),
         ("outline: [[-50, -100], [200, -100], [200, 120], [-50, 120]]", "both lie inside"),
-        ("outline: [[100, 50], [200, 50], [200, 120], [100, 120]]", "none lies inside"),
         # within what is measured of the outline: not sure enough
         ("outline: [[0, -22], [200, -22], [200, 120], [0, 120]]", "both lie inside"),
     ],
@@ -80,6 +79,62 @@ def test_who_cannot_tell_asks_for_hand(problems, outline, why):
     assert "hand: left" in problem.hint
     assert "hand: right for [18, -24]" in problem.hint
     assert problem.where.source[problem.where.column - 1 :].startswith("from:")
+
+
+def test_where_neither_place_is_inside_a_distance_is_wrong(problems):
+    """`hand` would nail down a wrong place: it is asked for only where a place lies but just outside."""
+    strip = "outline: [[-10, -2], [200, -2], [200, 5], [-10, 5]]"
+    (problem,) = problems([*ROW, "{ from: { 1: 90, 2: 120 }, fastener: A }"], outline=strip)
+    assert "outside the outline: [-38, 81.6], 82 mm and [-38, -81.6], 84 mm; a distance is prob" in problem.message
+    assert problem.hint == "measure again, or from a third hole too"
+    (problem,) = problems([*ROW, "{ from: { 1: 30, 2: 40 }, fastener: A }"], outline=strip)
+    assert "[18, 24], 19 mm and [18, -24], 22 mm; a distance is probably wrong" in problem.message
+    assert problem.hint.startswith("measure again, or from a third hole too; else write hand: left, as seen")
+
+
+def test_where_the_holes_that_it_is_measured_from_lie_outside_no_distance_is_blamed(problems):
+    outline = "outline: [[0, -150], [200, -150], [200, -60], [0, -60]]"
+    (problem,) = problems([*ROW, "{ from: { 1: 30, 2: 40 }, fastener: A }"], outline=outline)
+    assert problem.message.endswith("outside the outline: [18, 24], 84 mm and [18, -24], 36 mm")
+    assert problem.hint.startswith(
+        "correct first what it is measured from: hole 1, 60 mm outside the outline and hole 2"
+    )
+
+
+WIDE = [(0, 0), (240, 0), (150, 260)]
+
+
+@pytest.mark.parametrize(("wrong", "by"), [(0, -100), (1, 100), (2, 100)])
+def test_the_distance_without_which_the_others_meet(problems, wrong, by):
+    """Of three any two meet; the one that is whole hundreds off is named, and what it would be."""
+    true = (84.0, 248.0)
+    written = [math.dist(true, middle) + by * (place == wrong) for place, middle in enumerate(WIDE)]
+    far = ", ".join(f"{place + 1}: {one:.0f}" for place, one in enumerate(written))
+    holes = [f"{{ at: [{x}, {y}], fastener: A }}" for x, y in WIDE]
+    outline = "outline: [[-20, -60], [260, -60], [260, 300], [-20, 300]]"
+    (problem,) = problems([*holes, f"{{ from: {{ {far} }}, fastener: A }}"], outline=outline)
+    assert f"measure the one from hole {wrong + 1} again" in problem.hint
+    off = f"100 mm {'less' if by > 0 else 'more'} than written"
+    assert f"where hole {wrong + 1} is {math.dist(true, WIDE[wrong]):.0f} mm away, {off}" in problem.hint
+
+
+def test_of_four_distances_the_wrong_one_is_named_whatever_it_is_off_by(problems):
+    true, middles = (84.0, 148.0), [*WIDE, (10.0, 260.0)]
+    written = [math.dist(true, middle) + 37.0 * (place == 3) for place, middle in enumerate(middles)]
+    far = ", ".join(f"{place + 1}: {one:.1f}" for place, one in enumerate(written))
+    holes = [f"{{ at: [{x}, {y}], fastener: A }}" for x, y in middles]
+    (problem,) = problems([*holes, f"{{ from: {{ {far} }}, fastener: A }}"], outline="")
+    said = "measure the one from hole 4 again: without it the others meet at [84, 148], where hole 4 is 134 mm away"
+    assert problem.hint == f"{said}, 37 mm less than written"
+
+
+def test_a_wrong_place_is_said_before_what_is_measured_from_it(problems):
+    """Its followers' distances may be right."""
+    holes = ["{ at: [-150, 20], fastener: A }", "{ at: [50, 20], fastener: A }"]
+    (problem,) = problems([*holes, "{ from: { 1: 70, 2: 80 }, fastener: A }"])
+    assert "miss each other by 50.0 mm" in problem.message
+    first = "correct first what it is measured from: hole 1, 150 mm outside the outline; else measure again"
+    assert problem.hint.startswith(first)
 
 
 def test_a_chain_in_any_order(places):

@@ -41,6 +41,26 @@ def test_a_panel_with_a_mistake_is_left_out_with_all_that_names_it(part):
     ]
 
 
+def test_a_panel_keeps_the_holes_that_have_a_place(part):
+    """Those without one are said, with what they are measured from; a mirror image of such a panel is left out."""
+    lid = """  lid:
+    name: Lid
+    side: left
+    holes: [ { at: [0, 0], fastener: A }, { from: { 1: 60, 3: 40 }, fastener: A }, { at: [160, 0], fastener: A },
+             { from: { 2: 60, 3: 40 }, fastener: A } ]
+  twin: { mirrors: lid, without_holes: [2] }
+"""
+    read = part(bike_text(lid))
+    (panel,) = read.bike.panels
+    assert not read.is_whole
+    assert [hole.id for hole in panel.holes] == ["1", "3"]
+    two, four = panel.unplaced
+    assert (two.id, two.circles) == ("2", (((0, 0), 60), ((160, 0), 40)))
+    assert (four.id, four.circles, four.near) == ("4", (), None)
+    assert two.near == pytest.approx((90, 0), abs=1e-3)  # half way between the two circles
+    assert len(read.problems) == 1
+
+
 def test_every_entry_of_the_file_has_its_place(part):
     """Also that of a panel that could not be built."""
     read = part(bike_text(PANELS, JOBS))

@@ -1,7 +1,7 @@
 """Holes so near to each other that two screws have no room: one is written twice, or measured wrongly.
 
-In: a bike. Out: warnings for holes of a panel nearer than their screws are thick, and for screws of two panels at one
-place of the bike that do not say that they hold both. Holes on one spot of a panel are a matter of `loose_ends`.
+In: a bike. Out: warnings for holes of a panel nearer than half of both heads together, and for screws of two panels at
+one place of the bike that do not say that they hold both. Holes on one spot of a panel are a matter of `loose_ends`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from shapely import Point as ShapelyPoint
 from boardmaker.geometry import Point
 from boardmaker.model import Bike, Equipment, Hole, Panel, Side
 from boardmaker.problems import Problem, warning
-from boardmaker.service.doubts.geometry.limits import FREE, METRES_NEAR, ONE_SCREW, ONE_SPOT, THICKEST
+from boardmaker.service.doubts.geometry.limits import FREE, METRES_NEAR, ONE_SCREW, ONE_SPOT, WIDEST
 from boardmaker.service.doubts.geometry.standing import own_holes, polygon_of
 from boardmaker.service.removal.places import place_on_bike
 
@@ -27,18 +27,17 @@ _Clash = Callable[[_Placed, _Placed], bool]
 
 def doubled_holes(bike: Bike) -> Iterator[Problem]:
     """Yield a warning for each pair of holes that cannot both be there; for each hole one."""
-    thick = {fastener.key: fastener.diameter for fastener in bike.fasteners}
-
+    heads = {one.key: max(one.head.diameter, one.diameter) for one in bike.fasteners}
     order = {panel.key: place for place, panel in enumerate(bike.panels)}
 
     def no_room(one: _Placed, other: _Placed) -> bool:
         apart = math.dist(one[0], other[0])
-        needed = (thick[one[2].fastener] + thick[other[2].fastener]) / 2
+        needed = (heads[one[2].fastener] + heads[other[2].fastener]) / 2
         return ONE_SPOT <= apart < needed and can_be_together(one[2].equipment, other[2].equipment)
 
     for panel in bike.panels:
         placed = [(hole.at, panel, hole) for hole in own_holes(bike, panel)]
-        yield from (_too_near(one, other) for one, other in _pairs(placed, THICKEST, no_room))
+        yield from (_too_near(one, other) for one, other in _pairs(placed, WIDEST, no_room))
     for side in ("left", "right"):
         for pair in _pairs(_on_side(bike, side), ONE_SCREW, _is_one_screw):
             yield _one_screw(*sorted(pair, key=lambda one: order[one[1].key]))
@@ -49,10 +48,9 @@ def can_be_together(first: Equipment, second: Equipment) -> bool:
     return not (set(first.present) & set(second.absent) or set(second.present) & set(first.absent))
 
 
-def why_doubled(panel: Panel, hole: Hole) -> str:
-    """Return a hint about a hole that lies where another one is."""
+def why_doubled(panel: Panel, hole: Hole, hint: str = "one of them is written twice or measured wrongly") -> str:
+    """Return a hint about a hole that lies where another one is, with the slips that may have brought it there."""
     x, y = hole.at
-    hint = "one of them is written twice or measured wrongly"
     others = [other.at for other in panel.holes if other is not hole]
     free = all(math.dist(other, (-x, y)) > FREE for other in others)
     if abs(x) > FREE and free and panel.outline and polygon_of(panel.outline).covers(ShapelyPoint(-x, y)):
@@ -76,10 +74,9 @@ def _too_near(one: _Placed, other: _Placed) -> Problem:
     panel = one[1]
     first, second = sorted((one[2], other[2]), key=panel.holes.index)
     apart = math.dist(first.at, second.at)
-    message = (
-        f"{panel.key}/{second.id} is only {apart:.1f} mm away from {panel.key}/{first.id}: two screws have no room"
-    )
-    return warning(message, second.where, why_doubled(panel, second))
+    where = f"{panel.key}/{second.id} is only {apart:.1f} mm away from {panel.key}/{first.id}"
+    hint = why_doubled(panel, second, "is one of them the other, moved? Else one is measured wrongly")
+    return warning(f"{where}: two screws' heads have no room", second.where, hint)
 
 
 def _on_side(bike: Bike, side: Side) -> list[_Placed]:

@@ -35,7 +35,7 @@ PAST_MIDDLE = 60.0  # that a panel of a side may reach past the bike's middle; n
 # --- screws beside each other
 ONE_SPOT = 1.0  # holes of a panel cannot be nearer, and nobody measures better
 ONE_SCREW = 6.0  # between holes of two panels that may be one: twice what each is off; common practice, no source
-THICKEST = 30.0  # no fastener of a panel is thicker; common practice, no source
+WIDEST = 60.0  # no head of a panel's fastener is wider; common practice, no source
 FREE = 20.0  # around a place at which another hole may have been meant: more than a head; no source
 METRES_NEAR = 2.0  # from [0, 0], both ways: places that may be in metres
 

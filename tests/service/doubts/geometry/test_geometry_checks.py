@@ -163,8 +163,11 @@ def test_halves_may_share_a_screw(said):
     ("holes", "words"),
     [
         ("{ at: [50, 50], fastener: A }, { at: [54, 50], fastener: A }", "4.0 mm away"),
-        ("{ at: [50, 50], fastener: A }, { at: [57, 50], fastener: A }", ""),
-        ("{ at: [50, 50], fastener: P }, { at: [57, 50], fastener: P }", "7.0 mm away"),  # clips of 8 mm
+        ("{ at: [50, 50], fastener: A }, { at: [63.5, 50], fastener: A }", "13.5 mm away"),  # heads of 14 mm
+        ("{ at: [50, 50], fastener: A }, { at: [64.5, 50], fastener: A }", ""),
+        ("{ at: [50, 50], fastener: A }, { at: [61.9, 50], fastener: C }", "11.9 mm away"),  # heads of 14 and 10 mm
+        ("{ at: [50, 50], fastener: A }, { at: [62.1, 50], fastener: C }", ""),
+        ("{ at: [50, 50], fastener: P }, { at: [67, 50], fastener: P }", "17.0 mm away"),  # clips' heads of 18 mm
         ("{ at: [50, 50], fastener: A }, { at: [50.3, 50], fastener: A }", ""),  # told by `loose_ends`
         (
             "{ at: [290, 190], fastener: A }, { at: [54, 50], fastener: A }, { at: [50, 50], fastener: A }",
@@ -176,7 +179,7 @@ def test_screws_need_room(said, holes, words):
     found = said(panel("lid", "left", holes=holes))
     assert len(found) == bool(words), found
     assert words in "".join(found)
-    assert all("written twice" in one for one in found)
+    assert all("is one of them the other, moved?" in one for one in found)
 
 
 def test_one_screw_at_two_panels(said):
@@ -250,3 +253,19 @@ def test_what_distances_leave_over(bike_from):
     assert [one for one in said if "do not agree" in one and "lid/5" in one]
     assert [one for one in said if "lid/6 nearly lies in line" in one]
     assert not [one for one in said if one.startswith("the distances of lid/4")]
+
+
+INSIDE_EDGE = "{ at: [10, 150], fastener: A }"
+LOW_EDGE = "{ at: [120, 20], fastener: A }"
+DOWNWARDS = "{ from: { 1: 80, 2: 80 }, hand: right, fastener: A }"
+
+
+def test_a_measured_hole_outside_has_no_sign_that_could_be_wrong(said):
+    """What it is measured from may have one; else a distance is wrong."""
+    follower = "{ from: { 1: 100, 2: 100 }, hand: left, fastener: A }"
+    slip, followed = said(panel("lid", "left", holes=f"{{ at: [-120, 20], fastener: A }}, {INSIDE_EDGE}, {follower}"))
+    assert "lid/1 lies 120 mm outside" in slip
+    assert "x turned round" in slip
+    assert followed.endswith("correct first what it is measured from and lies outside too: hole 1")
+    (lone,) = said(panel("lid", "left", holes=f"{{ at: [20, 20], fastener: A }}, {LOW_EDGE}, {DOWNWARDS}"))
+    assert lone.endswith("measure its distances from holes 1 and 2 again, or correct the outline")
