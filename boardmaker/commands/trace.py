@@ -11,6 +11,7 @@ import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -181,12 +182,42 @@ def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) ->
         if one.new_outline:
             name = _source_as_outline(file.path.parent, source, one.outline) if len(merged) == 1 else ""
             if not name:
-                own = f"{file_name_of_key(one.key)}.svg"
+                own, left = _free_name(file, one.key)
                 outlines[own] = outline_svg(one.name, one.outline)
                 name = f"{OUTLINES}/{own}"
+                one = replace(
+                    one, notes=(*one.notes, *(f"{other} is not this panel's alone: it stays" for other in left))
+                )
         panels.append(replace(one, edit=replace(one.edit, outline_file=name)))
     content = edited_panels(file.content, file.document, [one.edit for one in panels])
     return _Result(content, outlines, tuple(panels))
+
+
+def _free_name(file: _BikeFile, key: str) -> tuple[str, tuple[str, ...]]:
+    """A name for a panel's outline in the folder of outlines, and the files that have the plainer names.
+
+    What is there already and is not named by this panel, or by another one too, may be another bike's.
+    """
+    named = _outlines_named(file)
+    left = []
+    for number in count():
+        ending = ("", f"{file.path.stem}-")[min(number, 1)] + key + (f"-{number}" if number > 1 else "")
+        name = f"{file_name_of_key(ending)}.svg"
+        path = f"{OUTLINES}/{name}"
+        if not os.path.lexists(file.path.parent / path) or named.get(path) == [key]:
+            break
+        left.append(path)
+    return name, tuple(left)
+
+
+def _outlines_named(file: _BikeFile) -> dict[str, list[str]]:
+    """The drawings that the bike file names, each with the panels that it is the outline of."""
+    named: dict[str, list[str]] = {}
+    for key in file.document.data.get("panels") or {}:
+        outline = file.data(key).get("outline")
+        if isinstance(outline, dict) and isinstance(outline.get("file"), str):
+            named.setdefault(os.path.normpath(outline["file"]), []).append(key)
+    return named
 
 
 def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:

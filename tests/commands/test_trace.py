@@ -251,3 +251,23 @@ def test_a_change_that_was_killed_half_way_is_finished_by_the_next(tmp_path, mon
     assert path.read_bytes() == b"newer"
     assert (tmp_path / "outlines" / "a.svg").read_bytes() == b"y"
     assert not [one for one in tmp_path.iterdir() if one.name.startswith(".boardmaker-")]
+
+
+def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
+    """The second one's is called after its file, and that is said; traced again it keeps that name."""
+    other = "fjellvik-820-tourer.yaml"
+    assert run(["trace", NAKED, "knee-left", draw(folder), "--fastener", "B", "--quiet"]) == 0
+    first = (folder / "outlines" / "knee-left.svg").read_bytes()
+    smaller = DRAWING.replace("L 320 30", "L 318 30")
+    assert run(["trace", other, "knee-left", draw(folder, text=smaller), "--fastener", "B"]) == 0
+    said = capsys.readouterr().out
+    assert "now from outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert "outlines/knee-left.svg is not this panel's alone: it stays" in said
+    assert "with outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert run(["trace", other, "knee-left", draw(folder), "--quiet"]) == 0
+    assert (folder / "outlines" / "knee-left.svg").read_bytes() == first
+    assert sorted(path.name for path in (folder / "outlines").glob("*tourer-knee*")) == [
+        "fjellvik-820-tourer-knee-left.svg"
+    ]
+    assert run(["trace", NAKED, "knee-left", draw(folder, text=smaller), "--quiet"]) == 0
+    assert (folder / "outlines" / "knee-left.svg").read_bytes() != first
