@@ -436,6 +436,12 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
 @click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
 @click.option("--unit", type=click.Choice(get_args(DrawingUnit)), help="Of a drawing that does not say it.")
 @click.option("--drop", is_flag=True, help="Take out holes that the drawing does not have.")
+@click.option(
+    "--moved",
+    metavar="ID",
+    multiple=True,
+    help="The hole of this id went to a place further off than 3 mm; `none`: no hole did. May be repeated.",
+)
 @output_options
 def trace(  # noqa: PLR0913, PLR0917
     bike: Path,
@@ -447,6 +453,7 @@ def trace(  # noqa: PLR0913, PLR0917
     known: str | None,
     unit: DrawingUnit | None,
     drop: bool,
+    moved: tuple[str, ...],
     output: OutputChoice,
 ) -> None:
     """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV) into BIKE.
@@ -458,7 +465,7 @@ def trace(  # noqa: PLR0913, PLR0917
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, output))
+    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, moved, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

@@ -237,6 +237,7 @@ class TraceRequest:
 
     None for what the drawing, the key or the bike file says: the fastener of holes without one, side and name of a new
     panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
+    `moved`: ids of holes that went further than 3 mm; "none" where no other one did.
     """
 
     bike: Path
@@ -248,6 +249,7 @@ class TraceRequest:
     known: str | None
     unit: DrawingUnit | None
     drop: bool
+    moved: tuple[str, ...]
     output: OutputChoice
 
 

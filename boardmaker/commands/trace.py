@@ -32,7 +32,7 @@ from boardmaker.plain_text import shown
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest
 from boardmaker.render.png import render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.merge import SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
+from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import picture_page
@@ -114,6 +114,8 @@ def _check_request(request: TraceRequest, bike: Bike) -> None:
         raise ProblemsFound([error("PANEL is the key of a panel", hint="such as knee-left, or `all`")])
     if request.panel == ALL and request.name is not None:
         raise ProblemsFound([error("--name is for one panel, not for `all`", hint="leave it away")])
+    if request.panel == ALL and set(request.moved) - {NONE_MOVED}:
+        raise ProblemsFound([error("--moved ID is for one panel, not for `all`", hint="trace that panel alone")])
 
 
 # What the drawing holds
@@ -127,7 +129,7 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
 
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
-    wishes = Wishes(request.fastener, request.side, request.name, request.drop)
+    wishes = Wishes(request.fastener, request.side, request.name, request.drop, request.moved)
     chosen = _all_named(tracing) if request.panel == ALL else ((request.panel, _the_one(tracing, request.panel)),)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
@@ -178,17 +180,15 @@ def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) ->
     outlines: dict[str, bytes] = {}
     panels = []
     for one in merged:
-        name = ""
+        name, notes = "", one.notes
         if one.new_outline:
             name = _source_as_outline(file.path.parent, source, one.outline) if len(merged) == 1 else ""
             if not name:
                 own, left = _free_name(file, one.key)
                 outlines[own] = outline_svg(one.name, one.outline)
                 name = f"{OUTLINES}/{own}"
-                one = replace(
-                    one, notes=(*one.notes, *(f"{other} is not this panel's alone: it stays" for other in left))
-                )
-        panels.append(replace(one, edit=replace(one.edit, outline_file=name)))
+                notes = (*notes, *(f"{other} is not this panel's alone: it stays" for other in left))
+        panels.append(replace(one, edit=replace(one.edit, outline_file=name), notes=notes))
     content = edited_panels(file.content, file.document, [one.edit for one in panels])
     return _Result(content, outlines, tuple(panels))
 
@@ -314,7 +314,8 @@ def _hole_lines(panel: MergedPanel) -> Iterator[str]:
         elif hole.state == "not found":
             yield f"{name} at {place_text(hole.at)} was not found and stays; --drop takes it out"
         elif hole.state == "taken out":
-            yield f"{name} at {place_text(hole.at)} was not found and is taken out"
+            beside = f", and with it {hole.lost}" if hole.lost else ""
+            yield f"{name} at {place_text(hole.at)} was not found and is taken out{beside}"
 
 
 def _ignored_lines(ignored: Iterable[Ignored], indent: str) -> Iterator[str]:
