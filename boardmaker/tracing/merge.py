@@ -22,6 +22,7 @@ from boardmaker.model import Bike, Hole, Panel, Side
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, error, nearest
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.holes import TEXT_REACH
 from boardmaker.tracing.matching import Matching, drawn_twice, match_holes, shift_to
 from boardmaker.tracing.outline_file import plain_ring
 from boardmaker.tracing.panel_keys import name_of_key, side_of_key
@@ -109,7 +110,7 @@ class _Merge:
     ) -> None:
         self.bike, self.data, self.panel, self.is_new, self.wishes = bike, data, panel, is_new, wishes
         self.problems: list[Problem] = []
-        self.notes: list[str] = []
+        self.notes = [*found.notes]
         self.was: Ring = () if panel.outline_drawn else panel.outline
         self.found = self._in_own_frame(found)
         self.raw_holes: Sequence[Any] = data.get("holes", ()) if isinstance(data.get("holes", ()), list) else ()
@@ -319,6 +320,10 @@ class _Merge:
     def _named(self, hole: FoundHole) -> str:
         return f"{hole.where or 'a hole'} at {place_text(hole.at)}"
 
+    def _lined(self, hole: FoundHole) -> str:
+        line = f" (line {hole.line})" if hole.line and "in line" not in hole.where else ""
+        return f"{self._named(hole)}{line}"
+
     def _old_hole(self, place: int, hole: Hole, partner: int | None) -> MergedHole:
         if partner is None:
             kept = _kept(hole, "taken out" if self.wishes.drop else "not found")
@@ -368,20 +373,26 @@ class _Merge:
                 self.problems.append(error(message, hint="give it another id, or put that hole's place right by hand"))
             used.add(name)
             at = (round(hole.at[0], 2) + 0.0, round(hole.at[1], 2) + 0.0)
-            fastener = hole.fastener or self.wishes.fastener or "?"
+            fastener = hole.fastener or (not hole.unread and self.wishes.fastener) or "?"
             fresh.append((MergedHole(name, at, None, fastener, "new", hole.where), keys))
-        self.problems += self._without_fastener([hole for hole, _ in fresh])
+        self.problems += self._without_fastener([hole for hole, _ in fresh], found)
         return fresh
 
-    def _without_fastener(self, holes: Sequence[MergedHole]) -> Iterator[Problem]:
+    def _without_fastener(self, holes: Sequence[MergedHole], found: Sequence[FoundHole]) -> Iterator[Problem]:
         known = [one.key for one in self.bike.fasteners]
-        lacking = [hole for hole in holes if hole.fastener == "?" and "?" not in known]
-        for hole in lacking:
+        lacking = [
+            (hole, source)
+            for hole, source in zip(holes, found, strict=True)
+            if hole.fastener == "?" and (source.unread or "?" not in known)
+        ]
+        for hole, source in lacking:
             hint = "--fastener KEY for all that have none; or name each in the drawing, such as A-1"
-            message = f"`{self.panel.key}`: {hole.where or 'a hole'} at {place_text(hole.at)} has no fastener"
-            yield error(message, hint=hint if hole is lacking[-1] else "")
+            if any(one.unread for _, one in lacking):
+                hint = f"correct the name or take it out; {hint}"
+            message = f"`{self.panel.key}`: {self._lined(source)} has no fastener{_why_none(source, known)}"
+            yield error(message, hint=hint if hole is lacking[-1][0] else "")
         for hole in holes:
-            if hole not in lacking and hole.fastener not in known:
+            if hole.fastener not in (*known, "?"):
                 near = nearest(hole.fastener, known)
                 place = f"`{self.panel.key}`: {hole.where or 'a hole'} at {place_text(hole.at)}"
                 message = f"{place}: the bike file has no fastener {hole.fastener}"
@@ -408,6 +419,13 @@ class _Merge:
 
 def _kept(hole: Hole, state: HoleState, where: str = "") -> MergedHole:
     return MergedHole(hole.id, hole.at, hole.at, hole.fastener, state, where)
+
+
+def _why_none(hole: FoundHole, known: Sequence[str]) -> str:
+    """What in the drawing might have said a hole's fastener."""
+    if hole.unread:
+        return f": {hole.unread} is no fastener; there are {', '.join(known) or 'none'}"
+    return f"; the nearest is {hole.near}, and {TEXT_REACH:g} mm are taken" if hole.near else ""
 
 
 def _further_keys(raw: Any) -> str:

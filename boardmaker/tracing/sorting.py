@@ -20,7 +20,7 @@ from boardmaker.inputs.simple_rings import OutlineError, simple_ring
 from boardmaker.problems import Place, Problem, ProblemsFound, error
 from boardmaker.tracing.drawn import LARGEST_RING, DrawnShape, RoundShape, SeenDrawing
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.holes import MOVE_IT, fastener_texts, read_holes
+from boardmaker.tracing.holes import MOVE_IT, hole_texts, read_holes
 from boardmaker.tracing.lines import gap, joined, round_of
 from boardmaker.tracing.names import AmbiguousName, Keys, PanelMark
 from boardmaker.tracing.panel_frame import PanelFrame, size_of
@@ -80,7 +80,7 @@ class _Sorting:
     def __init__(self, seen: SeenDrawing, keys: Keys, source: Path) -> None:
         self.seen, self.keys, self.source = seen, keys, source
         self.problems: list[Problem] = []
-        self.texts = fastener_texts(seen, keys)
+        self.texts = hole_texts(seen, keys)
         self.ignored = [*seen.ignored]
 
     def tracing(self) -> Tracing:
@@ -245,7 +245,8 @@ class _Sorting:
         for one in found.complaints:
             self._complain(one.message, one.hint, one.shape)
         ignored = [*found.ignored, *(_not_round(line, frame) for line in rest if line.round is None)]
-        return FoundPanel(key, frame.outline, tuple(found.holes), (*ignored, *_open_lines(parts.open, frame)))
+        ignored += _open_lines(parts.open, frame)
+        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), found.notes())
 
 
 def _parts(mark: PanelMark | None, shapes: Sequence[DrawnShape]) -> PanelParts:

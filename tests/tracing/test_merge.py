@@ -199,6 +199,23 @@ def test_every_hole_without_a_fastener_is_listed(merge):
     assert not merge("new-left", found, Wishes(fastener="B")).problems
 
 
+def test_fastener_does_not_override_what_could_not_be_read(merge):
+    """Q is no fastener; a text too far away is named; --fastener is for holes of which nothing speaks."""
+    unread = FoundHole((5, 5), None, where="circle 'c1'", line=7, unread="text 'Q' in line 8")
+    far = FoundHole((55, 5), None, where="circle in line 9", line=9, near="text 'A' in line 10, 18.2 mm away")
+    found = FoundPanel(None, SQUARE, (unread, far))
+    first, second = said(merge("new-left", found))
+    assert first == (
+        "`new-left`: circle 'c1' at [5, 5] (line 7) has no fastener: text 'Q' in line 8 is no fastener; there are A, B"
+        " | None"
+    ).replace("None", "")
+    assert "circle in line 9 at [55, 5] has no fastener; the nearest is text 'A' in line 10, 18.2 mm away" in second
+    assert "correct the name or take it out" in second
+    (still,) = said(merge("new-left", found, Wishes(fastener="B")))
+    assert "text 'Q' in line 8 is no fastener" in still
+    assert "shared" in merge("new-left", replace(found, notes=("shared",))).notes
+
+
 def test_an_unknown_fastener_is_said(merge):
     """A list may name one that is not there."""
     assert "has no fastener C" in said(merge("new-left", FoundPanel(None, (), (FoundHole((5, 5), "C"),))))[0]
