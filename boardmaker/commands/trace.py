@@ -37,6 +37,7 @@ from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import picture_page
 from boardmaker.tracing.reading import read_tracing
+from boardmaker.tracing.sorting import no_panel_named
 from boardmaker.units import counted
 
 ALL = "all"
@@ -125,7 +126,8 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
     keys = [one.key for one in file.bike.panels]
     keys += [request.panel] if request.panel not in (*keys, ALL) else []
     fasteners = [one.key for one in file.bike.fasteners]
-    return read_tracing(existing(request.source), keys, fasteners, known, request.unit)
+    wanted = None if request.panel == ALL else request.panel
+    return read_tracing(existing(request.source), keys, fasteners, known, request.unit, wanted)
 
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
@@ -140,6 +142,8 @@ def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[M
 def _all_named(tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
     """Every panel that the drawing names. Raises ProblemsFound where it names none, or one twice."""
     named = [(one.key, one) for one in tracing.panels if one.key is not None]
+    if not named and tracing.others:
+        raise ProblemsFound([no_panel_named(tracing.source, tracing.others)])
     if not named:
         hint = "give each path, group, layer or block the key of its panel as its id or name; or name one PANEL"
         raise ProblemsFound([error(f"{tracing.source} names no panel", hint=hint)])

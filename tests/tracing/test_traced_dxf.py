@@ -271,7 +271,7 @@ def test_texts_of_several_lines_are_where_their_middle_is(trace, point, at):
 
 
 def test_a_text_far_away_or_hidden_says_nothing(trace):
-    """15 mm from the centre of the hole to the nearest letter of the text; layers that are off or frozen do not show."""
+    """15 mm from the centre of the hole to the nearest letter of the text; those off or frozen do not show."""
     document, space = drawing()
     add_outline(space)
     for layer in (document.layers.add("off"), document.layers.add("ice")):

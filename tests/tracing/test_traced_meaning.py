@@ -8,6 +8,8 @@ from __future__ import annotations
 import pytest
 from drawings import svg
 
+from boardmaker.tracing import read_tracing
+
 BOX = '<path id="path1" d="M10 10H110V60H10Z"/>'  # 100 x 50 mm
 
 
@@ -354,3 +356,38 @@ def test_a_text_beyond_the_reach_is_named_with_its_distance(trace):
     assert [hole.fastener for hole in panel.holes] == ["B", None]
     (panel,) = trace(svg(body.replace('cx="90"', 'cx="46"').replace('x="40"', 'x="33"'))).panels
     assert panel.notes == ("text 'B' in line 6 is taken for 2 holes: circle in line 4, circle in line 5",)
+
+
+LAYERS = """<g id="all">
+<g d:label="seat"><path d="M0 0H100V50H0Z"/><circle id="A-1" cx="20" cy="30" r="3"/></g>
+<g d:label="hood"><path d="M60 60H190V90H60Z"/><circle id="B-1" cx="180" cy="80" r="3"/>
+<circle id="B-2" cx="65" cy="62" r="3"/><path d="M70 70H80"/></g>
+<g d:label="bolts"><circle id="C" cx="50" cy="25" r="3"/><circle id="C-2" cx="170" cy="70" r="3"/></g>
+<g d:label="over"><path d="M-20 -20H30V20H-20Z"/><circle id="B-3" cx="10" cy="10" r="3"/></g>
+<g d:label="knee-left" transform="translate(0 100)"><path d="M0 0H100V50"/><circle id="A" cx="2" cy="2" r="1"/></g>
+</g>"""
+
+
+def test_one_panel_is_taken_out_of_a_drawing_of_many(tmp_path):
+    """Layers that the file does not know are none of its business, nor is what is wrong with the other panels.
+
+    A layer of bolts for all panels is shared: the one that lies in the panel is its own.
+    """
+    path = tmp_path / "d.svg"
+    path.write_text(svg(LAYERS), encoding="utf-8")
+    tracing = read_tracing(path, ("seat", "knee-left"), ("A", "B", "C"), None, None, "seat")
+    (panel,) = tracing.panels
+    assert [(hole.at, hole.fastener) for hole in panel.holes] == [((20, 20), "A"), ((50, 25), "C")]
+    assert [(one.what, one.why) for one in tracing.ignored] == [
+        ("`knee-left`", "`seat` alone is asked for"),
+        ("7 lines of 'hood', 'bolts', 'over'", "another group than `seat`"),
+    ]
+    assert tracing.others == ("hood", "over")
+
+
+def test_layers_that_are_no_panels_are_named(refused, trace):
+    """Every layer has a label, and none is in the file: the labels and the way on, instead of "which is the panel"."""
+    (problem,) = refused(svg(LAYERS), panels=("tank",))
+    assert "names no panel of the bike file; its groups are seat, hood, over | " in problem
+    assert "boardmaker trace BIKE seat d.svg" in problem
+    assert "which is the panel" in refused(svg(LAYERS.replace("d:label", "d:role")), panels=("tank",))[0]
