@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,15 +22,15 @@ from boardmaker.commands.common import existing, say
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
-from boardmaker.inputs import read_bike, try_bike
+from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
 from boardmaker.inputs.outlines import points_of_svg
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.yaml.panel_edits import edited_panels
+from boardmaker.inputs.yaml.panel_edits import edited_panels, lacks_holes, with_empty_holes
 from boardmaker.inputs.yaml.reader import Document, read_bytes, read_content
 from boardmaker.model import Bike
 from boardmaker.output import change_file, write_set
 from boardmaker.plain_text import shown
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, error, nearest
 from boardmaker.render.png import render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
@@ -42,6 +43,7 @@ from boardmaker.units import counted
 
 ALL = "all"
 OUTLINES = "outlines"  # the folder beside the bike file
+_STILL_TO_TRACE = re.compile(r'there is no panel "|`[^`]*` lacks the key `holes`\Z')  # as the reader says it
 DPI = 110  # dots per inch of the pictures
 
 
@@ -53,11 +55,19 @@ class _BikeFile:
     content: bytes
     document: Document
     bike: Bike
-    warnings: tuple[Problem, ...]
+    problems: tuple[Problem, ...]
 
     def data(self, key: str) -> Mapping[str, Any]:
         """A panel as it is written; empty where it is not there."""
-        found = (self.document.data.get("panels") or {}).get(key)
+        found = self.panels.get(key)
+        if lacks_holes(found):
+            return {**found, "holes": []}
+        return found if isinstance(found, dict) else {}
+
+    @property
+    def panels(self) -> Mapping[str, Any]:
+        """The panels as they are written."""
+        found = self.document.data.get("panels")
         return found if isinstance(found, dict) else {}
 
 
@@ -75,34 +85,45 @@ def trace_panels(request: TraceRequest) -> None:
 
     Raises ProblemsFound, with nothing written, for what is unclear.
     """
-    file = _read(request.bike)
+    file = _read(request.bike, request.panel)
     _check_request(request, file.bike)
     known = length_option("--known", request.known) if request.known else None
     tracing = _tracing(request, file, known)
     merged = _merged(request, file, tracing)
     result = _worked_out(file, request.source, merged)
-    _refuse_new_problems(file, result)
+    lacking = _refuse_new_problems(file, result)
     pictures = {
         f"{file_name_of_key(one.key)}-traced.png": render_png([picture_page(one, _scale_line(tracing))], dpi=DPI)
         for one in result.panels
     }
-    lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures))
+    lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures), *lacking)
     _write(request, file, result, pictures)
     for line in lines:
         say(line, request.output.quiet)
 
 
-def _read(path: Path) -> _BikeFile:
+def _read(path: Path, panel: str) -> _BikeFile:
+    """The bike file, which may lack what is traced now: `holes` of a panel, or a whole panel that others name."""
     path = existing(path)
     if path.is_symlink():
         raise ProblemsFound([error(f"{path} is a link", hint=f"name the file itself: {shown(os.readlink(path))}")])
     if not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK):
         raise ProblemsFound([error(f"cannot write {path}: it is read-only", hint="make it writable first")])
     content = read_bytes(path)
-    bike, warnings = read_bike(path)
-    if bike.sha256 != hashlib.sha256(content).hexdigest():
+    part = read_bike_in_part(path)
+    if part.bike.sha256 != hashlib.sha256(content).hexdigest():
         raise ProblemsFound([error(f"{path} was changed while it was read", hint="run the command again")])
-    return _BikeFile(path, content, read_content(content, str(path)), bike, warnings)
+    file = _BikeFile(path, content, read_content(content, str(path)), part.bike, part.problems)
+    whole = with_empty_holes(content, file.document, [*file.panels] if panel == ALL else [panel])
+    bike, problems = (part.bike, part.problems) if whole == content else try_bike_in_part(path, whole)
+    if lasting := {one.message for one in problems if _is_error(one) and not _STILL_TO_TRACE.match(one.message)}:
+        known = [one for one in part.problems if one.message in lasting or not _is_error(one)]
+        raise ProblemsFound(known if any(map(_is_error, known)) else problems)
+    return replace(file, bike=bike)
+
+
+def _is_error(problem: Problem) -> bool:
+    return problem.severity is Severity.ERROR
 
 
 def _check_request(request: TraceRequest, bike: Bike) -> None:
@@ -193,7 +214,9 @@ def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) ->
                 name = f"{OUTLINES}/{own}"
                 notes = (*notes, *(f"{other} is not this panel's alone: it stays" for other in left))
         panels.append(replace(one, edit=replace(one.edit, outline_file=name), notes=notes))
-    content = edited_panels(file.content, file.document, [one.edit for one in panels])
+    base = with_empty_holes(file.content, file.document, [one.key for one in panels])
+    document = read_content(base, file.document.name)
+    content = edited_panels(base, document, [one.edit for one in panels])
     return _Result(content, outlines, tuple(panels))
 
 
@@ -217,7 +240,7 @@ def _free_name(file: _BikeFile, key: str) -> tuple[str, tuple[str, ...]]:
 def _outlines_named(file: _BikeFile) -> dict[str, list[str]]:
     """The drawings that the bike file names, each with the panels that it is the outline of."""
     named: dict[str, list[str]] = {}
-    for key in file.document.data.get("panels") or {}:
+    for key in file.panels:
         outline = file.data(key).get("outline")
         if isinstance(outline, dict) and isinstance(outline.get("file"), str):
             named.setdefault(os.path.normpath(outline["file"]), []).append(key)
@@ -236,14 +259,14 @@ def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:
     return name if LinearRing(points).hausdorff_distance(LinearRing(ring)) <= SAME_DRAWING else ""
 
 
-def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
-    """Raise ProblemsFound for whatever the new bike file would have and the old one has not."""
+def _refuse_new_problems(file: _BikeFile, result: _Result) -> tuple[str, ...]:
+    """Raise ProblemsFound for whatever the new bike file would have and the old one has not; return what else lacks."""
     drawings = {f"{OUTLINES}/{name}": drawing for name, drawing in result.outlines.items()}
     try:
         _, problems = try_bike(file.path, result.content, drawings)
     except ProblemsFound as found:
         problems = found.problems
-    had = Counter((one.severity, one.message) for one in file.warnings)
+    had = Counter((one.severity, one.message) for one in file.problems)
     fresh = []
     for one in problems:
         if had[one.severity, one.message]:
@@ -253,6 +276,7 @@ def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
     if fresh:
         message = f"with what was traced {file.path} would have problems; nothing was written:"
         raise ProblemsFound([error(message), *fresh])
+    return tuple(f"still to be traced or written: {one.message}" for one in problems if _is_error(one))
 
 
 def _write(request: TraceRequest, file: _BikeFile, result: _Result, pictures: Mapping[str, bytes]) -> None:

@@ -320,10 +320,6 @@ class _Merge:
     def _named(self, hole: FoundHole) -> str:
         return f"{hole.where or 'a hole'} at {place_text(hole.at)}"
 
-    def _lined(self, hole: FoundHole) -> str:
-        line = f" (line {hole.line})" if hole.line and "in line" not in hole.where else ""
-        return f"{self._named(hole)}{line}"
-
     def _old_hole(self, place: int, hole: Hole, partner: int | None) -> MergedHole:
         if partner is None:
             kept = _kept(hole, "taken out" if self.wishes.drop else "not found")
@@ -389,7 +385,9 @@ class _Merge:
             hint = "--fastener KEY for all that have none; or name each in the drawing, such as A-1"
             if any(one.unread for _, one in lacking):
                 hint = f"correct the name or take it out; {hint}"
-            message = f"`{self.panel.key}`: {self._lined(source)} has no fastener{_why_none(source, known)}"
+            line = f" (line {source.line})" if source.line and "in line" not in source.where else ""
+            why = _why_none(source, known)
+            message = f"`{self.panel.key}`: {self._named(source)} has no fastener{line}{why}"
             yield error(message, hint=hint if hole is lacking[-1][0] else "")
         for hole in holes:
             if hole.fastener not in (*known, "?"):

@@ -271,3 +271,54 @@ def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
     ]
     assert run(["trace", NAKED, "knee-left", draw(folder, text=smaller), "--quiet"]) == 0
     assert (folder / "outlines" / "knee-left.svg").read_bytes() != first
+
+
+UNFINISHED = """format: 1
+bike: { name: T }
+fasteners: { A: { part: ISO 7380-2 - M6 x 16 - 10.9 } }
+panels:
+  seat:
+    name: Seat
+    side: centre   # no holes yet
+  tank: { name: Tank, side: centre }
+  mask: { name: Mask, side: centre, holes: [ { at: [0, 0], fastener: A, also_holds: [knee-left, fin] } ] }
+jobs:
+  air: { name: Air filter, remove: [knee-left, fin] }
+"""
+
+
+def test_panels_that_are_still_to_be_traced_are_no_obstacle(folder, capsys):
+    """Jobs and screws name a panel that this makes, and others that come later; panels stand there without holes."""
+    file = folder / "bike.yaml"
+    file.write_text(UNFINISHED, encoding="utf-8")
+    assert run(["trace", "bike.yaml", "knee-left", draw(folder), "--fastener", "A"]) == 0
+    said = capsys.readouterr().out
+    assert 'still to be traced or written: there is no panel "fin"' in said
+    assert "still to be traced or written: `seat` lacks the key `holes`" in said
+    assert "knee-left" not in said[said.index("still") :]
+    for panel in ("seat", "tank"):
+        assert run(["trace", "bike.yaml", panel, draw(folder, key=panel), "--fastener", "A"]) == 0
+    capsys.readouterr()
+    text = file.read_text(encoding="utf-8")
+    assert "    side: centre   # no holes yet\n" in text
+    assert text.count("holes:") == 4
+    assert run(["trace", "bike.yaml", "fin", draw(folder, key="fin"), "--fastener", "A", "--side", "centre"]) == 0
+    assert "still" not in capsys.readouterr().out
+    assert len(read_bike(file)[0].panels) == 5
+
+
+def test_all_leaves_panels_without_holes_that_it_does_not_draw(folder, capsys):
+    """Nothing is written into them."""
+    file = folder / "bike.yaml"
+    file.write_text(UNFINISHED, encoding="utf-8")
+    assert run(["trace", "bike.yaml", "all", draw(folder, key="tank"), "--fastener", "A", "--quiet"]) == 0
+    assert "    side: centre   # no holes yet\n  tank:" in file.read_text(encoding="utf-8")
+
+
+def test_other_mistakes_of_the_file_come_first(folder, capsys):
+    """A fastener that is not there: said, and nothing about panels that are only still to be traced."""
+    (folder / "bike.yaml").write_text(UNFINISHED.replace("fastener: A", "fastener: Q"), encoding="utf-8")
+    assert run(["trace", "bike.yaml", "knee-left", draw(folder), "--fastener", "A"]) == 1
+    said = capsys.readouterr().err
+    assert 'no fastener "Q"' in said
+    assert "no panel" not in said

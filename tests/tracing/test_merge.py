@@ -206,7 +206,7 @@ def test_fastener_does_not_override_what_could_not_be_read(merge):
     found = FoundPanel(None, SQUARE, (unread, far))
     first, second = said(merge("new-left", found))
     assert first == (
-        "`new-left`: circle 'c1' at [5, 5] (line 7) has no fastener: text 'Q' in line 8 is no fastener; there are A, B"
+        "`new-left`: circle 'c1' at [5, 5] has no fastener (line 7): text 'Q' in line 8 is no fastener; there are A, B"
         " | "
     )
     assert "circle in line 9 at [55, 5] has no fastener; the nearest is text 'A' in line 10, 18.2 mm away" in second
