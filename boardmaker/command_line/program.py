@@ -34,6 +34,7 @@ from boardmaker.commands.requests import (
     OutputChoice,
     PackingChoice,
     PanelSide,
+    PanelView,
     PictureRequest,
     PlanRequest,
     PrintChoice,
@@ -431,6 +432,11 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
 @click.argument("panel", metavar="PANEL")
 @click.argument("source", metavar="SOURCE", type=PATH)
 @click.option("--side", type=click.Choice(get_args(PanelSide)), help="Of a new panel, where its key does not say it.")
+@click.option(
+    "--view",
+    type=click.Choice(get_args(PanelView)),
+    help="From where a new panel in the middle is drawn.  [default: top]",
+)
 @click.option("--name", metavar="TEXT", help="Of a new panel, as printed.  [default: from its key]")
 @click.option("--fastener", metavar="KEY", help="What sits in new holes for which the drawing names no fastener.")
 @click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
@@ -448,6 +454,7 @@ def trace(  # noqa: PLR0913, PLR0917
     panel: str,
     source: Path,
     side: PanelSide | None,
+    view: PanelView | None,
     name: str | None,
     fastener: str | None,
     known: str | None,
@@ -465,7 +472,7 @@ def trace(  # noqa: PLR0913, PLR0917
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, moved, output))
+    trace_panels(TraceRequest(bike, panel, source, side, view, name, fastener, known, unit, drop, moved, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

@@ -30,14 +30,14 @@ from boardmaker.inputs.yaml.reader import Document, read_bytes, read_content
 from boardmaker.model import Bike
 from boardmaker.output import change_file, write_set
 from boardmaker.plain_text import shown
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, error, nearest
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, error, nearest, warning
 from boardmaker.render.png import render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import picture_page
-from boardmaker.tracing.reading import read_tracing
+from boardmaker.tracing.reading import LISTS, read_tracing
 from boardmaker.tracing.sorting import no_panel_named
 from boardmaker.units import counted
 
@@ -152,12 +152,24 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
 
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
-    wishes = Wishes(request.fastener, request.side, request.name, request.drop, request.moved)
+    wishes = Wishes(request.fastener, request.side, request.name, request.drop, request.moved, request.view)
     chosen = _all_named(tracing) if request.panel == ALL else ((request.panel, _the_one(tracing, request.panel)),)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
-        raise ProblemsFound(problems)
+        raise ProblemsFound([*problems, *_columns_not_read(tracing)])
     return merged
+
+
+def _columns_not_read(tracing: Tracing) -> tuple[Problem, ...]:
+    """What of a list was not read: the column of the fasteners may be called otherwise."""
+    if not _is_list(tracing):
+        return ()
+    lines = (f"ignored: {one.what}: {one.why}" for one in tracing.ignored)
+    return tuple(warning(line, hint="give the column one of these names") for line in lines)
+
+
+def _is_list(tracing: Tracing) -> bool:
+    return tracing.source.suffix.casefold() in LISTS
 
 
 def _all_named(tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
@@ -166,6 +178,10 @@ def _all_named(tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
     if not named and tracing.others:
         raise ProblemsFound([no_panel_named(tracing.source, tracing.others)])
     if not named:
+        if _is_list(tracing):
+            hint = "the column with the panels' keys must be called `panel`; or name one PANEL instead of `all`"
+            problem = error(f"{tracing.source} names no panel", hint=hint)
+            raise ProblemsFound([problem, *_columns_not_read(tracing)])
         hint = "give each path, group, layer or block the key of its panel as its id or name; or name one PANEL"
         raise ProblemsFound([error(f"{tracing.source} names no panel", hint=hint)])
     counts = Counter(key for key, _ in named)
@@ -313,8 +329,16 @@ def _lines(panels: Sequence[MergedPanel], tracing: Tracing) -> Iterator[str]:
 def _summary(panel: MergedPanel) -> str:
     states = Counter(hole.state for hole in panel.holes)
     counts = ", ".join(f"{count} {state}" for state, count in states.items())
-    new = f"a new panel, {panel.name}, {panel.side}; " if panel.is_new else ""
+    new = f"a new panel, {panel.name}, {_seen_from(panel)}; " if panel.is_new else ""
     return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}"
+
+
+def _seen_from(panel: MergedPanel) -> str:
+    if panel.side != "centre":
+        return panel.side
+    seen = {"top": "above", "front": "the front", "rear": "the rear"}[panel.view]
+    others = " or ".join(f"--view {one}" for one in ("front", "rear")) if panel.view == "top" else ""
+    return f"centre, seen from {seen}{f' ({others} if it is not)' if others else ''}"
 
 
 def _outline_lines(panel: MergedPanel) -> Iterator[str]:

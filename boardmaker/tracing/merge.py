@@ -18,7 +18,7 @@ from boardmaker.geometry import Point, Ring, bounds, distance, shift_point, shif
 from boardmaker.inputs.simple_rings import FLATNESS
 from boardmaker.inputs.yaml.edits import written_number
 from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
-from boardmaker.model import Bike, Hole, Panel, Side
+from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, error, nearest
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
@@ -49,6 +49,7 @@ class Wishes:
     name: str | None = None
     drop: bool = False
     moved: tuple[str, ...] = ()  # ids of holes that went further than the reach; "none": no other did
+    view: Literal["top", "front", "rear"] | None = None  # of a new panel in the middle
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,7 @@ def merge_panel(bike: Bike, data: Mapping[str, Any], key: str, found: FoundPanel
 
 def _fresh_panel(key: str, wishes: Wishes) -> Panel:
     side = wishes.side or side_of_key(key) or "centre"
-    view: Literal["top", "side"] = "top" if side == "centre" else "side"
+    view: View = wishes.view or "top" if side == "centre" else "side"
     return Panel(key, wishes.name or name_of_key(key), "", side, view, (), ())
 
 
@@ -252,11 +253,19 @@ class _Merge:
             if said is None and wishes.side is None:
                 hint = "--side left, right or centre"
                 self.problems.append(error(f"`{key}` is not in the bike file, and nothing says its side", hint=hint))
+            if wishes.view and self.panel.side != "centre":
+                message = f"--view is for a panel in the middle; `{key}` is on the {self.panel.side}"
+                self.problems.append(error(message, hint="leave --view away: it is seen from its side"))
             if said and wishes.side and said != wishes.side:
                 message = f"--side {wishes.side}, but the key `{key}` says {said}"
                 self.problems.append(error(message, hint="another key, or leave --side away"))
             return
-        for option, wish, has in (("side", wishes.side, self.panel.side), ("name", wishes.name, self.panel.name)):
+        options = (
+            ("side", wishes.side, self.panel.side),
+            ("view", wishes.view, self.panel.view),
+            ("name", wishes.name, self.panel.name),
+        )
+        for option, wish, has in options:
             if wish is not None and wish != has:
                 message = f'--{option} is for a new panel; the bike file has "{has}" for `{key}`'
                 self.problems.append(
@@ -412,7 +421,10 @@ class _Merge:
         }
 
     def _head(self) -> tuple[tuple[str, str], ...]:
-        return (("name", self.panel.name), ("side", self.panel.side)) if self.is_new else ()
+        if not self.is_new:
+            return ()
+        view = (("view", self.panel.view),) if self.wishes.view else ()
+        return (("name", self.panel.name), ("side", self.panel.side), *view)
 
 
 def _kept(hole: Hole, state: HoleState, where: str = "") -> MergedHole:

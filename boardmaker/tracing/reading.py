@@ -16,6 +16,8 @@ from boardmaker.tracing.point_list import read_point_list
 from boardmaker.tracing.sorting import sort_out
 from boardmaker.tracing.svg_drawing import read_svg_drawing
 
+LISTS = (".csv", ".tsv", ".txt")  # what spreadsheets call them
+
 
 def read_tracing(
     source: Path,
@@ -35,7 +37,7 @@ def read_tracing(
     match source.suffix.casefold():
         case ".svg":
             return sort_out(read_svg_drawing(source, known, unit), keys, source, wanted)
-        case ".csv" | ".tsv" | ".txt":
+        case ending if ending in LISTS:
             return read_point_list(source, keys, known, unit)
         case ".dxf":
             from boardmaker.tracing.dxf_drawing import read_dxf_drawing  # noqa: PLC0415  (ezdxf takes half a second)

@@ -322,3 +322,31 @@ def test_other_mistakes_of_the_file_come_first(folder, capsys):
     said = capsys.readouterr().err
     assert 'no fastener "Q"' in said
     assert "no panel" not in said
+
+
+def test_a_new_panel_in_the_middle_says_from_where_it_is_seen(folder, capsys):
+    """From above unless --view says otherwise; for a panel of a side there is no question."""
+    drawing = ["fin", draw(folder, key="fin"), "--fastener", "A", "--side", "centre"]
+    assert run(["trace", NAKED, *drawing, "--view", "rear"]) == 0
+    assert "a new panel, Fin, centre, seen from the rear; 2 holes" in capsys.readouterr().out
+    assert read_bike(folder / NAKED)[0].panel("fin").view == "rear"
+    assert run(["trace", "fjellvik-820-tourer.yaml", *drawing]) == 0
+    said = capsys.readouterr().out
+    assert "a new panel, Fin, centre, seen from above (--view front or --view rear if it is not); 2 holes" in said
+    assert run(["trace", NAKED, "fin-left", draw(folder, key="fin-left"), "--fastener", "A", "--view", "top"]) == 1
+    assert "`fin-left` is on the left" in capsys.readouterr().err
+
+
+def test_a_list_with_other_headings_says_which_it_did_not_read(folder, capsys):
+    """The fasteners' column, and the panels'; of a list nobody gives a path or layer a name."""
+    (folder / "p.csv").write_text("x;y;Schraube\n0;0;E\n", encoding="utf-8")
+    assert run(["trace", NAKED, "lid-left", "p.csv"]) == 1
+    said = capsys.readouterr().err
+    assert "row 2 at [0, 0] has no fastener" in said
+    assert "ignored: column 'Schraube': it is none of panel, x, y, fastener" in said
+    (folder / "p.csv").write_text("Teil;x;y;fastener\nlid;0;0;E\n", encoding="utf-8")
+    assert run(["trace", NAKED, "all", "p.csv"]) == 1
+    said = capsys.readouterr().err
+    assert "must be called `panel`" in said
+    assert "ignored: column 'Teil'" in said
+    assert "layer" not in said

@@ -10,7 +10,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeGuard
 
 from ruamel.yaml.nodes import MappingNode, Node, SequenceNode
 
@@ -113,7 +113,7 @@ def with_empty_holes(content: bytes, document: Document, keys: Sequence[str]) ->
     return mark.encode("utf-8") + edited
 
 
-def lacks_holes(panel: Any) -> bool:
+def lacks_holes(panel: Any) -> TypeGuard[dict[str, Any]]:
     """Say whether a panel as it is written must have `holes`, and has not."""
     return isinstance(panel, dict) and bool(panel) and "holes" not in panel and "mirrors" not in panel
 
