@@ -169,7 +169,7 @@ class _Merge:
         key, other = self.panel.key, self._other_side()
         if other and way == WAYS[-1, 1]:
             hint = (
-                f"it shows `{other}`, as it seems: boardmaker trace BIKE {other} DRAWING; `{key}` is its mirror image"
+                f"it shows `{other}`, as it seems: boardmaker trace BIKE {other} DRAWING; or mirror it in the drawing"
             )
         else:
             hint = "turn or mirror it in the drawing, so that it shows the panel's outside, upright"
