@@ -32,7 +32,7 @@ class ClosedLine:
     round: RoundShape | None
 
 
-class Groups:
+class DrawnGroups:
     """The groups, layers and blocks that hold more than one shape."""
 
     def __init__(self, shapes: Sequence[DrawnShape]) -> None:
@@ -74,7 +74,9 @@ class OtherGroups:
     An outline here is a closed line, no circle, that neither lies in the panel nor around it.
     """
 
-    def __init__(self, groups: Groups, around: frozenset[Node], frame: PanelFrame, lines: Sequence[ClosedLine]) -> None:
+    def __init__(
+        self, groups: DrawnGroups, around: frozenset[Node], frame: PanelFrame, lines: Sequence[ClosedLine]
+    ) -> None:
         self.groups, self.without, self.frame = groups, around, frame
         self.outlines: dict[Node, list[Polygon]] = {}
         for line in lines:

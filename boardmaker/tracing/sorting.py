@@ -21,7 +21,7 @@ from boardmaker.plain_text import shown
 from boardmaker.problems import Place, Problem, ProblemsFound, error
 from boardmaker.tracing.drawn import LARGEST_RING, DrawnShape, SeenDrawing
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.groups import NEAR, ClosedLine, Groups, OtherGroups
+from boardmaker.tracing.groups import NEAR, ClosedLine, DrawnGroups, OtherGroups
 from boardmaker.tracing.holes import MOVE_IT, hole_texts, read_holes
 from boardmaker.tracing.lines import gap, joined, round_of
 from boardmaker.tracing.names import AmbiguousName, Keys, PanelMark
@@ -72,7 +72,7 @@ def sort_out(seen: SeenDrawing, keys: Keys, source: Path, wanted: str | None = N
 class _Sorting:
     def __init__(self, seen: SeenDrawing, keys: Keys, source: Path, wanted: str | None) -> None:
         self.seen, self.keys, self.source, self.wanted = seen, keys, source, wanted
-        self.groups = Groups(seen.shapes)
+        self.groups = DrawnGroups(seen.shapes)
         self.problems: list[Problem] = []
         self.texts = hole_texts(seen, keys)
         self.ignored = [*seen.ignored]
