@@ -34,6 +34,7 @@ from boardmaker.commands.requests import (
     OutputChoice,
     PackingChoice,
     PanelSide,
+    PanelView,
     PictureRequest,
     PlanRequest,
     PrintChoice,
@@ -431,22 +432,35 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
 @click.argument("panel", metavar="PANEL")
 @click.argument("source", metavar="SOURCE", type=PATH)
 @click.option("--side", type=click.Choice(get_args(PanelSide)), help="Of a new panel, where its key does not say it.")
+@click.option(
+    "--view",
+    type=click.Choice(get_args(PanelView)),
+    help="From where a new panel in the middle is drawn.  [default: top]",
+)
 @click.option("--name", metavar="TEXT", help="Of a new panel, as printed.  [default: from its key]")
 @click.option("--fastener", metavar="KEY", help="What sits in new holes for which the drawing names no fastener.")
 @click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
 @click.option("--unit", type=click.Choice(get_args(DrawingUnit)), help="Of a drawing that does not say it.")
 @click.option("--drop", is_flag=True, help="Take out holes that the drawing does not have.")
+@click.option(
+    "--moved",
+    metavar="ID",
+    multiple=True,
+    help="The hole of this id went to a place further off than 3 mm; `none`: no hole did. May be repeated.",
+)
 @output_options
 def trace(  # noqa: PLR0913, PLR0917
     bike: Path,
     panel: str,
     source: Path,
     side: PanelSide | None,
+    view: PanelView | None,
     name: str | None,
     fastener: str | None,
     known: str | None,
     unit: DrawingUnit | None,
     drop: bool,
+    moved: tuple[str, ...],
     output: OutputChoice,
 ) -> None:
     """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV) into BIKE.
@@ -459,7 +473,7 @@ def trace(  # noqa: PLR0913, PLR0917
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, output))
+    trace_panels(TraceRequest(bike, panel, source, side, view, name, fastener, known, unit, drop, moved, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

@@ -15,6 +15,7 @@ from typing import Literal
 Effort = Literal["quick", "normal", "thorough"]
 DrawingUnit = Literal["mm", "cm", "in", "px", "pt"]
 PanelSide = Literal["left", "right", "centre"]
+PanelView = Literal["top", "front", "rear"]
 PrintAs = Literal["tiles", "cutouts", "whole"]
 Ink = Literal["colour", "black"]
 
@@ -235,19 +236,22 @@ class CheckRequest:
 class TraceRequest:
     """`trace`: a panel of the bike file (`all`: those that the drawing names) taken from the drawing `source`.
 
-    None for what the drawing, the key or the bike file says: the fastener of holes without one, side and name of a new
-    panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
+    None for what the drawing, the key or the bike file says: the fastener of holes without one, side, view and name
+    of a new panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
+    `moved`: ids of holes that went further than 3 mm; "none" where no other one did.
     """
 
     bike: Path
     panel: str
     source: Path
     side: PanelSide | None
+    view: PanelView | None
     name: str | None
     fastener: str | None
     known: str | None
     unit: DrawingUnit | None
     drop: bool
+    moved: tuple[str, ...]
     output: OutputChoice
 
 

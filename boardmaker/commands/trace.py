@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -21,26 +23,28 @@ from boardmaker.commands.correction import correction_file
 from boardmaker.commands.options import length_option
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
-from boardmaker.inputs import read_bike, try_bike
+from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
 from boardmaker.inputs.outlines import points_of_svg
 from boardmaker.inputs.simple_rings import OutlineError
-from boardmaker.inputs.yaml.panel_edits import edited_panels
+from boardmaker.inputs.yaml.panel_edits import edited_panels, lacks_holes, with_empty_holes
 from boardmaker.inputs.yaml.reader import Document, read_bytes, read_content
 from boardmaker.model import Bike
 from boardmaker.output import change_file, write_set
 from boardmaker.plain_text import shown
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, error, nearest
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, error, nearest, warning
 from boardmaker.render.png import render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.merge import SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
+from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import picture_page
-from boardmaker.tracing.reading import read_tracing
+from boardmaker.tracing.reading import LISTS, read_tracing
+from boardmaker.tracing.sorting import no_panel_named
 from boardmaker.units import counted
 
 ALL = "all"
 OUTLINES = "outlines"  # the folder beside the bike file
+_STILL_TO_TRACE = re.compile(r'there is no panel "|`[^`]*` lacks the key `holes`\Z')  # as the reader says it
 DPI = 110  # dots per inch of the pictures
 
 
@@ -52,11 +56,19 @@ class _BikeFile:
     content: bytes
     document: Document
     bike: Bike
-    warnings: tuple[Problem, ...]
+    problems: tuple[Problem, ...]
 
     def data(self, key: str) -> Mapping[str, Any]:
         """A panel as it is written; empty where it is not there."""
-        found = (self.document.data.get("panels") or {}).get(key)
+        found = self.panels.get(key)
+        if lacks_holes(found):
+            return {**found, "holes": []}
+        return found if isinstance(found, dict) else {}
+
+    @property
+    def panels(self) -> Mapping[str, Any]:
+        """The panels as they are written."""
+        found = self.document.data.get("panels")
         return found if isinstance(found, dict) else {}
 
 
@@ -74,31 +86,42 @@ def trace_panels(request: TraceRequest) -> None:
 
     Raises ProblemsFound, with nothing written, for what is unclear.
     """
-    file = _read(request.bike)
+    file = _read(request.bike, request.panel)
     _check_request(request, file.bike)
     known = length_option("--known", request.known) if request.known else None
     tracing = _tracing(request, file, known)
     merged = _merged(request, file, tracing)
     result = _worked_out(file, request.source, merged)
-    _refuse_new_problems(file, result)
+    lacking = _refuse_new_problems(file, result)
     pictures = _pictures(request, file, tracing, result.panels)
-    lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures))
+    lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures), *lacking)
     _write(request, file, result, pictures)
     for line in lines:
         say(line, request.output.quiet)
 
 
-def _read(path: Path) -> _BikeFile:
+def _read(path: Path, panel: str) -> _BikeFile:
+    """The bike file, which may lack what is traced now: `holes` of a panel, or a whole panel that others name."""
     path = existing(path)
     if path.is_symlink():
         raise ProblemsFound([error(f"{path} is a link", hint=f"name the file itself: {shown(os.readlink(path))}")])
     if not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK):
         raise ProblemsFound([error(f"cannot write {path}: it is read-only", hint="make it writable first")])
     content = read_bytes(path)
-    bike, warnings = read_bike(path)
-    if bike.sha256 != hashlib.sha256(content).hexdigest():
+    part = read_bike_in_part(path)
+    if part.bike.sha256 != hashlib.sha256(content).hexdigest():
         raise ProblemsFound([error(f"{path} was changed while it was read", hint="run the command again")])
-    return _BikeFile(path, content, read_content(content, str(path)), bike, warnings)
+    file = _BikeFile(path, content, read_content(content, str(path)), part.bike, part.problems)
+    whole = with_empty_holes(content, file.document, [*file.panels] if panel == ALL else [panel])
+    bike, problems = (part.bike, part.problems) if whole == content else try_bike_in_part(path, whole)
+    if lasting := {one.message for one in problems if _is_error(one) and not _STILL_TO_TRACE.match(one.message)}:
+        known = [one for one in part.problems if one.message in lasting or not _is_error(one)]
+        raise ProblemsFound(known if any(map(_is_error, known)) else problems)
+    return replace(file, bike=bike)
+
+
+def _is_error(problem: Problem) -> bool:
+    return problem.severity is Severity.ERROR
 
 
 def _check_request(request: TraceRequest, bike: Bike) -> None:
@@ -111,6 +134,8 @@ def _check_request(request: TraceRequest, bike: Bike) -> None:
         raise ProblemsFound([error("PANEL is the key of a panel", hint="such as knee-left, or `all`")])
     if request.panel == ALL and request.name is not None:
         raise ProblemsFound([error("--name is for one panel, not for `all`", hint="leave it away")])
+    if request.panel == ALL and set(request.moved) - {NONE_MOVED}:
+        raise ProblemsFound([error("--moved ID is for one panel, not for `all`", hint="trace that panel alone")])
 
 
 # What the drawing holds
@@ -120,15 +145,16 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
     keys = [one.key for one in file.bike.panels]
     keys += [request.panel] if request.panel not in (*keys, ALL) else []
     fasteners = [one.key for one in file.bike.fasteners]
-    return read_tracing(existing(request.source), keys, fasteners, known, request.unit)
+    wanted = None if request.panel == ALL else request.panel
+    return read_tracing(existing(request.source), keys, fasteners, known, request.unit, wanted)
 
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
-    wishes = Wishes(request.fastener, request.side, request.name, request.drop)
+    wishes = Wishes(request.fastener, request.side, request.name, request.drop, request.moved, request.view)
     chosen = _chosen(request, tracing)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
-        raise ProblemsFound(problems)
+        raise ProblemsFound([*problems, *_columns_not_read(tracing)])
     return merged
 
 
@@ -137,10 +163,28 @@ def _chosen(request: TraceRequest, tracing: Tracing) -> tuple[tuple[str, FoundPa
     return _all_named(tracing) if request.panel == ALL else ((request.panel, _the_one(tracing, request.panel)),)
 
 
+def _columns_not_read(tracing: Tracing) -> tuple[Problem, ...]:
+    """What of a list was not read: the column of the fasteners may be called otherwise."""
+    if not _is_list(tracing):
+        return ()
+    lines = (f"ignored: {one.what}: {one.why}" for one in tracing.ignored)
+    return tuple(warning(line, hint="give the column one of these names") for line in lines)
+
+
+def _is_list(tracing: Tracing) -> bool:
+    return tracing.source.suffix.casefold() in LISTS
+
+
 def _all_named(tracing: Tracing) -> tuple[tuple[str, FoundPanel], ...]:
     """Every panel that the drawing names. Raises ProblemsFound where it names none, or one twice."""
     named = [(one.key, one) for one in tracing.panels if one.key is not None]
+    if not named and tracing.others:
+        raise ProblemsFound([no_panel_named(tracing.source, tracing.others)])
     if not named:
+        if _is_list(tracing):
+            hint = "the column with the panels' keys must be called `panel`; or name one PANEL instead of `all`"
+            problem = error(f"{tracing.source} names no panel", hint=hint)
+            raise ProblemsFound([problem, *_columns_not_read(tracing)])
         hint = "give each path, group, layer or block the key of its panel as its id or name; or name one PANEL"
         raise ProblemsFound([error(f"{tracing.source} names no panel", hint=hint)])
     counts = Counter(key for key, _ in named)
@@ -180,16 +224,46 @@ def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) ->
     outlines: dict[str, bytes] = {}
     panels = []
     for one in merged:
-        name = ""
+        name, notes = "", one.notes
         if one.new_outline:
             name = _source_as_outline(file.path.parent, source, one.outline) if len(merged) == 1 else ""
             if not name:
-                own = f"{file_name_of_key(one.key)}.svg"
+                own, left = _free_name(file, one.key)
                 outlines[own] = outline_svg(one.name, one.outline)
                 name = f"{OUTLINES}/{own}"
-        panels.append(replace(one, edit=replace(one.edit, outline_file=name)))
-    content = edited_panels(file.content, file.document, [one.edit for one in panels])
+                notes = (*notes, *(f"{other} is not this panel's alone: it stays" for other in left))
+        panels.append(replace(one, edit=replace(one.edit, outline_file=name), notes=notes))
+    base = with_empty_holes(file.content, file.document, [one.key for one in panels])
+    document = read_content(base, file.document.name)
+    content = edited_panels(base, document, [one.edit for one in panels])
     return _Result(content, outlines, tuple(panels))
+
+
+def _free_name(file: _BikeFile, key: str) -> tuple[str, tuple[str, ...]]:
+    """A name for a panel's outline in the folder of outlines, and the files that have the plainer names.
+
+    What is there already and is not named by this panel, or by another one too, may be another bike's.
+    """
+    named = _outlines_named(file)
+    left = []
+    for number in count():
+        ending = ("", f"{file.path.stem}-")[min(number, 1)] + key + (f"-{number}" if number > 1 else "")
+        name = f"{file_name_of_key(ending)}.svg"
+        path = f"{OUTLINES}/{name}"
+        if not os.path.lexists(file.path.parent / path) or named.get(path) == [key]:
+            break
+        left.append(path)
+    return name, tuple(left)
+
+
+def _outlines_named(file: _BikeFile) -> dict[str, list[str]]:
+    """The drawings that the bike file names, each with the panels that it is the outline of."""
+    named: dict[str, list[str]] = {}
+    for key in file.panels:
+        outline = file.data(key).get("outline")
+        if isinstance(outline, dict) and isinstance(outline.get("file"), str):
+            named.setdefault(os.path.normpath(outline["file"]), []).append(key)
+    return named
 
 
 def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:
@@ -204,14 +278,14 @@ def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:
     return name if LinearRing(points).hausdorff_distance(LinearRing(ring)) <= SAME_DRAWING else ""
 
 
-def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
-    """Raise ProblemsFound for whatever the new bike file would have and the old one has not."""
+def _refuse_new_problems(file: _BikeFile, result: _Result) -> tuple[str, ...]:
+    """Raise ProblemsFound for whatever the new bike file would have and the old one has not; return what else lacks."""
     drawings = {f"{OUTLINES}/{name}": drawing for name, drawing in result.outlines.items()}
     try:
         _, problems = try_bike(file.path, result.content, drawings)
     except ProblemsFound as found:
         problems = found.problems
-    had = Counter((one.severity, one.message) for one in file.warnings)
+    had = Counter((one.severity, one.message) for one in file.problems)
     fresh = []
     for one in problems:
         if had[one.severity, one.message]:
@@ -221,6 +295,7 @@ def _refuse_new_problems(file: _BikeFile, result: _Result) -> None:
     if fresh:
         message = f"with what was traced {file.path} would have problems; nothing was written:"
         raise ProblemsFound([error(message), *fresh])
+    return tuple(f"still to be traced or written: {one.message}" for one in problems if _is_error(one))
 
 
 def _pictures(
@@ -269,8 +344,16 @@ def _lines(panels: Sequence[MergedPanel], tracing: Tracing) -> Iterator[str]:
 def _summary(panel: MergedPanel) -> str:
     states = Counter(hole.state for hole in panel.holes)
     counts = ", ".join(f"{count} {state}" for state, count in states.items())
-    new = f"a new panel, {panel.name}, {panel.side}; " if panel.is_new else ""
+    new = f"a new panel, {panel.name}, {_seen_from(panel)}; " if panel.is_new else ""
     return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}"
+
+
+def _seen_from(panel: MergedPanel) -> str:
+    if panel.side != "centre":
+        return panel.side
+    seen = {"top": "above", "front": "the front", "rear": "the rear"}[panel.view]
+    others = " or ".join(f"--view {one}" for one in ("front", "rear")) if panel.view == "top" else ""
+    return f"centre, seen from {seen}{f' ({others} if it is not)' if others else ''}"
 
 
 def _outline_lines(panel: MergedPanel) -> Iterator[str]:
@@ -298,7 +381,8 @@ def _hole_lines(panel: MergedPanel) -> Iterator[str]:
         elif hole.state == "not found":
             yield f"{name} at {place_text(hole.at)} was not found and stays; --drop takes it out"
         elif hole.state == "taken out":
-            yield f"{name} at {place_text(hole.at)} was not found and is taken out"
+            beside = f", and with it {hole.lost}" if hole.lost else ""
+            yield f"{name} at {place_text(hole.at)} was not found and is taken out{beside}"
 
 
 def _ignored_lines(ignored: Iterable[Ignored], indent: str) -> Iterator[str]:

@@ -5,7 +5,7 @@ degrees, every reference exists, every outline is simple.
 """
 
 from boardmaker.inputs.bike.reading import BikeInPart, outline_files, read_bike, read_bike_in_part
-from boardmaker.inputs.bike.trial import try_bike
+from boardmaker.inputs.bike.trial import try_bike, try_bike_in_part
 from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.lists.audit import read_audit
 from boardmaker.inputs.lists.bag import read_bag
@@ -24,5 +24,6 @@ __all__ = [
     "read_bike_in_part",
     "read_setup",
     "try_bike",
+    "try_bike_in_part",
     "write_setup_value",
 ]

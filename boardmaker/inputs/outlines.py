@@ -5,7 +5,7 @@ Out comes a simple counter-clockwise ring in panel mm.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 
 from shapely import MultiPoint
@@ -15,7 +15,7 @@ from boardmaker.geometry import Point, Ring, bounds, ring_of
 from boardmaker.inputs.curves import smooth_ring
 from boardmaker.inputs.simple_rings import LARGEST_RING, LEAST_AREA, SIMPLIFY, OutlineError, simple_ring
 from boardmaker.inputs.svg.hole_marks import HoleMark, read_hole_marks, says_its_units
-from boardmaker.inputs.svg.reader import read_largest_ring
+from boardmaker.inputs.svg.reader import NamedRing, folded_name, largest_ring, read_largest_ring, read_rings
 from boardmaker.problems import nearest
 
 AROUND_HOLES = 25.0  # mm on the bike from a hole to an outline that is drawn around the holes
@@ -62,6 +62,24 @@ def points_of_svg(folder: Path, name: str) -> tuple[Point, ...]:
         return tuple(read_largest_ring(_inside(folder, name)))
     except OutlineError as wrong:
         raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def rings_of_svg(folder: Path, name: str) -> tuple[NamedRing, ...]:
+    """Return all closed lines of such a file, with their names. Raises OutlineError."""
+    try:
+        return tuple(read_rings(_inside(folder, name)))
+    except OutlineError as wrong:
+        raise OutlineError(f'"{name}" {wrong}', wrong.hint) from None
+
+
+def ring_of_panel(rings: Sequence[NamedRing], key: str, panels: Iterable[str]) -> tuple[Ring, tuple[str, ...]]:
+    """Return the outline of one panel: the largest line that its name is on or around, else the largest of all.
+
+    With the latter come the keys of the other panels that the drawing names: the line may be one of theirs.
+    """
+    own = [one for one in rings if folded_name(key) in one.names]
+    others = () if own else tuple(one for one in panels if any(folded_name(one) in ring.names for ring in rings))
+    return tuple(largest_ring(own or rings)), others
 
 
 def marks_of_svg(folder: Path, name: str, fasteners: Collection[str]) -> tuple[HoleMark, ...]:

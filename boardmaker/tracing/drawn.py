@@ -54,6 +54,13 @@ class DrawnWords:
     at: Point
     words: str
     names: tuple[NameLevel, ...]
+    half: Point = (0.0, 0.0)  # from the middle to the end of the words, mm
+    line: int = 0  # of the file, as of a shape
+
+    @property
+    def what(self) -> str:
+        """The text in words, for messages."""
+        return f"text '{self.words}'{f' in line {self.line}' if self.line else ''}"
 
 
 @dataclass(frozen=True)

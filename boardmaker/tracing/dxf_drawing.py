@@ -236,10 +236,10 @@ class _DxfSeen:
         return None
 
     def _see_text(self, one: _DrawnEntity, kind: str) -> None:
-        words, at = _mtext(one.entity) if kind == "MTEXT" else _text(one.entity)
+        words, at, half = _mtext(one.entity) if kind == "MTEXT" else _text(one.entity)
         words = " ".join(words.split())
         if words and len(words) <= LONGEST_NAME:
-            self.texts.append(DrawnWords(self._moved(at), words, one.names))
+            self.texts.append(DrawnWords(self._moved(at), words, one.names, self._moved(half)))
 
     def _moved(self, place: Point) -> Point:
         return place[0] * self.factor, place[1] * self.factor
@@ -290,17 +290,20 @@ class _InItsDomain(BSpline):
         return knots[self.degree : len(knots) - self.degree]
 
 
-def _text(entity: Any) -> tuple[str, Point]:
+def _text(entity: Any) -> tuple[str, Point, Point]:
     words = entity.plain_text()
     align, first, second = entity.get_placement()
     height, name = entity.dxf.height, align.name
     width = _LETTER_WIDTH * height * entity.dxf.get("width", 1.0) * len(words)
     across = 0.0 if "CENTER" in name or "MIDDLE" in name else -width / 2 if "RIGHT" in name else width / 2
     up = 0.0 if "MIDDLE" in name else -height / 2 if "TOP" in name else height / 2
+    angle = math.radians(entity.dxf.rotation)
+    half = _turned(width / 2, 0.0, angle)
     if second is not None:
+        half = (second - first) / 2
         first, across = (first + second) / 2, 0.0
-    turned = _turned(across, up, math.radians(entity.dxf.rotation))
-    return words, _xy(entity.ocs().to_wcs(first + turned))
+    turned = _turned(across, up, angle)
+    return words, _xy(entity.ocs().to_wcs(first + turned)), _xy(entity.ocs().to_wcs(half))
 
 
 def _turned(across: float, up: float, angle: float) -> tuple[float, float, float]:
@@ -308,10 +311,12 @@ def _turned(across: float, up: float, angle: float) -> tuple[float, float, float
     return across * cosine - up * sine, across * sine + up * cosine, 0.0
 
 
-def _mtext(entity: Any) -> tuple[str, Point]:
+def _mtext(entity: Any) -> tuple[str, Point, Point]:
     words = entity.plain_text()
     lines = words.split("\n")
     height, point = entity.dxf.char_height, entity.dxf.attachment_point
-    across = _MTEXT_SHIFT[(point - 1) % 3 + 1] * _LETTER_WIDTH * height * max(len(line) for line in lines)
+    width = _LETTER_WIDTH * height * max(len(line) for line in lines)
+    across = _MTEXT_SHIFT[(point - 1) % 3 + 1] * width
     up = ((point - 1) // 3 - 1) * height * len(lines) / 2
-    return words, _xy(entity.dxf.insert + _turned(across, up, math.radians(entity.get_rotation())))
+    angle = math.radians(entity.get_rotation())
+    return words, _xy(entity.dxf.insert + _turned(across, up, angle)), _turned(width / 2, 0.0, angle)[:2]

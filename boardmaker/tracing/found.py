@@ -21,6 +21,9 @@ class FoundHole:
     keys: tuple[tuple[str, str], ...] = ()  # further keys of a hole as written (columns of a CSV): ("stack", "3 mm")
     where: str = ""  # what it was in the source, for messages: "circle 'A-3'", "row 12"
     diameter: float | None = None  # mm
+    line: int = 0  # of the source, from 1; 0 where it has none that anybody would look at
+    unread: str = ""  # a name or text of this hole that looks like a fastener's and is none: "text 'Q' in line 4"
+    near: str = ""  # the nearest text that is too far away: "text 'B' in line 9, 18.2 mm away"
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,7 @@ class FoundPanel:
     holes: tuple[FoundHole, ...]  # of a CSV without outline, for which `outline` is (), as they were written
     ignored: tuple[Ignored, ...] = ()
     seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
+    notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
 
 
 @dataclass(frozen=True)
@@ -59,3 +63,4 @@ class Tracing:
     panels: tuple[FoundPanel, ...]  # in the drawing's order
     scale_said: str  # one line: how the scale came about ("mm, as the file says", "known line: 212 mm = 803.1 units")
     ignored: tuple[Ignored, ...] = ()  # of no panel
+    others: tuple[str, ...] = ()  # names of groups with an outline that are no panel's key

@@ -18,17 +18,23 @@ from boardmaker.geometry import Point, Ring, bounds, distance, shift_point, shif
 from boardmaker.inputs.simple_rings import FLATNESS
 from boardmaker.inputs.yaml.edits import written_number
 from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
-from boardmaker.model import Bike, Hole, Panel, Side
+from boardmaker.model import Bike, Hole, Panel, Side, View
+from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, error, nearest
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.holes import TEXT_REACH
 from boardmaker.tracing.matching import Matching, drawn_twice, match_holes, shift_to
 from boardmaker.tracing.outline_file import plain_ring
 from boardmaker.tracing.panel_keys import name_of_key, side_of_key
+from boardmaker.tracing.turned import WAYS, PanelPlaces, partners_nearby, way_turned
 from boardmaker.units import decimal_point
 
 SAME_HOLE = 0.0051  # mm; half of the last digit that is written
 SAME_OUTLINE = 0.05  # mm; a traced outline is as near to its drawing
 SAME_DRAWING = SAME_OUTLINE + FLATNESS  # mm; a bike file's drawing is read with chords for its curves
+LIKELY_MOVED = 25.0  # mm; a hole that is not found is asked for where a new one of its fastener is as near
+NONE_MOVED = "none"
+PLACE_KEYS = ("id", "at", "from", "hand", "fastener")  # keys of a hole that are said in other words
 WORDS = ("id", "into", "behind", "note")  # keys of a hole that are no lengths
 _NUMBER = re.compile(r"[0-9]{1,5}(?:[.,][0-9]{1,5})?")
 HoleState = Literal["as it was", "moved", "new", "not found", "taken out", "by distances"]
@@ -42,6 +48,8 @@ class Wishes:
     side: Side | None = None
     name: str | None = None
     drop: bool = False
+    moved: tuple[str, ...] = ()  # ids of holes that went further than the reach; "none": no other did
+    view: Literal["top", "front", "rear"] | None = None  # of a new panel in the middle
 
 
 @dataclass(frozen=True)
@@ -54,6 +62,7 @@ class MergedHole:
     fastener: str
     state: HoleState
     where: str = ""  # in the drawing
+    lost: str = ""  # what goes with a hole that is taken out, as it is written
 
 
 @dataclass(frozen=True)
@@ -90,7 +99,7 @@ def merge_panel(bike: Bike, data: Mapping[str, Any], key: str, found: FoundPanel
 
 def _fresh_panel(key: str, wishes: Wishes) -> Panel:
     side = wishes.side or side_of_key(key) or "centre"
-    view: Literal["top", "side"] = "top" if side == "centre" else "side"
+    view: View = wishes.view or "top" if side == "centre" else "side"
     return Panel(key, wishes.name or name_of_key(key), "", side, view, (), ())
 
 
@@ -102,7 +111,7 @@ class _Merge:
     ) -> None:
         self.bike, self.data, self.panel, self.is_new, self.wishes = bike, data, panel, is_new, wishes
         self.problems: list[Problem] = []
-        self.notes: list[str] = []
+        self.notes = [*found.notes]
         self.was: Ring = () if panel.outline_drawn else panel.outline
         self.found = self._in_own_frame(found)
         self.raw_holes: Sequence[Any] = data.get("holes", ()) if isinstance(data.get("holes", ()), list) else ()
@@ -140,7 +149,7 @@ class _Merge:
         matching = self._matching(self.found.holes, self.panel.holes)
         off = self._outline_off()
         agrees = len(matching.pairs) == len(self.found.holes) == len(self.panel.holes) and off <= SAME_DRAWING
-        if not agrees and not self.problems:
+        if not agrees and not self.problems and not self._refuse_turned():
             other = self._other(matching, off)
             message = f"`{self.panel.key}` mirrors `{original}`, and the drawing shows something else: {other}"
             hint = f"trace `{original}`; or write `holes: []` at `{self.panel.key}`, then its holes are its own"
@@ -148,6 +157,32 @@ class _Merge:
         self.notes.append(f"it mirrors `{original}` and agrees with that: nothing to change")
         holes = tuple(_kept(hole, "as it was") for hole in self.panel.holes)
         return self._result(PanelEdit(self.panel.key), holes, new_outline=False)
+
+    def _refuse_turned(self) -> bool:
+        """Whether the drawing fits this panel when it is turned, and does not as it is; that is a problem."""
+        if self.is_new:
+            return False
+        there = PanelPlaces(self.was, tuple(hole.at for hole in self.panel.holes))
+        way = way_turned(PanelPlaces(self.found.outline, tuple(hole.at for hole in self.found.holes)), there)
+        if not way:
+            return False
+        key, other = self.panel.key, self._other_side()
+        if other and way == WAYS[-1, 1]:
+            hint = (
+                f"it shows `{other}`, as it seems: boardmaker trace BIKE {other} DRAWING; or mirror it in the drawing"
+            )
+        else:
+            hint = "turn or mirror it in the drawing, so that it shows the panel's outside, upright"
+            hint += (
+                f"; or, if the bike file has it the wrong way, write `holes: []` at `{key}` and take its outline out"
+            )
+        self.problems.append(error(f"the drawing is {way} `{key}`: nothing else fits", self.panel.where, hint))
+        return True
+
+    def _other_side(self) -> str:
+        """The panel that this one mirrors, or that mirrors it; "" where there is none."""
+        images = (one.key for one in self.bike.panels if one.mirrors == self.panel.key)
+        return self.panel.mirrors or next(images, "")
 
     def _other(self, matching: Matching, off: float) -> str:
         matched = f"{len(matching.pairs)} of its {len(self.panel.holes)} holes match {len(self.found.holes)} found ones"
@@ -171,11 +206,13 @@ class _Merge:
             message = f"the holes of `{self.panel.key}` are not written as a list"
             self.problems.append(error(message, self.panel.where, "write them out, or take `holes` out"))
         matching = self._matching(self.found.holes, holes)
+        turned = self._refuse_turned()
         partner = {old: new for new, old in matching.pairs}
+        partner |= {} if turned else self._moved_far(holes, partner)
         lost = frozenset(place for place in range(len(holes)) if place not in partner)
         dropped = lost if self.wishes.drop else frozenset()
         there = [self._old_hole(place, hole, partner.get(place)) for place, hole in enumerate(holes)]
-        paired = {new for new, _ in matching.pairs}
+        paired = set(partner.values())
         fresh = self._new_holes([one for place, one in enumerate(self.found.holes) if place not in paired], dropped)
         same = SAME_DRAWING if isinstance(self.data.get("outline"), dict) else SAME_OUTLINE
         new_outline = self._outline_off() > same
@@ -216,11 +253,19 @@ class _Merge:
             if said is None and wishes.side is None:
                 hint = "--side left, right or centre"
                 self.problems.append(error(f"`{key}` is not in the bike file, and nothing says its side", hint=hint))
+            if wishes.view and self.panel.side != "centre":
+                message = f"--view is for a panel in the middle; `{key}` is on the {self.panel.side}"
+                self.problems.append(error(message, hint="leave --view away: it is seen from its side"))
             if said and wishes.side and said != wishes.side:
                 message = f"--side {wishes.side}, but the key `{key}` says {said}"
                 self.problems.append(error(message, hint="another key, or leave --side away"))
             return
-        for option, wish, has in (("side", wishes.side, self.panel.side), ("name", wishes.name, self.panel.name)):
+        options = (
+            ("side", wishes.side, self.panel.side),
+            ("view", wishes.view, self.panel.view),
+            ("name", wishes.name, self.panel.name),
+        )
+        for option, wish, has in options:
             if wish is not None and wish != has:
                 message = f'--{option} is for a new panel; the bike file has "{has}" for `{key}`'
                 self.problems.append(
@@ -243,12 +288,51 @@ class _Merge:
             )
         return matching
 
+    def _moved_far(self, holes: Sequence[Hole], partner: Mapping[int, int]) -> dict[int, int]:
+        """The holes that went further than the reach, by what the command line says; what it does not is a problem."""
+        lost = [(place, one.at, one.fastener) for place, one in enumerate(holes) if place not in partner]
+        ids = {holes[place].id for place, *_ in lost}
+        paired = set(partner.values())
+        new = [
+            (place, one.at, one.fastener)
+            for place, one in enumerate(self.found.holes)
+            if place not in paired and dict(one.keys).get("id", "").strip() in {*ids, ""}
+        ]
+        wished = set(self.wishes.moved) - {NONE_MOVED}
+        moved = partners_nearby([one for one in lost if holes[one[0]].id in wished], new, float("inf"))
+        for name in sorted(wished - {holes[place].id for place in moved}):
+            hint = f"not found, and with a new one, are {', '.join(sorted(ids)) or 'none'}"
+            self.problems.append(
+                error(f"--moved {name}: no hole {name} of `{self.panel.key}` went elsewhere", hint=hint)
+            )
+        if not self.wishes.drop and NONE_MOVED not in self.wishes.moved:
+            taken = {place for place, _ in moved.values()}
+            rest = partners_nearby(
+                [one for one in lost if one[0] not in moved],
+                [one for one in new if one[0] not in taken],
+                LIKELY_MOVED,
+            )
+            self.problems += [self._is_it_moved(holes[old], *at) for old, at in sorted(rest.items())]
+        return {old: place for old, (place, _) in moved.items()}
+
+    def _is_it_moved(self, hole: Hole, new: int, gap: float) -> Problem:
+        message = (
+            f"{self._named(self.found.holes[new])} lies {gap:.1f} mm from hole {hole.id} ({hole.fastener}) of "
+            f"`{self.panel.key}`, which the drawing does not have: is it hole {hole.id}, moved?"
+        )
+        hint = (
+            f"--moved {hole.id} if it is; --moved none if both holes are there; "
+            f"--drop if hole {hole.id} is gone and this is another"
+        )
+        return error(message, hole.where, hint)
+
     def _named(self, hole: FoundHole) -> str:
         return f"{hole.where or 'a hole'} at {place_text(hole.at)}"
 
     def _old_hole(self, place: int, hole: Hole, partner: int | None) -> MergedHole:
         if partner is None:
-            return _kept(hole, "taken out" if self.wishes.drop else "not found")
+            kept = _kept(hole, "taken out" if self.wishes.drop else "not found")
+            return replace(kept, lost=_further_keys(self.raw_holes[place]))
         found = self.found.holes[partner]
         self._compare(hole, found)
         at = (_settled(hole.at[0], found.at[0]), _settled(hole.at[1], found.at[1]))
@@ -294,20 +378,28 @@ class _Merge:
                 self.problems.append(error(message, hint="give it another id, or put that hole's place right by hand"))
             used.add(name)
             at = (round(hole.at[0], 2) + 0.0, round(hole.at[1], 2) + 0.0)
-            fastener = hole.fastener or self.wishes.fastener or "?"
+            fastener = hole.fastener or (not hole.unread and self.wishes.fastener) or "?"
             fresh.append((MergedHole(name, at, None, fastener, "new", hole.where), keys))
-        self.problems += self._without_fastener([hole for hole, _ in fresh])
+        self.problems += self._without_fastener([hole for hole, _ in fresh], found)
         return fresh
 
-    def _without_fastener(self, holes: Sequence[MergedHole]) -> Iterator[Problem]:
+    def _without_fastener(self, holes: Sequence[MergedHole], found: Sequence[FoundHole]) -> Iterator[Problem]:
         known = [one.key for one in self.bike.fasteners]
-        lacking = [hole for hole in holes if hole.fastener == "?" and "?" not in known]
-        for hole in lacking:
+        lacking = [
+            (hole, source)
+            for hole, source in zip(holes, found, strict=True)
+            if hole.fastener == "?" and (source.unread or "?" not in known)
+        ]
+        for hole, source in lacking:
             hint = "--fastener KEY for all that have none; or name each in the drawing, such as A-1"
-            message = f"`{self.panel.key}`: {hole.where or 'a hole'} at {place_text(hole.at)} has no fastener"
-            yield error(message, hint=hint if hole is lacking[-1] else "")
+            if any(one.unread for _, one in lacking):
+                hint = f"correct the name or take it out; {hint}"
+            line = f" (line {source.line})" if source.line and "in line" not in source.where else ""
+            why = _why_none(source, known)
+            message = f"`{self.panel.key}`: {self._named(source)} has no fastener{line}{why}"
+            yield error(message, hint=hint if hole is lacking[-1][0] else "")
         for hole in holes:
-            if hole not in lacking and hole.fastener not in known:
+            if hole.fastener not in (*known, "?"):
                 near = nearest(hole.fastener, known)
                 place = f"`{self.panel.key}`: {hole.where or 'a hole'} at {place_text(hole.at)}"
                 message = f"{place}: the bike file has no fastener {hole.fastener}"
@@ -329,11 +421,27 @@ class _Merge:
         }
 
     def _head(self) -> tuple[tuple[str, str], ...]:
-        return (("name", self.panel.name), ("side", self.panel.side)) if self.is_new else ()
+        if not self.is_new:
+            return ()
+        view = (("view", self.panel.view),) if self.wishes.view else ()
+        return (("name", self.panel.name), ("side", self.panel.side), *view)
 
 
 def _kept(hole: Hole, state: HoleState, where: str = "") -> MergedHole:
     return MergedHole(hole.id, hole.at, hole.at, hole.fastener, state, where)
+
+
+def _why_none(hole: FoundHole, known: Sequence[str]) -> str:
+    """What in the drawing might have said a hole's fastener."""
+    if hole.unread:
+        return f": {hole.unread} is no fastener; there are {', '.join(known) or 'none'}"
+    return f"; the nearest is {hole.near}, and {TEXT_REACH:g} mm are taken" if hole.near else ""
+
+
+def _further_keys(raw: Any) -> str:
+    """What is written of a hole beside its place and fastener: "`stack: 3`, `note: long`"."""
+    entries = raw.items() if isinstance(raw, dict) else ()
+    return ", ".join(f"`{key}: {shown(str(value))}`" for key, value in entries if key not in PLACE_KEYS)
 
 
 def _number_or_words(key: str, value: str) -> str:

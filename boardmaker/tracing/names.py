@@ -15,9 +15,12 @@ from boardmaker.problems import nearest
 from boardmaker.tracing.drawn import NameLevel
 
 KNOWN = "known"
+LONGEST_KEY_LIKE = 30  # letters
 LONGEST_NAME = 200  # letters; what is longer names nothing
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{2,4})_")  # a letter that an id must not have, by its number
 _GAPS = re.compile(r"[\s_\-]+")
+_KEY_LIKE = re.compile(r"(?!M[0-9])[A-Za-z][0-9]{0,2}")  # and no thread
+_LEAST_LETTERS = 3  # of a key that a slip of the pen can be told of
 _NUMBERED = re.compile(r"[\s_\-.#]+[0-9]+\Z")
 
 
@@ -96,6 +99,20 @@ class Keys:
             if (key := _only(keys - {None})) is not None:
                 return key
         return None
+
+    def like_fastener(self, name: str, by_hand: bool = True) -> str:
+        """Return what of a name looks like the key of a fastener and is none: `Q` of `Q-3`; else "".
+
+        An id must begin with a capital, as programs make up ids such as `c9`.
+        """
+        if self.fasteners and len(name) <= LONGEST_KEY_LIKE:
+            plain = _NUMBERED.sub("", _unescaped(name)).strip()
+            if _KEY_LIKE.fullmatch(plain) and (by_hand or plain[:1].isupper()):
+                return plain
+            long = [key for key in self.fasteners if len(key) >= _LEAST_LETTERS]
+            if by_hand and len(plain) >= _LEAST_LETTERS and nearest(plain, long):
+                return plain
+        return ""
 
     def nearest_panel(self, names: Sequence[NameLevel]) -> str:
         """Return the panel's key that one of the names looks like a slip of, "" where none does."""

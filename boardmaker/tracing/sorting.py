@@ -17,30 +17,23 @@ from shapely import Point as Spot
 from boardmaker.geometry import Point, bounds
 from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.simple_rings import OutlineError, simple_ring
+from boardmaker.plain_text import shown
 from boardmaker.problems import Place, Problem, ProblemsFound, error
-from boardmaker.tracing.drawn import LARGEST_RING, DrawnShape, RoundShape, SeenDrawing
+from boardmaker.tracing.drawn import LARGEST_RING, DrawnShape, SeenDrawing
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.holes import MOVE_IT, fastener_texts, read_holes
+from boardmaker.tracing.groups import NEAR, ClosedLine, DrawnGroups, OtherGroups
+from boardmaker.tracing.holes import MOVE_IT, hole_texts, read_holes
 from boardmaker.tracing.lines import gap, joined, round_of
 from boardmaker.tracing.names import AmbiguousName, Keys, PanelMark
 from boardmaker.tracing.panel_frame import PanelFrame, size_of
+from boardmaker.units import counted
 
 COMPARABLE = 0.25  # of the outline's area, from which another line beside it could be the panel just as well
 MOST_HOLES = 2000  # of a drawing; 40 panels have 600
 PAGE_SHARE = 0.98  # of the sheet in both directions: a frame, or a ground
-NEAR = 15.0  # mm from an outline: what is nearer belongs to the panel
 CLOSE_IT = "draw the outline as one closed path; ends may be 0.1 mm apart"
 MOST_SAID = 20  # open lines of a panel that are said one by one
 WHICH = "give the panel's path, its group or its layer the panel's key as its label"
-
-
-@dataclass(frozen=True)
-class ClosedLine:
-    """A closed shape with its area, and the circle that it may be."""
-
-    shape: DrawnShape
-    area: float  # mm2
-    round: RoundShape | None
 
 
 @dataclass
@@ -71,30 +64,69 @@ class _Outlined:
     outline: ClosedLine
 
 
-def sort_out(seen: SeenDrawing, keys: Keys, source: Path) -> Tracing:
-    """Return the panels of a drawing. Raises ProblemsFound."""
-    return _Sorting(seen, keys, source).tracing()
+def sort_out(seen: SeenDrawing, keys: Keys, source: Path, wanted: str | None = None) -> Tracing:
+    """Return the panels of a drawing; of one that has a group called `wanted`, that alone. Raises ProblemsFound."""
+    return _Sorting(seen, keys, source, wanted).tracing()
 
 
 class _Sorting:
-    def __init__(self, seen: SeenDrawing, keys: Keys, source: Path) -> None:
-        self.seen, self.keys, self.source = seen, keys, source
+    def __init__(self, seen: SeenDrawing, keys: Keys, source: Path, wanted: str | None) -> None:
+        self.seen, self.keys, self.source, self.wanted = seen, keys, source, wanted
+        self.groups = DrawnGroups(seen.shapes)
         self.problems: list[Problem] = []
-        self.texts = fastener_texts(seen, keys)
+        self.texts = hole_texts(seen, keys)
         self.ignored = [*seen.ignored]
 
     def tracing(self) -> Tracing:
-        parts = self._one_of_each_key(self._gathered())
+        parts = self._alone(self._one_of_each_key(self._gathered()))
         loose = next((one for one in parts if one.mark is None), PanelParts(None))
         named = [one for one in parts if one.mark is not None]
         outlined = [self._outlined(one) for one in named or [loose]]
         whole = [one for one in outlined if one is not None]
         if named and not self.problems:
+            self._leave_aside(loose, whole)
             self._share_out(loose, whole)
         self._stop_at_problems()
         panels = tuple(self._panel(one) for one in whole)
         self._stop_at_problems()
-        return Tracing(self.source, panels, self.seen.scale_said, tuple(self.ignored))
+        return Tracing(self.source, panels, self.seen.scale_said, tuple(self.ignored), self._others())
+
+    def _others(self) -> tuple[str, ...]:
+        """Names of groups with an outline that are not in the bike file."""
+        outlines = [shape for shape in self.seen.shapes if shape.closed and round_of(shape) is None]
+        return self.groups.names([shape for shape in outlines if not self._names_panel(shape)])
+
+    def _names_panel(self, shape: DrawnShape) -> bool:
+        try:
+            return self.keys.panel_of(shape.names) is not None
+        except AmbiguousName:
+            return True
+
+    def _alone(self, parts: list[PanelParts]) -> list[PanelParts]:
+        """All parts; where the one that is asked for is a group, without the other panels."""
+        own = next((one for one in parts if self.wanted is not None and one.key == self.wanted), None)
+        if own is None or own.mark is None or not self.groups.is_group(own.mark.node):
+            return parts
+        if left := [f"`{one.key}`" for one in parts if one.key not in (None, self.wanted)]:
+            self.ignored.append(Ignored(", ".join(left), f"`{self.wanted}` alone is asked for", None))
+        return [one for one in parts if one.key in (None, self.wanted)]
+
+    def _leave_aside(self, loose: PanelParts, panels: Sequence[_Outlined]) -> None:
+        """Take out of what names no panel the groups that are other panels, where one panel is asked for."""
+        panel = next((one for one in panels if one.parts.key == self.wanted), None)
+        if panel is None or panel.parts.mark is None:
+            return
+        around = self.groups.around(panel.parts.mark.node)
+        others = OtherGroups(self.groups, around, panel.frame, loose.closed)
+        aside = [line for line in loose.closed if others.has(line)]
+        loose.closed = [line for line in loose.closed if not others.has(line)]
+        open_ones = [line for line in loose.open if others.has_open(line)]
+        loose.open = [line for line in loose.open if not others.has_open(line)]
+        self.texts = tuple(text for text in self.texts if not others.has_names(text.drawn.names))
+        if shapes := [*(line.shape for line in aside), *open_ones]:
+            names = ", ".join(f"'{name}'" for name in self.groups.names(shapes)) or "groups without a name"
+            what = f"{counted(len(shapes), 'line')} of {names}"
+            self.ignored.append(Ignored(what, f"another group than `{self.wanted}`", None))
 
     def _stop_at_problems(self) -> None:
         if self.problems:
@@ -172,6 +204,9 @@ class _Sorting:
     def _refuse_rivals(self, panel: _Outlined) -> None:
         """Another line that could be the outline just as well."""
         outline = panel.outline
+        if panel.parts.mark is None and len(names := self._others()) > 1:
+            self.problems.append(no_panel_named(self.source, names))
+            return
         others = [line for line in panel.parts.closed if line is not outline and line.round is None]
         large = [line for line in others if line.area >= COMPARABLE * outline.area]
         if large and self._is_page(outline):
@@ -245,7 +280,18 @@ class _Sorting:
         for one in found.complaints:
             self._complain(one.message, one.hint, one.shape)
         ignored = [*found.ignored, *(_not_round(line, frame) for line in rest if line.round is None)]
-        return FoundPanel(key, frame.outline, tuple(found.holes), (*ignored, *_open_lines(parts.open, frame)))
+        ignored += _open_lines(parts.open, frame)
+        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), found.notes())
+
+
+def no_panel_named(source: Path, names: Sequence[str]) -> Problem:
+    """Return the problem of a drawing whose groups are called otherwise than the panels of the bike file."""
+    listed = ", ".join(shown(name) for name in names)
+    hint = "write these keys under `panels`, or trace them one by one"
+    return error(
+        f"{source} names no panel of the bike file; its groups are {listed}",
+        hint=f"{hint}: boardmaker trace BIKE {shown(names[0])} {source.name}",
+    )
 
 
 def _parts(mark: PanelMark | None, shapes: Sequence[DrawnShape]) -> PanelParts:

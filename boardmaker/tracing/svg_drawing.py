@@ -139,7 +139,7 @@ class _SvgReader:
         if names_known_line(names):
             return
         if kind == "text":
-            seen.texts += _texts(drawn, names)
+            seen.texts += _texts(drawn, names, self.line)
         elif kind in _PICTURES:
             seen.ignored.append(Ignored(self._what(kind, names), f"it is {_PICTURES[kind]}", None))
         else:
@@ -201,14 +201,17 @@ def _shortened(name: str) -> str:
     return " ".join(name[:LONGEST_NAME].split())
 
 
-def _texts(drawn: DrawnElement, names: tuple[NameLevel, ...]) -> Iterator[DrawnWords]:
+def _texts(drawn: DrawnElement, names: tuple[NameLevel, ...], line: int) -> Iterator[DrawnWords]:
     """Each piece of a text that has a place of its own."""
     for words, x, y, around in _pieces(drawn.element, 0.0, 0.0, ()):
         if words and len(words) <= LONGEST_NAME:
             way = (*around, drawn.element, *drawn.around)
             size = _font_size(way)
-            shift = {"start": 0.5, "middle": 0.0, "end": -0.5}[_anchor(way)] * _LETTER_WIDTH * size * len(words)
-            yield DrawnWords(moved((x + shift, y - _LETTER_HEIGHT * size / 2), drawn.matrix), words, names)
+            half = _LETTER_WIDTH * size * len(words) / 2
+            middle = x + {"start": 1.0, "middle": 0.0, "end": -1.0}[_anchor(way)] * half
+            up = y - _LETTER_HEIGHT * size / 2
+            at, end = (moved(place, drawn.matrix) for place in ((middle, up), (middle + half, up)))
+            yield DrawnWords(at, words, names, (end[0] - at[0], end[1] - at[1]), line)
 
 
 Piece = tuple[str, float, float, tuple[Element, ...]]

@@ -253,3 +253,102 @@ def test_a_change_that_was_killed_half_way_is_finished_by_the_next(tmp_path, mon
     assert path.read_bytes() == b"newer"
     assert (tmp_path / "outlines" / "a.svg").read_bytes() == b"y"
     assert not [one for one in tmp_path.iterdir() if one.name.startswith(".boardmaker-")]
+
+
+def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
+    """The second one's is called after its file, and that is said; traced again it keeps that name."""
+    other = "fjellvik-820-tourer.yaml"
+    assert run(["trace", NAKED, "knee-left", draw(folder), "--fastener", "B", "--quiet"]) == 0
+    first = (folder / "outlines" / "knee-left.svg").read_bytes()
+    smaller = DRAWING.replace("L 320 30", "L 318 30")
+    assert run(["trace", other, "knee-left", draw(folder, text=smaller), "--fastener", "B"]) == 0
+    said = capsys.readouterr().out
+    assert "now from outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert "outlines/knee-left.svg is not this panel's alone: it stays" in said
+    assert "with outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert run(["trace", other, "knee-left", draw(folder), "--quiet"]) == 0
+    assert (folder / "outlines" / "knee-left.svg").read_bytes() == first
+    assert sorted(path.name for path in (folder / "outlines").glob("*tourer-knee*")) == [
+        "fjellvik-820-tourer-knee-left.svg"
+    ]
+    assert run(["trace", NAKED, "knee-left", draw(folder, text=smaller), "--quiet"]) == 0
+    assert (folder / "outlines" / "knee-left.svg").read_bytes() != first
+
+
+UNFINISHED = """format: 1
+bike: { name: T }
+fasteners: { A: { part: ISO 7380-2 - M6 x 16 - 10.9 } }
+panels:
+  seat:
+    name: Seat
+    side: centre   # no holes yet
+  tank: { name: Tank, side: centre }
+  mask: { name: Mask, side: centre, holes: [ { at: [0, 0], fastener: A, also_holds: [knee-left, fin] } ] }
+jobs:
+  air: { name: Air filter, remove: [knee-left, fin] }
+"""
+
+
+def test_panels_that_are_still_to_be_traced_are_no_obstacle(folder, capsys):
+    """Jobs and screws name a panel that this makes, and others that come later; panels stand there without holes."""
+    file = folder / "bike.yaml"
+    file.write_text(UNFINISHED, encoding="utf-8")
+    assert run(["trace", "bike.yaml", "knee-left", draw(folder), "--fastener", "A"]) == 0
+    said = capsys.readouterr().out
+    assert 'still to be traced or written: there is no panel "fin"' in said
+    assert "still to be traced or written: `seat` lacks the key `holes`" in said
+    assert "knee-left" not in said[said.index("still") :]
+    for panel in ("seat", "tank"):
+        assert run(["trace", "bike.yaml", panel, draw(folder, key=panel), "--fastener", "A"]) == 0
+    capsys.readouterr()
+    text = file.read_text(encoding="utf-8")
+    assert "    side: centre   # no holes yet\n" in text
+    assert text.count("holes:") == 4
+    assert run(["trace", "bike.yaml", "fin", draw(folder, key="fin"), "--fastener", "A", "--side", "centre"]) == 0
+    assert "still" not in capsys.readouterr().out
+    assert len(read_bike(file)[0].panels) == 5
+
+
+def test_all_leaves_panels_without_holes_that_it_does_not_draw(folder, capsys):
+    """Nothing is written into them."""
+    file = folder / "bike.yaml"
+    file.write_text(UNFINISHED, encoding="utf-8")
+    assert run(["trace", "bike.yaml", "all", draw(folder, key="tank"), "--fastener", "A", "--quiet"]) == 0
+    assert "    side: centre   # no holes yet\n  tank:" in file.read_text(encoding="utf-8")
+
+
+def test_other_mistakes_of_the_file_come_first(folder, capsys):
+    """A fastener that is not there: said, and nothing about panels that are only still to be traced."""
+    (folder / "bike.yaml").write_text(UNFINISHED.replace("fastener: A", "fastener: Q"), encoding="utf-8")
+    assert run(["trace", "bike.yaml", "knee-left", draw(folder), "--fastener", "A"]) == 1
+    said = capsys.readouterr().err
+    assert 'no fastener "Q"' in said
+    assert "no panel" not in said
+
+
+def test_a_new_panel_in_the_middle_says_from_where_it_is_seen(folder, capsys):
+    """From above unless --view says otherwise; for a panel of a side there is no question."""
+    drawing = ["fin", draw(folder, key="fin"), "--fastener", "A", "--side", "centre"]
+    assert run(["trace", NAKED, *drawing, "--view", "rear"]) == 0
+    assert "a new panel, Fin, centre, seen from the rear; 2 holes" in capsys.readouterr().out
+    assert read_bike(folder / NAKED)[0].panel("fin").view == "rear"
+    assert run(["trace", "fjellvik-820-tourer.yaml", *drawing]) == 0
+    said = capsys.readouterr().out
+    assert "a new panel, Fin, centre, seen from above (--view front or --view rear if it is not); 2 holes" in said
+    assert run(["trace", NAKED, "fin-left", draw(folder, key="fin-left"), "--fastener", "A", "--view", "top"]) == 1
+    assert "`fin-left` is on the left" in capsys.readouterr().err
+
+
+def test_a_list_with_other_headings_says_which_it_did_not_read(folder, capsys):
+    """The fasteners' column, and the panels'; of a list nobody gives a path or layer a name."""
+    (folder / "p.csv").write_text("x;y;Schraube\n0;0;E\n", encoding="utf-8")
+    assert run(["trace", NAKED, "lid-left", "p.csv"]) == 1
+    said = capsys.readouterr().err
+    assert "row 2 at [0, 0] has no fastener" in said
+    assert "ignored: column 'Schraube': it is none of panel, x, y, fastener" in said
+    (folder / "p.csv").write_text("Teil;x;y;fastener\nlid;0;0;E\n", encoding="utf-8")
+    assert run(["trace", NAKED, "all", "p.csv"]) == 1
+    said = capsys.readouterr().err
+    assert "must be called `panel`" in said
+    assert "ignored: column 'Teil'" in said
+    assert "layer" not in said

@@ -279,7 +279,7 @@ def test_all_drawings_of_a_bike_have_limits(tmp_path, monkeypatch):
         asked.append(name)
         raise OutlineError("has no closed path", "draw one")
 
-    monkeypatch.setattr(panels, "points_of_svg", refuse)
+    monkeypatch.setattr(panels, "rings_of_svg", refuse)
     row = "  p{0}: {{ name: P, side: left, holes: [], outline: {{ file: {1}.svg }} }}\n"
     for files in (1, 45):
         asked.clear()

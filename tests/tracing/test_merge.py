@@ -10,6 +10,7 @@ from boardmaker.inputs import read_bike
 from boardmaker.inputs.yaml.reader import read_yaml
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.merge import Wishes, merge_panel
+from boardmaker.tracing.turned import PanelPlaces, turned_places, way_turned
 
 BIKE = """\
 format: 1
@@ -28,6 +29,12 @@ panels:
       - { at: [100, 30], fastener: B }
       - { id: top, at: [60, 70], fastener: B }
   image: { mirrors: own, side: right }
+  askew:
+    name: Askew
+    side: left
+    outline: [[0, 0], [100, 0], [100, 60], [0, 60]]
+    holes: [ { at: [10, 10], fastener: A }, { at: [70, 15], fastener: A }, { at: [30, 40], fastener: B } ]
+  askew-image: { mirrors: askew, side: right }
   image-with-holes: { mirrors: own, side: right, holes: [ { at: [-20, 30], fastener: A } ] }
   bare:
     name: Bare
@@ -38,6 +45,7 @@ panels:
 """
 SQUARE = ((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0))
 HOLES = (FoundHole((10, 10), "A"), FoundHole((90, 10), None), FoundHole((50, 50), "B"))
+ASKEW = (FoundHole((10, 10), "A"), FoundHole((70, 15), "A"), FoundHole((30, 40), "B"))
 
 
 @pytest.fixture
@@ -81,9 +89,80 @@ def test_only_what_moved_is_written(merge):
 def test_three_millimetres_are_the_limit(merge):
     """Within them a hole moves; beyond them one is not found and another is new, with a new id."""
     assert states(merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((13, 10), "A")))))["1"] == "moved"
-    merged = merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((13.1, 10), "A"))))
+    merged = merge("own", FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((13.1, 10), "B"))))
     assert states(merged) == {"1": "not found", "2": "as it was", "top": "as it was", "4": "new"}
-    assert merged.edit.added[0].entries == (("fastener", "A"),)
+    assert merged.edit.added[0].entries == (("fastener", "B"),)
+    assert not merged.problems
+
+
+def test_a_hole_that_went_further_is_asked_for(merge):
+    """8 mm to the right: nothing is written before it is said what it is; each answer works."""
+    found = FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((18, 10), "A", where="circle 'c5'")))
+    (question,) = said(merge("own", found))
+    assert "circle 'c5' at [28, 30] lies 8.0 mm from hole 1 (A) of `own`" in question
+    assert "--moved 1 if it is" in question
+    moved = merge("own", found, Wishes(moved=("1",)))
+    assert (moved.problems, moved.edit.moved, moved.edit.added) == ((), {0: (28, None)}, ())
+    both = merge("own", found, Wishes(moved=("none",)))
+    assert not both.problems
+    assert states(both) == {"1": "not found", "2": "as it was", "top": "as it was", "4": "new"}
+    gone = merge("own", found, Wishes(drop=True))
+    assert not gone.problems
+    assert [hole.lost for hole in gone.holes if hole.state == "taken out"] == ["`stack: 3`"]
+    assert "no hole 2 of `own` went elsewhere" in said(merge("own", found, Wishes(moved=("2", "1"))))[0]
+    far = FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((36, 10), "A")))
+    assert not merge("own", far).problems
+    assert merge("own", far, Wishes(moved=("1",))).edit.moved == {0: (46, None)}
+
+
+def test_a_row_with_another_id_is_another_hole(merge):
+    """8 mm beside hole 1, which is not in the list: its own id says that it is new."""
+    found = FoundPanel(None, SQUARE, (*HOLES[1:], FoundHole((18, 10), "A", (("id", "x"),))))
+    assert not merge("own", found).problems
+
+
+SLANTED = ((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (40.0, 60.0), (0.0, 20.0))
+SPREAD = ((12.0, 10.0), (70.0, 8.0), (80.0, 52.0), (45.0, 35.0))
+
+
+@pytest.mark.parametrize(
+    ("way", "said_of_it"),
+    [((-1, 1), "the mirror image of"), ((1, -1), "the mirror image, upside down, of"), ((-1, -1), "upside down to")],
+)
+@pytest.mark.parametrize("outlined", [True, False])
+@pytest.mark.parametrize("drawn", [4, 3])
+def test_a_drawing_that_was_laid_the_wrong_way_is_refused(way, said_of_it, outlined, drawn):
+    """All holes fit, or all but one, when it is turned: with an outline or by the holes alone."""
+    outline = SLANTED if outlined else ()
+    there = PanelPlaces(outline, SPREAD)
+    turned = turned_places(PanelPlaces(SLANTED, SPREAD), PanelPlaces(SLANTED, ()), way)
+    drawing = PanelPlaces(turned.outline if outlined else (), turned.holes[:drawn])
+    assert way_turned(drawing, there) == said_of_it
+    assert way_turned(PanelPlaces(outline, SPREAD[:drawn]), there) == ""
+
+
+def test_an_outline_alone_tells_that_it_is_mirrored():
+    """Without a hole; one that is much the same when it is turned tells nothing."""
+    turned = turned_places(PanelPlaces(SLANTED, ()), PanelPlaces(SLANTED, ()), (-1, 1))
+    assert way_turned(turned, PanelPlaces(SLANTED, ())) == "the mirror image of"
+    assert way_turned(PanelPlaces(SQUARE, ()), PanelPlaces(SQUARE, ())) == ""
+    assert way_turned(PanelPlaces(SLANTED, ()), PanelPlaces(SQUARE, ())) == ""
+
+
+def test_the_mirror_image_of_a_panel_is_refused_with_the_remedy(merge):
+    """Its holes would double. A drawing of the original traced into the image is said to be the original."""
+    turned = tuple(replace(hole, at=(100 - hole.at[0], hole.at[1] + 3 * (hole.at[0] > 60))) for hole in ASKEW)
+    (problem,) = said(merge("askew", FoundPanel(None, SQUARE, turned)))
+    assert problem.startswith("the drawing is the mirror image of `askew`")
+    assert "it shows `askew-image`" in problem
+    (problem,) = said(merge("askew-image", FoundPanel(None, SQUARE, ASKEW)))
+    assert "it shows `askew`, as it seems: boardmaker trace BIKE askew DRAWING" in problem
+    (problem,) = said(
+        merge("askew", FoundPanel(None, SQUARE, [replace(one, at=(one.at[0], 60 - one.at[1])) for one in ASKEW]))
+    )
+    assert "upside down" in problem
+    assert "turn or mirror it in the drawing" in problem
+    assert "write `holes: []` at `askew`" in problem
 
 
 def test_ids_are_kept_where_one_is_taken_out(merge):
@@ -118,6 +197,23 @@ def test_every_hole_without_a_fastener_is_listed(merge):
     ]
     assert [bool(one.hint) for one in merged.problems] == [False, False, True]
     assert not merge("new-left", found, Wishes(fastener="B")).problems
+
+
+def test_fastener_does_not_override_what_could_not_be_read(merge):
+    """Q is no fastener; a text too far away is named; --fastener is for holes of which nothing speaks."""
+    unread = FoundHole((5, 5), None, where="circle 'c1'", line=7, unread="text 'Q' in line 8")
+    far = FoundHole((55, 5), None, where="circle in line 9", line=9, near="text 'A' in line 10, 18.2 mm away")
+    found = FoundPanel(None, SQUARE, (unread, far))
+    first, second = said(merge("new-left", found))
+    assert first == (
+        "`new-left`: circle 'c1' at [5, 5] has no fastener (line 7): text 'Q' in line 8 is no fastener; there are A, B"
+        " | "
+    )
+    assert "circle in line 9 at [55, 5] has no fastener; the nearest is text 'A' in line 10, 18.2 mm away" in second
+    assert "correct the name or take it out" in second
+    (still,) = said(merge("new-left", found, Wishes(fastener="B")))
+    assert "text 'Q' in line 8 is no fastener" in still
+    assert "shared" in merge("new-left", replace(found, notes=("shared",))).notes
 
 
 def test_an_unknown_fastener_is_said(merge):

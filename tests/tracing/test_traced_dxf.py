@@ -271,7 +271,7 @@ def test_texts_of_several_lines_are_where_their_middle_is(trace, point, at):
 
 
 def test_a_text_far_away_or_hidden_says_nothing(trace):
-    """15 mm from the centre of the hole to the middle of the text; layers that are off or frozen do not show."""
+    """15 mm from the centre of the hole to the nearest letter of the text; those off or frozen do not show."""
     document, space = drawing()
     add_outline(space)
     for layer in (document.layers.add("off"), document.layers.add("ice")):
@@ -280,7 +280,7 @@ def test_a_text_far_away_or_hidden_says_nothing(trace):
     document.layers.get("off").off()
     document.layers.get("ice").freeze()
     space.add_circle((50, 50), 3)
-    space.add_text("B", height=2, dxfattribs={"insert": (64.3, 49)})
+    space.add_text("B", height=2, dxfattribs={"insert": (65.3, 49)})
     (panel,) = trace(document).panels
     assert [one.fastener for one in panel.holes] == [None]
     space.add_text("C", height=2, dxfattribs={"insert": (63.8, 49)})

@@ -8,6 +8,8 @@ from __future__ import annotations
 import pytest
 from drawings import svg
 
+from boardmaker.tracing import read_tracing
+
 BOX = '<path id="path1" d="M10 10H110V60H10Z"/>'  # 100 x 50 mm
 
 
@@ -90,10 +92,18 @@ def test_texts_as_programs_write_them(trace, form):
 
 @pytest.mark.parametrize(
     ("x", "anchor", "key"),
-    [(63, "start", None), (71, "end", "A"), (63, "middle", "A"), (45, "start", "A"), (47, "end", None)],
+    [
+        (69, "start", "A"),
+        (71, "start", None),
+        (71, "end", "A"),
+        (78, "middle", "A"),
+        (80, "middle", None),
+        (41, "end", "A"),
+        (39, "end", None),
+    ],
 )
-def test_a_text_is_where_its_middle_is(trace, x, anchor, key):
-    """Three letters of 10 mm take some 18 mm: 15 mm are counted to their middle."""
+def test_a_text_is_where_its_nearest_letter_is(trace, x, anchor, key):
+    """Three letters of 10 mm take some 18 mm: 15 mm are counted to the nearest end of them, as with a rule."""
     words = f'<g style="text-anchor:{anchor};font-size:10px"><text x="{x}" y="33.5">A-1</text></g>'
     assert holes(trace(svg(BOX + '<circle cx="55" cy="30" r="3"/>' + words))) == [((45.0, 30.0), key)]
 
@@ -102,7 +112,7 @@ def test_two_texts_equally_near_are_a_problem(refused, trace):
     """Neither is guessed; two of one key are no question, and a name of its own settles it."""
     both = text(26, 30, "A") + text(14, 30, "B")
     (problem,) = refused(svg(f'{BOX}\n<circle id="circle1" cx="20" cy="30" r="3"/>{both}'))
-    assert problem.startswith("4: circle 'circle1': the texts `A` and `B` are equally near to it, 6.")
+    assert problem.startswith("4: circle 'circle1': the texts `A` and `B` are equally near to it, 5.")
     assert holes(trace(svg(f'{BOX}<circle id="B-1" cx="20" cy="30" r="3"/>{both}')))[0][1] == "B"
     same = both.replace(">B<", ">A 2<")
     assert holes(trace(svg(f'{BOX}<circle cx="20" cy="30" r="3"/>{same}')))[0][1] == "A"
@@ -309,3 +319,75 @@ def test_a_file_of_another_kind(refused):
     """It says which kinds are read."""
     (problem,) = refused("x", name="d.dwg")
     assert "SVG or DXF" in problem
+
+
+def test_a_text_that_looks_like_a_key_is_kept_with_its_hole(trace):
+    """Q where there is no Q, as text or label: nothing else is taken in its place; a thread or a word is no key."""
+    circle = '<circle {} cx="20" cy="30" r="3"/>'
+
+    def unread(name, words):
+        (panel,) = trace(svg(BOX + "\n" + circle.format(name) + words)).panels
+        return panel.holes[0].fastener, panel.holes[0].unread
+
+    assert unread("", text(26, 31, "Q")) == (None, "text 'Q' in line 4")
+    assert unread("", text(26, 31, "Q-2") + text(20, 40, "A")) == (None, "text 'Q-2' in line 4")
+    assert unread("", text(26, 31, "A") + text(20, 40, "Q")) == ("A", "")
+    assert unread("", text(26, 31, "lnog")) == (None, "text 'lnog' in line 4")
+    assert unread('d:label="Q-1"', "") == (None, "name 'Q-1'")
+    assert unread('id="Q-1"', "") == (None, "name 'Q-1'")
+    assert unread('id="c9"', "") == (None, "")
+    assert unread("", text(26, 31, "M6") + text(20, 26, "up")) == (None, "")
+
+
+@pytest.mark.parametrize("words", ["A-1", "A 1", "A", "a"])
+def test_a_text_is_read_like_an_id(trace, words):
+    """With a number behind it."""
+    assert holes(trace(svg(f'{BOX}<circle cx="20" cy="30" r="3"/>{text(27, 31, words)}'))) == [((10.0, 30.0), "A")]
+
+
+def test_a_text_beyond_the_reach_is_named_with_its_distance(trace):
+    """And one that two holes share is said: one of them may be meant for another."""
+    body = BOX + '\n<circle cx="20" cy="30" r="3"/>\n<circle cx="90" cy="30" r="3"/>\n' + text(40, 30, "B")
+    (panel,) = trace(svg(body)).panels
+    assert [hole.fastener for hole in panel.holes] == [None, None]
+    assert panel.holes[0].near == "text 'B' in line 6, 19.4 mm away"
+    assert panel.notes == ()
+    (panel,) = trace(svg(body.replace('cx="90"', 'cx="50"').replace('x="40"', 'x="34"'))).panels
+    assert [hole.fastener for hole in panel.holes] == ["B", None]
+    (panel,) = trace(svg(body.replace('cx="90"', 'cx="46"').replace('x="40"', 'x="33"'))).panels
+    assert panel.notes == ("text 'B' in line 6 is taken for 2 holes: circle in line 4, circle in line 5",)
+
+
+LAYERS = """<g id="all">
+<g d:label="seat"><path d="M0 0H100V50H0Z"/><circle id="A-1" cx="20" cy="30" r="3"/></g>
+<g d:label="hood"><path d="M60 60H190V90H60Z"/><circle id="B-1" cx="180" cy="80" r="3"/>
+<circle id="B-2" cx="65" cy="62" r="3"/><path d="M70 70H80"/></g>
+<g d:label="bolts"><circle id="C" cx="50" cy="25" r="3"/><circle id="C-2" cx="170" cy="70" r="3"/></g>
+<g d:label="over"><path d="M-20 -20H30V20H-20Z"/><circle id="B-3" cx="10" cy="10" r="3"/></g>
+<g d:label="knee-left" transform="translate(0 100)"><path d="M0 0H100V50"/><circle id="A" cx="2" cy="2" r="1"/></g>
+</g>"""
+
+
+def test_one_panel_is_taken_out_of_a_drawing_of_many(tmp_path):
+    """Layers that the file does not know are none of its business, nor is what is wrong with the other panels.
+
+    A layer of bolts for all panels is shared: the one that lies in the panel is its own.
+    """
+    path = tmp_path / "d.svg"
+    path.write_text(svg(LAYERS), encoding="utf-8")
+    tracing = read_tracing(path, ("seat", "knee-left"), ("A", "B", "C"), None, None, "seat")
+    (panel,) = tracing.panels
+    assert [(hole.at, hole.fastener) for hole in panel.holes] == [((20, 20), "A"), ((50, 25), "C")]
+    assert [(one.what, one.why) for one in tracing.ignored] == [
+        ("`knee-left`", "`seat` alone is asked for"),
+        ("7 lines of 'hood', 'bolts', 'over'", "another group than `seat`"),
+    ]
+    assert tracing.others == ("hood", "over")
+
+
+def test_layers_that_are_no_panels_are_named(refused, trace):
+    """Every layer has a label, and none is in the file: the labels and the way on, instead of "which is the panel"."""
+    (problem,) = refused(svg(LAYERS), panels=("tank",))
+    assert "names no panel of the bike file; its groups are seat, hood, over | " in problem
+    assert "boardmaker trace BIKE seat d.svg" in problem
+    assert "which is the panel" in refused(svg(LAYERS.replace("d:label", "d:role")), panels=("tank",))[0]

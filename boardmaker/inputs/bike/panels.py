@@ -13,9 +13,16 @@ from boardmaker.inputs.bike.drawn_holes import drawn_holes
 from boardmaker.inputs.bike.mirrors import mirror_panel, mirror_ring
 from boardmaker.inputs.bike.references import KnownKeys, existing
 from boardmaker.inputs.findings import Findings
-from boardmaker.inputs.outlines import outline_around, outline_from_points, points_of_svg, svg_says_its_units
+from boardmaker.inputs.outlines import (
+    outline_around,
+    outline_from_points,
+    ring_of_panel,
+    rings_of_svg,
+    svg_says_its_units,
+)
 from boardmaker.inputs.schema import FixingShape, HoleShape, OutlineFile, PanelShape
 from boardmaker.inputs.simple_rings import LARGEST_RING, SIMPLIFY, OutlineError
+from boardmaker.inputs.svg.reader import NamedRing
 from boardmaker.model import Equipment, Fixing, Hole, Panel, View
 
 
@@ -66,7 +73,7 @@ class _Builder:
         self.in_part: dict[str, Panel] = {}  # these panels, less such holes: nothing can be mirrored from them
         self.corners: dict[str, _Corners] = {}
         self.being_built: list[str] = []
-        self.drawings: dict[str, Ring | OutlineError] = {}
+        self.drawings: dict[str, tuple[NamedRing, ...] | OutlineError] = {}
         self.drawn_points = 0
 
     def panel(self, key: str) -> Panel | None:
@@ -264,22 +271,28 @@ class _Builder:
             panel = replace(panel, outline=outline_from_points(corners.points, corners.smooth))
         return corners, panel
 
-    def _drawn(self, name: str) -> Ring:
+    def _drawn(self, key: str, name: str) -> Ring:
         """The points of a drawing, each read once; one that is refused counts as one of the largest."""
         if self.drawn_points > MOST_DRAWN_POINTS:
             message = f'"{name}" is not read: the drawings before it have more than {MOST_DRAWN_POINTS} points'
             raise OutlineError(message, f"{SIMPLIFY}, or mend the drawings before it")
         if name not in self.drawings:
             try:
-                self.drawings[name] = points_of_svg(self.folder, name)
+                self.drawings[name] = rings_of_svg(self.folder, name)
             except OutlineError as wrong:
                 self.drawings[name] = wrong
                 self.drawn_points += LARGEST_RING
         found = self.drawings[name]
         if isinstance(found, OutlineError):
             raise OutlineError(str(found), found.hint)
-        self.drawn_points += len(found)
-        return found
+        ring, others = ring_of_panel(found, key, self.shapes)
+        if others:
+            named = ", ".join(f"`{one}`" for one in others)
+            message = f'"{name}" draws {named} and says of nothing that it is `{key}`: its largest path is taken'
+            hint = f"give the path or group of this panel the id or label {key}"
+            self.findings.warning(("panels", key, "outline", "file"), message, hint)
+        self.drawn_points += len(ring)
+        return ring
 
     def _warn_of_units(self, key: str, name: str) -> None:
         if not svg_says_its_units(self.folder, name):
@@ -290,7 +303,7 @@ class _Builder:
     def _corners(self, key: str, shape: PanelShape, original: _Corners) -> _Corners:
         """The points of the outline and whether to round it, each as written here, else as at the original."""
         if isinstance(shape.outline, OutlineFile):
-            points = self._drawn(shape.outline.file)
+            points = self._drawn(key, shape.outline.file)
             self._warn_of_units(key, shape.outline.file)
             return _Corners(points, shape.outline.smooth or bool(shape.smooth))
         if shape.outline is not None:

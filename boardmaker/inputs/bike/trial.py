@@ -11,10 +11,11 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
-from boardmaker.inputs.bike.reading import read_bike
+from boardmaker.inputs.bike.reading import read_bike, read_bike_in_part
 from boardmaker.inputs.outlines import LARGEST_SVG
 from boardmaker.inputs.yaml.reader import read_content
 from boardmaker.model import Bike
@@ -26,27 +27,40 @@ def try_bike(path: Path, content: bytes, drawings: Mapping[str, bytes]) -> tuple
 
     Raises ProblemsFound as `read_bike` does.
     """
+    with _copied(path, content, drawings) as trial:
+        bike, warnings = read_bike(trial)
+        return bike, _placed(warnings, path)
+
+
+def try_bike_in_part(path: Path, content: bytes) -> tuple[Bike, tuple[Problem, ...]]:
+    """Return what can be made of a file that is not written yet, and every problem of it, as `read_bike_in_part`."""
+    with _copied(path, content, {}) as trial:
+        part = read_bike_in_part(trial)
+        return part.bike, _placed(part.problems, path)
+
+
+@contextmanager
+def _copied(path: Path, content: bytes, drawings: Mapping[str, bytes]) -> Iterator[Path]:
+    """A copy of the file in a folder of its own, with all drawings; problems are placed as if it were the file."""
     try:
         with tempfile.TemporaryDirectory(prefix="boardmaker-") as folder:
             trial = Path(folder) / path.name
-            return _read(trial, path, content, drawings)
+            _copy_all(trial, path, content, drawings)
+            yield trial
+    except ProblemsFound as found:
+        raise ProblemsFound(_placed(found.problems, path)) from None
     except OSError as failure:
         message = f"cannot try the new bike file: {failure.strerror or failure}"
         raise ProblemsFound([error(message, hint="make room in the folder for temporary files")]) from None
 
 
-def _read(trial: Path, path: Path, content: bytes, drawings: Mapping[str, bytes]) -> tuple[Bike, tuple[Problem, ...]]:
+def _copy_all(trial: Path, path: Path, content: bytes, drawings: Mapping[str, bytes]) -> None:
     for name in _drawings_named(content, str(path)):
         _copy(path.parent / name, trial.parent / name)
     for name, drawing in drawings.items():
         (trial.parent / name).parent.mkdir(parents=True, exist_ok=True)
         (trial.parent / name).write_bytes(drawing)
     trial.write_bytes(content)
-    try:
-        bike, warnings = read_bike(trial)
-    except ProblemsFound as found:
-        raise ProblemsFound(_placed(found.problems, path)) from None
-    return bike, _placed(warnings, path)
 
 
 def _drawings_named(content: bytes, name: str) -> Iterator[str]:

@@ -29,6 +29,9 @@ MM_PER_PX = 25.4 / 96  # a CSS pixel is 1/96 in (CSS Values and Units Level 3)
 MOST_ELEMENTS = 5000  # also after `use` is carried out
 DEEPEST = 60
 LONGEST_ATTRIBUTE = 10_000  # letters of a style or transform
+LONGEST_NAME = 200  # letters
+_NAMING = ("id", "label", "aria-label", "data-name")
+_GAPS = re.compile(r"[\s_\-]+")
 _ARGUMENTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}
 _FUNCTION = re.compile(r"([a-zA-Z]++)\s*+\(([^()]*+)\)")
 _NUMBER = re.compile(r"[-+]?(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)(?:[eE][-+]?[0-9]++)?")
@@ -36,18 +39,51 @@ _SEPARATORS = ", \t\r\n"
 _HIDDEN = re.compile(r"(?:^|;)\s*display\s*:\s*none", re.IGNORECASE)
 
 
-def read_largest_ring(path: Path) -> list[Point]:
-    """Return the largest closed outline of a drawing, circles only where there is nothing else. Raises OutlineError."""
+@dataclass(frozen=True)
+class NamedRing:
+    """A closed line in mm, and how its element and the groups around it are called, as `folded_name` has it."""
+
+    ring: list[Point]
+    names: frozenset[str]
+    is_circle: bool
+
+
+def read_rings(path: Path) -> list[NamedRing]:
+    """Return the closed lines of a drawing. Raises OutlineError, also where there is none."""
     drawing, allowance = SvgDrawing(parse_svg(path).root), Allowance()
-    outlines = [
-        (ring, element_name(drawn.element) == "circle")
+    rings = [
+        NamedRing(ring, _names(drawn), element_name(drawn.element) == "circle")
         for drawn in drawing.elements(root_matrix(drawing.root))
         for ring in closed_rings(path_data(drawn.element), drawn.matrix, allowance)
     ]
-    rings = [ring for ring, is_circle in outlines if not is_circle] or [ring for ring, _ in outlines]
     if not rings:
         raise OutlineError("has no closed path", "draw the outline as one closed path")
-    return max(rings, key=lambda ring: Polygon(ring).area)
+    return rings
+
+
+def largest_ring(rings: Sequence[NamedRing]) -> list[Point]:
+    """Return the largest line, circles only where there is nothing else."""
+    outlines = [one.ring for one in rings if not one.is_circle] or [one.ring for one in rings]
+    return max(outlines, key=lambda ring: Polygon(ring).area)
+
+
+def read_largest_ring(path: Path) -> list[Point]:
+    """Return the largest closed outline of a drawing, circles only where there is nothing else. Raises OutlineError."""
+    return largest_ring(read_rings(path))
+
+
+def folded_name(name: str) -> str:
+    """Return a name as it compares: small letters, one dash for blanks and dashes."""
+    return _GAPS.sub("-", name[:LONGEST_NAME].casefold()).strip("-")
+
+
+def _names(drawn: DrawnElement) -> frozenset[str]:
+    return frozenset(
+        folded_name(str(value))
+        for element in (drawn.element, *drawn.around)
+        for key, value in element.attrib.items()
+        if key.rsplit("}", 1)[-1] in _NAMING
+    )
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeGuard
 
 from ruamel.yaml.nodes import MappingNode, Node, SequenceNode
 
@@ -88,6 +88,42 @@ def edited_panels(content: bytes, document: Document, edits: Sequence[PanelEdit]
     if edited is None or not _is_wanted(edited, document, edits):
         raise ProblemsFound([_cannot_edit(document, edits)])
     return (mark + edited).encode("utf-8")
+
+
+def with_empty_holes(content: bytes, document: Document, keys: Sequence[str]) -> bytes:
+    """Return the file's content with `holes: []` in the panels of these keys that have no `holes` and mirror nothing.
+
+    Raises ProblemsFound as `edited_panels`.
+    """
+    panels = document.data.get("panels") or {}
+    keys = [key for key in keys if lacks_holes(panels.get(key))]
+    if not keys:
+        return content
+    text = content.decode("utf-8")
+    mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
+    text = text.removeprefix(mark)
+    found = entry_of(compose(text), "panels")
+    nodes = [one[1] for key in keys if found and (one := entry_of(found[1], key))]
+    edited = with_edits(text, [_empty_holes(text, node) for node in nodes]).encode("utf-8")
+    wanted = copy.deepcopy(document.data)
+    for key in keys:
+        wanted["panels"][key]["holes"] = []
+    if read_content(edited, document.name).data != wanted:
+        raise ProblemsFound([_cannot_edit(document, [PanelEdit(key) for key in keys])])
+    return mark.encode("utf-8") + edited
+
+
+def lacks_holes(panel: Any) -> TypeGuard[dict[str, Any]]:
+    """Say whether a panel as it is written must have `holes`, and has not."""
+    return isinstance(panel, dict) and bool(panel) and "holes" not in panel and "mirrors" not in panel
+
+
+def _empty_holes(text: str, panel: Node) -> TextEdit:
+    if is_flow(panel):
+        end = panel.value[-1][1].end_mark.index
+        return TextEdit(end, end, ", holes: []")
+    indent = " " * panel.value[0][0].start_mark.column
+    return line_after(text, last_letter(panel), f"{indent}holes: []", line_end_of(text))
 
 
 def _made(text: str, root: Node, edits: Sequence[PanelEdit]) -> str | None:

@@ -14,6 +14,7 @@ import resvg_py
 from PIL import Image
 from shapely import LineString, Point, Polygon
 
+from boardmaker.inputs import read_bike
 from boardmaker.inputs.outlines import outline_from_points, points_of_svg
 from boardmaker.inputs.simple_rings import FLATNESS, OutlineError
 
@@ -264,3 +265,31 @@ def test_a_drawing_without_a_usable_outline_says_so(outline_of, content):
     with pytest.raises(OutlineError) as found:
         outline_of(FRAME, content)
     assert found.value.hint
+
+
+SEVERAL = (
+    f'<svg {NAMES} {FRAME}><g id="Knee_left"><path d="M0 0H10V10H0Z"/><circle cx="5" cy="5" r="2"/></g>'
+    '<g aria-label="seat"><path d="M20 0H90V40H20Z"/></g></svg>'
+)
+TWO_PANELS = """format: 1
+bike: {{ name: T }}
+panels:
+  knee-left: {{ name: K, side: left, holes: [], outline: {{ file: p.svg }} }}
+  seat: {{ name: S, side: centre, holes: [], outline: {{ file: p.svg }} }}
+  {third}: {{ name: T, side: centre, holes: [], outline: {{ file: p.svg }} }}
+"""
+
+
+def test_of_several_panels_the_one_with_the_panels_key_is_taken(tmp_path):
+    """However a program spells it; where the drawing names others and not this one, the largest, with a warning."""
+    (tmp_path / "p.svg").write_text(SEVERAL, encoding="utf-8")
+    (tmp_path / "b.yaml").write_text(TWO_PANELS.format(third="tail"), encoding="utf-8")
+    bike, warnings = read_bike(tmp_path / "b.yaml")
+    assert {panel.key: bounds_of(panel.outline) for panel in bike.panels} == {
+        "knee-left": [0, 40, 10, 50],
+        "seat": [20, 10, 90, 50],
+        "tail": [20, 10, 90, 50],
+    }
+    (warning,) = [one for one in warnings if "largest path" in one.message]
+    assert warning.message.startswith('"p.svg" draws `knee-left`, `seat` and says of nothing that it is `tail`')
+    assert warning.where.line == 6
