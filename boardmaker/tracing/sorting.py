@@ -281,7 +281,7 @@ class _Sorting:
             self._complain(one.message, one.hint, one.shape)
         ignored = [*found.ignored, *(_not_round(line, frame) for line in rest if line.round is None)]
         ignored += _open_lines(parts.open, frame)
-        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), found.notes())
+        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), notes=found.notes())
 
 
 def no_panel_named(source: Path, names: Sequence[str]) -> Problem:
