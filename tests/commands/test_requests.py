@@ -100,6 +100,7 @@ SAID = {
     "arrange": (["1.5"], 1.5),
     "ink": (["black"], "black"),
     "side": (["centre"], "centre"),
+    "view": (["front"], "front"),
     "unit": (["pt"], "pt"),
 }
 
