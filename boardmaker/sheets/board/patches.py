@@ -71,6 +71,7 @@ def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Poin
     """Return what needs a patch: tables, rows of too large tables, names and dangers that lie within none of the parts.
 
     Rows that follow each other are one piece, as far as a page holds them; so are names and dangers close together.
+    None lies within another, and a page holds each.
     """
     cut = [one for one in wholes if not any(one.within(part) for part in parts)]
     tables = [one for one in cut if one.kind in ("table", "row")]
@@ -80,7 +81,22 @@ def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Poin
         for window in _joined([one.box for one in rows], picture_size)
     ]
     small = [Piece((one,), _wider(one.box)) for one in cut if one.kind in ("name", "danger")]
-    return (*pieces, *_gathered([one for one in small if fits_page(one.window, picture_size)], picture_size))
+    fitting = [[one for one in some if fits_page(one.window, picture_size)] for some in (pieces, small)]
+    return _outermost([*fitting[0], *_gathered(fitting[1], picture_size)])
+
+
+def _outermost(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces without those that lie within another one, of equal ones the first."""
+    kept: list[Piece] = []
+    for piece in sorted(pieces, key=lambda one: -_area(one.window)):  # stable: equal ones stay in their order
+        if not any(_lies_in(piece.window, other.window) for other in kept):
+            kept.append(piece)
+    return tuple(piece for piece in pieces if any(piece is one for one in kept))
+
+
+def _lies_in(one: Box, other: Box) -> bool:
+    low = other[0] <= one[0] + TOUCHING and other[1] <= one[1] + TOUCHING
+    return low and one[2] <= other[2] + TOUCHING and one[3] <= other[3] + TOUCHING
 
 
 def _wider(box: Box) -> Box:
@@ -134,7 +150,8 @@ def patch_pages(
 ) -> tuple[tuple[Patch, ...], ...]:
     """Return the pieces on as few pages as they go on one after the other, the highest first, from the top left.
 
-    `words` are the widths in mm of the lines of type below them.
+    `words` are the widths in mm of the lines of type below them; a patch that needs all of a page has a shorter line.
+    Raises ValueError for a piece that no page holds.
     """
     pages: list[list[Patch]] = []
     bare = [Patch(number, piece, (0.0, 0.0), 0) for number, piece in enumerate(pieces)]
@@ -145,9 +162,15 @@ def patch_pages(
                 page.append(placed)
                 break
         else:
-            if placed := _placed(patch, [], picture_size):
-                pages.append([placed])
+            pages.append([_first_on_page(patch, picture_size)])
     return tuple(tuple(page) for page in pages)
+
+
+def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
+    for tried in (patch, replace(patch, words=0.0)):
+        if placed := _placed(tried, [], picture_size):
+            return placed
+    raise ValueError(f"no page holds the piece {patch.window}")
 
 
 def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point) -> Patch | None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import board_judge as judge
 import shapely
 from bikes import EQUIPMENT, LID_AND_TAIL, bike_text
 
 from boardmaker.display_list import Drawing, Path, Text
-from boardmaker.drawing import Placed, board_grid
+from boardmaker.drawing import Placed, board_grid, place_figure
 from boardmaker.figures import Figure
 from boardmaker.figures.figure import Pocket
 from boardmaker.geometry import box_ring
@@ -18,15 +19,16 @@ from boardmaker.service import plan_work
 from boardmaker.sheets import BoardOnPaper, lay_sheets
 from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
-from boardmaker.sheets.board.wholes import fits_page, wholes_of
+from boardmaker.sheets.board.wholes import Whole, fits_page, wholes_of
 from boardmaker.typeset.label import Label, Words
+from boardmaker.typeset.table import RULE, RowRule
 
 PICTURE = (177.4, 260.0)  # of an A4 page
 
 
 def table(x, y, width, height, rules=()):
     """A table in a frame with lines at the heights of its rules, as it stands on a board."""
-    lines = [Path(((x + 2.0, y + rule), (x + width - 2.0, y + rule)), line_width=0.18) for rule in rules]
+    lines = [RowRule(((x + 2.0, y + rule), (x + width - 2.0, y + rule)), line_width=0.18) for rule in rules]
     frame = Path(box_ring(x, y, x + width, y + height), closed=True)
     figure = Figure("torque card", f"{x}", box_ring(x, y, x + width, y + height), marks=(frame, *lines))
     return Placed(figure, (x, y), 0)
@@ -65,13 +67,46 @@ def test_a_table_that_no_page_holds_is_cut_between_its_rows():
 
 
 def test_lines_of_a_picture_are_no_rules():
-    """A long screw in a row does not part the row."""
+    """A long screw in a row does not part the row, drawn in the pen of rules and nearly as long as they."""
     lying = table(20.0, 10.0, 110.0, 300.0, [150.0])
-    screw = Path(((30.0, 60.0), (100.0, 60.0)), line_width=0.25)
+    screw = Path(((25.0, 60.0), (125.0, 60.0)), line_width=RULE)
     drawn = Placed(
         Figure("screw key", "", lying.figure.zone, marks=(*lying.figure.marks, screw)), lying.at, lying.turn_deg
     )
     assert len(wholes_of([drawn], PICTURE)) == 2
+
+
+def test_rows_are_as_wide_as_their_table():
+    """Keys at the left and counts at the right are in them; what stands above several columns is one, at any turn."""
+    rules = [[RowRule(((x, y), (x + 60.0, y)), line_width=RULE) for y in (100.0, 200.0)] for x in (2.0, 70.0)]
+    ring = box_ring(0.0, 0.0, 132.0, 300.0)
+    for turn in (0, 90, 270):
+        (one, two) = (
+            [
+                row.box
+                for row in wholes_of(
+                    [place_figure(Figure("screw key", "", ring, marks=m), (300.0, 300.0), turn)], PICTURE
+                )
+            ]
+            for m in (tuple(rules[0]), tuple(rules[0] + rules[1]))
+        )
+        across = 0 if turn == 0 else 1
+        assert len(one) == 3
+        assert all(row[across + 2] - row[across] > 130.0 for row in one)
+        assert sorted(round(row[across + 2] - row[across]) for row in two) == [60, 60, 60, 60, 128]
+
+
+def test_no_patch_lies_within_another_or_fits_no_page():
+    """Such a patch says nothing that the other does not; what no page holds has no number either."""
+    small = Whole("table", (50.0, 50.0, 80.0, 80.0), 1.0, 1)
+    wholes = [small, Whole("table", (10.0, 10.0, 150.0, 100.0), 1.0, 0), Whole("row", (0.0, 0.0, 400.0, 90.0), 1.0, 2)]
+    assert [piece.window for piece in pieces_cut(wholes, [], PICTURE)] == [(10.0, 10.0, 150.0, 100.0)]
+
+
+def test_a_patch_as_large_as_a_page_is_laid_whatever_its_words():
+    """Its line of type is shorter then; none is left away."""
+    pages = patch_pages([(0.0, 0.0, 40.0, PICTURE[1]), (0.0, 0.0, 30.0, 20.0)], PICTURE, [90.0, 50.0])
+    assert sorted(patch.piece for page in pages for patch in page) == [0, 1]
 
 
 def test_what_is_cut_comes_once_more_in_one_piece():
@@ -182,3 +217,11 @@ def test_a_patch_says_over_which_sheet_and_square_it_goes(bike_from):
     on_map = sheets.pages[0].items
     assert "P1" in {item.text for item in on_map if isinstance(item, Text)}
     assert any(isinstance(item, Path) and item.dash for item in on_map)
+
+
+def test_the_page_map_shows_the_patches_that_are_printed(bike_from):
+    """The same numbers on the map, on the pages and in the list."""
+    sheets = laid_with_names_on_seams(bike_from)
+    assert judge.patch_faults(sheets) == []
+    fewer = replace(sheets, patches=sheets.patches[1:])
+    assert judge.patch_faults(fewer) != []
