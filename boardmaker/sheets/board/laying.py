@@ -319,8 +319,8 @@ def _cover(  # noqa: PLR0913, PLR0917
 def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
-    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "bike"}
-    views = {("bike map", view): view for view in ("left", "above", "right")}
+    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "where: bike"}
+    views = {("bike map", view): f"where: {view}" for view in ("left", "above", "right")}
     return {**{(kind, ""): name for kind, name in others.items()}, **torques, **views}
 
 
