@@ -41,6 +41,7 @@ JOIN_TILES = (
     "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
     "map shows columns), then glue the whole to the board."
 )
+ON_SEAMS = "On seams, so join these with care:"
 GLUE_PATCHES = (
     "A table, a name or a danger that runs over a seam comes once more in one piece, on the sheet of patches (P on the "
     "map): cut it out from mark to mark and glue it over the same place of the joined sheets, line on line."
@@ -56,12 +57,16 @@ STEPS_FOR_CUTOUTS = (
 )
 
 
-def steps_for_tiles(joined: bool, patches: bool) -> tuple[str, ...]:
-    """Return what to do with the tiles: where there are several to join, and where there are patches."""
+def steps_for_tiles(joined: bool, patches: bool, on_seams: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return what to do with the tiles: where there are several to join, and where there are patches.
+
+    `on_seams` are the pockets that a seam cuts and no patch shows, each with its sheets.
+    """
     if not joined:
         return MEASURE, f"{GLUE_SHEET} {GLUE_SAFELY}", CUT_BOARD, *PUNCH_AND_USE
     over = (GLUE_PATCHES,) if patches else ()
-    return MEASURE, CUT_TILES, f"{JOIN_TILES} {GLUE_SAFELY}", *over, CUT_BOARD, *PUNCH_AND_USE
+    mind = f" {ON_SEAMS} {', '.join(on_seams)}." if on_seams else ""
+    return MEASURE, CUT_TILES, f"{JOIN_TILES}{mind} {GLUE_SAFELY}", *over, CUT_BOARD, *PUNCH_AND_USE
 
 
 CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"

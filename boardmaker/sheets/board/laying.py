@@ -125,7 +125,7 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
         torque_section(strip_layout, work),
     ]
     pages += flowing_pages(strip_layout, printable(work.bike.name, work.bike.file), sections)
-    pockets_cut = 0 if cutouts else sum(_pockets_cut(one, patched) for one in cut)
+    pockets_cut = 0 if cutouts else len(_on_seams(cut, patched, 0))
     return Sheets(tuple(pages), tuple(tiles), tuple(patches), pockets_cut)
 
 
@@ -217,11 +217,16 @@ def _what(whole: Whole, figure: Figure, names: Mapping[tuple[str, str], str]) ->
 
 def _place_on_sheets(cut: _CutBoard, window: Box, first: int, boards: int) -> str:
     """Over which sheets a patch is glued, and where: `sheets 3 and 4, square B2`; the square is that of its middle."""
-    over = [f"{first + number}" for number, tile in enumerate(cut.tiles) if _overlap(tile.trim, window)]
-    sheets = f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
+    sheets = _sheets_text([first + number for number, tile in enumerate(cut.tiles) if _overlap(tile.trim, window)])
     middle = (window[0] + window[2]) / 2, (window[1] + window[3]) / 2
     square = f", square {cut.board.grid.square_at(middle)}" if cut.board.grid else ""
     return f"{sheets}{f', board {cut.number}' if boards > 1 else ''}{square}"
+
+
+def _sheets_text(sheets: Sequence[int]) -> str:
+    """`sheet 3`, `sheets 3 and 4`, `sheets 3, 4 and 7`."""
+    over = [f"{one}" for one in sheets]
+    return f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
 
 
 def _overlap(one: Box, other: Box) -> bool:
@@ -267,16 +272,31 @@ def _patch_items(sheet: Sheet, drawing: Drawing, words: str, room: Box) -> Itera
     yield patch_words(words, sheet.on_page, room[2] - room[0])
 
 
-def _pockets_cut(cut: _CutBoard, patched: Sequence[_NamedPiece]) -> int:
-    """How many pockets lie on the seams of a board's tiles, and on no patch."""
-    boxes = [*(tile.trim for tile in cut.tiles), *(piece.window for piece in patched if piece.board == cut.number)]
-    pockets = [pocket for one in cut.board.placed for pocket in one.figure.pockets]
-    return sum(not any(_within(pocket.at, pocket.head_diameter / 2, box) for box in boxes) for pocket in pockets)
+def _on_seams(cut: Sequence[_CutBoard], patched: Sequence[_NamedPiece], first: int) -> list[str]:
+    """The pockets on seams that no patch shows, with their sheets from `first` on: `SL 5 (sheets 5 and 8)`."""
+    found = []
+    for one in cut:
+        boxes = [*(tile.trim for tile in one.tiles), *(piece.window for piece in patched if piece.board == one.number)]
+        for placed in one.board.placed:
+            for pocket in placed.figure.pockets:
+                head = _around(pocket.at, pocket.head_diameter / 2)
+                if not any(_contains(box, head) for box in boxes):
+                    sheets = _sheets_text([first + n for n, tile in enumerate(one.tiles) if _overlap(tile.trim, head)])
+                    found.append(f"{_called(placed.figure)} {pocket.number} ({sheets})")
+        first += len(one.tiles)
+    return found
 
 
-def _within(centre: Point, radius: float, box: Box) -> bool:
-    (x, y), (x0, y0, x1, y1) = centre, box
-    return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
+def _called(figure: Figure) -> str:
+    return figure.labels[0].text if figure.kind == "panel" else "wrong hole"
+
+
+def _around(centre: Point, radius: float) -> Box:
+    return centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius
+
+
+def _contains(box: Box, other: Box) -> bool:
+    return box[0] <= other[0] and box[1] <= other[1] and other[2] <= box[2] and other[3] <= box[3]
 
 
 def _cover(  # noqa: PLR0913, PLR0917
@@ -295,11 +315,12 @@ def _cover(  # noqa: PLR0913, PLR0917
     So many pages stand `between` it and the tiles.
     """
     layout = shorten_roll(layout, COVER_LENGTH)
-    steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), bool(patched))
+    joined = any(len(one.tiles) > 1 for one in cut)
     names = table_names(work)
 
     def drawn(first: int) -> tuple[tuple[DisplayItem, ...], ...]:
-        numbers = count(first)
+        numbers, on_seams = count(first), [] if loose else _on_seams(cut, patched, first)
+        steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(joined, bool(patched), on_seams)
         maps = [
             BoardMap(
                 one.board.outline,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import board_judge as judge
@@ -187,13 +188,14 @@ def test_patches_lie_on_their_page_and_clear_of_each_other():
         assert all(not a.intersects(b) for i, a in enumerate(wide) for b in boxes[i + 1 :])
 
 
-def laid_with_names_on_seams(bike_from):
-    """The sheets of a board on which every seam of two pages cuts one of two long names."""
+def laid_with_names_on_seams(bike_from, pockets=()):
+    """The sheets of a board on which every seam of two pages cuts one of two long names; the first has the pockets."""
     placed = []
     for number, (left, low) in enumerate(((60.0, 20.0), (120.0, 150.0))):
         zone, box = box_ring(left, low, left + 170.0, low + 40.0), (left + 1.0, low + 5.0, left + 169.0, low + 12.0)
         words = Label((Words(f"T{number}", 5.0),), box)
-        figure = Figure("panel", f"p{number}", zone, zone, labels=(words, words), side="left")
+        holes = () if number else tuple(pockets)
+        figure = Figure("panel", f"p{number}", zone, zone, holes, (words, words, *(words for _ in holes)), side="left")
         placed.append(Placed(figure, (left, low), 0))
     outline = box_ring(0.0, 0.0, 340.0, 250.0)
     marks = tuple(Path(one.figure.zone, closed=True) for one in placed)
@@ -225,3 +227,22 @@ def test_the_page_map_shows_the_patches_that_are_printed(bike_from):
     assert judge.patch_faults(sheets) == []
     fewer = replace(sheets, patches=sheets.patches[1:])
     assert judge.patch_faults(fewer) != []
+
+
+def test_the_cover_names_the_pockets_on_seams(bike_from):
+    """Those that no patch shows, with the sheets that have a part of their head, as many as are counted."""
+    places = [(80.0 + 6.0 * number, 45.0) for number in range(25)]
+    pockets = [Pocket(f"p/{n}", n, "A", at, at, 3.0, 8.0) for n, at in enumerate(places, start=1)]
+    sheets = laid_with_names_on_seams(bike_from, pockets)
+    said = " ".join(item.text for item in sheets.pages[0].items if isinstance(item, Text))
+    first, second = (tile.page for tile in sheets.tiles)
+    named = re.findall(r"T0 (\d+) \(sheets (\d+) and (\d+)\)", said)
+    assert named
+    assert {(int(one), int(other)) for _, one, other in named} == {(first, second)}
+    assert len(named) == sheets.pockets_cut
+    low = max(tile.window[0] for tile in sheets.tiles)  # where the right one begins: its left side is cut at the seam
+    cut = {n for n, (x, _) in enumerate(places, start=1) if x - 4.0 < low < x + 4.0}
+    assert {int(number) for number, *_ in named} == cut
+    assert "On seams" not in " ".join(
+        item.text for item in laid_with_names_on_seams(bike_from).pages[0].items if isinstance(item, Text)
+    )
