@@ -166,6 +166,15 @@ def patch_pages(
     return tuple(tuple(page) for page in pages)
 
 
+def patches_within(patches: Sequence[Patch], room: Point) -> tuple[Patch, ...]:
+    """Return all these patches laid into a room of this width and height, mm; none where it does not hold them all."""
+    found: list[Patch] = []
+    for patch in patches:
+        if placed := _placed(replace(patch, words=min(patch.words, room[0])), found, room):
+            found.append(placed)
+    return tuple(found) if len(found) == len(patches) else ()
+
+
 def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
     for tried in (patch, replace(patch, words=0.0)):
         if placed := _placed(tried, [], picture_size):

@@ -9,7 +9,7 @@ import board_judge as judge
 import shapely
 from bikes import EQUIPMENT, LID_AND_TAIL, bike_text
 
-from boardmaker.display_list import Drawing, Path, Text
+from boardmaker.display_list import Drawing, Page, Path, Text, Window
 from boardmaker.drawing import Placed, board_grid, place_figure
 from boardmaker.figures import Figure
 from boardmaker.figures.figure import Pocket
@@ -18,9 +18,11 @@ from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.sheets import BoardOnPaper, lay_sheets
+from boardmaker.sheets.board.patch_sheets import NamedPiece, lay_patches
 from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
 from boardmaker.sheets.board.wholes import Whole, fits_page, wholes_of
+from boardmaker.sheets.paper import lay_page
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.table import RULE, RowRule
 
@@ -246,3 +248,36 @@ def test_the_cover_names_the_pockets_on_seams(bike_from):
     assert "On seams" not in " ".join(
         item.text for item in laid_with_names_on_seams(bike_from).pages[0].items if isinstance(item, Text)
     )
+
+
+def test_few_patches_take_no_page_of_their_own(bike_from):
+    """They lie in the room that words leave, off these, under a heading; the cover says on which sheet."""
+    sheets = laid_with_names_on_seams(bike_from)
+    labels = [page.label for page in sheets.pages]
+    assert "patches" not in labels
+    (number,) = {patch.page for patch in sheets.patches}
+    page = sheets.pages[number - 1]
+    assert number > max(tile.page for tile in sheets.tiles)
+    boxes = [shapely.box(*patch.on_page) for patch in sheets.patches]
+    lines = [item for item in page.items if isinstance(item, Text)]
+    assert all(x0 > 0.0 and x1 < page.width for x0, _, x1, _ in (box.bounds for box in boxes))
+    assert not [line.text for line in lines if any(box.buffer(1.0).intersects(shapely.Point(line.at)) for box in boxes)]
+    windows = [item for item in page.items if isinstance(item, Window)]
+    assert [(one.source, one.at) for one in windows] == [(one.window, one.on_page[:2]) for one in sheets.patches]
+    said = " ".join(item.text for item in sheets.pages[0].items if isinstance(item, Text))
+    assert f"on the sheet “{page.label}” (P on the map)" in said
+
+
+def test_where_words_leave_no_room_patches_have_their_page():
+    """A page that is full, one with room at the right, and a roll, which ends with its words."""
+    layout = lay_page(override_setup(Setup(), board=None, case=None, paper="A4"))
+    left, low, right, high = layout.picture
+    full = Page(layout.width, layout.height, (Path(box_ring(left, low + 5.0, right, high)),), "order")
+    half = Page(layout.width, layout.height, (Path(box_ring(left, low + 5.0, left + 80.0, high)),), "torque")
+    pieces = [NamedPiece(1, (0.0, 0.0, 40.0, 20.0), "AB", "sheet 2"), NamedPiece(1, (0, 0, 30, 60), "CD", "sheet 3")]
+    assert lay_patches(layout, pieces, [full]).labels([full]) == ("patches",)
+    laid = lay_patches(layout, pieces, [half, full])
+    assert laid.labels([half, full]) == ("torque",)
+    assert laid.room[0] > left + 80.0
+    roll = lay_page(override_setup(Setup(), board=None, case=None, paper="roll of 610 mm"))
+    assert lay_patches(roll, pieces, [half]).labels([half]) == ("patches",)

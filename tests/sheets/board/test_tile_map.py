@@ -9,7 +9,7 @@ from boardmaker.display_list import Path, Text
 from boardmaker.drawing import Placed
 from boardmaker.figures import Figure
 from boardmaker.geometry import box_ring
-from boardmaker.sheets.board.cover import GLUE_PATCHES, steps_for_tiles
+from boardmaker.sheets.board.cover import GLUE_PATCH, steps_for_tiles
 from boardmaker.sheets.board.map_words import words_box
 from boardmaker.sheets.board.tile_map import GREY, BoardMap, draw_maps
 from boardmaker.typeset.label import Label, Words
@@ -95,11 +95,12 @@ def test_names_of_patches_keep_off_words_and_stay_on_the_map():
     assert not [1 for i, one in enumerate(grounds) for other in grounds[:i] if one.intersection(other).area > 0.0]
 
 
-@pytest.mark.parametrize("patches", [False, True])
+@pytest.mark.parametrize("patches", [(), ("patches",), ("patches 1", "torque 2")])
 def test_only_sheets_that_are_joined_have_steps_for_that(patches):
     """A roll, or a board whole on a page: nothing of cutting at marks, glue strips or patches."""
     alone, joined = " ".join(steps_for_tiles(False, patches)), " ".join(steps_for_tiles(True, patches))
     assert "glue strip" not in alone
     assert "cut here" not in alone
     assert "glue strip" in joined
-    assert (GLUE_PATCHES in joined) == patches
+    assert (GLUE_PATCH in joined) == bool(patches)
+    assert all(f"“{name}”" in joined for name in patches)
