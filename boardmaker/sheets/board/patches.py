@@ -167,12 +167,20 @@ def patch_pages(
 
 
 def patches_within(patches: Sequence[Patch], room: Point) -> tuple[Patch, ...]:
-    """Return all these patches laid into a room of this width and height, mm; none where it does not hold them all."""
-    found: list[Patch] = []
-    for patch in patches:
-        if placed := _placed(replace(patch, words=min(patch.words, room[0])), found, room):
-            found.append(placed)
-    return tuple(found) if len(found) == len(patches) else ()
+    """Return all these patches laid into a room of this width and height, mm; none where it does not hold them all.
+
+    Upright where that can be, else all as low as they are.
+    """
+    for flat in (False, True):
+        found: list[Patch] = []
+        for patch in patches:
+            tall = patch.window[3] - patch.window[1] > patch.window[2] - patch.window[0]
+            turns = (90, 0) if flat and tall else (0, 90)
+            if placed := _placed(replace(patch, words=min(patch.words, room[0])), found, room, turns):
+                found.append(placed)
+        if len(found) == len(patches):
+            return tuple(found)
+    return ()
 
 
 def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
@@ -182,11 +190,11 @@ def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
     raise ValueError(f"no page holds the piece {patch.window}")
 
 
-def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point) -> Patch | None:
-    """The patch at a page's highest free place beside or below others, there the leftmost; upright if that can be."""
+def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point, turns: tuple[int, ...] = (0, 90)) -> Patch | None:
+    """The patch at a page's highest free place beside or below others, there the leftmost; the first turn that fits."""
     lefts = [0.0, *(one.room[2] + BESIDE for one in page)]
     tops = [picture_size[1], *(one.room[1] - BELOW for one in page)]
-    for turn in (0, 90):
+    for turn in turns:
         for top in sorted(tops, reverse=True):
             for left in sorted(lefts):
                 tried = replace(patch, turn=turn, at=(left, top - turned_size(patch.window, turn)[1]))

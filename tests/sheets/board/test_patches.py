@@ -19,7 +19,7 @@ from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.sheets import BoardOnPaper, lay_sheets
 from boardmaker.sheets.board.patch_sheets import NamedPiece, lay_patches
-from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, pieces_cut
+from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, patches_within, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
 from boardmaker.sheets.board.wholes import Whole, fits_page, wholes_of
 from boardmaker.sheets.paper import lay_page
@@ -281,3 +281,12 @@ def test_where_words_leave_no_room_patches_have_their_page():
     assert laid.room[0] > left + 80.0
     roll = lay_page(override_setup(Setup(), board=None, case=None, paper="roll of 610 mm"))
     assert lay_patches(roll, pieces, [half]).labels([half]) == ("patches",)
+
+
+def test_a_low_room_holds_patches_that_lie():
+    """Three high ones as they stand do not go below each other in 100 mm; turned they do."""
+    (page,) = patch_pages([(0.0, 0.0, 16.0, 55.0)] * 3, PICTURE, [75.0] * 3)
+    laid = patches_within(page, (90.0, 100.0))
+    assert [one.turn for one in laid] == [90, 90, 90]
+    assert all(one.room[1] >= 0.0 and one.room[2] <= 90.0 and one.room[3] <= 100.0 for one in laid)
+    assert patches_within(page, (90.0, 80.0)) == ()
