@@ -31,7 +31,7 @@ MM_BASE, INCH_BASE = -4.2, 1.9 - RULE  # mm from the upper edge to the baselines
 LINES = 3.0  # mm from the upper edge to the letters
 AIR = 0.5  # mm between two rows of letters
 FOOT_AIR = 1.1  # mm of the same where the frame of a shoulder hangs below its letter
-BOXED, BOXED_TYPE, BOXED_OFF = "boxed: shoulder", 2.0, 1.2  # mm high, and off letters and lines
+BOXED, BOXED_OFF = "boxed: shoulder", 1.2  # mm off letters and lines
 HEADS = 8.5  # mm left of the stop line, for the two pictures
 END = 4.4  # mm of the edges beyond the last mm, for its number
 LEAST = 20  # mm
@@ -82,7 +82,7 @@ def _boxed_note(flags: Sequence[Flag], pitch: float, high: float) -> tuple[Label
     """What a frame means, at the end of the lowest row that has room; else above all rows."""
     if not any(flag.shoulder for flag in flags):
         return ()
-    words = Words(BOXED, BOXED_TYPE)
+    words = Words(BOXED, TYPE)
     width, height = lines_size([words])
     rows = range(1, max(flag.row for flag in flags) + 1)
     starts = [
