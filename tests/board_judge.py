@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 
 import shapely
 from shapely import LineString, Point, Polygon, affinity
+
+from boardmaker.display_list import Text
 
 ROUNDING = 2e-4  # mm: two places, each rounded to four decimals
 LINE_TOLERANCE = 1e-3  # mm under a head, or beyond another leader, that no eye sees and rounding may make
@@ -234,6 +237,27 @@ def sheet_faults(board_file, glue_needed=0.0):
             if max(abs(c - a - size[0]), abs(d - b - size[1])) > 0.01:
                 faults.append(f"tile {sheet['tile']} is not shown at true size")
     return faults
+
+
+def patch_faults(sheets):
+    """Patches that are on the page map, on their pages and in the list alike, none within another."""
+    names = [one.tile.replace("patch ", "P") for one in sheets.patches]
+    on_map = [i.text for page in sheets.pages if page.label == "map" for i in page.items if isinstance(i, Text)]
+    shown = [text for text in on_map if re.fullmatch(r"P\d+", text)]
+    said = {
+        (number, i.text.split(":")[0])
+        for number, page in enumerate(sheets.pages, start=1)
+        for i in page.items
+        if isinstance(i, Text) and re.match(r"patch \d+:", i.text)
+    }
+    listed = {(one.page, one.tile) for one in sheets.patches}
+    within = [
+        f"{a.tile} lies within {b.tile}"
+        for a, b in itertools.permutations(sheets.patches, 2)
+        if a.board == b.board and shapely.box(*b.window).covers(shapely.box(*a.window))
+    ]
+    map_differs = [f"map: {sorted(shown)}, listed: {sorted(names)}"] if sorted(shown) != sorted(names) else []
+    return map_differs + ([f"pages: {said}, listed: {listed}"] if said != listed else []) + within
 
 
 def map_faults(board_file, work):

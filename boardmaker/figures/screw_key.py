@@ -17,7 +17,7 @@ from boardmaker.figures.silhouette import draw_silhouette, moved
 from boardmaker.model import Fastener
 from boardmaker.service import Work
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import broken, printable
+from boardmaker.typeset.lettering import PAD, broken, printable
 from boardmaker.typeset.run_around import GAP as RUN_GAP
 from boardmaker.typeset.run_around import Paragraph, run_around
 from boardmaker.typeset.table import Cell, beside, in_columns, stacked, top_aligned, words_cell
@@ -27,6 +27,7 @@ from boardmaker.wording.torques import torque_line
 
 WIDTHS = tuple(range(56, 106, 6))  # mm of a row beside its key in the usual type; what takes least of a board is taken
 PAGE_WIDTH = 110.0  # mm of the same on a page, where there is room
+POCKETS_GAP, LEAST_POCKETS = 5.0, 36.0  # mm off the row of a fastener, and width, of the list of its pockets
 NARROWEST_WORDS = 18.0  # mm of words beside their count; where a picture leaves less, it lies above them
 COUNT_WIDTH = 25.0
 GAP = 1.2
@@ -112,12 +113,33 @@ def _forms(top: list[Cell], rows: list[Cell], gauge: list[Cell], columns: int) -
 
 
 def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = BOARD_TYPE) -> tuple[Cell, ...]:
-    """Return the gauge, at most `width` mm wide, and a row for each kind of fastener that comes off, as in the file."""
+    """Return the gauge, at most `width` mm wide, and a row for each kind of fastener that comes off, as in the file.
+
+    Beside each stand its pockets, where columns of this width leave room for them.
+    """
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
     rows = _rows(_things(kinds, material, sizes), (ROOMS[-1], PAGE_WIDTH), sizes)
+    room = width - max((row.width for row in rows), default=0.0) - POCKETS_GAP
+    if room >= LEAST_POCKETS:
+        start = width - room
+        rows = tuple(
+            top_aligned([replace(row, width=start - POCKETS_GAP), _pockets(work, fastener, room, sizes)], POCKETS_GAP)
+            for row, fastener in zip(rows, used, strict=True)
+        )
     return ((stacked(above, gap=1.6),) if above else ()) + rows
+
+
+def _pockets(work: Work, fastener: Fastener, width: float, sizes: TypeSizes) -> Cell:
+    """Where a kind of fastener goes: `CH 1 2 · IL 1 2`, the tags of panels with the numbers of their pockets."""
+    numbers: dict[str, list[str]] = {}
+    for freed in work.freed:
+        if freed.fastener.key == fastener.key:
+            numbers.setdefault(printable(freed.panel.tag, "?"), []).append(f"{freed.number}")
+    panels = [f"{tag}\N{NO-BREAK SPACE}{' '.join(found)}" for tag, found in numbers.items()]
+    lines = broken(" · ".join(panels), sizes.small, width - 2 * PAD)
+    return words_cell([Words("pockets", sizes.small, bold=True), *(Words(line, sizes.small) for line in lines)])
 
 
 def _kinds(work: Work) -> Kinds:

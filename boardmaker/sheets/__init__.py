@@ -4,7 +4,8 @@ In: drawings of boards, the work, the setup. Out: pages for a renderer, and for 
 shows. Apart from drawing because a board does not change with the paper.
 """
 
-from boardmaker.sheets.board.laying import BoardOnPaper, Sheet, Sheets, lay_sheets, picture_size
+from boardmaker.sheets.board.laying import BoardOnPaper, Sheets, lay_sheets, picture_size
+from boardmaker.sheets.board.patch_sheets import Sheet
 from boardmaker.sheets.case.cutting_list import BoardInCase, cut_text, double_cuts, flat_text
 from boardmaker.sheets.plan.pages import lay_plan
 from boardmaker.sheets.reference.torque_strip import adapter_note, lay_torque_strip

@@ -21,6 +21,11 @@ RULE = 0.18
 Mark = Path | Circle
 
 
+@dataclass(frozen=True)
+class RowRule(Path):
+    """The line between two rows of a table, as wide as its column: told by what it is, not by its pen."""
+
+
 class Carried(Protocol):
     """What a cell holds beside type and lines, such as the pockets of a board."""
 
@@ -85,7 +90,9 @@ def stacked(cells: Sequence[Cell], gap: float = 1.0, ruled: bool = False) -> Cel
     y = 0.0
     for index, cell in enumerate(cells):
         if ruled and index:
-            placed.append(Cell(width, 0.0, marks=(Path(((0.0, y + gap / 2), (width, y + gap / 2)), line_width=RULE),)))
+            placed.append(
+                Cell(width, 0.0, marks=(RowRule(((0.0, y + gap / 2), (width, y + gap / 2)), line_width=RULE),))
+            )
         placed.append(cell.at((0.0, y)))
         y -= cell.height + gap
     return _joined(placed, width, -y - gap)

@@ -22,6 +22,7 @@ def made(make, bike, **options):
     work = plan_work(bike)
     boards = make(work, **{"boards": 1, **options})  # whether more would be larger is asked where it matters
     assert judge.all_faults(boards.board_file, work) == []
+    assert judge.patch_faults(boards.built.sheets) == []
     return boards
 
 

@@ -8,7 +8,10 @@ import board_judge as judge
 import pytest
 
 from boardmaker.figures.pockets import WantedPocket, leader_faults
+from boardmaker.inputs import override_setup
+from boardmaker.model import Setup
 from boardmaker.service import Verdict
+from boardmaker.sheets import BoardOnPaper, lay_sheets
 
 pytestmark = pytest.mark.slow
 
@@ -16,6 +19,14 @@ pytestmark = pytest.mark.slow
 def test_what_always_holds(demo):
     """One pocket each, clear of each other, room for fingers, no gap on paper, labels keep off; numbers, places."""
     assert judge.all_faults(demo.board_file, demo.work) == []
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_the_page_map_and_the_patches_agree(demo, paper):
+    """Every patch of the map is printed, and the other way round; none lies within another."""
+    setup = override_setup(Setup(), board=None, case=None, paper=paper)
+    boards = [BoardOnPaper(one.drawing, one.shape.outline, one.placed, one.grid) for one in demo.built.boards]
+    assert judge.patch_faults(lay_sheets(boards, demo.work, demo.built.scale, setup)) == []
 
 
 def test_no_leader_passes_under_a_head_or_crosses_another(demo):

@@ -41,9 +41,10 @@ JOIN_TILES = (
     "Lay the sheets out by the map, join each to its neighbour’s glue strip (row by row, or column by column where the "
     "map shows columns), then glue the whole to the board."
 )
-GLUE_PATCHES = (
-    "A table, a name or a danger that runs over a seam comes once more in one piece, on the sheet of patches (P on the "
-    "map): cut it out from mark to mark and glue it over the same place of the joined sheets, line on line."
+ON_SEAMS = "On seams, so join these with care:"
+ONCE_MORE = "A table, a name or a danger that runs over a seam comes once more in one piece"
+GLUE_PATCH = (
+    "(P on the map): cut it out from mark to mark and glue it over the same place of the joined sheets, line on line."
 )
 GLUE_SHEET = "Cut the sheet to the board’s outline with some paper to spare and glue it to the board."
 STEPS_FOR_CUTOUTS = (
@@ -56,12 +57,18 @@ STEPS_FOR_CUTOUTS = (
 )
 
 
-def steps_for_tiles(joined: bool, patches: bool) -> tuple[str, ...]:
-    """Return what to do with the tiles: where there are several to join, and where there are patches."""
+def steps_for_tiles(joined: bool, patch_pages: Sequence[str], on_seams: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return what to do with the tiles: where there are several to join, and where there are patches.
+
+    Patches are on the pages of these names; `on_seams` are pockets that a seam cuts and no patch shows, with their
+    sheets.
+    """
     if not joined:
         return MEASURE, f"{GLUE_SHEET} {GLUE_SAFELY}", CUT_BOARD, *PUNCH_AND_USE
-    over = (GLUE_PATCHES,) if patches else ()
-    return MEASURE, CUT_TILES, f"{JOIN_TILES} {GLUE_SAFELY}", *over, CUT_BOARD, *PUNCH_AND_USE
+    pages = " and ".join(f"“{name}”" for name in patch_pages)
+    over = (f"{ONCE_MORE}, on the sheet{'s' * (len(patch_pages) > 1)} {pages} {GLUE_PATCH}",) if patch_pages else ()
+    mind = f" {ON_SEAMS} {', '.join(on_seams)}." if on_seams else ""
+    return MEASURE, CUT_TILES, f"{JOIN_TILES}{mind} {GLUE_SAFELY}", *over, CUT_BOARD, *PUNCH_AND_USE
 
 
 CAUTION = f"{MANUAL_FIRST} {BOARD_TRUST}"

@@ -17,7 +17,15 @@ from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, Work
 from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, draw_cover, steps_for_tiles
-from boardmaker.sheets.board.patches import Patch, patch_pages, pieces_cut
+from boardmaker.sheets.board.patch_sheets import (
+    NamedPiece,
+    PatchesOnPages,
+    Sheet,
+    below_words,
+    lay_patches,
+    own_pages,
+)
+from boardmaker.sheets.board.patches import pieces_cut
 from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.board.tiling import WHOLE, Tile, cut_into_tiles, joined_sides, whole_board
 from boardmaker.sheets.board.wholes import Whole, wholes_of
@@ -29,8 +37,6 @@ from boardmaker.sheets.furniture import (
     glue_strips,
     page_frame,
     page_map,
-    patch_words,
-    patch_words_width,
     seam_words,
 )
 from boardmaker.sheets.paper import WORDS_LENGTH, Box, PageLayout, lay_page, page_for, shorten_roll
@@ -53,18 +59,6 @@ class BoardOnPaper:
     outline: Ring
     placed: tuple[Placed, ...]
     grid: BoardGrid | None = None
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """One tile or patch: on which page (from 1), which board (from 1), what it shows and where on the page."""
-
-    page: int
-    board: int
-    tile: str
-    window: Box
-    turn: int
-    on_page: Box
 
 
 @dataclass(frozen=True)
@@ -107,26 +101,54 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     loose = [_cut(number, board, layout, whole=False) for number, board in enumerate(cutouts, start=1)]
     case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
     names = table_names(work)
+    words = _pages_of_words(layout, work, setup, {} if cutouts else _pockets_on(boards))
     patched = [] if cutouts else _pieces(cut, layout, names, 0)
-    pages = [*_cover(layout, work, scale, cut, remark, len(case), bool(cutouts), patched, style), *case]
+    laid = lay_patches(layout, patched, words)
+    cover = _Cover(layout, work, scale, cut, remark, bool(cutouts), style)
+    pages = [*cover.pages(len(case), patched, laid.labels(words)), *case]
     patched = [] if cutouts else _pieces(cut, layout, names, len(pages) + 1)
     tiles: list[Sheet] = []
     for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
         pages.append(page)
         tiles += [sheet] if not cutouts else []
+    last, patches = _with_patches(layout, work, cut, patched, laid, words, len(pages) + 1)
+    pockets_cut = 0 if cutouts else len(_on_seams(cut, patched, 0))
+    return Sheets((*pages, *last), tuple(tiles), tuple(patches), pockets_cut)
+
+
+def _pages_of_words(layout: PageLayout, work: Work, setup: Setup, pockets: Mapping[str, BoardPocket]) -> list[Page]:
+    """Order of removal, screw key and torque strip."""
+    layout = shorten_roll(layout, WORDS_LENGTH)
+    sections = [
+        order_section(layout, work, board_style(setup.board), dict(pockets)),
+        screw_key_section(layout, work, setup.board.material),
+        torque_section(layout, work),
+    ]
+    return [*flowing_pages(layout, printable(work.bike.name, work.bike.file), sections)]
+
+
+def _with_patches(
+    layout: PageLayout,
+    work: Work,
+    cut: Sequence[_CutBoard],
+    pieces: Sequence[NamedPiece],
+    laid: PatchesOnPages,
+    words: Sequence[Page],
+    first: int,
+) -> tuple[list[Page], list[Sheet]]:
+    """The pages of patches and those of words, from page number `first` on, and all patches in their order."""
+    drawings, bike = [one.board.drawing for one in cut], printable(work.bike.name, work.bike.file)
+    pages: list[Page] = []
     patches: list[Sheet] = []
-    for page, sheets in _patch_pages(layout, work, cut, patched, len(pages) + 1):
+    for page, sheets in own_pages(layout, bike, drawings, pieces, laid, first):
         pages.append(page)
         patches += sheets
-    strip_layout = shorten_roll(layout, WORDS_LENGTH)
-    sections = [
-        order_section(strip_layout, work, style, {} if cutouts else _pockets_on(boards)),
-        screw_key_section(strip_layout, work, setup.board.material),
-        torque_section(strip_layout, work),
-    ]
-    pages += flowing_pages(strip_layout, printable(work.bike.name, work.bike.file), sections)
-    pockets_cut = 0 if cutouts else sum(_pockets_cut(one, patched) for one in cut)
-    return Sheets(tuple(pages), tuple(tiles), tuple(patches), pockets_cut)
+    pages += words
+    if laid.below:
+        at = len(laid.own) + laid.words_page
+        pages[at], sheets = below_words(layout, drawings, pieces, laid, pages[at], first + at)
+        patches += sheets
+    return pages, patches
 
 
 def _pockets_on(boards: Sequence[BoardOnPaper]) -> dict[str, BoardPocket]:
@@ -182,19 +204,9 @@ def _cut(number: int, board: BoardOnPaper, layout: PageLayout, whole: bool) -> _
     return _CutBoard(number, board, cut_into_tiles(board.drawing, layout.picture_size, zones, wholes))
 
 
-@dataclass(frozen=True)
-class _NamedPiece:
-    """A part of a board that a seam cuts and a patch shows in one piece; what it is and where it goes, in words."""
-
-    board: int
-    window: Box
-    what: str
-    place: str
-
-
 def _pieces(
     cut: Sequence[_CutBoard], layout: PageLayout, names: Mapping[tuple[str, str], str], first: int
-) -> list[_NamedPiece]:
+) -> list[NamedPiece]:
     """What needs a patch on all boards; `names` are those of tables, `first` is the page of the first tile."""
     found = []
     for one in cut:
@@ -202,7 +214,7 @@ def _pieces(
         for piece in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
             what = ", ".join(dict.fromkeys(_what(whole, placed[whole.figure].figure, names) for whole in piece.shows))
             place = _place_on_sheets(one, piece.window, first, len(cut))
-            found.append(_NamedPiece(one.number, piece.window, what, place))
+            found.append(NamedPiece(one.number, piece.window, what, place))
         first += len(one.tiles)
     return found
 
@@ -217,110 +229,93 @@ def _what(whole: Whole, figure: Figure, names: Mapping[tuple[str, str], str]) ->
 
 def _place_on_sheets(cut: _CutBoard, window: Box, first: int, boards: int) -> str:
     """Over which sheets a patch is glued, and where: `sheets 3 and 4, square B2`; the square is that of its middle."""
-    over = [f"{first + number}" for number, tile in enumerate(cut.tiles) if _overlap(tile.trim, window)]
-    sheets = f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
+    sheets = _sheets_text([first + number for number, tile in enumerate(cut.tiles) if _overlap(tile.trim, window)])
     middle = (window[0] + window[2]) / 2, (window[1] + window[3]) / 2
     square = f", square {cut.board.grid.square_at(middle)}" if cut.board.grid else ""
     return f"{sheets}{f', board {cut.number}' if boards > 1 else ''}{square}"
+
+
+def _sheets_text(sheets: Sequence[int]) -> str:
+    """`sheet 3`, `sheets 3 and 4`, `sheets 3, 4 and 7`."""
+    over = [f"{one}" for one in sheets]
+    return f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
 
 
 def _overlap(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _patch_pages(
-    layout: PageLayout, work: Work, cut: Sequence[_CutBoard], pieces: Sequence[_NamedPiece], first: int
-) -> Iterator[tuple[Page, list[Sheet]]]:
-    """The pages of patches, from page number `first` on."""
-    words = [_patch_text(number, piece) for number, piece in enumerate(pieces)]
-    widths = [patch_words_width(text) for text in words]
-    pages = patch_pages([piece.window for piece in pieces], layout.picture_size, widths)
-    title = f"{printable(work.bike.name, work.bike.file)}, patches: cut out, glue over the same place of the sheets"
-    for number, patches in enumerate(pages, start=first):
-        name = "patches" if len(pages) == 1 else f"patches {number - first + 1}"
-        items: list[DisplayItem] = [*page_frame(layout, name, title)]
-        sheets = []
-        for patch in patches:
-            piece = pieces[patch.piece]
-            sheet = _patch_sheet(layout, patch, piece, number)
-            items += _patch_items(sheet, cut[piece.board - 1].board.drawing, words[patch.piece], patch.room)
-            sheets.append(sheet)
-        yield Page(layout.width, layout.height, tuple(items), name, name.capitalize()), sheets
+def _on_seams(cut: Sequence[_CutBoard], patched: Sequence[NamedPiece], first: int) -> list[str]:
+    """The pockets on seams that no patch shows, with their sheets from `first` on: `SL 5 (sheets 5 and 8)`."""
+    found = []
+    for one in cut:
+        boxes = [*(tile.trim for tile in one.tiles), *(piece.window for piece in patched if piece.board == one.number)]
+        for placed in one.board.placed:
+            for pocket in placed.figure.pockets:
+                head = _around(pocket.at, pocket.head_diameter / 2)
+                if not any(_contains(box, head) for box in boxes):
+                    sheets = _sheets_text([first + n for n, tile in enumerate(one.tiles) if _overlap(tile.trim, head)])
+                    found.append(f"{_called(placed.figure)} {pocket.number} ({sheets})")
+        first += len(one.tiles)
+    return found
 
 
-def _patch_sheet(layout: PageLayout, patch: Patch, piece: _NamedPiece, page: int) -> Sheet:
-    x, y = layout.picture[0] + patch.at[0], layout.picture[1] + patch.at[1]
-    on_page = (x, y, x + patch.size[0], y + patch.size[1])
-    return Sheet(page, piece.board, f"patch {patch.piece + 1}", patch.window, patch.turn, on_page)
+def _called(figure: Figure) -> str:
+    return figure.labels[0].text if figure.kind == "panel" else "wrong hole"
 
 
-def _patch_text(number: int, piece: _NamedPiece) -> str:
-    """Words that no tile has: `patch 1: glue over sheet 3, square B2: TC 3`."""
-    return f"patch {number + 1}: glue over {piece.place}: {piece.what}"
+def _around(centre: Point, radius: float) -> Box:
+    return centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius
 
 
-def _patch_items(sheet: Sheet, drawing: Drawing, words: str, room: Box) -> Iterator[DisplayItem]:
-    """The piece, cut marks at its corners and a line that says what it is and where it goes."""
-    at = sheet.on_page[:2]
-    yield Window(drawing.items, sheet.window, at, sheet.turn)
-    yield from cut_marks(sheet.window, sheet.window, sheet.turn, at)
-    yield patch_words(words, sheet.on_page, room[2] - room[0])
+def _contains(box: Box, other: Box) -> bool:
+    return box[0] <= other[0] and box[1] <= other[1] and other[2] <= box[2] and other[3] <= box[3]
 
 
-def _pockets_cut(cut: _CutBoard, patched: Sequence[_NamedPiece]) -> int:
-    """How many pockets lie on the seams of a board's tiles, and on no patch."""
-    boxes = [*(tile.trim for tile in cut.tiles), *(piece.window for piece in patched if piece.board == cut.number)]
-    pockets = [pocket for one in cut.board.placed for pocket in one.figure.pockets]
-    return sum(not any(_within(pocket.at, pocket.head_diameter / 2, box) for box in boxes) for pocket in pockets)
+@dataclass(frozen=True)
+class _Cover:
+    """The page map with the steps, these on pages of their own where the paper is small."""
 
+    layout: PageLayout
+    work: Work
+    scale: float
+    cut: Sequence[_CutBoard]
+    remark: str
+    loose: bool
+    style: BoardStyle
 
-def _within(centre: Point, radius: float, box: Box) -> bool:
-    (x, y), (x0, y0, x1, y1) = centre, box
-    return x0 <= x - radius and x + radius <= x1 and y0 <= y - radius and y + radius <= y1
+    def pages(self, between: int, patched: Sequence[NamedPiece], patch_pages: Sequence[str]) -> list[Page]:
+        """The pages, with so many between them and the tiles; patches are on the pages of these names."""
+        layout = shorten_roll(self.layout, COVER_LENGTH)
+        covers = self._drawn(layout, 1, patched, patch_pages)
+        covers = self._drawn(layout, len(covers) + between + 1, patched, patch_pages)
+        return _cover_pages(layout, self.work, covers)
 
-
-def _cover(  # noqa: PLR0913, PLR0917
-    layout: PageLayout,
-    work: Work,
-    scale: float,
-    cut: Sequence[_CutBoard],
-    remark: str,
-    between: int,
-    loose: bool,
-    patched: Sequence[_NamedPiece],
-    style: BoardStyle,
-) -> list[Page]:
-    """The page map with the steps, these on pages of their own where the paper is small.
-
-    So many pages stand `between` it and the tiles.
-    """
-    layout = shorten_roll(layout, COVER_LENGTH)
-    steps = STEPS_FOR_CUTOUTS if loose else steps_for_tiles(any(len(one.tiles) > 1 for one in cut), bool(patched))
-    names = table_names(work)
-
-    def drawn(first: int) -> tuple[tuple[DisplayItem, ...], ...]:
-        numbers = count(first)
+    def _drawn(
+        self, layout: PageLayout, first: int, patched: Sequence[NamedPiece], patch_pages: Sequence[str]
+    ) -> tuple[tuple[DisplayItem, ...], ...]:
+        numbers, names = count(first), table_names(self.work)
+        joined = any(len(one.tiles) > 1 for one in self.cut)
+        on_seams = [] if self.loose else _on_seams(self.cut, patched, first)
+        steps = STEPS_FOR_CUTOUTS if self.loose else steps_for_tiles(joined, patch_pages, on_seams)
         maps = [
             BoardMap(
                 one.board.outline,
                 one.board.placed,
-                () if loose else tuple((f"{next(numbers)}", tile.trim) for tile in one.tiles),
+                () if self.loose else tuple((f"{next(numbers)}", tile.trim) for tile in one.tiles),
                 names,
                 tuple((f"P{n}", piece.window) for n, piece in enumerate(patched, start=1) if piece.board == one.number),
             )
-            for one in cut
+            for one in self.cut
         ]
-        return draw_cover(layout, work, scale, maps, steps, remark, style)
-
-    covers = drawn(len(drawn(1)) + between + 1)
-    return [*_cover_pages(layout, work, covers)]
+        return draw_cover(layout, self.work, self.scale, maps, steps, self.remark, self.style)
 
 
 def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
-    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "bike"}
-    views = {("bike map", view): view for view in ("left", "above", "right")}
+    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "where: bike"}
+    views = {("bike map", view): f"where: {view}" for view in ("left", "above", "right")}
     return {**{(kind, ""): name for kind, name in others.items()}, **torques, **views}
 
 

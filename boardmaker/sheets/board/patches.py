@@ -71,6 +71,7 @@ def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Poin
     """Return what needs a patch: tables, rows of too large tables, names and dangers that lie within none of the parts.
 
     Rows that follow each other are one piece, as far as a page holds them; so are names and dangers close together.
+    None lies within another, and a page holds each.
     """
     cut = [one for one in wholes if not any(one.within(part) for part in parts)]
     tables = [one for one in cut if one.kind in ("table", "row")]
@@ -80,7 +81,22 @@ def pieces_cut(wholes: Sequence[Whole], parts: Sequence[Box], picture_size: Poin
         for window in _joined([one.box for one in rows], picture_size)
     ]
     small = [Piece((one,), _wider(one.box)) for one in cut if one.kind in ("name", "danger")]
-    return (*pieces, *_gathered([one for one in small if fits_page(one.window, picture_size)], picture_size))
+    fitting = [[one for one in some if fits_page(one.window, picture_size)] for some in (pieces, small)]
+    return _outermost([*fitting[0], *_gathered(fitting[1], picture_size)])
+
+
+def _outermost(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces without those that lie within another one, of equal ones the first."""
+    kept: list[Piece] = []
+    for piece in sorted(pieces, key=lambda one: -_area(one.window)):  # stable: equal ones stay in their order
+        if not any(_lies_in(piece.window, other.window) for other in kept):
+            kept.append(piece)
+    return tuple(piece for piece in pieces if any(piece is one for one in kept))
+
+
+def _lies_in(one: Box, other: Box) -> bool:
+    low = other[0] <= one[0] + TOUCHING and other[1] <= one[1] + TOUCHING
+    return low and one[2] <= other[2] + TOUCHING and one[3] <= other[3] + TOUCHING
 
 
 def _wider(box: Box) -> Box:
@@ -134,7 +150,8 @@ def patch_pages(
 ) -> tuple[tuple[Patch, ...], ...]:
     """Return the pieces on as few pages as they go on one after the other, the highest first, from the top left.
 
-    `words` are the widths in mm of the lines of type below them.
+    `words` are the widths in mm of the lines of type below them; a patch that needs all of a page has a shorter line.
+    Raises ValueError for a piece that no page holds.
     """
     pages: list[list[Patch]] = []
     bare = [Patch(number, piece, (0.0, 0.0), 0) for number, piece in enumerate(pieces)]
@@ -145,16 +162,39 @@ def patch_pages(
                 page.append(placed)
                 break
         else:
-            if placed := _placed(patch, [], picture_size):
-                pages.append([placed])
+            pages.append([_first_on_page(patch, picture_size)])
     return tuple(tuple(page) for page in pages)
 
 
-def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point) -> Patch | None:
-    """The patch at a page's highest free place beside or below others, there the leftmost; upright if that can be."""
+def patches_within(patches: Sequence[Patch], room: Point) -> tuple[Patch, ...]:
+    """Return all these patches laid into a room of this width and height, mm; none where it does not hold them all.
+
+    Upright where that can be, else all as low as they are.
+    """
+    for flat in (False, True):
+        found: list[Patch] = []
+        for patch in patches:
+            tall = patch.window[3] - patch.window[1] > patch.window[2] - patch.window[0]
+            turns = (90, 0) if flat and tall else (0, 90)
+            if placed := _placed(replace(patch, words=min(patch.words, room[0])), found, room, turns):
+                found.append(placed)
+        if len(found) == len(patches):
+            return tuple(found)
+    return ()
+
+
+def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
+    for tried in (patch, replace(patch, words=0.0)):
+        if placed := _placed(tried, [], picture_size):
+            return placed
+    raise ValueError(f"no page holds the piece {patch.window}")
+
+
+def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point, turns: tuple[int, ...] = (0, 90)) -> Patch | None:
+    """The patch at a page's highest free place beside or below others, there the leftmost; the first turn that fits."""
     lefts = [0.0, *(one.room[2] + BESIDE for one in page)]
     tops = [picture_size[1], *(one.room[1] - BELOW for one in page)]
-    for turn in (0, 90):
+    for turn in turns:
         for top in sorted(tops, reverse=True):
             for left in sorted(lefts):
                 tried = replace(patch, turn=turn, at=(left, top - turned_size(patch.window, turn)[1]))

@@ -11,16 +11,15 @@ from dataclasses import dataclass
 from boardmaker.drawing import DisplayItem, Path, Placed, Text
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, bounds, box_ring
+from boardmaker.sheets.board.map_words import AIR, name_within, words_box
 from boardmaker.sheets.paper import Box
-from boardmaker.typeset.lettering import NAME, SMALL, broken
+from boardmaker.typeset.lettering import NAME, SMALL
 
 MAP_GAP = 8.0
 MAP_HEADING = 5.0
 SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
-LINE = 2.8  # mm from line to line of a table's name
 GREY = 0.35
 DASH = (1.0, 0.8)
-AIR = 0.3  # mm between a patch and its name
 
 
 @dataclass(frozen=True)
@@ -74,66 +73,70 @@ def _map(index: int, board: BoardMap, room: Box) -> Iterator[DisplayItem]:
 
     yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
     corners = [(name, bounds(shrunk(box_ring(*trim)))) for name, trim in board.tiles]
-    for one in board.placed:
-        ring = shrunk(one.figure.outline or one.figure.zone)
-        yield Path(ring, closed=True, line_width=0.18, ink=GREY)
-        if one.figure.kind != "panel":
-            yield from _table_name(board.table_names.get((one.figure.kind, one.figure.key), ""), bounds(ring), corners)
-        elif scale > SMALLEST_TAGGED:
-            yield _tag(one, bounds(ring))
-    yield from _patches([(name, bounds(shrunk(box_ring(*box)))) for name, box in board.patches], corners)
+    rings = [shrunk(one.figure.outline or one.figure.zone) for one in board.placed]
+    yield from (Path(ring, closed=True, line_width=0.18, ink=GREY) for ring in rings)
+    taken = [_name_box(name, (box[0], box[3])) for name, box in corners]
+    names = [_names(one, board.table_names) if scale > SMALLEST_TAGGED else () for one in board.placed]
+    patches = [(name, bounds(shrunk(box_ring(*box)))) for name, box in board.patches]
+    edges = [box for _, box in (*corners, *patches)]
+    for ring, called in zip(rings, names, strict=True):
+        if words := name_within(called, ring, taken, edges, GREY):
+            yield from words
+            taken.append(words_box(words))
+    yield from _patches(patches, taken, bounds(shrunk(board.outline)))
     for name, box in corners:
         yield Path(box_ring(*box), closed=True, line_width=0.25)
         yield from _tile_name(name, (box[0], box[3]))
     yield Path(shrunk(board.outline), closed=True, line_width=0.5)
 
 
-def _tag(placed: Placed, box: Box) -> Text:
-    """A panel's tag in the middle of its picture."""
-    text = placed.figure.labels[0].lines[0].text
-    return Text(((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 - 1.0), text, SMALL, "middle", ink=0.2)
+def _names(placed: Placed, tables: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
+    """What a figure may be called, the fullest first: a panel by its tag, a table by its name or how that begins."""
+    figure = placed.figure
+    if figure.kind == "panel":
+        return (figure.labels[0].lines[0].text,)
+    name = tables.get((figure.kind, figure.key), "")
+    return name, name.partition(":")[0]
 
 
-def _table_name(name: str, box: Box, tiles: Sequence[tuple[str, Box]]) -> Iterator[Text]:
-    """A table's name in the middle of its picture, as far as there is room, clear of the tiles' names."""
-    width, height = box[2] - box[0] - 1.0, box[3] - box[1] - 1.0
-    lines = broken(name, SMALL, width) if name and width > 2 * SMALL else ()
-    if not lines or max(text_width(line, SMALL) for line in lines) > width:
-        return
-    lines = lines[: int((height + LINE - SMALL) / LINE)]
-    x, top = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2 + ((len(lines) - 1) * LINE + SMALL) / 2
-    names = [_name_box(tile, (corner[0], corner[3])) for tile, corner in tiles]
-    for index, line in enumerate(lines):
-        half, y = text_width(line, SMALL) / 2, top - SMALL - index * LINE
-        if not any(a < x + half and x - half < c and b < y + SMALL and y < d for a, b, c, d in names):
-            yield Text((x, y), line, SMALL, "middle", ink=GREY)
-
-
-def _patches(patches: Sequence[tuple[str, Box]], tiles: Sequence[tuple[str, Box]]) -> Iterator[DisplayItem]:
-    """Each patch as a dashed box, its name on white beside it, clear of the names of tiles and other patches."""
-    taken = [_name_box(tile, (corner[0], corner[3])) for tile, corner in tiles]
+def _patches(patches: Sequence[tuple[str, Box]], words: Sequence[Box], within: Box) -> Iterator[DisplayItem]:
+    """Each patch as a dashed box, its name on white beside it, clear of words and other patches' names."""
+    taken = list(words)
+    boxes = [box for _, box in patches]
     for name, box in patches:
         yield Path(box_ring(*box), closed=True, line_width=0.35, dash=DASH)
-        places = list(_beside(box, text_width(name, SMALL, bold=True) + 0.8, SMALL + 0.8))
-        free = (place for place in places if not any(_touch(place, other) for other in taken))
-        x0, y0, x1, y1 = place = next(free, places[0])
+        beside = list(_beside(box, text_width(name, SMALL, bold=True) + 0.8, SMALL + 0.8))
+        places = [place for place in beside if _lies_in(place, within)] or beside
+        x0, y0, x1, y1 = place = min(places, key=lambda one: _in_the_way(one, taken, boxes))
         taken.append(place)
         yield Path(box_ring(x0, y0, x1, y1), closed=True, line_width=0.0, fill=1.0)
         yield Text((x0 + 0.4, y0 + 0.4), name, SMALL, bold=True)
 
 
+def _in_the_way(place: Box, taken: Sequence[Box], boxes: Sequence[Box]) -> tuple[float, float]:
+    """How much of words lies under a place, and how much of patches, mm²."""
+    return sum(_common(place, other) for other in taken), sum(_common(place, other) for other in boxes)
+
+
+def _lies_in(one: Box, other: Box) -> bool:
+    return other[0] <= one[0] and other[1] <= one[1] and one[2] <= other[2] and one[3] <= other[3]
+
+
 def _beside(box: Box, width: float, height: float) -> Iterator[Box]:
-    """Boxes of this size at the sides of another one and at its corners inside, the best first."""
+    """Boxes of this size at the sides of another one and inside it, the best first."""
     x0, y0, x1, y1 = box
     middle, high = (x0 + x1 - width) / 2, (y0 + y1 - height) / 2
-    corners = ((x0, y0), (x1 - width, y0), (x1 - width, y1 - height), (x0, y1 - height))
-    sides = ((x1 + AIR, high), (x0 - AIR - width, high), (middle, y1 + AIR), (middle, y0 - AIR - height))
-    for x, y in (*sides, *corners):
+    corners = ((x0, y0), (x1 - width, y0), (x1 - width, y1 - height), (x0, y1 - height), (middle, high))
+    sides = [(x, y) for y in (high, y0, y1 - height) for x in (x1 + AIR, x0 - AIR - width)]
+    ends = [(x, y) for x in (middle, x0, x1 - width) for y in (y1 + AIR, y0 - AIR - height)]
+    for x, y in (*sides, *ends, *corners):
         yield x, y, x + width, y + height
 
 
-def _touch(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _common(one: Box, other: Box) -> float:
+    """The area that two boxes share, mm²."""
+    across, along = (min(one[i + 2], other[i + 2]) - max(one[i], other[i]) for i in (0, 1))
+    return max(0.0, across) * max(0.0, along)
 
 
 def _tile_name(name: str, corner: Point) -> Iterator[DisplayItem]:

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from boardmaker.display_list import Path
 from boardmaker.drawing import Placed
 from boardmaker.geometry import Point, bounds
 from boardmaker.sheets.paper import Box
+from boardmaker.typeset.table import RowRule
 
 # What it costs to cut a thing, in the money of `obstacles`: a line of type is 4, one circle of a pocket 10, so a pocket
 # with its circles and label costs nearly 70, one over a danger with its word and torque 125, tag and name nearly 45. A
@@ -23,7 +23,6 @@ from boardmaker.sheets.paper import Box
 PAGE = 75.0
 TABLE, TABLE_PAPER = 160.0, 1.5 * PAGE  # the second for a page full of table; patches leave a third of theirs empty
 ROW, POCKET, DANGER, NAME, PANEL = 60.0, 30.0, 45.0, 30.0, 1.0
-RULE_SHARE = 0.8  # of the longest line of a table; shorter ones are parts of screws
 RULE_ROOM = 0.7  # mm on either side of a rule where a seam cuts nothing of a row
 TOUCHING = 1e-3  # mm
 
@@ -73,7 +72,7 @@ def _wholes(number: int, placed: Placed, picture_size: Point) -> Iterator[Whole]
             share = (box[2] - box[0]) * (box[3] - box[1]) / (picture_size[0] * picture_size[1])
             yield Whole("table", box, TABLE + TABLE_PAPER * share, number)
         else:
-            yield from (Whole("row", row, ROW, number) for row in _rows(placed, box))
+            yield from (Whole("row", row, ROW, number) for row in _rows(placed, box, picture_size))
         return
     yield Whole("panel", box, PANEL)
     if figure.labels:
@@ -89,17 +88,32 @@ def _box_around(at: Point, reach: float) -> Box:
     return at[0] - reach, at[1] - reach, at[0] + reach, at[1] + reach
 
 
-def _rows(placed: Placed, table: Box) -> Iterator[Box]:
-    """The rows of a table: what lies between two rules of a column, and beyond its first and last rule."""
+def _rows(placed: Placed, table: Box, picture_size: Point) -> Iterator[Box]:
+    """The rows of a table from low to high: what lies between two rules of a column, and beyond its first and last.
+
+    What stands above the first rules is one, as wide as the table: heading and gauge reach over all columns.
+    """
     across = 0 if placed.turn_deg == 0 else 1  # along which axis of the board the rules run
-    lines = [bounds(mark.points) for mark in placed.figure.marks if isinstance(mark, Path) and len(mark.points) == 2]
-    level = [line for line in lines if line[1 - across] == line[3 - across]]
-    longest = max((line[across + 2] - line[across] for line in level), default=0.0)
-    columns: dict[tuple[float, float], set[float]] = {}
-    for line in level:
-        if line[across + 2] - line[across] >= RULE_SHARE * longest:
-            columns.setdefault((line[across], line[across + 2]), set()).add(line[1 - across])
-    for (start, end), rules in sorted(columns.items()):
-        places = [table[1 - across], *sorted(rules), table[3 - across]]
-        for low, high in ((low + RULE_ROOM, high - RULE_ROOM) for low, high in pairwise(places)):
-            yield (start, low, end, high) if across == 0 else (low, start, high, end)
+    top = 0 if placed.turn_deg == 90 else -1
+    rows = [_column_rows(column, table, across) for column in _columns(placed, table, across)]
+    highest = box_of([column[top] for column in rows]) if rows else table
+    if len(rows) > 1 and fits_page(highest, picture_size):
+        yield highest
+        rows = [column[1:] if top == 0 else column[:-1] for column in rows]
+    yield from (row for column in rows for row in column)
+
+
+def _columns(placed: Placed, table: Box, across: int) -> list[tuple[float, float, list[float]]]:
+    """Where the columns of a table begin and end and where their rules lie; one column is as wide as the table."""
+    found: dict[tuple[float, float], set[float]] = {}
+    for rule in (bounds(mark.points) for mark in placed.figure.marks if isinstance(mark, RowRule)):
+        found.setdefault((rule[across], rule[across + 2]), set()).add(rule[1 - across])
+    whole = table[across] + RULE_ROOM, table[across + 2] - RULE_ROOM
+    return [(*(whole if len(found) == 1 else ends), sorted(rules)) for ends, rules in sorted(found.items())]
+
+
+def _column_rows(column: tuple[float, float, list[float]], table: Box, across: int) -> list[Box]:
+    start, end, rules = column
+    ends = pairwise([table[1 - across], *rules, table[3 - across]])
+    between = [(low + RULE_ROOM, high - RULE_ROOM) for low, high in ends]
+    return [(start, low, end, high) if across == 0 else (low, start, high, end) for low, high in between]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 
 from boardmaker.figures.bike_map import map_within
 from boardmaker.figures.bike_views import bike_views
@@ -10,15 +11,16 @@ from boardmaker.figures.style import BoardStyle
 from boardmaker.geometry import Point
 from boardmaker.service import Group, RemovalStep, Work, make_plan
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import NAME, PAD, SMALL, TEXT, broken, printable, shown_name
-from boardmaker.typeset.table import Cell, beside, stacked, words_cell
-from boardmaker.wording.board_places import Pockets, numbered_places_texts
+from boardmaker.typeset.lettering import PAD, TEXT, broken, printable, shown_name
+from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
+from boardmaker.wording.board_places import Pockets, square_text
 from boardmaker.wording.cautions import HELD_CAUTION
 from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
 
 PICTURE_SHARE = 0.4  # of the page's height, at most
-NUMBER_WIDTH = 9.0
-TAG_WIDTH = 14.0
+HEAD = 3.0  # mm, height of a row's number, tag and name
+NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm
+HOW_TO_READ_SQUARES = "1, 2 A B3: pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
 def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
@@ -36,18 +38,15 @@ def order_picture(work: Work, room: Point, style: BoardStyle) -> Cell | None:
 
 
 def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:
-    room = width - NUMBER_WIDTH - TAG_WIDTH - 4.0 - 2 * PAD
-    name = shown_name(step.carrier)
-    lines = [Words(line, TEXT, bold=True) for line in broken(f"{name}{_count(step)}", TEXT, room, bold=True)]
+    """Number, tag and name level with each other, the notes below the name."""
+    number = words_cell([Words(f"{step.number}.", HEAD)], NUMBER_WIDTH)
+    tag = words_cell([Words(printable(step.carrier.tag, "?"), HEAD, bold=True)], TAG_WIDTH)
+    room = width - number.width - tag.width - 2 * GAP - 2 * PAD
+    title = f"{shown_name(step.carrier)}{_count(step)}"
+    lines = [Words(line, HEAD, bold=True) for line in broken(title, HEAD, room, bold=True)]
     for note, loud in _notes(step, pockets):
-        lines += [Words(line, SMALL, bold=loud) for line in broken(printable(note), SMALL, room, bold=loud)]
-    return beside(
-        [
-            words_cell([Words(f"{step.number}.", NAME)], NUMBER_WIDTH),
-            words_cell([Words(printable(step.carrier.tag, "?"), NAME, bold=True)], TAG_WIDTH),
-            words_cell(lines, room + 2 * PAD),
-        ]
-    )
+        lines += [Words(line, TEXT, bold=loud) for line in broken(printable(note), TEXT, room, bold=loud)]
+    return top_aligned([number, tag, words_cell(lines, room + 2 * PAD)], GAP)
 
 
 def _count(step: RemovalStep) -> str:
@@ -57,9 +56,8 @@ def _count(step: RemovalStep) -> str:
 def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     """Each with whether nobody may miss it."""
     if step.groups:
-        yield " · ".join(_group_text(group, step) for group in step.groups), False
+        yield " · ".join(text for group in step.groups for text in _group_texts(group, step, pockets)), False
     yield from ((danger, True) for danger in _dangers(step))
-    yield from ((places, False) for places in numbered_places_texts(step.step.freed, step.carrier, pockets))
     yield from ((note, False) for note in panel_notes(step))
     yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
     yield from ((note, True) for group in step.groups for note in hole_notes(group))
@@ -68,12 +66,14 @@ def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     yield from ((staying_text(one, shown_name), False) for one in step.staying)
 
 
-def _group_text(group: Group, step: RemovalStep) -> str:
-    """`1, 2 A`, as their pockets are labelled; the screw that carries the panel says so."""
+def _group_texts(group: Group, step: RemovalStep, pockets: Pockets) -> Iterator[str]:
+    """`1, 2 A B3` and `3 A C3`, as their pockets are labelled, with the square; what carries the panel says so."""
     tag = "" if group.panel.key == step.carrier.key else f"{printable(group.panel.tag, '?')} "
-    numbers = ", ".join(f"{one.number}" for one in group.freed)
-    carries = " (last: hold the panel)" if group.last else ""
-    return f"{tag}{numbers} {printable(group.fastener.key, '?')}{carries}"
+    runs = [(place, list(run)) for place, run in groupby(group.freed, key=lambda one: square_text(one, pockets))]
+    for number, (place, run) in enumerate(runs, start=1):
+        numbers = ", ".join(f"{one.number}" for one in run)
+        carries = " (last: hold the panel)" if group.last and number == len(runs) else ""
+        yield f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' {place}' if place else ''}{carries}"
 
 
 def _dangers(step: RemovalStep) -> Iterator[str]:
@@ -83,10 +83,11 @@ def _dangers(step: RemovalStep) -> Iterator[str]:
         yield f"{behind} behind: {numbers} - never a longer screw"
 
 
-def order_caution(width: float) -> Cell:
-    """Return what stands above the rows."""
+def order_caution(width: float, squares: bool = False) -> Cell:
+    """Return what stands above the rows; `squares` says that they name those of the boards."""
+    where = f"{HOW_TO_READ_SQUARES} " if squares else ""
     text = (
-        "In brackets: how many fasteners. Refit from the bottom up; `boardmaker plan` makes sheets with every step to "
-        f"tick off. The maker's manual comes first. {HELD_CAUTION}"
+        f"In brackets: how many fasteners. {where}Refit from the bottom up; the command “boardmaker plan” makes sheets "
+        f"with every step to tick off. The maker's manual comes first. {HELD_CAUTION}"
     )
-    return stacked([words_cell([Words(line, SMALL) for line in broken(text, SMALL, width - 2 * PAD)])])
+    return stacked([words_cell([Words(line, TEXT) for line in broken(text, TEXT, width - 2 * PAD)])])

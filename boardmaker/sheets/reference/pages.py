@@ -22,7 +22,11 @@ def order_section(layout: PageLayout, work: Work, style: BoardStyle, pockets: Po
     figures lie on boards.
     """
     width = card_width(layout.picture_size[0])
-    rows = [order_caution(width), *order_rows(work, width, pockets)] if work.steps else []
+    rows = (
+        [order_caution(width, any(one.square for one in (pockets or {}).values())), *order_rows(work, width, pockets)]
+        if work.steps
+        else []
+    )
     what = f"Order of removal: {printable(work.bike.name, work.bike.file)}"
     head = order_picture(work, layout.picture_size, style) if work.steps else None
     return Section("order", what, lambda _: rows, head)

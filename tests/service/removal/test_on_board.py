@@ -9,7 +9,7 @@ from bikes import EQUIPMENT, LID_AND_TAIL, LID_AND_TAIL_JOBS, bike_text
 
 from boardmaker.service import BoardMade, BoardPocket, check_board, make_plan, plan_work
 from boardmaker.wording.board_checks import board_fact, board_lines
-from boardmaker.wording.board_places import numbered_places_texts, places_text
+from boardmaker.wording.board_places import places_text
 from boardmaker.wording.plan.stream import plan_lines
 from boardmaker.wording.plan.way import tag_texts
 from boardmaker.wording.steps import given_name, must_nots
@@ -181,10 +181,6 @@ def test_squares_of_several_pockets_stand_in_their_order(bike_from):
     pockets = in_squares(made(work), "B2", "B1", "B1", "C1", "B2").pockets
     where = {pocket.hole_key: pocket for pocket in pockets}
     assert places_text(work.freed, where) == "board 1, B2, B1, C1"
-    (said,) = numbered_places_texts(work.freed, work.freed[0].panel, where)
-    assert said == "pockets on board 1: 1 in B2, 2 and 3 in B1, 4 in C1, 5 in B2"
-    (of_a_rider,) = numbered_places_texts(work.freed[:1], replace(work.bike.panels[0], key="other"), where)
-    assert of_a_rider == "B pocket on board 1: 1 in B2"
 
 
 def test_a_pocket_under_another_number_is_found_too(work_of):

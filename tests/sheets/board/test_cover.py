@@ -21,7 +21,9 @@ WIDE, TALL = box_ring(0.0, 0.0, 760.0, 400.0), box_ring(0.0, 0.0, 400.0, 760.0)
 
 def cover(work, outline, paper="A4", style=PLAIN):
     layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
-    first, *_ = draw_cover(layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, True), "", style)
+    first, *_ = draw_cover(
+        layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, ("patches",)), "", style
+    )
     return layout.picture, first
 
 

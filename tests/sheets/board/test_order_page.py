@@ -7,13 +7,14 @@ from dataclasses import replace
 from bikes import bike_text
 
 from boardmaker.display_list import Path, Text
+from boardmaker.figures.screw_key import screw_key_rows
 from boardmaker.figures.style import PLAIN, TINTS, board_style
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, plan_work
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.reference.flowing import flowing_pages
 from boardmaker.sheets.reference.order import order_picture, order_rows
-from boardmaker.sheets.reference.pages import order_section
+from boardmaker.sheets.reference.pages import order_section, screw_key_section
 
 PANELS = """
   seat: { name: Seat, side: centre, note: key under the flap, holes: [] }
@@ -44,19 +45,50 @@ def test_every_step_says_what_lets_go_and_every_note(bike_from):
 def test_the_note_of_a_hole_is_louder_than_the_rest(bike_from):
     """Bold and marked, as in the plan."""
     rows = order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0)
-    small = [words for row in rows for label in row.labels for words in label.lines if words.height < 2.2]
+    small = [words for row in rows for label in row.labels for words in label.lines if words.height < 2.7]
     assert [words.text for words in small if words.bold] == ["! 1 A: longest of all"]
     assert len(small) > 3
 
 
 def test_where_the_pockets_are(bike_from):
-    """Under the panel, by number; without boards nothing."""
+    """Number, fastener and square as one; of several boards with the board; without boards nothing."""
     work = plan_work(bike_from(bike_text(PANELS)))
-    pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 2, "B2") for one in work.freed}
+    pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 1, "B2") for one in work.freed}
     assert {*pockets} == {"cover/1", "cover/2"}
     (told,) = [text for text in texts_of(order_rows(work, 120.0, pockets)) if "Cover" in text]
-    assert "Cover (2) 1 A · 2 C (last: hold the panel) pockets on board 2: 1 and 2 in B2 " in told
-    assert not [text for text in texts_of(order_rows(work, 120.0)) if "board" in text]
+    assert "Cover (2) 1 A B2 · 2 C B2 (last: hold the panel) by hand" in told
+    two = {**pockets, "cover/2": BoardPocket("cover/2", 2, "C", 2, "D4")}
+    (told,) = [text for text in texts_of(order_rows(work, 120.0, two)) if "Cover" in text]
+    assert "1 A board 1 B2 · 2 C board 2 D4 (last: hold the panel)" in told
+    assert "1 A · 2 C (last: hold the panel)" in " ".join(texts_of(order_rows(work, 120.0)))
+
+
+def test_a_fastener_in_several_squares_is_said_in_its_order(bike_from):
+    """Pockets that follow each other in one square are one."""
+    holes = ", ".join(f"{{ at: [0, {10 * place}], fastener: A }}" for place in range(4))
+    work = plan_work(bike_from(bike_text(f"  big: {{ name: Big, side: left, holes: [ {holes} ] }}")))
+    pockets = {
+        one.hole_key: BoardPocket(one.hole_key, one.number, "A", 1, square)
+        for one, square in zip(work.freed, ("B2", "B1", "B1", "B2"), strict=True)
+    }
+    assert "1 A B2 · 2, 3 A B1 · 4 A B2" in " ".join(texts_of(order_rows(work, 120.0, pockets)))
+
+
+def test_number_and_tag_stand_level_with_the_name(bike_from):
+    """Their capitals end where those of the name end; a name below its notes would be looked for."""
+    for row in order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0):
+        assert len({label.box[3] for label in row.labels}) == 1
+        assert len({label.lines[0].height for label in row.labels}) == 1
+
+
+def test_no_type_is_small_and_no_backtick_is_printed(bike_from):
+    """All of it is read beside the bike."""
+    layout = lay_page(Setup())
+    work = plan_work(bike_from(bike_text(PANELS)))
+    section = order_section(layout, work, PLAIN)
+    lines = [words for row in section.cells(100.0) for label in row.labels for words in label.lines]
+    assert min(words.height for words in lines) >= 2.5
+    assert "`" not in "".join(words.text for words in lines)
 
 
 def texts_of(rows):
@@ -108,3 +140,20 @@ def test_the_picture_is_in_the_ink_of_the_boards(bike_from):
         style = board_style(replace(setup.board, ink=ink))
         head = order_section(lay_page(setup), work, style).head
         assert {mark.fill for mark in head.marks if isinstance(mark, Path)} & {*TINTS.values()} == tints
+
+
+def test_the_key_page_leads_from_a_letter_to_its_pockets(demo_bike):
+    """Every pocket stands once beside its fastener's row, within the page; on narrow paper the list is left out."""
+    work = plan_work(demo_bike("fjellvik-820-tourer"))
+    section = screw_key_section(lay_page(Setup()), work, "foam")
+    rows = [row for row in section.cells(250.0) if any(label.text.startswith("pockets") for label in row.labels)]
+    assert max(row.width for row in rows) <= lay_page(Setup()).picture_size[0] + 1e-6
+    found = set()
+    for row in rows:
+        key = row.labels[0].text
+        (listed,) = [label.text for label in row.labels if label.text.startswith("pockets")]
+        for panel in listed.removeprefix("pockets").replace("\N{NO-BREAK SPACE}", " ").split("·"):
+            tag, *numbers = panel.split()
+            found |= {(key, tag, int(number)) for number in numbers}
+    assert found == {(one.fastener.key, one.panel.tag, one.number) for one in work.freed}
+    assert not [label for row in screw_key_rows(work, "foam", 120.0) for label in row.labels if "pockets" in label.text]

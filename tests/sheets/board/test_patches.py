@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
+import board_judge as judge
 import shapely
 from bikes import EQUIPMENT, LID_AND_TAIL, bike_text
 
-from boardmaker.display_list import Drawing, Path, Text
-from boardmaker.drawing import Placed, board_grid
+from boardmaker.display_list import Drawing, Page, Path, Text, Window
+from boardmaker.drawing import Placed, board_grid, place_figure
 from boardmaker.figures import Figure
 from boardmaker.figures.figure import Pocket
 from boardmaker.geometry import box_ring
@@ -16,17 +18,20 @@ from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.sheets import BoardOnPaper, lay_sheets
-from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, pieces_cut
+from boardmaker.sheets.board.patch_sheets import NamedPiece, lay_patches
+from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, patches_within, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
-from boardmaker.sheets.board.wholes import fits_page, wholes_of
+from boardmaker.sheets.board.wholes import Whole, fits_page, wholes_of
+from boardmaker.sheets.paper import lay_page
 from boardmaker.typeset.label import Label, Words
+from boardmaker.typeset.table import RULE, RowRule
 
 PICTURE = (177.4, 260.0)  # of an A4 page
 
 
 def table(x, y, width, height, rules=()):
     """A table in a frame with lines at the heights of its rules, as it stands on a board."""
-    lines = [Path(((x + 2.0, y + rule), (x + width - 2.0, y + rule)), line_width=0.18) for rule in rules]
+    lines = [RowRule(((x + 2.0, y + rule), (x + width - 2.0, y + rule)), line_width=0.18) for rule in rules]
     frame = Path(box_ring(x, y, x + width, y + height), closed=True)
     figure = Figure("torque card", f"{x}", box_ring(x, y, x + width, y + height), marks=(frame, *lines))
     return Placed(figure, (x, y), 0)
@@ -65,13 +70,46 @@ def test_a_table_that_no_page_holds_is_cut_between_its_rows():
 
 
 def test_lines_of_a_picture_are_no_rules():
-    """A long screw in a row does not part the row."""
+    """A long screw in a row does not part the row, drawn in the pen of rules and nearly as long as they."""
     lying = table(20.0, 10.0, 110.0, 300.0, [150.0])
-    screw = Path(((30.0, 60.0), (100.0, 60.0)), line_width=0.25)
+    screw = Path(((25.0, 60.0), (125.0, 60.0)), line_width=RULE)
     drawn = Placed(
         Figure("screw key", "", lying.figure.zone, marks=(*lying.figure.marks, screw)), lying.at, lying.turn_deg
     )
     assert len(wholes_of([drawn], PICTURE)) == 2
+
+
+def test_rows_are_as_wide_as_their_table():
+    """Keys at the left and counts at the right are in them; what stands above several columns is one, at any turn."""
+    rules = [[RowRule(((x, y), (x + 60.0, y)), line_width=RULE) for y in (100.0, 200.0)] for x in (2.0, 70.0)]
+    ring = box_ring(0.0, 0.0, 132.0, 300.0)
+    for turn in (0, 90, 270):
+        (one, two) = (
+            [
+                row.box
+                for row in wholes_of(
+                    [place_figure(Figure("screw key", "", ring, marks=m), (300.0, 300.0), turn)], PICTURE
+                )
+            ]
+            for m in (tuple(rules[0]), tuple(rules[0] + rules[1]))
+        )
+        across = 0 if turn == 0 else 1
+        assert len(one) == 3
+        assert all(row[across + 2] - row[across] > 130.0 for row in one)
+        assert sorted(round(row[across + 2] - row[across]) for row in two) == [60, 60, 60, 60, 128]
+
+
+def test_no_patch_lies_within_another_or_fits_no_page():
+    """Such a patch says nothing that the other does not; what no page holds has no number either."""
+    small = Whole("table", (50.0, 50.0, 80.0, 80.0), 1.0, 1)
+    wholes = [small, Whole("table", (10.0, 10.0, 150.0, 100.0), 1.0, 0), Whole("row", (0.0, 0.0, 400.0, 90.0), 1.0, 2)]
+    assert [piece.window for piece in pieces_cut(wholes, [], PICTURE)] == [(10.0, 10.0, 150.0, 100.0)]
+
+
+def test_a_patch_as_large_as_a_page_is_laid_whatever_its_words():
+    """Its line of type is shorter then; none is left away."""
+    pages = patch_pages([(0.0, 0.0, 40.0, PICTURE[1]), (0.0, 0.0, 30.0, 20.0)], PICTURE, [90.0, 50.0])
+    assert sorted(patch.piece for page in pages for patch in page) == [0, 1]
 
 
 def test_what_is_cut_comes_once_more_in_one_piece():
@@ -152,13 +190,14 @@ def test_patches_lie_on_their_page_and_clear_of_each_other():
         assert all(not a.intersects(b) for i, a in enumerate(wide) for b in boxes[i + 1 :])
 
 
-def laid_with_names_on_seams(bike_from):
-    """The sheets of a board on which every seam of two pages cuts one of two long names."""
+def laid_with_names_on_seams(bike_from, pockets=()):
+    """The sheets of a board on which every seam of two pages cuts one of two long names; the first has the pockets."""
     placed = []
     for number, (left, low) in enumerate(((60.0, 20.0), (120.0, 150.0))):
         zone, box = box_ring(left, low, left + 170.0, low + 40.0), (left + 1.0, low + 5.0, left + 169.0, low + 12.0)
         words = Label((Words(f"T{number}", 5.0),), box)
-        figure = Figure("panel", f"p{number}", zone, zone, labels=(words, words), side="left")
+        holes = () if number else tuple(pockets)
+        figure = Figure("panel", f"p{number}", zone, zone, holes, (words, words, *(words for _ in holes)), side="left")
         placed.append(Placed(figure, (left, low), 0))
     outline = box_ring(0.0, 0.0, 340.0, 250.0)
     marks = tuple(Path(one.figure.zone, closed=True) for one in placed)
@@ -182,3 +221,72 @@ def test_a_patch_says_over_which_sheet_and_square_it_goes(bike_from):
     on_map = sheets.pages[0].items
     assert "P1" in {item.text for item in on_map if isinstance(item, Text)}
     assert any(isinstance(item, Path) and item.dash for item in on_map)
+
+
+def test_the_page_map_shows_the_patches_that_are_printed(bike_from):
+    """The same numbers on the map, on the pages and in the list."""
+    sheets = laid_with_names_on_seams(bike_from)
+    assert judge.patch_faults(sheets) == []
+    fewer = replace(sheets, patches=sheets.patches[1:])
+    assert judge.patch_faults(fewer) != []
+
+
+def test_the_cover_names_the_pockets_on_seams(bike_from):
+    """Those that no patch shows, with the sheets that have a part of their head, as many as are counted."""
+    places = [(80.0 + 6.0 * number, 45.0) for number in range(25)]
+    pockets = [Pocket(f"p/{n}", n, "A", at, at, 3.0, 8.0) for n, at in enumerate(places, start=1)]
+    sheets = laid_with_names_on_seams(bike_from, pockets)
+    said = " ".join(item.text for item in sheets.pages[0].items if isinstance(item, Text))
+    first, second = (tile.page for tile in sheets.tiles)
+    named = re.findall(r"T0 (\d+) \(sheets (\d+) and (\d+)\)", said)
+    assert named
+    assert {(int(one), int(other)) for _, one, other in named} == {(first, second)}
+    assert len(named) == sheets.pockets_cut
+    low = max(tile.window[0] for tile in sheets.tiles)  # where the right one begins: its left side is cut at the seam
+    cut = {n for n, (x, _) in enumerate(places, start=1) if x - 4.0 < low < x + 4.0}
+    assert {int(number) for number, *_ in named} == cut
+    assert "On seams" not in " ".join(
+        item.text for item in laid_with_names_on_seams(bike_from).pages[0].items if isinstance(item, Text)
+    )
+
+
+def test_few_patches_take_no_page_of_their_own(bike_from):
+    """They lie in the room that words leave, off these, under a heading; the cover says on which sheet."""
+    sheets = laid_with_names_on_seams(bike_from)
+    labels = [page.label for page in sheets.pages]
+    assert "patches" not in labels
+    (number,) = {patch.page for patch in sheets.patches}
+    page = sheets.pages[number - 1]
+    assert number > max(tile.page for tile in sheets.tiles)
+    boxes = [shapely.box(*patch.on_page) for patch in sheets.patches]
+    lines = [item for item in page.items if isinstance(item, Text)]
+    assert all(x0 > 0.0 and x1 < page.width for x0, _, x1, _ in (box.bounds for box in boxes))
+    assert not [line.text for line in lines if any(box.buffer(1.0).intersects(shapely.Point(line.at)) for box in boxes)]
+    windows = [item for item in page.items if isinstance(item, Window)]
+    assert [(one.source, one.at) for one in windows] == [(one.window, one.on_page[:2]) for one in sheets.patches]
+    said = " ".join(item.text for item in sheets.pages[0].items if isinstance(item, Text))
+    assert f"on the sheet “{page.label}” (P on the map)" in said
+
+
+def test_where_words_leave_no_room_patches_have_their_page():
+    """A page that is full, one with room at the right, and a roll, which ends with its words."""
+    layout = lay_page(override_setup(Setup(), board=None, case=None, paper="A4"))
+    left, low, right, high = layout.picture
+    full = Page(layout.width, layout.height, (Path(box_ring(left, low + 5.0, right, high)),), "order")
+    half = Page(layout.width, layout.height, (Path(box_ring(left, low + 5.0, left + 80.0, high)),), "torque")
+    pieces = [NamedPiece(1, (0.0, 0.0, 40.0, 20.0), "AB", "sheet 2"), NamedPiece(1, (0, 0, 30, 60), "CD", "sheet 3")]
+    assert lay_patches(layout, pieces, [full]).labels([full]) == ("patches",)
+    laid = lay_patches(layout, pieces, [half, full])
+    assert laid.labels([half, full]) == ("torque",)
+    assert laid.room[0] > left + 80.0
+    roll = lay_page(override_setup(Setup(), board=None, case=None, paper="roll of 610 mm"))
+    assert lay_patches(roll, pieces, [half]).labels([half]) == ("patches",)
+
+
+def test_a_low_room_holds_patches_that_lie():
+    """Three high ones as they stand do not go below each other in 100 mm; turned they do."""
+    (page,) = patch_pages([(0.0, 0.0, 16.0, 55.0)] * 3, PICTURE, [75.0] * 3)
+    laid = patches_within(page, (90.0, 100.0))
+    assert [one.turn for one in laid] == [90, 90, 90]
+    assert all(one.room[1] >= 0.0 and one.room[2] <= 90.0 and one.room[3] <= 100.0 for one in laid)
+    assert patches_within(page, (90.0, 80.0)) == ()

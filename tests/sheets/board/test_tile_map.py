@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 
 from boardmaker.display_list import Path, Text
 from boardmaker.drawing import Placed
 from boardmaker.figures import Figure
 from boardmaker.geometry import box_ring
-from boardmaker.sheets.board.cover import GLUE_PATCHES, steps_for_tiles
-from boardmaker.sheets.board.tile_map import BoardMap, draw_maps
+from boardmaker.sheets.board.cover import GLUE_PATCH, steps_for_tiles
+from boardmaker.sheets.board.map_words import words_box
+from boardmaker.sheets.board.tile_map import GREY, BoardMap, draw_maps
+from boardmaker.typeset.label import Label, Words
+from boardmaker.typeset.lettering import SMALL
 
 NAMES = {("torque card", "oil"): "torque: Engine oil and filter", ("screw key", ""): "screw key"}
 
@@ -42,11 +46,61 @@ def test_a_name_that_would_not_fit_is_left_out():
     assert not [text for text in shown if text.height == 2.0]
 
 
-@pytest.mark.parametrize("patches", [False, True])
+@pytest.mark.parametrize(("width", "said"), [(34.0, ["where:", "above"]), (19.0, []), (27.0, ["where"])])
+def test_words_are_whole_or_left_out(width, said):
+    """`abov` says nothing: a table is called by how its name begins, or not at all."""
+    names = {("bike map", "above"): "where: above"}
+    outline, height = box_ring(0.0, 0.0, 400.0, 300.0), 30.0 if len(said) > 1 else 12.0
+    board = BoardMap(outline, (table("bike map", "above", 100.0, 100.0, 100.0 + width, 100.0 + height),), (), names)
+    items = [item for item in draw_maps([board], (20.0, 100.0, 180.0, 240.0)) if isinstance(item, Text)]
+    assert [item.text for item in items if item.height == SMALL] == said
+
+
+ARC = ((0, 0), (120, 0), (120, 90), (90, 90), (90, 30), (30, 30), (30, 90), (0, 90))
+
+
+def panel(tag, left, low, ring=ARC):
+    moved = tuple((left + x, low + y) for x, y in ring)
+    label = Label((Words(tag, 5.0, bold=True),), (left, low, left + 10.0, low + 6.0))
+    return Placed(Figure("panel", tag, moved, moved, labels=(label,), side="left"), (left, low), 0)
+
+
+def test_tags_lie_within_their_outlines_and_off_the_numbers_of_sheets():
+    """Also in an outline whose middle is empty, or one in the corner of a sheet."""
+    tiles = (("2", (0.0, 0.0, 60.0, 300.0)), ("3", (60.0, 0.0, 400.0, 300.0)))
+    placed = (panel("GL", 60.0, 210.0), panel("GR", 220.0, 100.0), panel("X", 300.0, 20.0, ((0, 0), (3, 0), (3, 3))))
+    board = BoardMap(box_ring(0.0, 0.0, 400.0, 300.0), placed, tiles, {})
+    items = list(draw_maps([board], (20.0, 100.0, 180.0, 240.0)))
+    said = {item.text: shapely.box(*words_box([item])) for item in items if isinstance(item, Text)}
+    outlines = [shapely.Polygon(item.points) for item in items if isinstance(item, Path) and item.ink == GREY]
+    assert "X" not in said
+    assert [outline.covers(said[tag]) for outline, tag in zip(outlines, ("GL", "GR"), strict=False)] == [True, True]
+    numbers = [shapely.Polygon(item.points) for item in items if isinstance(item, Path) and item.fill == 1.0]
+    assert not [tag for tag in ("GL", "GR") for one in numbers if one.intersects(said[tag])]
+
+
+def test_names_of_patches_keep_off_words_and_stay_on_the_map():
+    """Beside a tag, at the board's edge, and two in one place."""
+    boxes = ((230.0, 100.0, 330.0, 130.0), (380.0, 10.0, 400.0, 40.0), (231.0, 101.0, 329.0, 129.0))
+    patches = tuple((f"P{number}", box) for number, box in enumerate(boxes, start=1))
+    placed = (panel("GR", 220.0, 100.0), panel("GL", 340.0, 100.0))
+    board = BoardMap(box_ring(0.0, 0.0, 400.0, 300.0), placed, (("2", (0.0, 0.0, 400.0, 300.0)),), {}, patches)
+    items = list(draw_maps([board], (20.0, 100.0, 180.0, 240.0)))
+    grounds = [shapely.Polygon(item.points) for item in items if isinstance(item, Path) and item.fill == 1.0]
+    words = [shapely.box(*words_box([item])) for item in items if isinstance(item, Text) and item.ink == GREY]
+    edge = shapely.Polygon([item.points for item in items if isinstance(item, Path)][-1])
+    assert (len(grounds), len(words)) == (4, 2)
+    assert all(edge.covers(ground) for ground in grounds)
+    assert not [1 for ground in grounds for one in words if ground.intersection(one).area > 0.0]
+    assert not [1 for i, one in enumerate(grounds) for other in grounds[:i] if one.intersection(other).area > 0.0]
+
+
+@pytest.mark.parametrize("patches", [(), ("patches",), ("patches 1", "torque 2")])
 def test_only_sheets_that_are_joined_have_steps_for_that(patches):
     """A roll, or a board whole on a page: nothing of cutting at marks, glue strips or patches."""
     alone, joined = " ".join(steps_for_tiles(False, patches)), " ".join(steps_for_tiles(True, patches))
     assert "glue strip" not in alone
     assert "cut here" not in alone
     assert "glue strip" in joined
-    assert (GLUE_PATCHES in joined) == patches
+    assert (GLUE_PATCH in joined) == bool(patches)
+    assert all(f"“{name}”" in joined for name in patches)
