@@ -19,7 +19,7 @@ from boardmaker.wording.plan.way import tag_texts
 from boardmaker.wording.steps import BOTH_SIDES
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
-TAG_HEIGHT = 36.0
+TAG_HEIGHT = 38.0  # what is said of a panel gets two lines, also below a name of two
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
 BELOW = 2.0  # mm from the last baseline to the cut line
@@ -74,9 +74,9 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 6.3
+    y = top - 5.9
     yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
-    y -= 5.4
+    y -= 5.1
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
