@@ -22,7 +22,7 @@ from boardmaker.wording.torques import unbroken
 PITCH = 1.42  # from baseline to baseline, in heights of a capital
 SINK = 0.2  # how much lower than its air a line stands, in heights of a capital: off the rule above it
 BELOW = 0.3  # room under a baseline for descenders, in heights of a capital
-AIR = 0.5  # mm above and below a line of a list: a rule stands off the capitals below it
+AIR = 0.3  # mm above and below a line of a list: boxes stand more than 1 mm apart
 RULE_GREY = 0.55
 MOST_LINES = 8  # of a paragraph in one cell, so that a long note can go over to the next page
 MOST_NAME_LINES = 3

@@ -40,7 +40,6 @@ GAP = 2.0  # mm between columns
 LEAST_REST = 54.0  # mm for the pockets beside the other columns
 MOST_SHARE = 0.45  # of a line for one column but the last
 DESCENDING = 0.81  # of the height of a number: how far its line of type reaches below its middle
-NOTE_AIR = 0.3  # mm above and below a note, so that two of them and the rule below do not touch
 BOLD = (0, 2)  # cells of a group: how many of what, the torque
 
 Bunch = Sequence[Line]
@@ -161,7 +160,7 @@ class _Groups:
 
     def _note(self, line: Line) -> list[Cell]:
         sizes = self.room.sizes
-        return paragraph(line.text, sizes.note, self.room.width, sizes.indent, line.weight == "loud", air=NOTE_AIR)
+        return paragraph(line.text, sizes.note, self.room.width, sizes.indent, line.weight == "loud", air=0.0)
 
 
 def _groups(lines: Sequence[Line], room: Room) -> _Groups:

@@ -19,7 +19,7 @@ from boardmaker.wording.plan.way import tag_texts
 from boardmaker.wording.steps import BOTH_SIDES
 
 TAG_WIDTH = 60.0  # mm at least, where the page has them
-TAG_HEIGHT = 38.0  # what is said of a panel gets two lines, also below a name of two
+TAG_HEIGHT = 36.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
 BELOW = 2.0  # mm from the last baseline to the cut line
@@ -74,9 +74,9 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 5.9
-    yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
-    y -= 5.1
+    x, y = _side_place(number, tag, BOTH_SIDES[step.carrier.side].upper(), width, top)
+    yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), x, y)
+    y -= 5.4
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
@@ -84,6 +84,13 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     for line in _said_below(tag_texts(step, plan, shown_name), width - 2 * INSET, room):
         yield set_line(Words(line, TEXT), INSET, y)
         y -= PITCH * TEXT
+
+
+def _side_place(number: str, tag: str, side: str, width: float, top: float) -> Point:
+    """Where the side is written: between number and tag where there is room, so that more is said below."""
+    x = INSET + PUNCH + 3.5 + text_width(number, 8.0, bold=True) + 2.5
+    end = width - INSET - text_width(tag, HEADING, bold=True) - 2.5
+    return (x, top) if x + text_width(side, NAME) <= end else (INSET, top - 6.3)
 
 
 def _said_below(texts: Sequence[str], width: float, room: int) -> tuple[str, ...]:
