@@ -88,7 +88,7 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
 
 
 def _side_place(number: str, tag: str, side: str, width: float, top: float) -> tuple[float, float, float]:
-    """How high and where the side is written: between number and tag where that has room, so that more is said below."""
+    """How high and where the side is written: beside the number where it has room, so that more is said below."""
     x = INSET + PUNCH + 3.5 + text_width(number, 8.0, bold=True) + 2.5
     end = width - INSET - text_width(tag, HEADING, bold=True) - 2.5
     fitting = (height for height in (NAME, TEXT) if x + text_width(side, height) <= end)
