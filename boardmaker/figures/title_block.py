@@ -247,7 +247,9 @@ def _directions(block: _TitleBlock) -> Iterator[Entry]:
     if views.difference(UPRIGHT_VIEWS):
         yield _mark(arrow_marks(_AT, 0)), "front"
     if views.intersection(UPRIGHT_VIEWS):
-        up = [replace(mark, points=scale_ring(mark.points, UP_SHARE)) for mark in up_marks(_AT)]
+        up = [
+            replace(mark, points=scale_ring(mark.points, UP_SHARE)) for mark in up_marks(_AT) if isinstance(mark, Path)
+        ]
         yield _mark(up), "up"
 
 
