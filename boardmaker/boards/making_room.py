@@ -13,12 +13,12 @@ from boardmaker.boards.arranging import read
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.homes import kept_in, windows_around
 from boardmaker.boards.search import BoardSearch
-from boardmaker.boards.spare_room import CELL, with_picture
+from boardmaker.boards.spare_room import CELL, OWN_PART, with_picture
 from boardmaker.figures import Figure
 from boardmaker.geometry import bounds, box_ring
 from boardmaker.packing import largest_scale
 from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.problem import Effort, Item, Pose
+from boardmaker.packing.problem import Effort, HomeWindow, Item, Pose
 
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
 LEAST = 0.985  # of the scale: about what growing has just won
@@ -37,7 +37,8 @@ def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
     whole = [figure for figures in pictures if len(figures) == 1 for figure in figures]
     views = next((figures for figures in pictures if len(figures) > 1), ())
     enough = read(search, found).total - NO_WORSE
-    for rooms in ([_room(whole)] if whole else [], [_room([view]) for view in views]):
+    apart = [_on_own_half(_room([view]), view, len(found.stack.regions)) for view in views]
+    for rooms in ([_room(whole)] if whole else [], apart):
         candidate = _moved(search, found, rooms) if rooms else None
         if candidate is not None and candidate.cut_short:
             return found
@@ -56,6 +57,12 @@ def _room(forms: Sequence[Figure]) -> Item:
     boxes = [bounds(figure.zone) for figure in forms]
     poses = tuple(Pose(0, box_ring(x0, y0, x1 + 2 * CELL, y1 + 2 * CELL)) for x0, y0, x1, y1 in boxes)
     return Item(f"room for {forms[0].key}", poses)
+
+
+def _on_own_half(room: Item, view: Figure, boards: int) -> Item:
+    """The room of a view that stands alone, where `spare_room` wants that view."""
+    low, high = OWN_PART[view.key]
+    return replace(room, windows=(HomeWindow((low, 0.0), (high, 1.0)),) * boards)
 
 
 def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Candidate | None:

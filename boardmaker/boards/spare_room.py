@@ -20,6 +20,10 @@ from boardmaker.drawing import Placed, place_figure
 from boardmaker.figures import Figure
 from boardmaker.geometry import Point, bounds
 
+# Where a view that stands alone belongs, as shares of the board's width, and which edge or middle it lies near: beside
+# the panels of its side. Among those of the other side it misleads; it is left out where its own half has no room.
+OWN_PART = {"left": (0.0, 0.5), "right": (0.5, 1.0), "above": (0.0, 1.0)}
+LEANS = {"left": 0.0, "right": 1.0, "above": 0.5}
 CELL = 2.0  # mm: how exactly places are looked for
 HAIR = 1e-3  # mm more than the clearance, so that rounding takes nothing of it
 
@@ -88,17 +92,22 @@ class _Spare:
     def place_for(self, figure: Figure, near: Point | None, others: Sequence[Placed]) -> Placed | None:
         """The figure, upright, with its middle as near as can be to a place, mm from the board's; None for no room.
 
-        Without such a place it lies near a corner, so that it parts no room. `others` have taken more of the room.
+        Without such a place it lies near a corner, so that it parts no room, a view from one side on its own half of
+        the board. `others` have taken more of the room.
         """
         x0, y0, x1, y1 = bounds(figure.zone)
         wide, high = (int(np.ceil(side / CELL)) for side in (x1 - x0, y1 - y0))
         if wide > self._columns or high > self._rows:
             return None
         rows, columns = np.nonzero(_sums(~self._less(others), wide, high) == 0)
+        low, most = (share * self._stock[0] for share in OWN_PART.get(figure.key, (0.0, 1.0)))
+        own = (low <= (columns + wide / 2) * CELL) & ((columns + wide / 2) * CELL <= most)
+        rows, columns = rows[own], columns[own]
         if not rows.size:
             return None
         x, y = (columns + wide / 2) * CELL, (rows + high / 2) * CELL
-        to_x, to_y = (self._stock[0] / 2 + near[0], self._stock[1] / 2 + near[1]) if near else (0.0, 0.0)
+        corner = LEANS.get(figure.key, 0.0) * self._stock[0], 0.0
+        to_x, to_y = (self._stock[0] / 2 + near[0], self._stock[1] / 2 + near[1]) if near else corner
         best = np.argmin((x - to_x) * (x - to_x) + (y - to_y) * (y - to_y))
         return place_figure(figure, (float(columns[best] * CELL - x0), float(rows[best] * CELL - y0)), 0)
 

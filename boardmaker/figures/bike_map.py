@@ -26,7 +26,7 @@ from boardmaker.geometry import Ring, bounds, box_ring, scale_ring
 from boardmaker.service import Work
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.typeset.lettering import lines_size, printable
-from boardmaker.typeset.table import Cell, Mark, beside, stacked
+from boardmaker.typeset.table import Cell, Mark, beside, stacked, words_cell
 
 # Bike mm to a mm of the picture, the smallest picture first: steps of about a twelfth.
 REDUCTIONS = (64.0, 58.0, 53.0, 48.0, 44.0, 40.0, 36.0, 33.0, 30.0, 27.0, 25.0, 23.0, 21.0, 19.0, 17.0, 15.0, 13.0)
@@ -38,6 +38,7 @@ TAG_STEP = 0.5  # mm
 FINE, THIN, MEDIUM = 0.18, 0.25, 0.35
 GREY = 0.6  # of panels that stay on
 DOT = 0.7  # mm, at a leader's end
+EDGE_ON = "edge on"
 EDGE_TICK = 0.8  # mm to each side, at both ends of the line that stands for a panel seen edge on
 FINEST_CURVE = 0.05  # mm that a line may be off, which no eye sees
 WESTWARD, UPWARD = 180, 90  # degrees: the way to the front in views that stand one below the other; from above
@@ -270,7 +271,17 @@ def _caption(view: BikeView, style: BoardStyle) -> Cell:
     label = Cell(width, height, (Label(tuple(words), (0.0, -height, width, 0.0)),))
     across, down = (ARROW_ROOM, 2 * ARROW_RADIUS) if view.front_deg == UPWARD else (2 * ARROW_RADIUS, ARROW_ROOM)
     arrow = Cell(across, down, marks=arrow_marks((across / 2, -down / 2), view.front_deg))
-    return beside([label, arrow] if view.front_deg == 0 else [arrow, label], 0.8)
+    caption = beside([label, arrow] if view.front_deg == 0 else [arrow, label], 0.8)
+    seen_edge_on = any(panel.edge_on and panel.tag for panel in view.panels)
+    return stacked([caption, _edge_key(style)], TAG_STEP) if seen_edge_on else caption
+
+
+def _edge_key(style: BoardStyle) -> Cell:
+    """What the bar means that stands for a panel of which only the height is seen."""
+    words = words_cell([Words(EDGE_ON, style.type.small)])
+    half = words.height / 2 - 0.4
+    bar = Cell(2 * EDGE_TICK, 2 * half, marks=tuple(_edge_marks(((EDGE_TICK, 0.0), (EDGE_TICK, -2 * half)))))
+    return beside([bar, words], 0.4)
 
 
 def _outlines(panels: Sequence[SeenPanel]) -> Iterator[Mark]:

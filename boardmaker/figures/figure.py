@@ -15,7 +15,8 @@ from boardmaker.geometry import Point, Ring, shift_point
 from boardmaker.typeset.label import Label
 
 COLLAR = 2.0  # mm beyond the head, so that it shows with the screw in
-SECOND_RING = 1.0  # mm beyond head or collar
+SECOND_RING = 1.0  # mm beyond the head
+RING_BEYOND_COLLAR = 1.5  # mm beyond the collar, so that white parts it from the hatching
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,8 @@ class Pocket:
     @property
     def rim(self) -> float:
         """The radius of all that is drawn around the pocket: its head, the collar of danger, the second ring; mm."""
-        return self.head_diameter / 2 + COLLAR * bool(self.behind) + SECOND_RING * self.carries
+        further = RING_BEYOND_COLLAR if self.behind else SECOND_RING
+        return self.head_diameter / 2 + COLLAR * bool(self.behind) + further * self.carries
 
     @property
     def moved(self) -> bool:

@@ -237,4 +237,4 @@ def _count(fastener: Fastener, count: int, hole: float, sizes: TypeSizes) -> Cel
     width = sizes.wide(COUNT_WIDTH)
     torque = broken(torque_line(fastener.torque), sizes.text, width, bold=True) if fastener.torque else ()
     lines = [Words(f"× {count}", sizes.text), *(Words(line, sizes.text, bold=True) for line in torque)]
-    return words_cell([*lines, Words(f"punch {hole:.1f}", sizes.small)])
+    return words_cell([*lines, Words(f"punch {hole:.1f} mm", sizes.small)])

@@ -21,7 +21,8 @@ from boardmaker.figures.symbols import (
     true_place_marks,
     up_marks,
 )
-from boardmaker.geometry import bounds
+from boardmaker.geometry import bounds, scale_ring
+from boardmaker.model import Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.typeset.lettering import broken, printable, shown_name, ticked_size
@@ -34,13 +35,16 @@ from boardmaker.wording.steps import must_not_text
 # mm in the usual type, from narrow to wide; of each form what takes least of a board is taken. The first reads best.
 WIDTHS = ((80.0, 85.0, 90.0, 95.0), (110.0, 118.0, 126.0, 134.0, 142.0), (54.0, 58.0, 62.0, 66.0))
 RULE_GAP = 1.0  # mm between what a rule parts; the air of words adds to it
-ENTRY_GAP, LINE_GAP = 2.4, 0.3  # mm between two entries of the legend, and between two lines of them
-SIDE_WORDS = {"left": "left", "right": "right", "centre": "centre"}
+ENTRY_GAP, LINE_GAP = 2.4, 0.15  # mm between two entries of the legend, and between two lines of them
+SIDES = ("left", "right", "centre")
 HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
-HEAD = 3.2  # mm, the head that stands for all of them in the legend, which need not be true to size
+HEAD = 2.8  # mm, the head that stands for all of them in the legend, which need not be true to size
 HOLE = 1.3
+TAG_GAP = 1.2  # mm between the tags of the sides
+UP_SHARE = 0.7  # of its size on a panel, so that its line is no higher than the others
 MARK_GAP = 0.8  # mm between a mark and what it means
-RING_OFF, COLLAR_WIDTH = 0.8, 1.5
+RING_OFF, COLLAR_WIDTH = 0.8, 1.3
+LEAST_LINE = 1.5  # heights of type from one line of the legend to the next at least
 
 Entry = tuple[Cell, str]  # a mark and what it means
 
@@ -50,8 +54,8 @@ def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Fig
     notes = tuple(note for figure in panels for note in figure.notes)
     moved = any(pocket.moved for figure in panels for pocket in figure.pockets)
     block = _TitleBlock(work, scale, style, notes, moved)
-    entries = [*_pocket_entries(block), *_panel_entries(block)]
-    forms = [[_title(block, entries, style.type.wide(width)) for width in widths] for widths in WIDTHS]
+    groups = [list(group(block)) for group in (_pocket_entries, _danger_entries, _by_hand_entries)]
+    forms = [[_title(block, groups, style.type.wide(width)) for width in widths] for widths in WIDTHS]
     return tuple(framed("title", "", min(form, key=_area), wish=(1.0, 0.0)) for form in forms)
 
 
@@ -81,9 +85,9 @@ class _TitleBlock:
         return _paragraphs(texts, width, self.style.type.small, bold)
 
 
-def _title(block: _TitleBlock, entries: Sequence[Entry], width: float) -> Cell:
+def _title(block: _TitleBlock, groups: Sequence[Sequence[Entry]], width: float) -> Cell:
     parts = [_name(block, width), _facts(block, width), _warnings(block, width), *_notes(block, width)]
-    return stacked([*parts, *_legend(block, entries, width)], RULE_GAP, ruled=True)
+    return stacked([*parts, *_legend(block, groups, width)], RULE_GAP, ruled=True)
 
 
 def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = False) -> list[Words]:
@@ -150,10 +154,18 @@ def _pocket_name(freed: Freed) -> str:
     return f"{printable(freed.panel.tag, '?')} {freed.number}"
 
 
-def _legend(block: _TitleBlock, entries: Sequence[Entry], width: float) -> list[Cell]:
-    """The marks that occur on these boards, each with its word."""
-    cells = [_explained(block, mark, words, width) for mark, words in entries]
-    return [_flow(cells, width)] if cells else []
+def _legend(block: _TitleBlock, groups: Sequence[Sequence[Entry]], width: float) -> list[Cell]:
+    """The marks that occur on these boards, each with its word; what is looked for together stands together."""
+    found = [[_explained(block, mark, words, width) for mark, words in entries] for entries in groups]
+    of_panels = [cell for cell in (_side_cell(block), _direction_cell(block)) if cell]
+    lines = _flow([*found[:2], of_panels, *found[2:]], width)
+    least = block.style.type.small * LEAST_LINE  # so that lines of small marks stand as far apart as others
+    return [stacked([_levelled(line, least) for line in lines], LINE_GAP)] if lines else []
+
+
+def _levelled(line: Cell, least: float) -> Cell:
+    """A line at least so many mm high, what is in it in its middle."""
+    return beside([line, Cell(0.0, least)], 0.0)
 
 
 def _explained(block: _TitleBlock, mark: Cell, words: str, width: float) -> Cell:
@@ -162,8 +174,8 @@ def _explained(block: _TitleBlock, mark: Cell, words: str, width: float) -> Cell
 
 
 def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
-    """What stands at the pockets: numbers, rings, dangers."""
-    work, style, sizes = block.work, block.style, block.style.type
+    """What stands at the pockets: numbers and rings, and the screws whose pockets are elsewhere."""
+    work, sizes = block.work, block.style.type
     if not work.freed:
         return
     first = work.freed[0]
@@ -171,35 +183,80 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
     width, height = ticked_size(lines)
     label = Label(lines, (0.0, -height, width, 0.0), "start", ticked=True)
     ticked = Cell(width, height, (label,))
-    what = f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick when done"
-    yield ticked, what
-    if any(step.carrying for step in work.steps):
-        yield _mark((*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE))), "last screw: hold the panel"
+    yield ticked, f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick: it is out"
+    if last := {bool(step.carrying.hole.behind) for step in work.steps if step.carrying}:
+        rings = beside([_ringed(block, danger) for danger in sorted(last)], MARK_GAP)
+        yield rings, "hole, head; ring: last, hold the panel"
+    else:
+        yield _mark(_head()), "hole, head"
+    if block.moved:
+        yield _mark(_moved_head()), "moved: hole at the dot"
+    if _ghosts(work):
+        yield _mark(ghost_marks(_AT)), "pocket on the panel of that tag"
+    if block.notes:
+        yield words_cell([Words(NOTE_SIGN, sizes.text, bold=True)]), "note above"
+
+
+def _ringed(block: _TitleBlock, danger: bool) -> Cell:
+    """The second ring around a head, or around its collar."""
+    if not danger:
+        return _mark((*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE)))
+    outer = Circle(_AT, HEAD + 2 * (COLLAR_WIDTH + RING_OFF), RING_LINE)
+    return _mark((*_head(HEAVY), *_collar(block), outer))
+
+
+def _collar(block: _TitleBlock) -> tuple[Path | Circle, ...]:
+    return collar_marks(_AT, HEAD / 2, COLLAR_WIDTH, block.style.danger)
+
+
+def _ghosts(work: Work) -> bool:
+    drawn = _drawn(work)
+    return any(held in drawn for one in work.freed for held in one.hole.also_holds)
+
+
+def _danger_entries(block: _TitleBlock) -> Iterator[Entry]:
+    """What must not happen at a pocket."""
+    work, sizes = block.work, block.style.type
     if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
-        collar = collar_marks(_AT, HEAD / 2, COLLAR_WIDTH, style.danger)
         named = ", ".join(printable(word, "?") for word in behind)
-        yield _mark((*_head(HEAVY), *collar)), f"{named} behind: never a longer screw"
+        yield _mark((*_head(HEAVY), *_collar(block))), f"{named} behind: never a longer screw"
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
         yield words_cell([Words(MUST_NOT_SIGN, sizes.small)]), "must not go back in"
-    if block.moved:
-        yield _mark(_moved_head()), "moved: its hole is at the dot"
 
 
-def _panel_entries(block: _TitleBlock) -> Iterator[Entry]:
-    """What stands on the panels: side tags, arrows, screws of other panels, what holds without a screw."""
-    work = block.work
-    drawn = {one.panel.key: one.panel for one in work.freed}
-    for side, words in SIDE_WORDS.items():
-        if any(panel.side == side for panel in drawn.values()):
-            yield _tag_cell(block, side), words
+def _drawn(work: Work) -> dict[str, Panel]:
+    return {one.panel.key: one.panel for one in work.freed}
+
+
+def _side_cell(block: _TitleBlock) -> Cell | None:
+    """The sides that there are, by their tags, in one line."""
+    sides = {panel.side for panel in _drawn(block.work).values()}
+    tags = [_tag_cell(block, side) for side in SIDES if side in sides]
+    return beside(tags, TAG_GAP) if tags else None
+
+
+def _direction_cell(block: _TitleBlock) -> Cell | None:
+    """How the arrows on panels point, together."""
+    found = [_explained(block, mark, words, math.inf) for mark, words in _directions(block)]
+    return beside(found, ENTRY_GAP) if found else None
+
+
+def _directions(block: _TitleBlock) -> Iterator[Entry]:
+    drawn = _drawn(block.work)
     views = {panel.side if panel.side != "centre" else panel.view for panel in drawn.values()}
     if views.difference(UPRIGHT_VIEWS):
         yield _mark(arrow_marks(_AT, 0)), "front"
     if views.intersection(UPRIGHT_VIEWS):
-        yield _mark(up_marks(_AT)), "up"
-    if any(held in drawn for one in work.freed for held in one.hole.also_holds):
-        yield _mark(ghost_marks(_AT)), "its pocket is where the tag says"
-    kinds = {f.kind: None for panel in work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
+        up = [
+            replace(mark, points=scale_ring(mark.points, UP_SHARE)) for mark in up_marks(_AT) if isinstance(mark, Path)
+        ]
+        yield _mark(up), "up"
+
+
+def _by_hand_entries(block: _TitleBlock) -> Iterator[Entry]:
+    """What holds without a screw."""
+    drawn = _drawn(block.work)
+    kinds = {f.kind: None for panel in block.work.bike.panels if panel.key in drawn for f in panel.fixings if f.at}
     for kind in kinds:
         yield _mark(fixing_marks(kind, _AT)), kind
 
@@ -219,11 +276,11 @@ def _moved_head() -> tuple[Path | Circle, ...]:
 
 
 def _tag_cell(block: _TitleBlock, side: str) -> Cell:
-    """An empty tag of this side."""
-    words = Words("AB", block.style.type.small, bold=True)
+    """A tag of this side, its word in it."""
+    words = Words(side, block.style.type.small)
     width, height = tag_size(words)
-    box = (0.0, -height, width, 0.0)
-    return Cell(width, height, marks=tuple(side_tag_marks(Label((words,), box), side, block.style.tint(side))))
+    label = Label((words,), (0.0, -height, width, 0.0))
+    return Cell(width, height, (label,), tuple(side_tag_marks(label, side, block.style.tint(side))))
 
 
 def _mark(marks: Sequence[Path | Circle]) -> Cell:
@@ -241,16 +298,21 @@ def _bounds(marks: Sequence[Path | Circle]) -> Box:
     return bounds(corners)
 
 
-def _flow(entries: Sequence[Cell], width: float) -> Cell:
-    """Entries side by side, each in the first line that has room for it."""
+def _flow(groups: Sequence[Sequence[Cell]], width: float) -> list[Cell]:
+    """Lines of entries side by side, each in its group's first line that has room; one line may belong to two groups.
+
+    The last line of a group is the first one of the next.
+    """
     lines: list[list[Cell]] = []
-    for entry in entries:
-        line = next((line for line in lines if _length([*line, entry]) <= width), None)
-        if line is None:
-            lines.append([entry])
-        else:
-            line.append(entry)
-    return stacked([beside(line, ENTRY_GAP) for line in lines], LINE_GAP)
+    for entries in groups:
+        first = max(0, len(lines) - 1)
+        for entry in entries:
+            line = next((line for line in lines[first:] if _length([*line, entry]) <= width), None)
+            if line is None:
+                lines.append([entry])
+            else:
+                line.append(entry)
+    return [beside(line, ENTRY_GAP) for line in lines]
 
 
 def _length(line: Sequence[Cell]) -> float:

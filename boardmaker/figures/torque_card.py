@@ -19,7 +19,7 @@ from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.torque_rows import marked_name, row_details, safety_caution, stage_notes
 from boardmaker.wording.torques import (
     TorqueStyle,
-    torque_second_lines,
+    torque_second_of_stages,
     torque_set_lines,
     torque_written_lines,
 )
@@ -99,10 +99,10 @@ def _what(row: TorqueRow, sizes: TypeSizes) -> list[Paragraph]:
 def _torque(row: TorqueRow, style: TorqueStyle, width: float, sizes: TypeSizes) -> Cell:
     """As written, the second unit, and apart from them what to set with an adapter on: never to be taken for it."""
     stages = torque_written_lines(row.torque)
-    broken_stages = [line for stage in stages for line in broken(stage, sizes.text, width, bold=True)]
-    lines = [Words(line, sizes.text, bold=True) for line in broken_stages]
-    seconds = torque_second_lines(row.torque, style)
-    lines += [Words(line, sizes.small) for second in seconds for line in broken(second, sizes.small, width)]
+    lines: list[Words] = []
+    for stage, second in zip(stages, torque_second_of_stages(row.torque, style), strict=True):
+        lines += [Words(line, sizes.text, bold=True) for line in broken(stage, sizes.text, width, bold=True)]
+        lines += [Words(line, sizes.small) for line in broken(second, sizes.small, width) if line]
     true = words_cell(lines)
     return stacked([true, words_cell(_to_set(row, style, style.adapter, sizes))], SET_GAP) if style.adapter else true
 

@@ -15,6 +15,7 @@ from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
 GAP = 1.2  # mm between the words and the block
 HANGS = (0.5, 1.5, 3.0)  # mm of the block below the lines beside it, for which no further line is kept short
 
+DOT = " ·"  # between two remarks; a line that ends with one does without
 Paragraph = tuple[str, float, bool]  # text, height of its type in mm, whether bold
 
 
@@ -31,9 +32,10 @@ def _run_around(paragraphs: Sequence[Paragraph], block: Cell, width: float, hang
         rest = text
         while rest and not below and (not beside or lines_size(beside)[1] < block.height - hang):
             line = broken(rest, height, narrow - 2 * PAD, bold)[0]
-            beside.append(Words(line, height, bold))
+            beside.append(Words(line.removesuffix(DOT), height, bold))
             rest = _after(rest, line)
-        below += [Words(line, height, bold) for line in broken(rest, height, width - 2 * PAD, bold)]
+        lines = broken(rest, height, width - 2 * PAD, bold)
+        below += [Words(line.removesuffix(DOT), height, bold) for line in lines]
     top = top_aligned([words_cell(beside, narrow), block], GAP)
     return stacked([top, words_cell(below)], gap=0.0) if below else top
 

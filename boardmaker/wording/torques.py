@@ -94,11 +94,16 @@ def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
 
     Of a stage that is written in another unit than N·m, the second unit is N·m, and the chosen one behind it.
     """
+    return tuple(line for line in torque_second_of_stages(torque, style) if line)
+
+
+def torque_second_of_stages(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
+    """Return the same, one line for each stage, "" where there is nothing to say of it."""
     lines = (
         (link, ", ".join(part for part in (_stage_nm(stage) if stage.written else "", _second(stage, style)) if part))
         for link, stage in _linked(torque)
     )
-    return tuple(f"{link if link == SLACKEN else ''}{line}" for link, line in lines if line)
+    return tuple(f"{link if link == SLACKEN else ''}{line}" if line else "" for link, line in lines)
 
 
 def torque_second_text(torque: Torque, style: TorqueStyle) -> str:

@@ -110,3 +110,28 @@ def test_a_wide_margin_is_kept():
     wide = replace(setup, board=replace(setup.board, margin=80.0))
     assert pictures_on(with_picture(candidate([], setup=wide), [boxes("bike map", (120.0, 30.0))], CLEARANCE))
     assert not pictures_on(with_picture(candidate([], setup=wide), [boxes("bike map", (120.0, 42.0))], CLEARANCE))
+
+
+def named(*keys, size=(50.0, 40.0)):
+    return tuple(replace(boxes("bike map", size)[0], key=key) for key in keys)
+
+
+def middles(found):
+    """How far to the right the middle of each view lies, by its name."""
+    return {one.figure.key: shapely.centroid(Polygon(one.figure.zone)).x for _, one in pictures_on(found)}
+
+
+def test_a_view_alone_stands_among_the_panels_of_its_side():
+    """From the left in the left half, from the right in the right one, from above between."""
+    at = middles(with_picture(candidate([]), [named("left", "right", "above")], CLEARANCE))
+    assert at["left"] < 100.0 < at["above"] < 200.0 < at["right"]
+    wrong = {"left": (0, (100.0, 0.0)), "right": (0, (-100.0, 0.0))}
+    at = middles(with_picture(candidate([]), [named("left", "right")], CLEARANCE, wrong))
+    assert at["left"] <= 150.0 <= at["right"]
+
+
+def test_a_view_without_room_on_its_half_is_left_out():
+    """It would show the right side of the bike among the panels of the left one."""
+    right_full = candidate([((150.0, 0.0), (150.0, 200.0))])
+    assert with_picture(right_full, [named("left", "right")], CLEARANCE) == right_full
+    assert middles(with_picture(right_full, [named("left", "above")], CLEARANCE)).keys() == {"left", "above"}

@@ -17,7 +17,7 @@ from shapely import LineString, Point, Polygon
 
 from boardmaker.display_list import Circle, Path
 from boardmaker.figures import bike_map
-from boardmaker.figures.bike_map import INSET, REDUCTIONS, WHOLE, forms_of, picture_of
+from boardmaker.figures.bike_map import EDGE_ON, INSET, REDUCTIONS, WHOLE, forms_of, picture_of
 from boardmaker.figures.bike_views import bike_views
 from boardmaker.figures.framed import framed
 from boardmaker.figures.style import PLAIN
@@ -45,7 +45,7 @@ def captions(figure):
 
 
 def tags(figure):
-    return [label for label in figure.labels if label.text not in ("left", "right", "above")]
+    return [label for label in figure.labels if label.text not in ("left", "right", "above", EDGE_ON)]
 
 
 def leaders(figure):

@@ -32,7 +32,7 @@ def test_what_was_written_stands_above_newton_metres(words):
     said = words("5 ft-lb")
     assert ["1 A", "FUEL TANK", "5 lbf·ft", "6.78 N·m"] in said["panel"]
     assert ["5 lbf·ft", "6.78 N·m"] in said["torque card"]
-    assert ["× 1", "5 lbf·ft", "(6.78", "N·m)", "punch 5.1"] in said["screw key"], said["screw key"][-1]
+    assert ["× 1", "5 lbf·ft", "(6.78", "N·m)", "punch 5.1 mm"] in said["screw key"], said["screw key"][-1]
 
 
 def test_newton_metres_stand_alone_at_a_pocket(words):

@@ -101,7 +101,7 @@ def _build(path: Path, document: Document, shape: BikeFileShape, findings: Findi
         file=path.name,
         sha256=document.sha256,
         fasteners=tuple(fastener for fastener in fasteners if fastener is not None),
-        panels=with_tags(panels),
+        panels=with_tags(panels, shape.fasteners),
         years=shape.bike.years,
         source=shape.bike.source,
         checked=shape.bike.checked,

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import itertools
 import string
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from boardmaker.fonts import missing_glyphs
 from boardmaker.model import Panel
 
 
-def with_tags(panels: Sequence[Panel]) -> tuple[Panel, ...]:
-    """Return the panels, each with a tag; a made one is no other panel's."""
-    taken = {panel.tag for panel in panels if panel.tag}
+def with_tags(panels: Sequence[Panel], fasteners: Iterable[str] = ()) -> tuple[Panel, ...]:
+    """Return the panels, each with a tag; a made one is no other panel's, and no key of a fastener.
+
+    `S 1` of panel S beside `1 S` of fastener S would be one mark with two meanings.
+    """
+    taken = {panel.tag for panel in panels if panel.tag} | {key.upper() for key in fasteners}
     tagged = []
     for panel in panels:
         tag = panel.tag or next(tag for tag in _candidates(panel) if tag not in taken)

@@ -74,9 +74,10 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    y = top - 6.3
-    yield set_line(Words(BOTH_SIDES[step.carrier.side].upper(), NAME), INSET, y)
-    y -= 5.4
+    side = BOTH_SIDES[step.carrier.side].upper()
+    height, x, y = _side_place(number, tag, side, width, top)
+    yield set_line(Words(side, height), x, y)
+    y -= 5.4 if y < top else 6.3
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
@@ -84,6 +85,14 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
     for line in _said_below(tag_texts(step, plan, shown_name), width - 2 * INSET, room):
         yield set_line(Words(line, TEXT), INSET, y)
         y -= PITCH * TEXT
+
+
+def _side_place(number: str, tag: str, side: str, width: float, top: float) -> tuple[float, float, float]:
+    """How high and where the side is written: beside the number where it has room, so that more is said below."""
+    x = INSET + PUNCH + 3.5 + text_width(number, 8.0, bold=True) + 2.5
+    end = width - INSET - text_width(tag, HEADING, bold=True) - 2.5
+    fitting = (height for height in (NAME, TEXT) if x + text_width(side, height) <= end)
+    return next(((height, x, top) for height in fitting), (NAME, INSET, top - 6.3))
 
 
 def _said_below(texts: Sequence[str], width: float, room: int) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener, Job
-from boardmaker.service import Plan
+from boardmaker.service import Plan, staying_riders
 from boardmaker.units import counted
 from boardmaker.wording.board_checks import board_fact, board_lines
 from boardmaker.wording.cautions import CHECKED, FIRM_STAND, HELD_CAUTION, MANUAL_FIRST, PLAN_TRUST, UNCHECKED
@@ -52,10 +52,14 @@ def _equipment(plan: Plan) -> Iterator[str]:
 
 
 def _cautions(plan: Plan, names: Names) -> Iterator[Line]:
-    """What is wrong with the plan, what is dangerous on this bike, then about this work, then always."""
+    """What is wrong with the plan, what is dangerous on this bike, then about this work, then always.
+
+    About this work too: which screws have pockets on boards for a job alone, because their panel stays on another here.
+    """
     yield from said("caution", (*board_lines(plan), *must_nots(plan, names)), weight="loud")
     yield from said("caution", plan.work.bike.cautions, weight="loud")
     yield from said("caution", dangers(plan))
+    yield from said("caution", (f"{one.message}." for one in staying_riders(plan.work)))
     held = HELD_CAUTION if plan.removal else ""
     yield from said("caution", (MANUAL_FIRST, FIRM_STAND, held, PLAN_TRUST), weight="quiet")
 

@@ -1,7 +1,8 @@
 """The way out and the way back: what is said about each panel, and when.
 
 What must be known before the first screw is touched stands above it: where the panel is, what stays on it and must be
-left done up, its notes. What is true only when the panel is off stands below the last tick.
+left done up, its notes; that its plugs and hoses must be off stands before what lets it go. What is true only when the
+panel is off stands below the last tick.
 """
 
 from __future__ import annotations
@@ -86,11 +87,10 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
         done = f"out {group.done} of {plan.count}"
         yield ticked("group", count_text(group), tool_text(group.fastener), "", where, done)
         yield from _minded(group, *loosened_texts(group, names))
-    yield from said("note", [still_to_part_text(step)], weight="loud")
+    yield from said("note", (WHILE_IT_IS_FREE * bool(step.connections), still_to_part_text(step)), weight="loud")
     yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
-    yield from said("note", [WHILE_IT_IS_FREE] * bool(step.connections))
     yield from said("note", (behind_text(step, names), opens_text(step, names)))
 
 

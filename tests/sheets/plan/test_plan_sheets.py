@@ -19,7 +19,8 @@ from boardmaker.service import make_plan, plan_work
 from boardmaker.sheets import lay_plan
 from boardmaker.sheets.plan.pages import FOOT
 from boardmaker.typeset.blocks import Block, pour_blocks
-from boardmaker.typeset.cells import lines_of
+from boardmaker.typeset.cells import WIDE, Column, columns_cell, lines_of
+from boardmaker.typeset.lettering import PAD
 from boardmaker.typeset.table import Cell
 
 pytestmark = pytest.mark.slow
@@ -295,3 +296,21 @@ def _points(item):
 def _is_box(x, y, places):
     """Whether a square begins just left of one of the lines, a little below its baseline."""
     return any(0.0 < px - x < 8.0 and 0.0 <= py - y < 1.5 for px, py in places.values())
+
+
+def test_a_rule_stands_off_the_words_below_it():
+    """A millimetre of white above capitals."""
+    (label,) = columns_cell([Column("HXH", 0.0, 50.0)], WIDE.line, 50.0).labels
+    assert -(label.box[3] - PAD) >= 0.95
+
+
+@pytest.mark.parametrize("name", ["Seat", "Upper fairing with a name of two lines"])
+def test_what_a_tag_says_of_its_panel_gets_two_lines(bike_from, name):
+    """It is not cut off after the first."""
+    panels = f"  front: {{ name: {name}, side: left, holes: [ {{ at: [0, 0], fastener: A }} ] }}\n"
+    for index, behind in enumerate(("Right side cover", "Right knee cover of the tail")):
+        panels += f"  p{index}: {{ name: {behind}, side: right, after: [front], holes: [] }}\n"
+    page = lay_plan(make_plan(plan_work(bike_from(bike_text(panels)))), Setup())[-1]
+    said = text_of(render_pdf([page], title="tags"))
+    assert "frees: Right side cover, Right" in " ".join(said.split())
+    assert "…" not in said
