@@ -26,7 +26,8 @@ LADDER = (
     Width(0.18, 0.10, 0.20),
     Width(0.22, 0.12, 0.22),
     Width(0.28, 0.15, 0.24),
-    Width(0.36, 0.22, 0.24),
+    Width(0.36, 0.20, 0.24),
+    Width(0.36, 0.25, 0.28),
     Width(0.50, 0.40, 0.24),
     Width(0.28, 0.15, 0.24, tables=False),
     Width(0.40, 0.30, 0.24, tables=False),
@@ -38,6 +39,7 @@ LADDER = (
 )
 FIRST = 4  # of the ladder: about where most bikes come out
 ELBOW_ROOM = 1.4  # times as wide as they were found in are the windows in which panels change places
+LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 UNSEEN = 0.025  # of the scale: by so much a whole search may find more than the short one did; by trial
 ENOUGH = 0.88  # of the reading: no further looks for a better one
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
@@ -84,8 +86,16 @@ class _LikeTheBike:
         return self._in_windows(scale, LADDER[rung])
 
     def rating_of(self, packing: Packing) -> float:
-        """Return how well it reads."""
-        return _reading(self._search, self._stack, packing).total
+        """Return how well it reads; tables on their side are read worse too."""
+        panels = self._search.figures.panels_at(packing.scale).values()
+        items = self._search.figures.items_at(packing.scale)
+        tables = [
+            item.poses[placement.pose].turn_deg != 0
+            for item, placement in zip(items, packing.placements, strict=True)
+            if item.key not in panels
+        ]
+        lying = sum(tables) / len(tables) if tables else 0.0
+        return _reading(self._search, self._stack, packing).total - LYING_TABLES * lying
 
     def improved(self, look: Look) -> Packing:
         """Return it after exchanges and moves that read better, at its scale."""

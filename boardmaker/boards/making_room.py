@@ -78,6 +78,7 @@ def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Cand
         effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
         seed=search.options.seed,
         report=search.reporting("room for the picture of the bike"),
+        rough=True,
         start=found.packing,
     )
     if packing is None:

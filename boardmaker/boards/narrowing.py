@@ -21,7 +21,7 @@ from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item, ItemsAt, Packing
 
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
-LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.25, "thorough": 0.25}  # of all work, for all of them
+LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.3, "thorough": 0.3}  # of all work, for all of them
 GROWTH = 0.03  # of all work
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
