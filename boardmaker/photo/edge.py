@@ -1,0 +1,117 @@
+"""The panel's edge in a flattened photo, to a part of a pixel.
+
+In: the mask and the flattened photo. Out: the closed line, a place about every mm, and how far each is to be trusted.
+Along each normal the edge is where the light is half the panel's and half the mat's; where the mat's dark print meets
+the edge, the mask's line stays, and counts for little.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from boardmaker.photo.flattened import FINENESS, Image, Plane
+from boardmaker.photo.known_mat import Floats
+from boardmaker.photo.tags import LIGHT
+from boardmaker.photo.tint import PanelMask
+
+STEP = 1.0  # mm from place to place
+REACH = 3.6  # mm to both sides of the mask's line
+FROM, TO = 1.6, 3.4  # mm: where the colours of panel and mat are taken from
+FURTHEST = 1.5  # mm by which the edge may be off the mask's line
+POOR = 0.1  # weight of a place where the print hides the edge
+SMOOTH = 0.7  # mm, of the mask's line, standard deviation
+
+
+@dataclass(frozen=True)
+class Edge:
+    """A closed line, counter-clockwise, mm on the mat's plane; weights from 0 to 1; softness of the edge, mm."""
+
+    places: Floats
+    weights: Floats
+    softness: float
+
+
+def edge_of(panel: PanelMask, flat: Image, plane: Plane) -> Edge:
+    """Return the panel's edge."""
+    contours, _ = cv2.findContours(panel.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    line = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
+    line = _resampled(_smoothed(line, SMOOTH * FINENESS), STEP * FINENESS)
+    normals = _normals(line)  # outward: contours of OpenCV run so that it lies on their left
+    centre_line = line
+    where = np.arange(-REACH, REACH + 0.01, 0.2)
+    samples = centre_line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]
+    light = cv2.remap(LIGHT[flat], samples.astype(np.float32), None, cv2.INTER_LINEAR)
+    hidden = cv2.remap(panel.ink.astype(np.float32), samples.astype(np.float32), None, cv2.INTER_LINEAR)
+    shift, width, good = _crossings(light.astype(float), hidden, where)
+    shift = np.where(good, shift, _from_good(shift, good))
+    shift = _without_outliers(shift)
+    moved = centre_line + normals * (shift * FINENESS)[:, None]
+    softness = float(np.median(width[good])) if good.any() else float("nan")
+    return Edge(plane.places(moved)[::-1].copy(), np.where(good, 1.0, POOR)[::-1].copy(), softness)
+
+
+def _smoothed(line: Floats, sigma: float) -> Floats:
+    """A closed line of pixels without its steps."""
+    reach = int(4 * sigma) + 1
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
+    kernel /= kernel.sum()
+    padded = np.vstack([line[-reach:], line, line[:reach]])
+    return np.column_stack([np.convolve(padded[:, k], kernel, "valid") for k in (0, 1)])
+
+
+def _resampled(line: Floats, step: float) -> Floats:
+    closed = np.vstack([line, line[:1]])
+    along = np.r_[0, np.cumsum(np.hypot(*np.diff(closed, axis=0).T))]
+    at = np.linspace(0, along[-1], max(12, round(along[-1] / step)), endpoint=False)
+    return np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
+
+
+def _normals(line: Floats) -> Floats:
+    """Unit normals that point outward, whichever way the line runs."""
+    along = np.roll(line, -2, axis=0) - np.roll(line, 2, axis=0)
+    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
+    x, y = line.T
+    turn = np.sign(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
+    normals: Floats = np.column_stack([along[:, 1], -along[:, 0]]) * turn
+    return normals
+
+
+def _crossings(light: Floats, hidden: Floats, where: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """How far out from the mask's line the edge is, how soft it is (mm), and whether that is to be trusted."""
+    inside, outside = (where < -FROM) & (where > -TO), (where > FROM) & (where < TO)
+    clear = 1.0 - np.clip(hidden, 0, 1)
+    mat = (light * (clear * outside)[..., None]).sum(1) / np.maximum((clear * outside).sum(1), 1e-6)[:, None]
+    panel = np.median(light[:, inside], axis=1)
+    way = mat - panel
+    contrast = (way**2).sum(axis=1)
+    share = ((light - panel[:, None]) * way[:, None]).sum(axis=2) / np.maximum(contrast, 1e-9)[:, None]
+    share = np.clip(share, 0, 1)  # 0 on the panel, 1 on the mat
+    step = where[1] - where[0]
+    shift = where[-1] + step / 2 - share.sum(axis=1) * step
+    rest = share * (1 - share)
+    width = rest.sum(axis=1) * step * 1.77  # of a blurred step: its standard deviation
+    middle = np.abs(where) < FURTHEST
+    good = (clear[:, middle | outside].min(axis=1) > 0.5) & (np.abs(shift) < FURTHEST) & (contrast > 2e-4)
+    return shift, width, good
+
+
+def _from_good(shift: Floats, good: NDArray[np.bool_]) -> Floats:
+    """Along the line from the good places to the others; no shift where none is good."""
+    if not good.any():
+        return np.zeros_like(shift)
+    count = len(shift)
+    index = np.flatnonzero(good)
+    around = np.r_[index - count, index, index + count]
+    filled: Floats = np.interp(np.arange(count), around, np.tile(shift[index], 3))
+    return np.clip(filled, -0.5, 0.5)
+
+
+def _without_outliers(shift: Floats) -> Floats:
+    """Each value held to the median of its neighbours, give or take 0.3 mm."""
+    around = np.stack([np.roll(shift, k) for k in range(-4, 5)])
+    middle = np.median(around, axis=0)
+    return np.clip(shift, middle - 0.3, middle + 0.3)
