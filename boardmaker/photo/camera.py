@@ -21,6 +21,7 @@ MIDDLE = 15.0  # pixels by which the lens's axis may miss the picture's middle
 LENS = (0.12, 0.08)  # k1, k2 of phones, which straighten their photos more or less
 SHEET_OFF, SHEET_TURNED = 1.0, 0.009  # mm, radians: taped by hand, edge to edge
 RULE = 0.25  # mm to which a bar's length is read off a steel rule
+START_WITHIN = 25.0  # pixels, of a mat that is printed and laid to 2 %
 CORNER = 0.3  # pixels to which a corner is found; further off counts less and less
 
 
@@ -95,6 +96,7 @@ class _Fit:
 
     def __init__(self, photos: Sequence[SeenPhoto], mat: KnownMat, measured: tuple[float, float] | None) -> None:
         self.photos, self.mat = photos, mat
+        self.robust = 100.0  # deviations from which a corner counts less
         self.sheets = sorted({mat.tags[number].sheet for photo in photos for number in photo.tags})
         self.phones = 1 + max(photo.phone for photo in photos)
         self.scale = np.array(measured) / mat.bars if measured else np.ones(2)
@@ -117,9 +119,10 @@ class _Fit:
         for number, photo in enumerate(self.photos):
             k = np.array([[photo.focal, 0, photo.size[0] / 2], [0, photo.focal, photo.size[1] / 2], [0, 0, 1.0]])
             world = self._world(x, number)
-            _, turn, shift, _ = cv2.solvePnPRansac(
-                world, self.observed[number], k, None, iterationsCount=200, reprojectionError=25.0
-            )
+            seen = self.observed[number]
+            _, kept = cv2.findHomography(world[:, :2], seen, cv2.RANSAC, START_WITHIN)
+            near = kept.ravel() > 0
+            _, turn, shift = cv2.solvePnP(world[near], seen[near], k, None, flags=cv2.SOLVEPNP_IPPE)
             at = self.first_photo + 7 * number
             x[at : at + 6] = np.r_[turn.ravel(), shift.ravel()]
         return x
@@ -152,7 +155,8 @@ class _Fit:
 
     def _residuals(self, x: Floats) -> Floats:
         misses = np.vstack(self._misses(x)).ravel() / CORNER
-        robust = np.sign(misses) * np.sqrt(2 * (np.sqrt(1 + misses**2 / 4) - 1) * 4)  # as soft_l1, at two deviations
+        scaled = misses / self.robust
+        robust = np.sign(misses) * self.robust * np.sqrt(2 * (np.sqrt(1 + scaled**2) - 1))  # as soft_l1
         return np.r_[robust, x[: self.first_photo + 7 * len(self.photos)][self._weighed()] * self._weights()]
 
     def _weighed(self) -> Floats:
@@ -168,8 +172,9 @@ class _Fit:
         return 1.0 / off
 
     def geometry(self) -> Geometry:
-        sparse = least_squares(self._residuals, self.start(), method="trf", x_scale="jac", max_nfev=30, ftol=1e-5, xtol=1e-6)
-        x = sparse.x
+        x = self.start()
+        for self.robust in (100.0, 2.0):  # first everything counts: the start may be a hundred pixels off
+            x = least_squares(self._residuals, x, x_scale="jac", max_nfev=30, ftol=1e-5, xtol=1e-6).x
         misses = np.vstack(self._misses(x))
         near = misses[np.hypot(*misses.T) < 8 * CORNER]
         cameras = tuple(self._camera(x, number) for number in range(len(self.photos)))

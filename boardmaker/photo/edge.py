@@ -20,9 +20,13 @@ from boardmaker.photo.tint import PanelMask
 
 STEP = 1.0  # mm from place to place
 REACH = 3.6  # mm to both sides of the mask's line
-FROM, TO = 1.6, 3.4  # mm: where the colours of panel and mat are taken from
+FROM, TO = 1.6, 3.4  # mm: where the mat's colour is taken from
+RIM = 0.7, 1.5  # mm: where the panel's is; its rim is often rolled, and darker than the rest
 FURTHEST = 1.5  # mm by which the edge may be off the mask's line
 POOR = 0.1  # weight of a place where the print hides the edge
+CHANNEL_END = 0.93  # of the light at which a channel of the photo comes to its end
+LEAST_CONTRAST = 1e-3  # of the light, squared, by which mat and panel must differ in colour
+OWN_LIGHT = 3e-3  # of the light, squared, that the panel must have beside the mat's colour
 SMOOTH = 0.7  # mm, of the mask's line, standard deviation
 
 
@@ -82,21 +86,38 @@ def _normals(line: Floats) -> Floats:
 
 def _crossings(light: Floats, hidden: Floats, where: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """How far out from the mask's line the edge is, how soft it is (mm), and whether that is to be trusted."""
-    inside, outside = (where < -FROM) & (where > -TO), (where > FROM) & (where < TO)
+    inside, outside = (where < -RIM[0]) & (where > -RIM[1]), (where > FROM) & (where < TO)
     clear = 1.0 - np.clip(hidden, 0, 1)
     mat = (light * (clear * outside)[..., None]).sum(1) / np.maximum((clear * outside).sum(1), 1e-6)[:, None]
     panel = np.median(light[:, inside], axis=1)
-    way = mat - panel
-    contrast = (way**2).sum(axis=1)
-    share = ((light - panel[:, None]) * way[:, None]).sum(axis=2) / np.maximum(contrast, 1e-9)[:, None]
-    share = np.clip(share, 0, 1)  # 0 on the panel, 1 on the mat
+    share, contrast = _share_of_mat(light, mat, panel)
     step = where[1] - where[0]
     shift = where[-1] + step / 2 - share.sum(axis=1) * step
     rest = share * (1 - share)
     width = rest.sum(axis=1) * step * 1.77  # of a blurred step: its standard deviation
     middle = np.abs(where) < FURTHEST
-    good = (clear[:, middle | outside].min(axis=1) > 0.5) & (np.abs(shift) < FURTHEST) & (contrast > 2e-4)
+    good = (clear[:, middle | outside].min(axis=1) > 0.5) & (np.abs(shift) < FURTHEST) & (contrast > LEAST_CONTRAST)
     return shift, width, good
+
+
+def _share_of_mat(light: Floats, mat: Floats, panel: Floats) -> tuple[Floats, Floats]:
+    """How much of each sample is mat (0 to 1), and how well that can be told.
+
+    Where the panel has light of its own, by what of it the mat's colour does not have, however dark the panel's own
+    shadow makes the mat beside it; where it is dark, by the way from its light to the mat's. A channel of the photo
+    that has come to its end tells nothing.
+    """
+    open_channels = (mat < CHANNEL_END).astype(float)
+    open_channels[open_channels.sum(axis=1) < 2] = 1.0
+    mat, panel = mat * open_channels, panel * open_channels
+    way = mat - panel
+    contrast = (way**2).sum(axis=1)
+    plain = ((light - panel[:, None]) * way[:, None]).sum(axis=2) / np.maximum(contrast, 1e-9)[:, None]
+    own = panel - mat * ((mat * panel).sum(axis=1) / ((mat**2).sum(axis=1) + 1e-6))[:, None]
+    strength = (panel * own).sum(axis=1)
+    coloured = 1.0 - (light * own[:, None]).sum(axis=2) / np.maximum(strength, 1e-9)[:, None]
+    share = np.where((strength > OWN_LIGHT)[:, None], coloured, plain)
+    return np.clip(share, 0, 1), contrast
 
 
 def _from_good(shift: Floats, good: NDArray[np.bool_]) -> Floats:

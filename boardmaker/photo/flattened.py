@@ -20,7 +20,8 @@ from boardmaker.photo.known_mat import Floats
 FINENESS = 2.5  # pixels a mm: about what a 12 megapixel photo from 1 m has
 AROUND = 40.0  # mm beside the mat: a high panel is displaced by as much
 EDGE = 2.0  # mm at the mat's rim that count as no mat: sheets are trimmed by hand
-INK_SPREAD = 0.5  # mm around a dark module in which its ink may show
+INK_SPREAD = 1.0  # mm around a dark module in which its ink may show
+JOIN = 2.4  # mm, width of the band
 
 Image = NDArray[np.uint8]
 
@@ -75,6 +76,7 @@ class Print:
 
     mat: Image
     dark: Image
+    joins: Image  # between sheets, where the floor may show
 
 
 def print_of(laid: LaidMat, plane: Plane, tables: Sequence[tuple[int, NDArray[np.bool_]]]) -> Print:
@@ -94,7 +96,16 @@ def print_of(laid: LaidMat, plane: Plane, tables: Sequence[tuple[int, NDArray[np
                 square = np.array([[0, 0], [module, 0], [module, -module], [0, -module]]) + (x, y)
                 grown = square + np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * INK_SPREAD
                 _fill(dark, plane, laid.place(tag.sheet, grown + tag.centre))
-    return Print(mat, dark)
+    return Print(mat, dark, _joins(laid, plane))
+
+
+def _joins(laid: LaidMat, plane: Plane) -> Image:
+    """A band along the edges of the sheets, where two of them meet or should."""
+    joins = np.zeros((plane.height, plane.width), np.uint8)
+    for sheet in laid.sheets:
+        corners = np.round(plane.pixels(_sheet_corners(laid, sheet)) * 16).astype(np.int32)
+        cv2.polylines(joins, [corners], True, 1, int(JOIN * FINENESS), cv2.LINE_8, 4)
+    return joins
 
 
 def _fill(mask: Image, plane: Plane, corners: Floats) -> None:

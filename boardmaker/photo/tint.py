@@ -21,7 +21,9 @@ SMOOTHING = 0.35  # mm, standard deviation: noise goes, an edge stays where it i
 FURTHEST = 0.13  # of the relative differences between channels: what is further off is not the tint
 NOISE = 5.0  # grey levels by which differences between channels are off, in the shadows of a photo
 THIN = 1.3  # mm: half the width of what is too thin to be a panel: bars, joins between sheets, letters
-INK = 0.62  # of the tint's grey level around it: ink is darker
+INK_LIGHT = 0.13  # of the tint's brightness, by which ink may be lighter than the tint's weaker channels
+SURE_TINT = -0.05  # what is as near to the tint is neither ink nor panel
+CLEAR = 0.1  # from the limit: what is further off is no clearer
 CLIPPED = 250.0  # grey levels; from there on the strongest channel may have come to its end
 BEYOND = 1.55  # times the end: what is brighter is white with whatever colour
 UNLIKE = 0.3  # of the proportions: by as much printers and lamps change the tint
@@ -61,7 +63,8 @@ def panel_mask(flat: Image, known: Print, printed: tuple[int, int, int], name: s
     tint = _tint(smooth, known, printed, name)
     first, second, strong = _channels(smooth, tint)
     off = _off_tint(first, second, strong, tint)
-    ink = (known.dark > 0) & (strong < INK * _brightness(strong, off, known)) & _ink_coloured(first, second, tint)
+    ink = (known.dark > 0) & (off > SURE_TINT) & _may_be_ink(first, second, strong / _brightness(strong, off, known), tint)
+    ink |= known.joins > 0
     off = _from_neighbours(off, ink)
     panel = ((off > 0) & (known.mat > 0)).astype(np.uint8)
     round_brush = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * int(THIN * FINENESS) + 1,) * 2)
@@ -69,12 +72,17 @@ def panel_mask(flat: Image, known: Print, printed: tuple[int, int, int], name: s
     return PanelMask(_largest(panel, known, name), off, ink)
 
 
-def _ink_coloured(first: Reals, second: Reals, tint: Tint) -> NDArray[np.bool_]:
-    """Whether a colour is that of ink, or of ink and tint in one pixel: near the way from grey to the tint."""
+def _may_be_ink(first: Reals, second: Reals, strong: Reals, tint: Tint) -> NDArray[np.bool_]:
+    """Whether a pixel may show ink, or ink and tint at once; `strong` in parts of the tint's brightness around it.
+
+    Ink is as dark as the tint's weaker channels are, or darker, and without a colour of its own.
+    """
     way = np.array(tint.at) - 1.0
     along = np.clip(((first - 1) * way[0] + (second - 1) * way[1]) / (way @ way), 0, 1)
-    near: NDArray[np.bool_] = np.hypot(first - 1 - along * way[0], second - 1 - along * way[1]) < INK_COLOUR
-    return near
+    coloured = np.hypot(first - 1 - along * way[0], second - 1 - along * way[1]) > INK_COLOUR
+    light = (first * strong > tint.at[0] + INK_LIGHT) | (second * strong > tint.at[1] + INK_LIGHT) | (strong > 1.0)
+    may_be: NDArray[np.bool_] = ~(coloured | light)
+    return may_be
 
 
 def _channels(smooth: Reals, tint: Tint) -> tuple[Reals, Reals, Reals]:
@@ -130,7 +138,7 @@ def _brightness(strong: Reals, off: Reals, known: Print) -> Reals:
     total, broad = (cv2.blur(weight, (size, size)) for size in (near, wide))
     closely = cv2.blur(weight * strong, (near, near)) / np.maximum(total, 1e-6)
     roughly = cv2.blur(weight * strong, (wide, wide)) / np.maximum(broad, 1e-6)
-    return np.where(total > 0.02, closely, roughly)
+    return np.maximum(np.where(total > 0.02, closely, roughly), 1.0)
 
 
 def _off_tint(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
@@ -142,18 +150,17 @@ def _off_tint(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
 
 def _from_neighbours(off: Reals, unknown: NDArray[np.bool_]) -> Reals:
     """The same, with the unknown filled in from what is known around it."""
-    filled = off.copy()
     known = (~unknown).astype(np.float32)
-    clear = np.clip(off, -0.2, 0.2)
-    for reach in (2.5, 7.0):  # mm
+    clear = np.clip(off, -CLEAR, CLEAR)
+    filled, left = off.copy(), unknown.copy()
+    for reach in (1.0, 2.5, 7.0):  # mm
         sigma = reach / 2 * FINENESS
         weight = cv2.GaussianBlur(known, (0, 0), sigma)
         mean = cv2.GaussianBlur(known * clear, (0, 0), sigma) / np.maximum(weight, 1e-6)
-        if reach == 2.5:
-            near = weight > 0.05
-            filled = np.where(unknown, mean, filled)
-        else:
-            filled = np.where(unknown & ~near, mean, filled)
+        now = left & (weight > 0.1)
+        filled[now] = mean[now]
+        left &= ~now
+    filled[left] = mean[left]
     return filled
 
 
