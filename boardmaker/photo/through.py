@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
-from boardmaker.photo.flattened import FINENESS, Image, Plane
+from boardmaker.photo.flattened import FINENESS, Image, Plane, Print
 from boardmaker.photo.joining import Surface
 from boardmaker.photo.known_mat import Floats
 from boardmaker.photo.lifting import lifted
@@ -23,6 +23,7 @@ WIDTHS = 3.0, 14.0  # mm across
 AWAY = 2.5  # mm from the panel's edge to the spot's rim
 GROUND = 21.0  # mm: the size of what the panel looks like around a spot
 STANDS_OUT = 14.0, 0.12  # grey levels, and part of the panel's own level, by which a spot differs
+TINTED = 0.15  # of a spot's light, that the tint's channel must have more than the others
 ROUND = 0.72  # of the circle around it that a spot fills
 PASSING = 1.3  # mm by which two sights of one hole may pass each other
 RISING = 14.0  # mm by which a hole may lie off the surface that the edge gives
@@ -48,23 +49,38 @@ class ProposedHole:
     width: float
 
 
-def spots_in(flat: Image, mask: Image, plane: Plane, strongest: int) -> tuple[Spot, ...]:
-    """Return the round spots on the panel."""
+def spots_in(flat: Image, mask: Image, known: Print, plane: Plane, strongest: int) -> tuple[Spot, ...]:
+    """Return the round spots on the panel through which the mat may be seen."""
+    panel = cv2.erode(mask, np.ones((3, 3), np.uint8))
     inner = cv2.erode(mask, np.ones((2 * int(AWAY * FINENESS) + 1,) * 2, np.uint8))
-    size = 2 * int(GROUND / 2 * FINENESS) + 1
-    ground = cv2.medianBlur(flat, size)
+    ground = _ground(flat, panel)
     away = np.abs(flat.astype(np.float32) - ground).max(axis=2)
     away = cv2.GaussianBlur(away, (0, 0), 0.25 * FINENESS)
     limit = np.maximum(STANDS_OUT[0], STANDS_OUT[1] * ground.max(axis=2))
-    standing = ((away > limit) & (mask > 0)).astype(np.uint8)
+    standing = ((away > limit) & (panel > 0)).astype(np.uint8)
     standing = cv2.morphologyEx(standing, cv2.MORPH_OPEN, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (5, 5)))
     contours, _ = cv2.findContours(standing, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     spots = []
     for contour in contours:
         spot = _spot(contour, flat, plane, strongest)
-        if spot and inner[tuple(int(one) for one in np.round(plane.pixels(np.array(spot.place)))[::-1])]:
-            spots.append(spot)
+        if spot is not None:
+            row, column = (int(one) for one in np.round(plane.pixels(np.array(spot.place)))[::-1])
+            if inner[row, column] and (spot.tinted > TINTED or known.dark[row, column]):
+                spots.append(spot)
     return tuple(spots)
+
+
+def _ground(flat: Image, panel: Image) -> Image:
+    """What the panel looks like around each pixel: the median, at half the fineness, the mat left out."""
+    small = cv2.resize(flat, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    weight = cv2.resize(panel, small.shape[1::-1], interpolation=cv2.INTER_NEAREST).astype(np.float32)
+    size = int(GROUND * FINENESS / 2)
+    total = cv2.blur(weight, (size, size))
+    mean = cv2.blur(small * weight[..., None], (size, size)) / np.maximum(total, 1e-6)[..., None]
+    filled = np.where(weight[..., None] > 0, small, np.clip(mean, 0, 255)).astype(np.uint8)
+    median = cv2.medianBlur(filled, 2 * int(GROUND / 4 * FINENESS) + 1)
+    ground: Image = cv2.resize(median, flat.shape[1::-1], interpolation=cv2.INTER_LINEAR)
+    return ground
 
 
 def _spot(contour: np.ndarray, flat: Image, plane: Plane, strongest: int) -> Spot | None:
