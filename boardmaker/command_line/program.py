@@ -34,6 +34,7 @@ from boardmaker.commands.requests import (
     OutputChoice,
     PackingChoice,
     PanelSide,
+    PhotoChoice,
     PictureRequest,
     PlanRequest,
     PrintChoice,
@@ -429,36 +430,51 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
 )
 @click.argument("bike", metavar="BIKE", type=PATH)
 @click.argument("panel", metavar="PANEL")
-@click.argument("source", metavar="SOURCE", type=PATH)
+@click.argument("sources", metavar="SOURCE...", type=PATH, nargs=-1, required=True)
 @click.option("--side", type=click.Choice(get_args(PanelSide)), help="Of a new panel, where its key does not say it.")
 @click.option("--name", metavar="TEXT", help="Of a new panel, as printed.  [default: from its key]")
-@click.option("--fastener", metavar="KEY", help="What sits in new holes for which the drawing names no fastener.")
+@click.option("--fastener", metavar="KEY", help="What sits in new holes for which the source names no fastener.")
 @click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
 @click.option("--unit", type=click.Choice(get_args(DrawingUnit)), help="Of a drawing that does not say it.")
 @click.option("--drop", is_flag=True, help="Take out holes that the drawing does not have.")
+@click.option("--mat", metavar="FILE", type=PATH, help="Of photos: the mat.json beside the printed mat.")
+@click.option(
+    "--measured",
+    nargs=2,
+    metavar="ACROSS ALONG",
+    help="Of photos: how long the mat's two bars came out of the printer, in mm.",
+)
+@click.option("--height", metavar="LENGTH", help="Of photos: how high the panel's edge stands above the mat.")
 @output_options
 def trace(  # noqa: PLR0913, PLR0917
     bike: Path,
     panel: str,
-    source: Path,
+    sources: tuple[Path, ...],
     side: PanelSide | None,
     name: str | None,
     fastener: str | None,
     known: str | None,
     unit: DrawingUnit | None,
     drop: bool,
+    mat: Path | None,
+    measured: tuple[str, str] | None,
+    height: str | None,
     output: OutputChoice,
 ) -> None:
-    """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV) into BIKE.
+    """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV), or photos (JPEG, PNG), into BIKE.
 
     The rest of the bike file stays as it is, comments too; the panel is made if it is not there. A hole within 3 mm of
     one that is there keeps id, fastener and all else, and moves; others are added. The outline becomes a file in
     `outlines` beside BIKE. PANEL `all`: every panel that the drawing names. Nothing is written where something is
     unclear. Look at PANEL-traced.png before you go on.
+
+    Photos show the panel on the printed mat, outside up: two of them, from places a step apart. Round hole marks say
+    hole and fastener; holes without one are taken with --fastener only.
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    trace_panels(TraceRequest(bike, panel, source, side, name, fastener, known, unit, drop, output))
+    photos = PhotoChoice(mat, measured, height)
+    trace_panels(TraceRequest(bike, panel, sources, side, name, fastener, known, unit, drop, photos, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

@@ -232,8 +232,17 @@ class CheckRequest:
 
 
 @dataclass(frozen=True)
+class PhotoChoice:
+    """What `trace` is told of photos: the mat's `mat.json`, its bars as printed, the edge's height, both as typed."""
+
+    mat: Path | None = None
+    measured: tuple[str, str] | None = None
+    height: str | None = None
+
+
+@dataclass(frozen=True)
 class TraceRequest:
-    """`trace`: a panel of the bike file (`all`: those that the drawing names) taken from the drawing `source`.
+    """`trace`: a panel of the bike file (`all`: those that the drawing names) from a drawing, or photos of one panel.
 
     None for what the drawing, the key or the bike file says: the fastener of holes without one, side and name of a new
     panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
@@ -241,13 +250,14 @@ class TraceRequest:
 
     bike: Path
     panel: str
-    source: Path
+    sources: tuple[Path, ...]
     side: PanelSide | None
     name: str | None
     fastener: str | None
     known: str | None
     unit: DrawingUnit | None
     drop: bool
+    photos: PhotoChoice
     output: OutputChoice
 
 

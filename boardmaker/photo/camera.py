@@ -47,7 +47,8 @@ class Camera:
             r2 = (straight**2).sum(axis=1, keepdims=True)
             straight = seen / (1 + self.lens[0] * r2 + self.lens[1] * r2 * r2)
         ways = np.column_stack([straight, np.ones(len(straight))]) @ self.rotation
-        return self.centre[:2] + ways[:, :2] * ((height - self.centre[2]) / ways[:, 2])[:, None]
+        places: Floats = self.centre[:2] + ways[:, :2] * ((height - self.centre[2]) / ways[:, 2])[:, None]
+        return places
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,13 @@ class LaidMat:
         """Return where points (n, 2) of a sheet, from its middle, lie in the world."""
         x, y, turn = self.sheets[sheet]
         c, s = np.cos(turn), np.sin(turn)
-        return points * self.scale @ np.array([[c, s], [-s, c]]) + (x, y)
+        places: Floats = points * self.scale @ np.array([[c, s], [-s, c]]) + (x, y)
+        return places
 
 
 @dataclass(frozen=True)
 class Geometry:
-    """Cameras in the photos' order, the mat, and how well the tags agree with them (pixels and mm, root mean square)."""
+    """Cameras in the photos' order, the mat, and how far the tags are off it (root mean square)."""
 
     cameras: tuple[Camera, ...]
     mat: LaidMat
@@ -106,9 +108,7 @@ class _Fit:
         self.outward = [
             np.vstack([np.sign(mat.tags[n].corners - mat.tags[n].centre) for n in photo.tags]) for photo in photos
         ]
-        self.on_sheet = [
-            np.repeat([self.sheets.index(mat.tags[n].sheet) for n in photo.tags], 4) for photo in photos
-        ]
+        self.on_sheet = [np.repeat([self.sheets.index(mat.tags[n].sheet) for n in photo.tags], 4) for photo in photos]
         self.middles = np.array([mat.middle(sheet) for sheet in self.sheets])
         self.first_phone = 2 + 3 * len(self.sheets)
         self.first_photo = self.first_phone + 5 * self.phones
@@ -157,11 +157,12 @@ class _Fit:
         misses = np.vstack(self._misses(x)).ravel() / CORNER
         scaled = misses / self.robust
         robust = np.sign(misses) * self.robust * np.sqrt(2 * (np.sqrt(1 + scaled**2) - 1))  # as soft_l1
-        return np.r_[robust, x[: self.first_photo + 7 * len(self.photos)][self._weighed()] * self._weights()]
+        residuals: Floats = np.r_[robust, x[self._weighed()] * self._weights()]
+        return residuals
 
-    def _weighed(self) -> Floats:
-        kept = [*range(self.first_photo), *(self.first_photo + 7 * n + 6 for n in range(len(self.photos)))]
-        return np.array(kept)
+    def _weighed(self) -> list[int]:
+        """The unknowns that are expected to be near nought: all but the poses."""
+        return [*range(self.first_photo), *(self.first_photo + 7 * n + 6 for n in range(len(self.photos)))]
 
     def _weights(self) -> Floats:
         """One over what each unknown may be off."""
@@ -169,7 +170,8 @@ class _Fit:
         sheets = [[1e-6] * 3] + [[SHEET_OFF, SHEET_OFF, SHEET_TURNED]] * (len(self.sheets) - 1)
         phones = [[FOCAL_TOLD if told[n] else FOCAL_GUESSED, MIDDLE, MIDDLE, *LENS] for n in range(self.phones)]
         off = np.r_[self.scale_known, np.ravel(sheets), np.ravel(phones), np.full(len(self.photos), 0.1)]
-        return 1.0 / off
+        weights: Floats = 1.0 / off
+        return weights
 
     def geometry(self) -> Geometry:
         x = self.start()

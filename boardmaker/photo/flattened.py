@@ -7,7 +7,7 @@ from the camera; `joining` puts that right.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -56,13 +56,14 @@ def _sheet_corners(mat: LaidMat, sheet: int, less: float = 0.0) -> Floats:
     return mat.place(sheet, np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * half)
 
 
-def flattened(rgb: Image, camera: Camera, plane: Plane, height: float = 0.0) -> Image:
-    """Return the photo on a plane at `height` above the mat; black where the photo shows nothing."""
+def flattened(rgb: Image, camera: Camera, plane: Plane, height: Callable[[Floats], Floats] | None = None) -> Image:
+    """Return the photo on the mat's plane, or on a surface of heights above it; black where it shows nothing."""
     step = 8  # the way from plane to photo is smooth: every 8th pixel is worked out
     across, down = np.arange(0, plane.width + step, step), np.arange(0, plane.height + step, step)
     x, y = np.meshgrid(across, down)
     places = plane.places(np.column_stack([x.ravel(), y.ravel()]))
-    seen = camera.project(np.column_stack([places, np.full(len(places), height)])).reshape(*x.shape, 2)
+    heights = np.zeros(len(places)) if height is None else height(places)
+    seen = camera.project(np.column_stack([places, heights])).reshape(*x.shape, 2)
     coarse = seen.astype(np.float32)
     rows, columns = np.mgrid[0 : plane.height, 0 : plane.width].astype(np.float32) / step
     maps = [cv2.remap(coarse[..., k], columns, rows, cv2.INTER_LINEAR) for k in (0, 1)]
@@ -93,7 +94,7 @@ def print_of(laid: LaidMat, plane: Plane, tables: Sequence[tuple[int, NDArray[np
             module = tag.size / len(modules)
             for row, column in np.argwhere(modules):
                 x, y = (column - len(modules) / 2) * module, (len(modules) / 2 - row) * module
-                square = np.array([[0, 0], [module, 0], [module, -module], [0, -module]]) + (x, y)
+                square = np.array([x, y]) + np.array([[0, 0], [1, 0], [1, -1], [0, -1]]) * module
                 grown = square + np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * INK_SPREAD
                 _fill(dark, plane, laid.place(tag.sheet, grown + tag.centre))
     return Print(mat, dark, _joins(laid, plane))

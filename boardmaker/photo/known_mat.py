@@ -37,7 +37,8 @@ class MatTag:
     def corners(self) -> Floats:
         """The corners from the sheet's middle, clockwise from the upper left: (4, 2)."""
         half = self.size / 2
-        return np.array(self.centre) + np.array([[-half, half], [half, half], [half, -half], [-half, -half]])
+        corners: Floats = np.array(self.centre) + np.array([[-1, 1], [1, 1], [1, -1], [-1, -1]]) * half
+        return corners
 
 
 @dataclass(frozen=True)
@@ -128,5 +129,6 @@ def _tag(said: Mapping[str, Any], pages: list[int], middle: Floats) -> MatTag:
 
 def _mark(said: Mapping[str, Any]) -> HoleMark:
     x0, y0, x1, y1 = (float(one) for one in said["box"])
-    x, y = said.get("centre", ((x0 + x1) / 2, (y0 + y1) / 2))
-    return HoleMark(str(said["fastener"]), float(said.get("size", 0.7 * (x1 - x0))), ((x0 + x1) / 2 - x, (y0 + y1) / 2 - y))
+    hole = (x0 + x1) / 2, (y0 + y1) / 2
+    x, y = (float(one) for one in said.get("centre", hole))
+    return HoleMark(str(said["fastener"]), float(said.get("size", 0.7 * (x1 - x0))), (hole[0] - x, hole[1] - y))

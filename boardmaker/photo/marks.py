@@ -79,7 +79,7 @@ def _readings(
     grey = cv2.cvtColor(np.ascontiguousarray(rgb[y0:y1, x0:x1]), cv2.COLOR_RGB2GRAY)
     found: list[_Reading] = []
     for enlarged in (1.0, 1.6):  # small modules are read better enlarged, noisy ones not
-        larger = grey if enlarged == 1.0 else cv2.resize(grey, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
+        larger = cv2.resize(grey, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
         detector = cv2.aruco.ArucoDetector(dictionary_of(mat.mark_family), _parameters())
         corners, numbers, _ = detector.detectMarkers(larger)
         for four, number in zip(corners, [] if numbers is None else numbers.ravel().tolist(), strict=True):

@@ -31,7 +31,7 @@ _AGAIN = "photograph it with the phone's camera and send the file itself, as JPE
 
 @dataclass(frozen=True)
 class PhotoPixels:
-    """Upright RGB pixels; the focal length in pixels, and whether the file told it; what tells one file from another."""
+    """Upright RGB pixels; the focal length in pixels, and whether the file told it; which phone; the file's digest."""
 
     name: str
     rgb: NDArray[np.uint8]

@@ -115,9 +115,7 @@ def propose_holes(
     return tuple(sorted((pair[1] for pair in chosen if pair is not None), key=lambda one: one.at))
 
 
-def _pair(
-    one: Spot, other: Spot, centres: Sequence[Floats], surface: Surface
-) -> tuple[float, ProposedHole] | None:
+def _pair(one: Spot, other: Spot, centres: Sequence[Floats], surface: Surface) -> tuple[float, ProposedHole] | None:
     meeting = lifted([np.array(one.place), np.array(other.place)], centres[:2])
     rise = abs(meeting.height - float(surface.height(np.array([meeting.at]))[0]))
     widths = sorted((one.width, other.width))

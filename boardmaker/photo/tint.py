@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from boardmaker.photo.flattened import FINENESS, Image, Print
 from boardmaker.photo.known_mat import Floats
-from boardmaker.problems import ProblemsFound, error
+from boardmaker.problems import Problem, ProblemsFound, error
 
 SMOOTHING = 0.35  # mm, standard deviation: noise goes, an edge stays where it is
 FURTHEST = 0.13  # of the relative differences between channels: what is further off is not the tint
@@ -63,7 +63,8 @@ def panel_mask(flat: Image, known: Print, printed: tuple[int, int, int], name: s
     tint = _tint(smooth, known, printed, name)
     first, second, strong = _channels(smooth, tint)
     off = _off_tint(first, second, strong, tint)
-    ink = (known.dark > 0) & (off > SURE_TINT) & _may_be_ink(first, second, strong / _brightness(strong, off, known), tint)
+    relative = strong / _brightness(strong, off, known)
+    ink = (known.dark > 0) & (off > SURE_TINT) & _may_be_ink(first, second, relative, tint)
     ink |= known.joins > 0
     off = _from_neighbours(off, ink)
     panel = ((off > 0) & (known.mat > 0)).astype(np.uint8)
@@ -138,7 +139,8 @@ def _brightness(strong: Reals, off: Reals, known: Print) -> Reals:
     total, broad = (cv2.blur(weight, (size, size)) for size in (near, wide))
     closely = cv2.blur(weight * strong, (near, near)) / np.maximum(total, 1e-6)
     roughly = cv2.blur(weight * strong, (wide, wide)) / np.maximum(broad, 1e-6)
-    return np.maximum(np.where(total > 0.02, closely, roughly), 1.0)
+    brightness: Reals = np.maximum(np.where(total > 0.02, closely, roughly), 1.0)
+    return brightness
 
 
 def _off_tint(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
@@ -166,7 +168,7 @@ def _from_neighbours(off: Reals, unknown: NDArray[np.bool_]) -> Reals:
 
 def _largest(panel: Image, known: Print, name: str) -> Image:
     """The largest part, filled. Raises ProblemsFound where there is none, a second one, or it leaves the mat."""
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(panel, connectivity=4)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(panel, connectivity=4)
     areas = stats[1:, cv2.CC_STAT_AREA] / FINENESS**2
     if not len(areas) or areas.max() < SMALLEST:
         hint = "is it in the mat's colour? print the mat with --tint magenta then; else lay it in the middle of the mat"
@@ -177,15 +179,16 @@ def _largest(panel: Image, known: Print, name: str) -> Image:
     if (best & rim).sum() / 2 > OF_RIM * FINENESS:
         hint = "lay more sheets, or the panel into the middle; hold the camera above it"
         raise ProblemsFound([error(f"{name}: the panel's outline leaves the mat", hint=hint)])
-    if len(order) > 1 and areas[order[-2]] > OTHER * areas[order[-1]]:
-        if not ((labels == order[-2] + 1) & rim).any():
-            hint = "photograph one panel at a time, with nothing else on the mat"
-            raise ProblemsFound([error(f"{name} shows two things on the mat, and one panel is read", hint=hint)])
+    second = len(order) > 1 and areas[order[-2]] > OTHER * areas[order[-1]]
+    if second and not ((labels == order[-2] + 1) & rim).any():
+        hint = "photograph one panel at a time, with nothing else on the mat"
+        raise ProblemsFound([error(f"{name} shows two things on the mat, and one panel is read", hint=hint)])
     contours, _ = cv2.findContours(best.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     whole = np.zeros_like(panel)
     cv2.drawContours(whole, [max(contours, key=cv2.contourArea)], -1, 1, cv2.FILLED)
     return whole
 
 
-def _no_tint(name: str) -> object:
-    return error(f"{name}: the mat's tint is not to be seen", hint="more light, no flash; is it the mat of this mat.json?")
+def _no_tint(name: str) -> Problem:
+    hint = "more light, no flash; is it the mat of this mat.json?"
+    return error(f"{name}: the mat's tint is not to be seen", hint=hint)
