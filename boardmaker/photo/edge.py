@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy import sparse
+from scipy.sparse.linalg import splu
 
 from boardmaker.photo.flattened import FINENESS, Image, Plane
 from boardmaker.photo.known_mat import Floats
@@ -23,7 +25,10 @@ REACH = 3.6  # mm to both sides of the mask's line
 FROM, TO = 1.6, 3.4  # mm: where the mat's colour is taken from
 RIM = 0.7, 1.5  # mm: where the panel's is; its rim is often rolled, and darker than the rest
 FURTHEST = 1.5  # mm by which the edge may be off the mask's line
-POOR = 0.1  # weight of a place where the print hides the edge
+POOR = 0.1  # weight of a place where the print hides the edge, when views are joined
+HIDDEN = 2e-3  # the same when the line is made smooth: it then bends over 5 mm instead of 1
+STIFFNESS = 1.0  # mm2, of second differences
+LEAST_CLEAR = 0.4  # of the mat's samples that must be free of print
 CHANNEL_END = 0.93  # of the light at which a channel of the photo comes to its end
 LEAST_CONTRAST = 1e-3  # of the light, squared, by which mat and panel must differ in colour
 OWN_LIGHT = 3e-3  # of the light, squared, that the panel must have beside the mat's colour
@@ -45,17 +50,26 @@ def edge_of(panel: PanelMask, flat: Image, plane: Plane) -> Edge:
     line = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
     line = _resampled(_smoothed(line, SMOOTH * FINENESS), STEP * FINENESS)
     normals = _normals(line)  # outward: contours of OpenCV run so that it lies on their left
-    centre_line = line
     where = np.arange(-REACH, REACH + 0.01, 0.2)
-    samples = centre_line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]
+    samples = line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]
     light = cv2.remap(LIGHT[flat], samples.astype(np.float32), None, cv2.INTER_LINEAR)
     hidden = cv2.remap(panel.ink.astype(np.float32), samples.astype(np.float32), None, cv2.INTER_LINEAR)
     shift, width, good = _crossings(light.astype(float), hidden, where)
     shift = np.where(good, shift, _from_good(shift, good))
     shift = _without_outliers(shift)
-    moved = centre_line + normals * (shift * FINENESS)[:, None]
+    moved = _faired(line + normals * (shift * FINENESS)[:, None], np.where(good, 1.0, HIDDEN))
     softness = float(np.median(width[good])) if good.any() else float("nan")
     return Edge(plane.places(moved)[::-1].copy(), np.where(good, 1.0, POOR)[::-1].copy(), softness)
+
+
+def _faired(line: Floats, weights: Floats) -> Floats:
+    """The closed line made smooth, more where it is hidden: least squares with its second differences (Whittaker)."""
+    count = len(line)
+    one = sparse.identity(count, format="csc")
+    bend = sparse.csc_array(sparse.vstack([one[1:], one[:1]]) - 2 * one + sparse.vstack([one[-1:], one[:-1]]))
+    system = sparse.csc_matrix(sparse.diags_array(weights) + STIFFNESS * (bend.T @ bend))
+    faired: Floats = splu(system).solve(line * weights[:, None])
+    return faired
 
 
 def _smoothed(line: Floats, sigma: float) -> Floats:
@@ -96,7 +110,8 @@ def _crossings(light: Floats, hidden: Floats, where: Floats) -> tuple[Floats, Fl
     rest = share * (1 - share)
     width = rest.sum(axis=1) * step * 1.77  # of a blurred step: its standard deviation
     middle = np.abs(where) < FURTHEST
-    good = (clear[:, middle | outside].min(axis=1) > 0.5) & (np.abs(shift) < FURTHEST) & (contrast > LEAST_CONTRAST)
+    free = (clear[:, middle].min(axis=1) > 0.5) & (clear[:, outside].mean(axis=1) > LEAST_CLEAR)
+    good = free & (np.abs(shift) < FURTHEST) & (contrast > LEAST_CONTRAST)
     return shift, width, good
 
 
