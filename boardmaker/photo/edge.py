@@ -23,8 +23,9 @@ from boardmaker.photo.tint import PanelMask
 STEP = 1.0  # mm from place to place
 REACH = 3.6  # mm to both sides of the mask's line
 FROM, TO = 1.6, 3.4  # mm: where the mat's colour is taken from
-RIM = 0.7, 1.5  # mm: where the panel's is; its rim is often rolled, and darker than the rest
-FURTHEST = 1.5  # mm by which the edge may be off the mask's line
+INNER = 1.8, 3.4  # mm: where the panel's is, as long as the edge is known roughly
+RIM = 0.45, 1.0  # mm: where it is then; a rim is often rolled, and darker than the rest
+FURTHEST = 1.8  # mm by which the edge may be off the mask's line
 POOR = 0.1  # weight of a place where the print hides the edge, when views are joined
 HIDDEN = 2e-3  # the same when the line is made smooth: it then bends over 5 mm instead of 1
 STIFFNESS = 1.0  # mm2, of second differences
@@ -49,17 +50,25 @@ def edge_of(panel: PanelMask, flat: Image, plane: Plane) -> Edge:
     contours, _ = cv2.findContours(panel.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     line = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
     line = _resampled(_smoothed(line, SMOOTH * FINENESS), STEP * FINENESS)
-    normals = _normals(line)  # outward: contours of OpenCV run so that it lies on their left
-    where = np.arange(-REACH, REACH + 0.01, 0.2)
-    samples = line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]
-    light = cv2.remap(LIGHT[flat], samples.astype(np.float32), None, cv2.INTER_LINEAR)
-    hidden = cv2.remap(panel.ink.astype(np.float32), samples.astype(np.float32), None, cv2.INTER_LINEAR)
-    shift, width, good = _crossings(light.astype(float), hidden, where)
-    shift = np.where(good, shift, _from_good(shift, good))
-    shift = _without_outliers(shift)
-    moved = _faired(line + normals * (shift * FINENESS)[:, None], np.where(good, 1.0, HIDDEN))
+    for rim in (INNER, RIM):  # first roughly: the mask's line lies up to 1 mm outside
+        line, width, good = _moved(line, panel, flat, rim)
     softness = float(np.median(width[good])) if good.any() else float("nan")
-    return Edge(plane.places(moved)[::-1].copy(), np.where(good, 1.0, POOR)[::-1].copy(), softness)
+    return Edge(plane.places(line)[::-1].copy(), np.where(good, 1.0, POOR)[::-1].copy(), softness)
+
+
+def _moved(
+    line: Floats, panel: PanelMask, flat: Image, rim: tuple[float, float]
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """The line moved along its normals to the edge and made smooth; the edge's softness, and where it was seen well."""
+    normals = _normals(line)
+    where = np.arange(-REACH, REACH + 0.01, 0.2)
+    samples = (line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
+    light = cv2.remap(LIGHT[flat], samples, None, cv2.INTER_LINEAR).astype(float)
+    hidden = cv2.remap(panel.ink.astype(np.float32), samples, None, cv2.INTER_LINEAR)
+    shift, width, good = _crossings(light, hidden, where, rim)
+    shift = _without_outliers(np.where(good, shift, _from_good(shift, good)))
+    moved = line + normals * (shift * FINENESS)[:, None]
+    return _faired(moved, np.where(good, 1.0, HIDDEN)), width, good
 
 
 def _faired(line: Floats, weights: Floats) -> Floats:
@@ -98,9 +107,11 @@ def _normals(line: Floats) -> Floats:
     return normals
 
 
-def _crossings(light: Floats, hidden: Floats, where: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+def _crossings(
+    light: Floats, hidden: Floats, where: Floats, rim: tuple[float, float]
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """How far out from the mask's line the edge is, how soft it is (mm), and whether that is to be trusted."""
-    inside, outside = (where < -RIM[0]) & (where > -RIM[1]), (where > FROM) & (where < TO)
+    inside, outside = (where < -rim[0]) & (where > -rim[1]), (where > FROM) & (where < TO)
     clear = 1.0 - np.clip(hidden, 0, 1)
     mat = (light * (clear * outside)[..., None]).sum(1) / np.maximum((clear * outside).sum(1), 1e-6)[:, None]
     panel = np.median(light[:, inside], axis=1)
