@@ -90,10 +90,10 @@ class SeenPhoto:
 
 def fit_geometry(photos: Sequence[SeenPhoto], mat: KnownMat, measured: tuple[float, float] | None) -> Geometry:
     """Return cameras and sheets. `measured`: the printed lengths of the mat's bars across and along, mm."""
-    return _Fit(photos, mat, measured).geometry()
+    return _GeometryFit(photos, mat, measured).geometry()
 
 
-class _Fit:
+class _GeometryFit:
     """One vector of unknowns: two of the scale, three a sheet (the first lies still), five a phone, seven a photo."""
 
     def __init__(self, photos: Sequence[SeenPhoto], mat: KnownMat, measured: tuple[float, float] | None) -> None:

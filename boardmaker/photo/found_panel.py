@@ -34,13 +34,14 @@ from boardmaker.tracing.panel_frame import PanelFrame
 
 LEAST_TAGS = 5  # in a photo; one that lies askew is then outvoted
 LEAST_SPREAD = 150.0  # mm from the middle of the tags to the furthest one
-SOFTEST = 0.42  # of a tag's module: more is blurred
+SOFTEST = 0.28  # of a tag's module: more is blurred; much more, and no tag is read any more
 LOOSEST = 0.9  # mm, root mean square, by which tags may be off where a mat that lies flat has them
 LEAST_ANGLE = 5.0  # degrees between two views, for heights
 MOST_APART = 3.0  # mm within which 95 % of two views' outlines must agree
 LEAST_COLOUR = 0.05  # by which most of the panel must be off the tint
+DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are as near as is said, mostly
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
-CERTAIN = 0.5  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
+CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
 MARGIN = 12.0  # mm around the panel in the picture
 
 
@@ -170,7 +171,7 @@ def _said(photos: Sequence[PhotoPixels], geometry: Geometry, joined: Joined, ask
 
 def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> str:
     if len(geometry.cameras) > 1:
-        off = CERTAIN + joined.disagreement[1]
+        off = CERTAIN + DOUBTED * joined.disagreement[1]
         heights = joined.surface.height(joined.outline)
         levels = f"edge {max(0.0, heights.min()):.0f} to {max(0.0, heights.max()):.0f} mm above the mat"
         doubt = "; look closely, the views agree badly" if joined.disagreement[1] > MOST_APART / 2 else ""

@@ -42,7 +42,7 @@ class MatTag:
 
 
 @dataclass(frozen=True)
-class HoleMark:
+class KnownMark:
     """A coded hole mark: its fastener, and its hole's place from the middle of its code (mm)."""
 
     fastener: str
@@ -61,7 +61,7 @@ class KnownMat:
     tint: tuple[int, int, int]
     tags: Mapping[int, MatTag]
     tag_family: str
-    marks: Mapping[int, HoleMark]
+    marks: Mapping[int, KnownMark]
     mark_family: str
 
     def middle(self, sheet: int) -> Floats:
@@ -127,8 +127,8 @@ def _tag(said: Mapping[str, Any], pages: list[int], middle: Floats) -> MatTag:
     return MatTag(pages.index(int(said["page"])), (float(x), float(y)), float(said["size"]))
 
 
-def _mark(said: Mapping[str, Any]) -> HoleMark:
+def _mark(said: Mapping[str, Any]) -> KnownMark:
     x0, y0, x1, y1 = (float(one) for one in said["box"])
     hole = (x0 + x1) / 2, (y0 + y1) / 2
     x, y = (float(one) for one in said.get("centre", hole))
-    return HoleMark(str(said["fastener"]), float(said.get("size", 0.7 * (x1 - x0))), (hole[0] - x, hole[1] - y))
+    return KnownMark(str(said["fastener"]), float(said.get("size", 0.7 * (x1 - x0))), (hole[0] - x, hole[1] - y))

@@ -47,7 +47,7 @@ class MarksRead:
 
 
 @dataclass(frozen=True)
-class _Reading:
+class _MarkReading:
     view: int
     number: int
     place: Floats  # on the mat's plane
@@ -70,14 +70,14 @@ def read_marks(
 
 def _readings(
     view: int, rgb: NDArray[np.uint8], camera: Camera, outline: Floats, surface: Surface, mat: KnownMat
-) -> list[_Reading]:
+) -> list[_MarkReading]:
     """All codes that one photo shows on the panel."""
     around = camera.project(np.column_stack([outline, surface.height(outline)]))
     height, width = rgb.shape[:2]
     x0, y0 = np.clip(around.min(axis=0) - AROUND, 0, (width - 1, height - 1)).astype(int)
     x1, y1 = np.clip(around.max(axis=0) + AROUND, 1, (width, height)).astype(int)
     grey = cv2.cvtColor(np.ascontiguousarray(rgb[y0:y1, x0:x1]), cv2.COLOR_RGB2GRAY)
-    found: list[_Reading] = []
+    found: list[_MarkReading] = []
     for enlarged in (1.0, 1.6):  # small modules are read better enlarged, noisy ones not
         larger = cv2.resize(grey, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
         detector = cv2.aruco.ArucoDetector(dictionary_of(mat.mark_family), _parameters())
@@ -106,7 +106,7 @@ def _parameters() -> cv2.aruco.DetectorParameters:
     return parameters
 
 
-def _reading(view: int, number: int, pixels: Floats, camera: Camera, surface: Surface, mat: KnownMat) -> _Reading:
+def _reading(view: int, number: int, pixels: Floats, camera: Camera, surface: Surface, mat: KnownMat) -> _MarkReading:
     """The hole's place in the mark's own frame, through the mark's four corners."""
     mark = mat.marks[number]
     half = mark.size / 2
@@ -117,12 +117,12 @@ def _reading(view: int, number: int, pixels: Floats, camera: Camera, surface: Su
     place = np.array([x / w, y / w])
     at = above(np.vstack([ground, place]), camera.centre, surface)
     sides = np.hypot(*(at[:4] - np.roll(at[:4], 1, axis=0)).T)
-    return _Reading(view, number, place, at[4], float(np.mean(sides)) / mark.size)
+    return _MarkReading(view, number, place, at[4], float(np.mean(sides)) / mark.size)
 
 
-def _grouped(readings: Sequence[_Reading]) -> list[list[_Reading]]:
+def _grouped(readings: Sequence[_MarkReading]) -> list[list[_MarkReading]]:
     """Readings of one number in different views, the nearest together; a number may lie on the panel twice."""
-    groups: list[list[_Reading]] = []
+    groups: list[list[_MarkReading]] = []
     for reading in readings:
         near = [
             (float(np.hypot(*(group[0].at - reading.at))), place)
@@ -136,7 +136,9 @@ def _grouped(readings: Sequence[_Reading]) -> list[list[_Reading]]:
     return groups
 
 
-def _hole(group: Sequence[_Reading], cameras: Sequence[Camera], surface: Surface, mat: KnownMat) -> MarkedHole | None:
+def _hole(
+    group: Sequence[_MarkReading], cameras: Sequence[Camera], surface: Surface, mat: KnownMat
+) -> MarkedHole | None:
     fastener = mat.marks[group[0].number].fastener
     if len(group) > 1:
         meeting: Lifted = lifted([one.place for one in group], [cameras[one.view].centre for one in group])

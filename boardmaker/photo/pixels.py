@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from boardmaker.guarded import read_at_most
-from boardmaker.problems import ProblemsFound, error
+from boardmaker.problems import Problem, ProblemsFound, error
 
 MOST_MEGABYTES = 60
 MOST_PIXELS = 130e6  # refused; a phone's largest is 108 million
@@ -55,7 +55,9 @@ def read_pixels(path: Path) -> PhotoPixels:
             upright = ImageOps.exif_transpose(image).convert("RGB")
     except (ProblemsFound, MemoryError):
         raise
-    except (UnidentifiedImageError, Image.DecompressionBombError):
+    except Image.DecompressionBombError:
+        raise ProblemsFound([_too_large(name, "hundreds of millions of pixels")]) from None
+    except UnidentifiedImageError:
         raise ProblemsFound([error(f"{name} is no JPEG or PNG picture that can be read", hint=_AGAIN)]) from None
     except Exception:  # Pillow's readers raise nearly anything on broken files
         raise ProblemsFound([error(f"{name} cannot be read: it is broken or cut off", hint=_AGAIN)]) from None
@@ -76,11 +78,15 @@ def read_pixels(path: Path) -> PhotoPixels:
 def _refuse_size(image: Image.Image, name: str) -> None:
     size = f"{image.width} x {image.height} pixels"
     if image.width * image.height > MOST_PIXELS:
-        message = f"{name} is too large: {size}; at most {MOST_PIXELS / 1e6:g} million are read"
-        raise ProblemsFound([error(message, hint="set the camera to 12 megapixels")])
+        raise ProblemsFound([_too_large(name, size)])
     if min(image.size) < LEAST_SIDE:
         message = f"{name} is too small: {size}; the shorter side needs {LEAST_SIDE}"
         raise ProblemsFound([error(message, hint="send the file as the phone wrote it, not a preview of it")])
+
+
+def _too_large(name: str, size: str) -> Problem:
+    message = f"{name} is too large: {size}; at most {MOST_PIXELS / 1e6:g} million are read"
+    return error(message, hint="set the camera to 12 megapixels")
 
 
 def _told_focal(image: Image.Image) -> tuple[float | None, tuple[str, str]]:

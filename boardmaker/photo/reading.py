@@ -15,7 +15,7 @@ from boardmaker.photo.asked import AskedOfPhotos, TracedPhotos
 from boardmaker.problems import ProblemsFound, error
 
 MOST_PHOTOS = 4
-SECONDS = 30.0  # of a processor for each photo; it takes about 3
+SECONDS = 30.0  # of a processor for each photo; it takes about 4
 MEGABYTES = 2600  # of address space; about 900 are used
 SUFFIXES = (".jpg", ".jpeg", ".png")
 
