@@ -100,6 +100,7 @@ SAID = {
     "arrange": (["1.5"], 1.5),
     "ink": (["black"], "black"),
     "side": (["centre"], "centre"),
+    "sources": (["one.jpg", "two.jpg"], (Path("one.jpg"), Path("two.jpg"))),
     "unit": (["pt"], "pt"),
 }
 
