@@ -38,7 +38,8 @@ SOFTEST = 0.28  # of a tag's module: more is blurred; much more, and no tag is r
 LOOSEST = 0.9  # mm, root mean square, by which tags may be off where a mat that lies flat has them
 LEAST_ANGLE = 5.0  # degrees between two views, for heights
 MOST_APART = 3.0  # mm within which 95 % of two views' outlines must agree
-LEAST_COLOUR = 0.05  # by which most of the panel must be off the tint
+LEAST_COLOUR = 0.015  # by which most of the panel must be off the tint; two views disagree on what is taken wrongly
+LEAST_COLOUR_ALONE = 0.05
 DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are as near as is said, mostly
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
@@ -138,7 +139,7 @@ def _view(photo: PhotoPixels, number: int, geometry: Geometry, plane: Plane, pri
     flat = flattened(photo.rgb, geometry.cameras[number], plane)
     panel = panel_mask(flat, printed, geometry.mat.mat.tint, photo.name)
     colour = float(np.median(panel.off[(panel.mask > 0) & ~panel.ink]))
-    if colour < LEAST_COLOUR:
+    if colour < (LEAST_COLOUR if len(geometry.cameras) > 1 else LEAST_COLOUR_ALONE):
         hint = "print the mat with the other tint (--tint), or stick paper tape over the panel's edge"
         raise ProblemsFound([error(f"{photo.name}: the panel has nearly the mat's colour", hint=hint)])
     return _View(photo, flat, panel, edge_of(panel, flat, plane))

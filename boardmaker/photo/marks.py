@@ -1,7 +1,7 @@
 """Coded hole marks: round papers with a code that lie on the holes; the code says the fastener.
 
 In: photos, cameras, the outline's surface. Out: holes with their fasteners. Never a wrong letter: a code counts where
-every bit of it is right and it has the size of a mark there; what two views read differently at one place is left out
+no bit of it is wrong, or one of 25, and it has the size of a mark there; what two views read differently at one place is left out
 and said.
 """
 
@@ -18,7 +18,7 @@ from boardmaker.photo.camera import Camera
 from boardmaker.photo.joining import Surface, above
 from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.lifting import Lifted, lifted
-from boardmaker.photo.tags import dictionary_of
+from boardmaker.photo.tags import LIGHT, dictionary_of
 
 SIZE = 0.75, 1.25  # of a mark's size, as it comes out of the photo
 SIZE_ALONE = 0.85, 1.15  # where one view of several reads it
@@ -77,9 +77,10 @@ def _readings(
     x0, y0 = np.clip(around.min(axis=0) - AROUND, 0, (width - 1, height - 1)).astype(int)
     x1, y1 = np.clip(around.max(axis=0) + AROUND, 1, (width, height)).astype(int)
     grey = cv2.cvtColor(np.ascontiguousarray(rgb[y0:y1, x0:x1]), cv2.COLOR_RGB2GRAY)
+    light = np.round(LIGHT[grey] * 255).astype(np.uint8)  # in which white does not swell into the dark cells
     found: list[_MarkReading] = []
-    for enlarged in (1.0, 1.6):  # small modules are read better enlarged, noisy ones not
-        larger = cv2.resize(grey, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
+    for image, enlarged in ((light, 1.0), (light, 1.6), (grey, 1.0)):  # in the shadow grey tells more
+        larger = cv2.resize(image, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
         detector = cv2.aruco.ArucoDetector(dictionary_of(mat.mark_family), _parameters())
         corners, numbers, _ = detector.detectMarkers(larger)
         for four, number in zip(corners, [] if numbers is None else numbers.ravel().tolist(), strict=True):
@@ -94,8 +95,11 @@ def _readings(
 
 def _parameters() -> cv2.aruco.DetectorParameters:
     parameters = cv2.aruco.DetectorParameters()
-    parameters.errorCorrectionRate = 0.0
-    parameters.maxErroneousBitsInBorderRate = 0.1
+    # No wrong bit in a code of 16 bits, one in those of 25, of which two differ in six or more.
+    parameters.errorCorrectionRate = 0.6
+    parameters.maxErroneousBitsInBorderRate = 0.2
+    parameters.perspectiveRemovePixelPerCell = 8
+    parameters.minGroupDistance = 0.05  # the paper's own edge lies around the code's
     parameters.perspectiveRemoveIgnoredMarginPerCell = 0.33
     parameters.adaptiveThreshWinSizeMin, parameters.adaptiveThreshWinSizeMax = 7, 61
     parameters.adaptiveThreshWinSizeStep = 9
