@@ -1,8 +1,8 @@
 """Coded hole marks: round papers with a code that lie on the holes; the code says the fastener.
 
 In: photos, cameras, the outline's surface. Out: holes with their fasteners. Never a wrong letter: a code counts where
-no bit of it is wrong, or one of 25, and it has the size of a mark there; what two views read differently at one place is left out
-and said.
+no bit of it is wrong, or one of 25, and it has the size of a mark there; what two views read differently at one place
+is left out and said.
 """
 
 from __future__ import annotations
