@@ -27,6 +27,7 @@ ALLOWED = {
     "model": {"problems", "geometry", "standards"},
     "inputs": BESIDE | {"model"},
     "tracing": BESIDE | {"model", "inputs", "guarded", "figures", "typeset"},
+    "photo": BESIDE | {"tracing", "guarded"},
     "service": BESIDE | {"model"},
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},
@@ -57,8 +58,9 @@ DOORS = {
     "ezdxf": {"render", "tracing"},
     "pypdfium2": {"render", "proof"},
     "pypdf": {"proof"},
-    "PIL": {"render", "scan"},
-    "scipy": {"scan", "service"},  # service: the largest flow of `bag`, which own code would only do worse
+    "PIL": {"render", "scan", "photo"},
+    "cv2": {"photo"},  # an extra
+    "scipy": {"scan", "service", "photo"},  # service: the largest flow of `bag`, which own code would only do worse
     "fontTools": {"fonts"},
 }
 

@@ -35,6 +35,7 @@ from boardmaker.commands.requests import (
     PackingChoice,
     PanelSide,
     PanelView,
+    PhotoChoice,
     PictureRequest,
     PlanRequest,
     PrintChoice,
@@ -430,7 +431,7 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
 )
 @click.argument("bike", metavar="BIKE", type=PATH)
 @click.argument("panel", metavar="PANEL")
-@click.argument("source", metavar="SOURCE", type=PATH)
+@click.argument("sources", metavar="SOURCE...", type=PATH, nargs=-1, required=True)
 @click.option("--side", type=click.Choice(get_args(PanelSide)), help="Of a new panel, where its key does not say it.")
 @click.option(
     "--view",
@@ -438,7 +439,7 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
     help="From where a new panel in the middle is drawn.  [default: top]",
 )
 @click.option("--name", metavar="TEXT", help="Of a new panel, as printed.  [default: from its key]")
-@click.option("--fastener", metavar="KEY", help="What sits in new holes for which the drawing names no fastener.")
+@click.option("--fastener", metavar="KEY", help="What sits in new holes for which the source names no fastener.")
 @click.option("--known", metavar="LENGTH", help="How long the line with the id or label `known` is, such as '212 mm'.")
 @click.option("--unit", type=click.Choice(get_args(DrawingUnit)), help="Of a drawing that does not say it.")
 @click.option("--drop", is_flag=True, help="Take out holes that the drawing does not have.")
@@ -448,11 +449,19 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
     multiple=True,
     help="The hole of this id went to a place further off than 3 mm; `none`: no hole did. May be repeated.",
 )
+@click.option("--mat", metavar="FILE", type=PATH, help="Of photos: the mat.json beside the printed mat.")
+@click.option(
+    "--measured",
+    nargs=2,
+    metavar="ACROSS ALONG",
+    help="Of photos: how long the mat's two bars came out of the printer, in mm.",
+)
+@click.option("--height", metavar="LENGTH", help="Of photos: how high the panel's edge stands above the mat.")
 @output_options
 def trace(  # noqa: PLR0913, PLR0917
     bike: Path,
     panel: str,
-    source: Path,
+    sources: tuple[Path, ...],
     side: PanelSide | None,
     view: PanelView | None,
     name: str | None,
@@ -461,19 +470,27 @@ def trace(  # noqa: PLR0913, PLR0917
     unit: DrawingUnit | None,
     drop: bool,
     moved: tuple[str, ...],
+    mat: Path | None,
+    measured: tuple[str, str] | None,
+    height: str | None,
     output: OutputChoice,
 ) -> None:
-    """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV) into BIKE.
+    """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV), or photos (JPEG, PNG), into BIKE.
 
     The rest of the bike file stays as it is, comments too; the panel is made if it is not there. A hole within 3 mm of
     one that is there keeps id, fastener and all else, and moves; others are added. The outline becomes a file in
     `outlines` beside BIKE. PANEL `all`: every panel that the drawing names. Nothing is written where something is
-    unclear. Look at PANEL-traced.png before you go on; put right what is off on
-    PANEL-traced.html, in any browser.
+    unclear. Look at PANEL-traced.png before you go on; put right what is off on PANEL-traced.html, in any browser.
+
+    Photos show the panel on the printed mat, outside up: two of them, from places a step apart. Round hole marks say
+    hole and fastener; holes without one are taken with --fastener only.
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    trace_panels(TraceRequest(bike, panel, source, side, view, name, fastener, known, unit, drop, moved, output))
+    photos = PhotoChoice(mat, measured, height)
+    trace_panels(
+        TraceRequest(bike, panel, sources, side, view, name, fastener, known, unit, drop, moved, photos, output)
+    )
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

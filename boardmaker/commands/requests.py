@@ -233,8 +233,17 @@ class CheckRequest:
 
 
 @dataclass(frozen=True)
+class PhotoChoice:
+    """What `trace` is told of photos: the mat's `mat.json`, its bars as printed, the edge's height, both as typed."""
+
+    mat: Path | None = None
+    measured: tuple[str, str] | None = None
+    height: str | None = None
+
+
+@dataclass(frozen=True)
 class TraceRequest:
-    """`trace`: a panel of the bike file (`all`: those that the drawing names) taken from the drawing `source`.
+    """`trace`: a panel of the bike file (`all`: those that the drawing names) from a drawing, or photos of one panel.
 
     None for what the drawing, the key or the bike file says: the fastener of holes without one, side, view and name
     of a new panel, the length of the line `known` as typed, the drawing's unit. `drop`: holes that are not found go.
@@ -243,7 +252,7 @@ class TraceRequest:
 
     bike: Path
     panel: str
-    source: Path
+    sources: tuple[Path, ...]
     side: PanelSide | None
     view: PanelView | None
     name: str | None
@@ -252,6 +261,7 @@ class TraceRequest:
     unit: DrawingUnit | None
     drop: bool
     moved: tuple[str, ...]
+    photos: PhotoChoice
     output: OutputChoice
 
 

@@ -1,4 +1,4 @@
-"""`trace`: a drawing's panels into the bike file, with a picture of each to look at.
+"""`trace`: a drawing's panels, or one panel out of photos, into the bike file, with a picture of each to look at.
 
 In: a request. Out: the bike file changed in its text, outlines beside it, pictures; or what is unclear, and nothing
 written. All is worked out, and the new bike file read as the program reads any, before the first file is touched.
@@ -11,7 +11,7 @@ import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -30,14 +30,17 @@ from boardmaker.inputs.yaml.panel_edits import edited_panels, lacks_holes, with_
 from boardmaker.inputs.yaml.reader import Document, read_bytes, read_content
 from boardmaker.model import Bike
 from boardmaker.output import change_file, write_set
+from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove
+from boardmaker.photo.reading import is_photo, read_photos
+from boardmaker.photo.with_photo import as_seen_from_above, with_photo
 from boardmaker.plain_text import shown
-from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, error, nearest, warning
-from boardmaker.render.png import render_png
+from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, WrongUsage, error, nearest, warning
+from boardmaker.render.png import GAP, render_png
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
-from boardmaker.tracing.picture import picture_page
+from boardmaker.tracing.picture import panel_on_page, picture_page
 from boardmaker.tracing.reading import LISTS, read_tracing
 from boardmaker.tracing.sorting import no_panel_named
 from boardmaker.units import counted
@@ -88,12 +91,11 @@ def trace_panels(request: TraceRequest) -> None:
     """
     file = _read(request.bike, request.panel)
     _check_request(request, file.bike)
-    known = length_option("--known", request.known) if request.known else None
-    tracing = _tracing(request, file, known)
+    tracing, above = _seen(request, file)
     merged = _merged(request, file, tracing)
-    result = _worked_out(file, request.source, merged)
+    result = _worked_out(file, tracing.source, merged)
     lacking = _refuse_new_problems(file, result)
-    pictures = _pictures(request, file, tracing, result.panels)
+    pictures = _pictures(request, file, tracing, result.panels, above)
     lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures), *lacking)
     _write(request, file, result, pictures)
     for line in lines:
@@ -141,12 +143,67 @@ def _check_request(request: TraceRequest, bike: Bike) -> None:
 # What the drawing holds
 
 
+def _seen(request: TraceRequest, file: _BikeFile) -> tuple[Tracing, PhotoFromAbove | None]:
+    """What the sources hold; of photos also the panel as seen from above."""
+    photos = [is_photo(source) for source in request.sources]
+    if all(photos):
+        return _from_photos(request)
+    if any(photos) or len(request.sources) > 1:
+        hint = "name one drawing or list, or photos only"
+        raise WrongUsage([error("several sources are photos of one panel; a drawing stands alone", hint=hint)])
+    for option, value in zip(("--mat", "--measured", "--height"), astuple(request.photos), strict=True):
+        if value is not None:
+            raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
+    known = length_option("--known", request.known) if request.known else None
+    return _tracing(request, file, known), None
+
+
+def _from_photos(request: TraceRequest) -> tuple[Tracing, PhotoFromAbove | None]:
+    for option, value in (("--known", request.known), ("--unit", request.unit)):
+        if value is not None:
+            raise WrongUsage([error(f"{option} goes with a drawing, not with photos", hint="the mat gives the scale")])
+    if request.panel == ALL:
+        raise WrongUsage([error("photos show one panel, and `all` is for drawings", hint="name the panel")])
+    if request.photos.mat is None:
+        hint = "--mat FILE: the mat.json that was written beside the mat.pdf that you printed"
+        raise WrongUsage([error("photos are read by the mat that the panel lies on", hint=hint)])
+    found = read_photos([existing(one) for one in request.sources], existing(request.photos.mat), _asked(request))
+    return found.tracing, found.above
+
+
+def _asked(request: TraceRequest) -> AskedOfPhotos:
+    said = request.photos
+    measured = None
+    if said.measured is not None:
+        across, along = (length_option("--measured", text) for text in said.measured)
+        measured = (across, along)
+    return AskedOfPhotos(measured, _height(said.height), request.fastener is not None)
+
+
+def _height(text: str | None) -> float | None:
+    """The edge's height; 0 is one, though no length."""
+    if text is None or text.strip() in ("0", "0 mm"):
+        return None if text is None else 0.0
+    return length_option("--height", text)
+
+
+def _picture(panel: MergedPanel, scale_said: str, above: PhotoFromAbove | None) -> bytes:
+    """The picture of a panel; over the photo, where there is one and its outline was taken."""
+    png = render_png([picture_page(panel, scale_said)], dpi=DPI)
+    if above is None or not panel.outline:
+        return png
+    frame = panel_on_page(panel, scale_said)
+    lower_left = bounds(panel.outline)[:2]
+    origin = frame.at(lower_left)
+    return with_photo(png, above, origin, frame.reduction, DPI, round(GAP / 25.4 * DPI))
+
+
 def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tracing:
     keys = [one.key for one in file.bike.panels]
     keys += [request.panel] if request.panel not in (*keys, ALL) else []
     fasteners = [one.key for one in file.bike.fasteners]
     wanted = None if request.panel == ALL else request.panel
-    return read_tracing(existing(request.source), keys, fasteners, known, request.unit, wanted)
+    return read_tracing(existing(request.sources[0]), keys, fasteners, known, request.unit, wanted)
 
 
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
@@ -299,14 +356,19 @@ def _refuse_new_problems(file: _BikeFile, result: _Result) -> tuple[str, ...]:
 
 
 def _pictures(
-    request: TraceRequest, file: _BikeFile, tracing: Tracing, panels: Sequence[MergedPanel]
+    request: TraceRequest,
+    file: _BikeFile,
+    tracing: Tracing,
+    panels: Sequence[MergedPanel],
+    above: PhotoFromAbove | None,
 ) -> dict[str, bytes]:
     """For each panel the picture to look at and the page to put it right, by file name."""
     made: dict[str, bytes] = {}
     scale = _scale_line(tracing)
     for (key, found), panel in zip(_chosen(request, tracing), panels, strict=True):
-        made[f"{file_name_of_key(key)}-traced.png"] = render_png([picture_page(panel, scale)], dpi=DPI)
-        made |= correction_file(panel, found, file.bike.fasteners, request.bike, scale)
+        made[f"{file_name_of_key(key)}-traced.png"] = _picture(panel, scale, above)
+        shown_panel = replace(found, seen_from_above=as_seen_from_above(above)) if above is not None else found
+        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale)
     return made
 
 

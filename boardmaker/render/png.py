@@ -19,7 +19,7 @@ from boardmaker.render.pdf import render_pdf
 MOST_PIXELS_OF_A_PAGE = 60e6  # PDFium takes 4 bytes for each; at 100 dpi that is a board of 1.9 m square
 MOST_PIXELS = 80e6  # of all pages together, 3 bytes each
 PALETTE = 256  # colours: all the greys of a line's edge, red and two tints want no more
-_GAP = 10.0
+GAP = 10.0  # mm of grey around each page
 _GROUND = (200, 200, 200)  # grey between the white pages, so that their edges show
 _WIDTH_BY_HEIGHT = 1.4  # the shape that suits a screen and a landscape page
 
@@ -31,7 +31,7 @@ def render_png(pages: Sequence[Page], *, dpi: float, quick: bool = False) -> byt
     time and two or three times the bytes, for a picture that is drawn on each save.
     """
     dpi = min(dpi, _finest(pages)) if pages else dpi
-    picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(_GAP / 25.4 * dpi))
+    picture = _set_in_rows(_draw_pages(pages, dpi), gap=round(GAP / 25.4 * dpi))
     picture = picture if quick else _without_idle_colour(picture)
     file = BytesIO()
     picture.save(file, "PNG", dpi=(dpi, dpi), optimize=not quick)

@@ -55,25 +55,60 @@ _SAID: dict[HoleState, str] = {
 
 
 @dataclass(frozen=True)
-class _Frame:
+class PageFrame:
     """From the panel's frame to the page: so many mm of the panel are one of the page."""
 
     reduction: float
     origin: Point  # of the panel's frame, on the page
 
     def at(self, point: Point) -> Point:
+        """Return where a point of the panel is on the page, mm."""
         return self.origin[0] + point[0] / self.reduction, self.origin[1] + point[1] / self.reduction
 
     def ring(self, ring: Ring) -> tuple[Point, ...]:
+        """Return where a ring of the panel is on the page."""
         return tuple(map(self.at, ring))
+
+
+@dataclass(frozen=True)
+class _Composed:
+    """The page as it is laid out: the panel's frame on it, what was moved, the words, the size."""
+
+    frame: PageFrame
+    by: Point
+    labels: list[tuple[Words, LabelPlace]]
+    title: Words
+    lines: list[str]
+    legend: list[tuple[_Mark, str]]
+    size: Point
+
+
+def panel_on_page(panel: MergedPanel, scale_said: str) -> PageFrame:
+    """Return where the panel's frame is on the page that `picture_page` returns."""
+    return _composed(panel, scale_said).frame
 
 
 def picture_page(panel: MergedPanel, scale_said: str) -> Page:
     """Return the picture; `scale_said` is a line about the drawing's own scale."""
+    made = _composed(panel, scale_said)
+    items = [
+        *_title(panel, made.title, made.lines, made.size[1]),
+        *_outlines(panel, made.frame),
+        *_sizes(panel, made.frame),
+        *_origin(panel, made.frame),
+        *_hole_marks(panel, made.frame),
+        *_ignored_marks(panel, made.frame),
+        *(item for words, spot in made.labels for item in _label(words, spot, made.by)),
+        *_legend_items(made.legend),
+    ]
+    return Page(*made.size, tuple(items), label=panel.key)
+
+
+def _composed(panel: MergedPanel, scale_said: str) -> _Composed:
     frame, labels = _laid_out(panel)
     x0, y0, x1, y1 = _extent(panel, frame, labels)
     legend = list(_legend(panel))
-    heading = [f"{panel.key}, {seen_words(panel)}, {_scale_text(frame.reduction)}; mm", scale_said]
+    heading = [f"{panel.key}, {seen_words(panel)}, {_scale_text(frame.reduction)}; mm", *_parts(scale_said)]
     lines = [_short(shown_text(line)) for line in heading]
     title = Words(shown_text(panel.name), 4.5, bold=True)
     words = max(text_width(line, SMALL) for line in [*lines, *(said for _, said in legend)])
@@ -81,28 +116,32 @@ def picture_page(panel: MergedPanel, scale_said: str) -> Page:
     foot = MARGIN + LINE * len(legend) + AIR
     height = foot + (y1 - y0) + AIR + tag_size(title)[1] + LINE * len(lines) + MARGIN
     by = ((width - (x0 + x1)) / 2, foot - y0)
-    frame = _Frame(frame.reduction, shift_point(frame.origin, by))
-    items = [
-        *_title(panel, title, lines, height),
-        *_outlines(panel, frame),
-        *_sizes(panel, frame),
-        *_origin(panel, frame),
-        *_hole_marks(panel, frame),
-        *_ignored_marks(panel, frame),
-        *(item for words, spot in labels for item in _label(words, spot, by)),
-        *_legend_items(legend),
-    ]
-    return Page(width, height, tuple(items), label=panel.key)
+    frame = PageFrame(frame.reduction, shift_point(frame.origin, by))
+    return _Composed(frame, by, labels, title, lines, legend, (width, height))
 
 
-def _laid_out(panel: MergedPanel) -> tuple[_Frame, list[tuple[Words, LabelPlace]]]:
+def _parts(said: str) -> list[str]:
+    """What is said of the scale, in lines where it is too long for one."""
+    if len(said) <= LONGEST_LINE:
+        return [said]
+    lines = [""]
+    for part in said.split("; "):
+        longer = f"{lines[-1]}; {part}" if lines[-1] else part
+        if len(longer) <= LONGEST_LINE or not lines[-1]:
+            lines[-1] = longer
+        else:
+            lines.append(part)
+    return lines
+
+
+def _laid_out(panel: MergedPanel) -> tuple[PageFrame, list[tuple[Words, LabelPlace]]]:
     """The scale, and the labels where the panel's frame begins at [0, 0] of the page."""
     x0, y0, x1, y1 = bounds(_all_points(panel))
-    frame = _Frame(_reduction(x1 - x0, y1 - y0), (0.0, 0.0))
+    frame = PageFrame(_reduction(x1 - x0, y1 - y0), (0.0, 0.0))
     return frame, _labels(panel, frame)
 
 
-def _extent(panel: MergedPanel, frame: _Frame, labels: Sequence[tuple[Words, LabelPlace]]) -> Box:
+def _extent(panel: MergedPanel, frame: PageFrame, labels: Sequence[tuple[Words, LabelPlace]]) -> Box:
     """All that the panel takes on the page: with marks, labels and, where it has an outline, its sizes."""
     x0, y0, x1, y1 = bounds(frame.ring(tuple(_all_points(panel))))
     sizes = LABELS + 5.0 if panel.outline else 2 * MARK
@@ -153,7 +192,7 @@ def _title(panel: MergedPanel, title: Words, lines: Sequence[str], height: float
         yield Text((MARGIN, top - up - LINE * number), line, SMALL)
 
 
-def _outlines(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _outlines(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     if panel.was and panel.new_outline:
         yield Path(frame.ring(panel.was), closed=True, line_width=0.25, ink=PALE, dash=DASH)
     if panel.outline:
@@ -168,7 +207,7 @@ def _around_holes(panel: MergedPanel) -> Ring:
     return outline_around(holes) if holes and not panel.outline else ()
 
 
-def _sizes(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _sizes(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     """Width below and height on the left, as on a drawing: line, ticks, words."""
     if not panel.outline:
         return
@@ -202,7 +241,7 @@ def _length(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def _origin(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _origin(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     """Where the panel's frame has [0, 0], and which way x and y go."""
     x, y = frame.at((0.0, 0.0))
     x0, y0, x1, y1 = bounds(frame.ring(tuple(_all_points(panel))))
@@ -218,7 +257,7 @@ def _origin(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
     yield Circle((x, y), 1.0, line_width=0.0, fill=GREY)
 
 
-def _hole_marks(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _hole_marks(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     """The marks, and over them where holes were: most move by less than a mark is wide."""
     for hole in panel.holes:
         yield from _mark(hole.state, frame.at(hole.at))
@@ -249,7 +288,7 @@ def _mark(state: HoleState, at: Point) -> Iterator[DisplayItem]:
             yield Circle(at, 0.8, 0.0, fill=0.0)
 
 
-def _ignored_marks(panel: MergedPanel, frame: _Frame) -> Iterator[DisplayItem]:
+def _ignored_marks(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     for one in panel.ignored:
         if one.at:
             yield from _ignored_mark(frame.at(one.at))
@@ -261,7 +300,7 @@ def _ignored_mark(at: Point) -> Iterator[DisplayItem]:
     yield Path(ring, closed=True, line_width=0.25, ink=GREY)
 
 
-def _labels(panel: MergedPanel, frame: _Frame) -> list[tuple[Words, LabelPlace]]:
+def _labels(panel: MergedPanel, frame: PageFrame) -> list[tuple[Words, LabelPlace]]:
     """Id and letter beside each hole, clear of marks, of each other and, where there is room, of the outline."""
     lines = [_label_words(hole) for hole in panel.holes]
     ats = [frame.at(hole.at) for hole in panel.holes]

@@ -101,6 +101,7 @@ SAID = {
     "ink": (["black"], "black"),
     "side": (["centre"], "centre"),
     "view": (["front"], "front"),
+    "sources": (["one.jpg", "two.jpg"], (Path("one.jpg"), Path("two.jpg"))),
     "unit": (["pt"], "pt"),
 }
 

@@ -1,0 +1,154 @@
+"""A panel off photos: outline, height, holes; and what is refused. The photos are made here, plane to plane."""
+
+from __future__ import annotations
+
+import io
+from typing import NamedTuple
+
+import numpy as np
+import photo_samples as samples
+import pytest
+from PIL import Image
+from shapely import LinearRing, Polygon
+from shapely.affinity import translate
+
+from boardmaker.photo.asked import AskedOfPhotos
+from boardmaker.photo.found_panel import find_panel
+from boardmaker.problems import ProblemsFound
+
+pytestmark = pytest.mark.slow
+TRUE_BARS = (180.0, 260.0)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """The mat's file and the usual photos, rendered once."""
+    folder = tmp_path_factory.mktemp("photos")
+    samples.write_mat(folder)
+    for name, stand in (("left", samples.LEFT), ("right", samples.RIGHT), ("above", samples.ABOVE)):
+        (folder / f"{name}.jpg").write_bytes(samples.jpeg(samples.photograph(stand)))
+    return folder
+
+
+def found(folder, *names, **asked):
+    asked = {"measured": TRUE_BARS, **asked}
+    return find_panel([folder / name for name in names], folder / "mat.json", AskedOfPhotos(**asked))
+
+
+def refusal(folder, *names, **asked):
+    with pytest.raises(ProblemsFound) as refused:
+        found(folder, *names, **asked)
+    return "\n".join(f"{one.message} | {one.hint}" for one in refused.value.problems)
+
+
+class Off(NamedTuple):
+    mean: float
+    most: float
+    way: tuple[float, float]
+
+
+def off(panel):
+    """How far the outline is off the truth, mm: both laid on each other by their middles."""
+    outline, truth = Polygon(panel.outline), Polygon(samples.PANEL)
+    dx, dy = (t - f for t, f in zip(truth.centroid.coords[0], outline.centroid.coords[0], strict=True))
+    truth_line, line = LinearRing(samples.PANEL), LinearRing(translate(outline, dx, dy).exterior.coords)
+    places = [truth_line.distance(line.interpolate(at)) for at in np.arange(0, line.length, 1.0)]
+    return Off(float(np.mean(places)), max(places), (dx, dy))
+
+
+def test_two_photos_give_outline_height_and_holes(folder):
+    """The panel stands 20 mm high: each photo alone sees it some mm askew, both together know better."""
+    traced = found(folder, "left.jpg", "right.jpg").tracing
+    (panel,) = traced.panels
+    away = off(panel)
+    dx, dy = away.way
+    assert away.mean < 0.5
+    assert away.most < 2.0  # where the edge runs over the mat's dark print
+    assert len(panel.outline) <= 120
+    truth = {"A": samples.MARKS[0], "B": samples.MARKS[9]}
+    assert sorted(hole.fastener for hole in panel.holes) == ["A", "B"]
+    for hole in panel.holes:
+        assert np.hypot(*np.subtract(truth[hole.fastener], np.add(hole.at, (dx, dy)))) < 0.7
+    (spot,) = panel.ignored  # proposed, not taken
+    assert "--fastener KEY" in spot.why
+    assert np.hypot(*np.subtract(samples.THROUGH, np.add(spot.at, (dx, dy)))) < 0.7
+    assert "edge 19 to 2" in traced.scale_said or "edge 20 to 2" in traced.scale_said
+
+
+def test_through_holes_are_taken_when_asked(folder):
+    (panel,) = found(folder, "left.jpg", "right.jpg", take_holes=True).tracing.panels
+    assert sorted(str(hole.fastener) for hole in panel.holes) == ["A", "B", "None"]
+
+
+def test_one_photo_says_what_it_does_not_know(folder):
+    """With the edge's height told, one photo is as good; without, the outline is too large, and that is said."""
+    told = found(folder, "left.jpg", height=20.0).tracing
+    assert off(told.panels[0]).mean < 0.6
+    untold = found(folder, "left.jpg").tracing
+    assert off(untold.panels[0]).mean > 0.9
+    assert "displaces it by up to" in untold.scale_said
+
+
+def test_a_photo_on_its_side_and_one_without_exif(folder):
+    """The EXIF turn is carried out; a missing focal length is said."""
+    upright = np.asarray(Image.open(folder / "right.jpg"))
+    (folder / "turned.jpg").write_bytes(samples.jpeg(np.rot90(upright, 1).copy(), orientation=6))
+    (folder / "bare.jpg").write_bytes(samples.jpeg(upright, focal35=None))
+    for name in ("turned.jpg", "bare.jpg"):
+        traced = found(folder, "left.jpg", name).tracing
+        assert off(traced.panels[0]).mean < 0.7, name
+    assert "no focal length in bare.jpg" in traced.scale_said
+
+
+def test_a_printer_that_stretches_is_put_right(folder):
+    """With the bars said to be 1 % longer, the panel is 1 % larger."""
+    plain = Polygon(found(folder, "left.jpg", "right.jpg").tracing.panels[0].outline)
+    larger = Polygon(found(folder, "left.jpg", "right.jpg", measured=(181.8, 262.6)).tracing.panels[0].outline)
+    assert larger.area / plain.area == pytest.approx(1.01**2, abs=0.002)
+
+
+def test_the_same_photos_give_the_same_panel(folder):
+    assert found(folder, "left.jpg", "right.jpg").tracing == found(folder, "left.jpg", "right.jpg").tracing
+
+
+def test_views_that_disagree_are_refused(folder):
+    """Two panels; the same photo twice; two photos from one place."""
+    other = samples.PANEL * (1.0, 0.8) + (0.0, -28.0)
+    photo = samples.photograph(samples.RIGHT, panel=other, marks={}, through=())
+    (folder / "other.jpg").write_bytes(samples.jpeg(photo))
+    assert "disagree about the outline" in refusal(folder, "left.jpg", "other.jpg")
+    assert "are the same photo" in refusal(folder, "left.jpg", "left.jpg")
+    near = samples.photograph(samples.Stand(foot=(62.0, -121.0)))
+    (folder / "near.jpg").write_bytes(samples.jpeg(near))
+    assert "nearly the same place" in refusal(folder, "left.jpg", "near.jpg")
+
+
+@pytest.mark.parametrize(
+    ("words", "scene"),
+    [
+        ("blurred", {"blur": 2.9}),
+        ("no panel can be told from the mat", {"panel": None}),
+        ("colour", {"colour": samples.TINT, "marks": {}, "through": ()}),
+        ("leaves the mat", {"panel": np.add(samples.PANEL, (190.0, 0.0)), "marks": {}, "through": ()}),
+    ],
+)
+def test_a_photo_that_is_not_to_be_trusted_is_refused(folder, words, scene):
+    (folder / "bad.jpg").write_bytes(samples.jpeg(samples.photograph(samples.ABOVE, **scene)))
+    assert words in refusal(folder, "bad.jpg")
+
+
+def test_files_that_are_no_photos_are_refused(folder):
+    """No picture, cut off, a bomb, a preview, a wall."""
+    (folder / "words.jpg").write_text("no picture", encoding="utf-8")
+    assert "no JPEG or PNG picture" in refusal(folder, "words.jpg")
+    (folder / "cut.jpg").write_bytes((folder / "left.jpg").read_bytes()[:50_000])
+    assert "broken or cut off" in refusal(folder, "cut.jpg")
+    bomb = io.BytesIO()
+    Image.new("1", (16_000, 10_000)).save(bomb, "PNG")
+    (folder / "bomb.png").write_bytes(bomb.getvalue())
+    assert "is too large: 16000 x 10000" in refusal(folder, "bomb.png")
+    small = Image.open(folder / "left.jpg").resize((640, 480))
+    small.save(folder / "small.jpg")
+    assert "is too small" in refusal(folder, "small.jpg")
+    Image.new("RGB", (2400, 1800), (120, 120, 120)).save(folder / "wall.jpg")
+    assert "shows 0 of the mat's tags" in refusal(folder, "wall.jpg")
