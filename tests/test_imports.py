@@ -32,6 +32,7 @@ ALLOWED = {
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},
     "figures": WORDS,
+    "mat": WORDS | {"guarded", "sheets"},
     "picture": WORDS | {"figures"},
     "pages": {"geometry", "model", "plain_text", "wording"},
     "case": BESIDE | {"model"},

@@ -30,6 +30,7 @@ from boardmaker.commands.requests import (
     CheckRequest,
     DrawingUnit,
     Ink,
+    MatRequest,
     NewRequest,
     OutputChoice,
     PackingChoice,
@@ -46,6 +47,7 @@ from boardmaker.commands.requests import (
     SizesChoice,
     TallyRequest,
     TestpageRequest,
+    Tint,
     TorqueRequest,
     TraceRequest,
     VerifyRequest,
@@ -491,6 +493,29 @@ def trace(  # noqa: PLR0913, PLR0917
     trace_panels(
         TraceRequest(bike, panel, sources, side, view, name, fastener, known, unit, drop, moved, photos, output)
     )
+
+
+@boardmaker.command(epilog="Example:  boardmaker mat my-bike.yaml --setup my-setup.yaml --out mat")
+@click.argument("bike", required=False, type=PATH)
+@setup_options
+@click.option(
+    "--tint",
+    type=click.Choice(get_args(Tint)),
+    default="green",
+    show_default=True,
+    help="Colour of the sheets: one that your panels do not have.",
+)
+@output_options
+def mat(bike: Path | None, setup: SetupChoice, tint: Tint, output: OutputChoice) -> None:
+    """Make the mat on which panels are photographed, and marks for their holes: mat.pdf, mat.json.
+
+    Sheets to trim and tape together, with codes by which a photo is measured; round papers to stick over the holes,
+    with a code and the key of each fastener of BIKE, without BIKE with the letters A to F. The first page says how to
+    take the photos. Keep mat.json: it says what lies where.
+    """
+    from boardmaker.commands.mat import make_mat  # noqa: PLC0415
+
+    make_mat(MatRequest(bike, setup, tint, output))
 
 
 @boardmaker.command(epilog="Example:  boardmaker picture my-bike.yaml knee-left seat --out look")

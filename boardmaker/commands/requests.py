@@ -16,6 +16,7 @@ Effort = Literal["quick", "normal", "thorough"]
 DrawingUnit = Literal["mm", "cm", "in", "px", "pt"]
 PanelSide = Literal["left", "right", "centre"]
 PanelView = Literal["top", "front", "rear"]
+Tint = Literal["green", "magenta"]
 PrintAs = Literal["tiles", "cutouts", "whole"]
 Ink = Literal["colour", "black"]
 
@@ -262,6 +263,16 @@ class TraceRequest:
     drop: bool
     moved: tuple[str, ...]
     photos: PhotoChoice
+    output: OutputChoice
+
+
+@dataclass(frozen=True)
+class MatRequest:
+    """`mat`: marks for the fasteners of a bike file (None: letters A to F), the colour of the sheets."""
+
+    bike: Path | None
+    setup: SetupChoice
+    tint: Tint
     output: OutputChoice
 
 
