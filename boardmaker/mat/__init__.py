@@ -7,6 +7,6 @@ of a stranger's `mat.json`. Stands beside the flow: no board knows of it, and wh
 from boardmaker.mat.layout import TINTS, lay_mat
 from boardmaker.mat.mat_file import read_mat, write_mat
 from boardmaker.mat.pages import mat_pages
-from boardmaker.mat.parts import Mat, MatMark, MatTag, sheet_name
+from boardmaker.mat.parts import Mat, MatMark, SheetTag, sheet_name
 
-__all__ = ["TINTS", "Mat", "MatMark", "MatTag", "lay_mat", "mat_pages", "read_mat", "sheet_name", "write_mat"]
+__all__ = ["TINTS", "Mat", "MatMark", "SheetTag", "lay_mat", "mat_pages", "read_mat", "sheet_name", "write_mat"]

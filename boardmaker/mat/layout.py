@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 
 from boardmaker.geometry import Point
 from boardmaker.mat.codes import MARK_CODES, SHEET_CODES, CodeFamily
-from boardmaker.mat.parts import Box, Mat, MatMark, MatTag
+from boardmaker.mat.parts import Box, Mat, MatMark, SheetTag
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
@@ -61,7 +61,6 @@ def lay_mat(setup: Setup, copies: Mapping[str, int], tint: str, first_page: int)
         TINTS[tint],
         SHEET_CODES.name,
         family.name,
-        MARK,
         setup.printer.scale,
     )
 
@@ -79,13 +78,13 @@ def _bar(side: float) -> float:
     return min(MOST_BAR, math.floor((side - 2 * BAR_INSET) / 10.0) * 10.0)
 
 
-def _tags(trim: Box, pages: tuple[int, ...], paper: str) -> tuple[MatTag, ...]:
+def _tags(trim: Box, pages: tuple[int, ...], paper: str) -> tuple[SheetTag, ...]:
     """The codes of all sheets, row by row from the top left, sheet by sheet."""
     places = tuple(tag_places(trim))
     if len(places) * len(pages) > SHEET_CODES.count:
         raise ProblemsFound([error(f"there are too few codes for a mat on paper {paper}", hint="take larger paper")])
     centres = ((page, centre) for page in pages for centre in places)
-    return tuple(MatTag(number, page, centre, TAG) for number, (page, centre) in enumerate(centres))
+    return tuple(SheetTag(number, page, centre, TAG) for number, (page, centre) in enumerate(centres))
 
 
 def tag_places(trim: Box) -> Iterator[Point]:
@@ -123,7 +122,7 @@ def _marks(layout: PageLayout, keys: list[str], first_page: int) -> Iterator[Mat
         page, at = divmod(number, len(places))
         x, y = places[at]
         box = (x - DISC / 2, y - DISC / 2, x + DISC / 2, y + DISC / 2)
-        yield MatMark(key, first_page + page, box, number)
+        yield MatMark(key, first_page + page, box, number, MARK)
 
 
 def _mark_places(layout: PageLayout) -> Iterator[Point]:

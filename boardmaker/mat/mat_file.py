@@ -13,7 +13,7 @@ from typing import Any
 
 from boardmaker.guarded import read_at_most
 from boardmaker.mat.codes import MARK_CODES, SHEET_CODES
-from boardmaker.mat.parts import Mat, MatMark, MatTag
+from boardmaker.mat.parts import Mat, MatMark, SheetTag
 from boardmaker.plain_text import HIDDEN
 from boardmaker.problems import ProblemsFound, error
 
@@ -47,7 +47,6 @@ def write_mat(mat: Mat) -> bytes:
         "printer_scale": mat.printer_scale,
         "tag_family": mat.tag_family,
         "mark_family": mat.mark_family,
-        "mark_size": mat.mark_size,
     }
     lines = [f"{_text(key)}: {_text(value)}" for key, value in plain.items() if value is not None and value != ""]
     tags = [{"id": one.id, "page": one.page, "centre": one.centre, "size": one.size} for one in mat.tags]
@@ -58,7 +57,8 @@ def write_mat(mat: Mat) -> bytes:
 
 def _said_mark(mark: MatMark) -> dict[str, Any]:
     said: dict[str, Any] = {"fastener": mark.fastener, "page": mark.page, "box": mark.box}
-    return said if mark.id is None else {**said, "id": mark.id}
+    more = {"id": mark.id, "size": mark.size}
+    return {**said, **{key: value for key, value in more.items() if value is not None}}
 
 
 def _listed(key: str, entries: list[dict[str, Any]]) -> str:
@@ -130,7 +130,6 @@ def _mat(plain: Mapping[str, Any]) -> Mat:
         _tint(plain.get("tint")),
         tag_family,
         _name(plain.get("mark_family", ""), "mark_family", marks_known),
-        _number(plain["mark_size"], "mark_size", 1.0, 100.0) if "mark_size" in plain else None,
         _scale(plain.get("printer_scale", [1.0, 1.0])),
     )
 
@@ -195,10 +194,11 @@ def _marks(value: Any) -> Iterator[MatMark]:
         if number is not None and owners.setdefault(number, key) != key:
             raise _UnsoundMat(f"{where}: code {number} stands for {owners[number]} and for {key}")
         page = _whole(entry.get("page"), f"the page of {where}", 1, MOST_PAGES)
-        yield MatMark(key, page, (x0, y0, x1, y1), number)
+        size = _number(entry["size"], f"the size of {where}", 1.0, 200.0) if "size" in entry else None
+        yield MatMark(key, page, (x0, y0, x1, y1), number, size)
 
 
-def _tags(value: Any, pages: tuple[int, ...], trim: list[float]) -> tuple[MatTag, ...]:
+def _tags(value: Any, pages: tuple[int, ...], trim: list[float]) -> tuple[SheetTag, ...]:
     tags = []
     for where, entry in _listed_objects(value, "tags", SHEET_CODES.count):
         size = _number(entry.get("size"), f"the size of {where}", 2.0, 500.0)
@@ -209,7 +209,7 @@ def _tags(value: Any, pages: tuple[int, ...], trim: list[float]) -> tuple[MatTag
         number = _whole(entry.get("id"), f"the id of {where}", 0, SHEET_CODES.count - 1)
         if entry.get("page") not in pages or isinstance(entry["page"], bool):
             raise _UnsoundMat(f"{where} is on no sheet's page")
-        tags.append(MatTag(number, entry["page"], (x, y), size))
+        tags.append(SheetTag(number, entry["page"], (x, y), size))
     if len({one.id for one in tags}) != len(tags):
         raise _UnsoundMat("two tags have the same id")
     return tuple(tags)

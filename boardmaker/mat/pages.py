@@ -129,7 +129,7 @@ def _draw_mark(mat: Mat, mark: MatMark) -> Iterator[DisplayItem]:
     (x, y), (x0, _, x1, _) = mark.centre, mark.box
     family = next(one for one in MARK_CODES if one.name == mat.mark_family)
     yield Circle((x, y), x1 - x0 - 0.2, line_width=0.18, ink=DISC_GREY, fill=1.0)
-    yield from draw_code(code_cells(family, mark.id or 0), (x, y), mat.mark_size or 0.0)
+    yield from draw_code(code_cells(family, mark.id or 0), (x, y), mark.size or 0.0)
     yield Text((x, y - LETTER_BELOW), _cut(printable(mark.fastener)), LETTER, "middle", bold=True)
 
 

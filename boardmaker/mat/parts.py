@@ -18,7 +18,7 @@ BLOCKS: tuple[Block, ...] = ((2, 1), (2, 2), (3, 2), (4, 2), (3, 3), (4, 3))  # 
 
 
 @dataclass(frozen=True)
-class MatTag:
+class SheetTag:
     """A code of a sheet: its number, page (from 1), the middle and the side of its dark square."""
 
     id: int
@@ -35,6 +35,7 @@ class MatMark:
     page: int
     box: Box
     id: int | None = None  # of its code; None where a mat file does not say it
+    size: float | None = None  # mm, the side of its dark square; None likewise
 
     @property
     def centre(self) -> Point:
@@ -58,11 +59,10 @@ class Mat:
     pages: tuple[int, ...]
     bars: Point
     marks: tuple[MatMark, ...] = ()
-    tags: tuple[MatTag, ...] = ()
+    tags: tuple[SheetTag, ...] = ()
     tint: tuple[int, int, int] | None = None
     tag_family: str = ""
     mark_family: str = ""
-    mark_size: float | None = None  # mm, the side of a mark's dark square
     printer_scale: Point = (1.0, 1.0)
 
     def blocks(self) -> Iterator[Block]:
