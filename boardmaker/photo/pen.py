@@ -1,0 +1,167 @@
+"""A panel's outline and holes drawn on the mat with a felt pen, out of one photo.
+
+In: the photo, the mat's `mat.json`, its bars as printed. Out: outline and holes with a stated uncertainty, or a refusal.
+All of it lies on the mat, so that one photo says where everything is: no height, no second view. The flow on one
+screen: pixels, tags, camera and sheets, the photo laid flat, ink, the way around, its line, loops.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from shapely import Polygon
+
+from boardmaker.geometry import Point
+from boardmaker.guarded import Limits, guarded
+from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
+from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
+from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
+from boardmaker.photo.pen_ink import Modules, PenInk, pen_ink, tag_print
+from boardmaker.photo.pen_line import PenLine, pen_line
+from boardmaker.photo.pen_loops import PenLoop, pen_loops
+from boardmaker.photo.pen_way import PenWay, ink_left_over, pen_way
+from boardmaker.photo.pixels import PhotoPixels, read_pixels
+from boardmaker.photo.tags import dictionary_of, find_tags
+from boardmaker.problems import ProblemsFound, error
+from boardmaker.tracing.found import FoundHole, FoundPanel
+
+LIMITS = Limits(seconds=60.0, megabytes=1500)
+HINT = "take the photo anew, as JPEG, as the phone writes it"
+LEAST_TAGS = 6
+LARGEST_ERROR = 0.8  # mm by which the tags may disagree: beyond it the mat is not flat, or not this one
+MOST_LEFT_OVER = 30.0  # mm of lines that are not the outline's
+MOST_HIDDEN = 0.45  # of the outline
+AT_RIM = 3.0  # mm from the mat's rim
+MOST_POINTS = 120
+THINNED = 0.12  # mm by which the outline may be thinned, at first
+# What the mean error of the outline stays below, from rendered scenes: the line itself, the tags' disagreement, and what
+# is straight between places seen.
+LINE, PER_HIDDEN = 0.15, 0.6
+SCALE_READ, SCALE_UNKNOWN = 0.0015, 0.01  # relative: two lengths off a steel rule; a printer that nobody measured
+
+
+@dataclass(frozen=True)
+class PenReading:
+    """A panel as it was drawn; by how many mm the outline may be off in the mean; how its scale came about."""
+
+    panel: FoundPanel
+    uncertainty: float
+    scale_said: str
+
+
+def read_pen_drawing(photo: Path, mat: Path, measured: Point | None) -> PenReading:
+    """Return what is drawn on the mat in a photo; `measured`: its two bars across and along as printed, mm.
+
+    Raises ProblemsFound where that cannot be told, with the reason.
+    """
+    return guarded(str(photo), HINT, LIMITS, read_drawing_here, photo, mat, measured)
+
+
+def read_drawing_here(photo: Path, mat_file: Path, measured: Point | None) -> PenReading:
+    """Return the same, read in this process."""
+    mat = read_known_mat(mat_file)
+    pixels = read_pixels(photo)
+    tags = find_tags(pixels.rgb, mat)
+    geometry = _geometry(pixels, tags, mat, measured)
+    plane = plane_of(geometry.mat)
+    modules = _modules(mat)
+    flat = flattened(pixels.rgb, geometry.cameras[0], plane)
+    printed = tag_print(geometry.mat, geometry.cameras[0], plane, tags, modules)
+    ink = pen_ink(flat, print_of(geometry.mat, plane, modules), printed)
+    way = _way(ink, pixels.name)
+    line = pen_line(ink, way.places)
+    _refuse_rim(ink, line, pixels.name)
+    panel = _panel(plane, line, pen_loops(ink, line))
+    return PenReading(panel, _uncertainty(panel, line, geometry, measured), _scale_said(len(tags), measured))
+
+
+def _geometry(pixels: PhotoPixels, tags: dict[int, Floats], mat: KnownMat, measured: Point | None) -> Geometry:
+    if len(tags) < LEAST_TAGS:
+        message = f"{pixels.name} shows {len(tags)} of the mat's codes; {LEAST_TAGS} are needed"
+        raise ProblemsFound(
+            [error(message, hint="the whole drawing with codes on all sides, sharp; is it this mat.json?")]
+        )
+    height, width = pixels.rgb.shape[:2]
+    seen = SeenPhoto(tags, pixels.focal, pixels.focal_told, (width, height), 0)
+    geometry = fit_geometry([seen], mat, measured)
+    if not geometry.error_mm <= LARGEST_ERROR:
+        message = f"{pixels.name}: the mat's codes disagree by {geometry.error_mm:.1f} mm"
+        raise ProblemsFound([error(message, hint="lay the sheets flat and edge to edge; hold the camera still")])
+    return geometry
+
+
+def _modules(mat: KnownMat) -> Modules:
+    """Each tag's number and its cells, True where dark."""
+    dictionary = dictionary_of(mat.tag_family)
+    side = dictionary.markerSize + 2
+    return [(number, cv2.aruco.generateImageMarker(dictionary, number, side) < 128) for number in mat.tags]
+
+
+def _way(ink: PenInk, name: str) -> PenWay:
+    way = pen_way(ink)
+    if way is None:
+        hint = "close the outline to 3 mm, with a felt pen of 1 mm or more, in a colour that stands out on the mat"
+        raise ProblemsFound([error(f"{name}: no closed line is to be seen on the mat", hint=hint)])
+    whole = way.seen + way.clean + way.hidden
+    if way.hidden > MOST_HIDDEN * whole:
+        message = f"{name}: the mat's print hides {100 * way.hidden / whole:.0f} % of the line"
+        raise ProblemsFound([error(message, hint="draw it elsewhere on the mat, or with a broader pen")])
+    left = ink_left_over(ink, way)
+    if left > MOST_LEFT_OVER:
+        message = f"{name}: beside the outline there are lines of about {left:.0f} mm"
+        hint = "draw one panel on a mat: one closed line, and a loop of 5 to 9 mm around each hole"
+        raise ProblemsFound([error(message, hint=hint)])
+    return way
+
+
+def _refuse_rim(ink: PenInk, line: PenLine, name: str) -> None:
+    size = 2 * int(AT_RIM * FINENESS) + 1
+    within = cv2.erode(ink.mat.astype(np.uint8), np.ones((size, size), np.uint8), borderValue=0)
+    columns, rows = np.round(line.places).astype(int).T
+    height, width = within.shape
+    if not within[rows.clip(0, height - 1), columns.clip(0, width - 1)].all():
+        raise ProblemsFound([error(f"{name}: the drawing reaches the mat's rim", hint="lay more sheets")])
+
+
+def _panel(plane: Plane, line: PenLine, loops: tuple[PenLoop, ...]) -> FoundPanel:
+    """The panel in its own frame, holes row by row from the top left."""
+    ring = _thinned(plane.places(line.places))
+    low = ring.min(axis=0)
+    outline = tuple((round(float(x), 2), round(float(y), 2)) for x, y in ring - low)
+    return FoundPanel(None, outline, tuple(_holes(plane, loops, low)))
+
+
+def _thinned(places: Floats) -> Floats:
+    """At most so many points, counter-clockwise, the first one not repeated."""
+    whole, tolerance = Polygon(places), THINNED
+    ring = whole.exterior.simplify(tolerance)
+    while len(ring.coords) > MOST_POINTS + 1:
+        tolerance *= 1.25
+        ring = whole.exterior.simplify(tolerance)
+    points: Floats = np.array(ring.coords)[:-1]
+    return points if ring.is_ccw else points[::-1]
+
+
+def _holes(plane: Plane, loops: tuple[PenLoop, ...], low: Floats) -> Iterator[FoundHole]:
+    places = [plane.places(np.array(loop.middle)) - low for loop in loops]
+    order = sorted(range(len(loops)), key=lambda index: (-places[index][1], places[index][0]))
+    for number, index in enumerate(order, start=1):
+        x, y = (round(float(one), 2) for one in places[index])
+        yield FoundHole((x, y), None, where=f"loop {number}", diameter=round(loops[index].diameter, 1))
+
+
+def _uncertainty(panel: FoundPanel, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
+    """By how many mm the outline may be off in the mean."""
+    size = max(max(side) for side in zip(*panel.outline, strict=True))
+    scale = SCALE_READ if measured else SCALE_UNKNOWN
+    hidden = 1.0 - float(line.seen.mean())
+    return round(LINE + geometry.error_mm + PER_HIDDEN * hidden + scale * size / 4, 2)
+
+
+def _scale_said(tags: int, measured: Point | None) -> str:
+    how = "bars as measured" if measured else "bars not measured, taken as printed true"
+    return f"mm, by {tags} of the mat's codes; {how}"
