@@ -1,6 +1,6 @@
 """A panel's outline and holes drawn on the mat with a felt pen, out of one photo.
 
-In: the photo, the mat's `mat.json`, its bars as printed. Out: outline and holes with a stated uncertainty, or a refusal.
+In: the photo, the mat's `mat.json`, its bars as printed. Out: outline and holes with a stated uncertainty, or why not.
 All of it lies on the mat, so that one photo says where everything is: no height, no second view. The flow on one
 screen: pixels, tags, camera and sheets, the photo laid flat, ink, the way around, its line, loops.
 """
@@ -20,10 +20,10 @@ from boardmaker.guarded import Limits, guarded
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
 from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
-from boardmaker.photo.pen_ink import Modules, PenInk, pen_ink, tag_print
-from boardmaker.photo.pen_line import PenLine, pen_line
+from boardmaker.photo.pen_ink import Mask, Modules, PenInk, pen_ink, tag_print
+from boardmaker.photo.pen_line import STEP, PenLine, pen_line
 from boardmaker.photo.pen_loops import PenLoop, pen_loops
-from boardmaker.photo.pen_way import PenWay, ink_left_over, pen_way
+from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
 from boardmaker.photo.tags import dictionary_of, find_tags
 from boardmaker.problems import ProblemsFound, error
@@ -38,9 +38,10 @@ MOST_HIDDEN = 0.45  # of the outline
 AT_RIM = 3.0  # mm from the mat's rim
 MOST_POINTS = 120
 THINNED = 0.12  # mm by which the outline may be thinned, at first
-# What the mean error of the outline stays below, from rendered scenes: the line itself, the tags' disagreement, and what
-# is straight between places seen.
-LINE, PER_HIDDEN = 0.15, 0.6
+# What the mean error of the outline stays below, from rendered scenes: the line itself, the tags' disagreement, and
+# what is straight between places seen.
+LINE = 0.15
+BULGE, MOST_BULGE = 0.07, 5.0  # of a hidden stretch's length; mm
 SCALE_READ, SCALE_UNKNOWN = 0.0015, 0.01  # relative: two lengths off a steel rule; a printer that nobody measured
 
 
@@ -110,9 +111,8 @@ def _way(ink: PenInk, name: str) -> PenWay:
     if way.hidden > MOST_HIDDEN * whole:
         message = f"{name}: the mat's print hides {100 * way.hidden / whole:.0f} % of the line"
         raise ProblemsFound([error(message, hint="draw it elsewhere on the mat, or with a broader pen")])
-    left = ink_left_over(ink, way)
-    if left > MOST_LEFT_OVER:
-        message = f"{name}: beside the outline there are lines of about {left:.0f} mm"
+    if way.left_over > MOST_LEFT_OVER:
+        message = f"{name}: beside the outline there are lines of about {way.left_over:.0f} mm"
         hint = "draw one panel on a mat: one closed line, and a loop of 5 to 9 mm around each hole"
         raise ProblemsFound([error(message, hint=hint)])
     return way
@@ -156,10 +156,18 @@ def _holes(plane: Plane, loops: tuple[PenLoop, ...], low: Floats) -> Iterator[Fo
 
 def _uncertainty(panel: FoundPanel, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
     """By how many mm the outline may be off in the mean."""
-    size = max(max(side) for side in zip(*panel.outline, strict=True))
+    size = max(x for point in panel.outline for x in point)
     scale = SCALE_READ if measured else SCALE_UNKNOWN
-    hidden = 1.0 - float(line.seen.mean())
-    return round(LINE + geometry.error_mm + PER_HIDDEN * hidden + scale * size / 4, 2)
+    return round(LINE + geometry.error_mm + _bulge(line.seen) + scale * size / 4, 2)
+
+
+def _bulge(seen: Mask) -> float:
+    """By how many mm the line may be off because of what is hidden, in the mean: long stretches may bulge more."""
+    start = int(np.argmax(seen))  # a closed line: begun where it is seen
+    turned = np.roll(seen, -start)
+    edges = np.flatnonzero(np.diff(np.r_[True, turned, True].astype(int)))
+    lengths = (edges[1::2] - edges[::2]) * STEP
+    return float((lengths * np.minimum(BULGE * lengths, MOST_BULGE)).sum() / (len(seen) * STEP))
 
 
 def _scale_said(tags: int, measured: Point | None) -> str:

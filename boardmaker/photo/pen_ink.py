@@ -1,7 +1,7 @@
 """A felt pen's ink on the mat: how much of the print's light it takes away, pixel by pixel.
 
-In: a flattened photo, the mat's print, where its tags are seen. Out: the share of light that is missing, and where that
-can be told: not at the edges of the print's dark cells, not where sheets meet. Any colour of pen does, because every pen
+In: a flattened photo, the mat's print, where its tags are seen. Out: the share of light that is missing, and where it
+can be told: not at the edges of the print's dark cells, not where sheets meet. Any colour of pen does: every pen
 takes light away from the tint; shadows are wide and lines are thin, so the tint around a place says how bright it would
 be without ink. On the print's dark cells ink shows only sometimes: there it counts where it is seen, and nowhere says
 that none is there.
@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -30,7 +31,7 @@ ROUNDS = 3
 AT_EDGE = 0.75  # mm to both sides of a cell's edge, where the photo mixes dark and light
 MOST_SHIFT = 1.5  # mm by which a tag may be seen off its place
 
-Reals = NDArray[np.float32]
+Reals = NDArray[np.floating]
 Mask = NDArray[np.bool_]
 Modules = Sequence[tuple[int, NDArray[np.bool_]]]  # each tag's number and its cells, True where dark
 
@@ -143,6 +144,6 @@ def _scraps(share: Reals, dark: NDArray[np.int32]) -> Mask:
     return scraps
 
 
-def _noise(values: Reals) -> float:
+def _noise(values: NDArray[Any]) -> float:
     """The standard deviation of most of the values."""
     return 1.4826 * float(np.median(np.abs(values - np.median(values)))) if values.size else 1.0

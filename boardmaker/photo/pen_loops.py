@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from boardmaker.photo.flattened import FINENESS
 from boardmaker.photo.known_mat import Floats
 from boardmaker.photo.pen_ink import Mask, PenInk, Reals
-from boardmaker.photo.pen_line import PenLine
+from boardmaker.photo.pen_line import NO_MAP, PenLine
 
 RADII = tuple(np.arange(2.0, 5.6, 0.5))  # mm, of the middle of the line
 RING = 1.2  # mm, width of a ring that is looked for
@@ -62,7 +62,7 @@ def _inside(ink: PenInk, outline: PenLine) -> Mask:
     places = np.round(outline.places * 16).astype(np.int32)
     inside = np.zeros(ink.missing.shape, np.uint8)
     cv2.fillPoly(inside, [places], 1, cv2.LINE_8, 4)
-    width = int(round((outline.width + 2 * OFF_LINE) * FINENESS))
+    width = round((outline.width + 2 * OFF_LINE) * FINENESS)
     cv2.polylines(inside, [places], True, 0, width, cv2.LINE_8, 4)
     result: Mask = inside > 0
     return result
@@ -73,7 +73,9 @@ def _rings(missing: Reals, told: Reals) -> Iterator[tuple[Floats, float]]:
     height, width = (side // COARSE for side in missing.shape)
     size = (width, height)
     there, share = (
-        cv2.resize(part[: height * COARSE, : width * COARSE], size, interpolation=cv2.INTER_AREA)
+        np.asarray(
+            cv2.resize(part[: height * COARSE, : width * COARSE], size, interpolation=cv2.INTER_AREA), np.float32
+        )
         for part in (missing, told)
     )
     best = np.zeros((height, width), np.float32)
@@ -135,8 +137,8 @@ def _ridge(
     """For each way from the middle how far out the line is (mm), whether it was seen, whether it may be hidden."""
     where = np.arange(max(0.6, radius - OFF_RADIUS), radius + OFF_RADIUS, 0.15)
     samples = (middle + ways[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
-    light = cv2.remap(missing, samples, None, cv2.INTER_LINEAR)
-    clear = cv2.remap(told.astype(np.float32), samples, None, cv2.INTER_LINEAR) > 0.5
+    light = cv2.remap(missing, samples, NO_MAP, cv2.INTER_LINEAR)
+    clear = cv2.remap(told.astype(np.float32), samples, NO_MAP, cv2.INTER_LINEAR) > 0.5
     mass = np.clip(light - threshold / 2, 0, 1) * clear
     seen = mass.max(axis=1) > threshold / 2
     radii = (mass * where).sum(axis=1) / np.maximum(mass.sum(axis=1), 1e-9)

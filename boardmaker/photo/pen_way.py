@@ -8,7 +8,7 @@ from it: an odd number of crossings. That holds whatever shape the panel has and
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -27,7 +27,12 @@ BESIDE = 8.0  # mm from ink in which clean tint may be crossed
 MOST_CLEAN = 6.0  # mm of clean tint on the whole way: an open end of the drawing
 SMALLEST = 2500.0  # mm2 inside
 HIDDEN_COUNTS = 2.0  # so many mm of ink are worth one that is hidden
-PLACES = 8  # inside that are tried
+PLACES = 3  # inside that are tried
+TRIES = 5
+DEARER = 6.0  # times the cost, of what is not seen on a way that left ink over, in the next try
+AT_SHORT_CUT, AT_SQUARE = 3, 2  # cells around it
+LITTLE = 20.0  # mm of ink that may be left over: hardly more than a hole
+FAR = 32.0  # mm from long lines, further than a tag hides one
 NEAR = 4.0  # mm from the way: its own ink
 LONG = 15.0  # mm across of ink that is a part of the outline for sure
 APART = 20.0  # mm between two of them
@@ -39,30 +44,52 @@ Cells = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class PenWay:
-    """The closed way, pixels, and how many mm of it run over ink, over clean tint and over what is hidden."""
+    """The closed way, pixels, and how many mm of it run over ink, over clean tint and over what is hidden.
+
+    `left_over`: mm of long lines of ink, about, that lie off the way.
+    """
 
     places: Floats
     seen: float
     clean: float
     hidden: float
+    left_over: float = 0.0
 
 
 def pen_way(ink: PenInk) -> PenWay | None:
     """Return the closed way of the pen; None where there is none."""
-    kinds = _kinds(ink)
-    graph = _Cells(kinds)
-    ways = [way for place in _inside(kinds) if (way := graph.around(*place)) and _sound(way)]
-    return max(ways, key=lambda way: way.seen - HIDDEN_COUNTS * way.hidden, default=None)
+    kinds, squares = _kinds(ink), _grown(_cells(ink.square, any_pixel=True), AT_SQUARE)
+    places = tuple(_inside(kinds))
+    dearer = np.ones(kinds.shape)
+    found: list[PenWay] = []
+    for _ in range(TRIES):
+        graph = _Cells(kinds, dearer)
+        ways = [way for place in places if (way := graph.around(*place)) and _sound(way)]
+        if not ways:
+            break
+        way = max(ways, key=lambda way: way.seen - HIDDEN_COUNTS * way.hidden)
+        found.append(replace(way, left_over=_left_over(kinds, squares, way)))
+        if found[-1].left_over <= LITTLE:
+            break
+        dearer[_grown(_along(kinds, way, 1), AT_SHORT_CUT)] *= DEARER  # it took a short cut where nothing is seen
+    return min(found, key=lambda way: way.left_over, default=None)
 
 
-def ink_left_over(ink: PenInk, way: PenWay) -> float:
-    """Return how many mm of long lines of ink, about, lie off the way."""
-    kinds = _kinds(ink)
+def _left_over(kinds: NDArray[np.int8], squares: Mask, way: PenWay) -> float:
+    """How many mm of long lines of ink, about, lie off the way; in tags the print itself may look like ink."""
+    off = _long_ink(np.where(squares, UNSEEN, kinds)) & ~_along(kinds, way, 2 * int(NEAR / CELL_MM) + 1)
+    return float(off.sum()) * CELL_MM
+
+
+def _along(kinds: NDArray[np.int8], way: PenWay, width: int) -> Mask:
     along = np.zeros(kinds.shape, np.uint8)
     cells = np.round((way.places + 0.5) / CELL - 0.5).astype(np.int32)
-    cv2.polylines(along, [cells], True, 1, 2 * int(NEAR / CELL_MM) + 1)
-    kinds[_cells(ink.square, any_pixel=True)] = UNSEEN  # there the print itself may look like scraps of ink
-    return float((_long_ink(kinds) & (along == 0)).sum()) * CELL_MM
+    cv2.polylines(along, [cells], True, 1, width)
+    return along > 0
+
+
+def _grown(mask: Mask, by: int) -> Mask:
+    return np.asarray(cv2.dilate(mask.astype(np.uint8), np.ones((2 * by + 1,) * 2, np.uint8)) > 0)
 
 
 def _sound(way: PenWay) -> bool:
@@ -77,11 +104,9 @@ def _kinds(ink: PenInk) -> NDArray[np.int8]:
     mat = _cells(ink.mat, any_pixel=False)
     kinds = np.full(inked.shape, PLAIN, np.int8)
     kinds[hidden] = UNSEEN
-    around = np.ones((2 * STRAY + 1,) * 2, np.uint8)
-    kinds[hidden & (cv2.dilate(inked.astype(np.uint8), around) > 0)] = LIKELY
+    kinds[hidden & _grown(inked, STRAY)] = LIKELY
     kinds[inked] = SEEN
-    reach = 2 * int(BESIDE / CELL_MM) + 1
-    near = cv2.dilate((inked | hidden).astype(np.uint8), np.ones((reach, reach), np.uint8)) > 0
+    near = _grown(inked | hidden, int(BESIDE / CELL_MM)) & _grown(_long_ink(kinds), int(FAR / CELL_MM))
     kinds[~(mat & near)] = -1
     return kinds
 
@@ -115,20 +140,21 @@ def _long_ink(kinds: NDArray[np.int8]) -> Mask:
     _, labels, stats, _ = cv2.connectedComponentsWithStats((kinds == SEEN).astype(np.uint8), connectivity=8)
     sizes = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     sizes[0] = 0
-    long: Mask = (sizes >= LONG / CELL_MM)[labels]
+    long: Mask = np.isin(labels, np.flatnonzero(sizes >= LONG / CELL_MM))
     return long
 
 
 class _Cells:
     """The cells as a graph, twice: the second time for ways that have crossed the ray an odd number of times."""
 
-    def __init__(self, kinds: NDArray[np.int8]) -> None:
+    def __init__(self, kinds: NDArray[np.int8], dearer: Floats) -> None:
         self.kinds = kinds
         self.number = np.full(kinds.shape, -1, np.int64)
         self.rows, self.columns = np.nonzero(kinds >= 0)
         self.count = len(self.rows)
         self.number[self.rows, self.columns] = np.arange(self.count)
-        costs = np.array(COSTS)[kinds[self.rows, self.columns]]
+        kind = kinds[self.rows, self.columns]
+        costs = np.array(COSTS)[kind] * np.where(kind == SEEN, 1.0, dearer[self.rows, self.columns])
         ways = [self._neighbours(down, right, costs) for down, right in _STEPS]
         self.start, self.end, self.cost = (np.concatenate(part) for part in zip(*ways, strict=True))
 
