@@ -459,6 +459,7 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
     help="Of photos: how long the mat's two bars came out of the printer, in mm.",
 )
 @click.option("--height", metavar="LENGTH", help="Of photos: how high the panel's edge stands above the mat.")
+@click.option("--pen", is_flag=True, help="Of one photo: outline and holes are drawn on the mat with a felt pen.")
 @output_options
 def trace(  # noqa: PLR0913, PLR0917
     bike: Path,
@@ -475,6 +476,7 @@ def trace(  # noqa: PLR0913, PLR0917
     mat: Path | None,
     measured: tuple[str, str] | None,
     height: str | None,
+    pen: bool,
     output: OutputChoice,
 ) -> None:
     """Take outline and holes of PANEL out of a drawing (SVG, DXF, CSV), or photos (JPEG, PNG), into BIKE.
@@ -485,11 +487,13 @@ def trace(  # noqa: PLR0913, PLR0917
     unclear. Look at PANEL-traced.png before you go on; put right what is off on PANEL-traced.html, in any browser.
 
     Photos show the panel on the printed mat, outside up: two of them, from places a step apart. Round hole marks say
-    hole and fastener; holes without one are taken with --fastener only.
+    hole and fastener; holes without one are taken with --fastener only. With --pen one photo of the mat alone, on which
+    the panel's outline is drawn, and a loop around each hole: boardmaker trace my-bike.yaml knee-left knee.jpg --pen
+    --mat mat.json --fastener A
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    photos = PhotoChoice(mat, measured, height)
+    photos = PhotoChoice(mat, measured, height, pen)
     trace_panels(
         TraceRequest(bike, panel, sources, side, view, name, fastener, known, unit, drop, moved, photos, output)
     )

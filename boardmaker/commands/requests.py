@@ -235,11 +235,15 @@ class CheckRequest:
 
 @dataclass(frozen=True)
 class PhotoChoice:
-    """What `trace` is told of photos: the mat's `mat.json`, its bars as printed, the edge's height, both as typed."""
+    """What `trace` is told of photos: the mat's `mat.json`, its bars as printed, the edge's height, both as typed.
+
+    `pen`: the photo shows no panel but what was drawn on the mat.
+    """
 
     mat: Path | None = None
     measured: tuple[str, str] | None = None
     height: str | None = None
+    pen: bool = False
 
 
 @dataclass(frozen=True)

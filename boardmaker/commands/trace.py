@@ -151,8 +151,8 @@ def _seen(request: TraceRequest, file: _BikeFile) -> tuple[Tracing, PhotoFromAbo
     if any(photos) or len(request.sources) > 1:
         hint = "name one drawing or list, or photos only"
         raise WrongUsage([error("several sources are photos of one panel; a drawing stands alone", hint=hint)])
-    for option, value in zip(("--mat", "--measured", "--height"), astuple(request.photos), strict=True):
-        if value is not None:
+    for option, value in zip(("--mat", "--measured", "--height", "--pen"), astuple(request.photos), strict=True):
+        if value is not None and value is not False:
             raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
     known = length_option("--known", request.known) if request.known else None
     return _tracing(request, file, known), None
@@ -167,6 +167,8 @@ def _from_photos(request: TraceRequest) -> tuple[Tracing, PhotoFromAbove | None]
     if request.photos.mat is None:
         hint = "--mat FILE: the mat.json that was written beside the mat.pdf that you printed"
         raise WrongUsage([error("photos are read by the mat that the panel lies on", hint=hint)])
+    if request.photos.pen and (len(request.sources) > 1 or request.photos.height is not None):
+        raise WrongUsage([error("a drawing on the mat lies flat: --pen takes one photo and no --height")])
     found = read_photos([existing(one) for one in request.sources], existing(request.photos.mat), _asked(request))
     return found.tracing, found.above
 
@@ -177,7 +179,7 @@ def _asked(request: TraceRequest) -> AskedOfPhotos:
     if said.measured is not None:
         across, along = (length_option("--measured", text) for text in said.measured)
         measured = (across, along)
-    return AskedOfPhotos(measured, _height(said.height), request.fastener is not None)
+    return AskedOfPhotos(measured, _height(said.height), request.fastener is not None, said.pen)
 
 
 def _height(text: str | None) -> float | None:

@@ -21,6 +21,7 @@ class AskedOfPhotos:
     measured: tuple[float, float] | None = None  # mm: the mat's bars across and along as they came out of the printer
     height: float | None = None  # mm of the panel's edge above the mat
     take_holes: bool = False  # take through holes without a mark
+    pen: bool = False  # there is no panel, but its outline and holes drawn on the mat
 
 
 @dataclass(frozen=True)

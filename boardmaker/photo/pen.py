@@ -7,8 +7,6 @@ screen: pixels, tags, camera and sheets, the photo laid flat, ink, the way aroun
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import cv2
@@ -16,7 +14,7 @@ import numpy as np
 from shapely import Polygon
 
 from boardmaker.geometry import Point
-from boardmaker.guarded import Limits, guarded
+from boardmaker.photo.asked import AskedOfPhotos, SeenFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
 from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
@@ -27,10 +25,8 @@ from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
 from boardmaker.photo.tags import dictionary_of, find_tags
 from boardmaker.problems import ProblemsFound, error
-from boardmaker.tracing.found import FoundHole, FoundPanel
+from boardmaker.tracing.found import FoundHole, FoundPanel, Tracing
 
-LIMITS = Limits(seconds=60.0, megabytes=1500)
-HINT = "take the photo anew, as JPEG, as the phone writes it"
 LEAST_TAGS = 6
 LARGEST_ERROR = 0.8  # mm by which the tags may disagree: beyond it the mat is not flat, or not this one
 MOST_LEFT_OVER = 30.0  # mm of lines that are not the outline's
@@ -45,29 +41,16 @@ BULGE, MOST_BULGE = 0.07, 5.0  # of a hidden stretch's length; mm
 SCALE_READ, SCALE_UNKNOWN = 0.0015, 0.01  # relative: two lengths off a steel rule; a printer that nobody measured
 
 
-@dataclass(frozen=True)
-class PenReading:
-    """A panel as it was drawn; by how many mm the outline may be off in the mean; how its scale came about."""
-
-    panel: FoundPanel
-    uncertainty: float
-    scale_said: str
-
-
-def read_pen_drawing(photo: Path, mat: Path, measured: Point | None) -> PenReading:
-    """Return what is drawn on the mat in a photo; `measured`: its two bars across and along as printed, mm.
+def find_drawing(source: Path, mat_file: Path, asked: AskedOfPhotos) -> TracedPhotos:
+    """Return the panel that is drawn on the mat in a photo.
 
     Raises ProblemsFound where that cannot be told, with the reason.
     """
-    return guarded(str(photo), HINT, LIMITS, read_drawing_here, photo, mat, measured)
-
-
-def read_drawing_here(photo: Path, mat_file: Path, measured: Point | None) -> PenReading:
-    """Return the same, read in this process."""
+    cv2.setNumThreads(1)  # same input, same output
     mat = read_known_mat(mat_file)
-    pixels = read_pixels(photo)
+    pixels = read_pixels(source)
     tags = find_tags(pixels.rgb, mat)
-    geometry = _geometry(pixels, tags, mat, measured)
+    geometry = _geometry(pixels, tags, mat, asked.measured)
     plane = plane_of(geometry.mat)
     modules = _modules(mat)
     flat = flattened(pixels.rgb, geometry.cameras[0], plane)
@@ -76,8 +59,11 @@ def read_drawing_here(photo: Path, mat_file: Path, measured: Point | None) -> Pe
     way = _way(ink, pixels.name)
     line = pen_line(ink, way.places)
     _refuse_rim(ink, line, pixels.name)
-    panel = _panel(plane, line, pen_loops(ink, line))
-    return PenReading(panel, _uncertainty(panel, line, geometry, measured), _scale_said(len(tags), measured))
+    ring = _thinned(plane.places(line.places))
+    panel = _panel(plane, ring, pen_loops(ink, line))
+    said = _said(geometry, _uncertainty(ring, line, geometry, asked.measured), asked)
+    above = SeenFromAbove(flat, _off(np.array((plane.left, plane.top)), ring), FINENESS)
+    return TracedPhotos(Tracing(source, (panel,), said), above)
 
 
 def _geometry(pixels: PhotoPixels, tags: dict[int, Floats], mat: KnownMat, measured: Point | None) -> Geometry:
@@ -127,12 +113,21 @@ def _refuse_rim(ink: PenInk, line: PenLine, name: str) -> None:
         raise ProblemsFound([error(f"{name}: the drawing reaches the mat's rim", hint="lay more sheets")])
 
 
-def _panel(plane: Plane, line: PenLine, loops: tuple[PenLoop, ...]) -> FoundPanel:
+def _panel(plane: Plane, ring: Floats, loops: tuple[PenLoop, ...]) -> FoundPanel:
     """The panel in its own frame, holes row by row from the top left."""
-    ring = _thinned(plane.places(line.places))
-    low = ring.min(axis=0)
-    outline = tuple((round(float(x), 2), round(float(y), 2)) for x, y in ring - low)
-    return FoundPanel(None, outline, tuple(_holes(plane, loops, low)))
+    places = [_off(plane.places(np.array(loop.middle)), ring) for loop in loops]
+    order = sorted(range(len(loops)), key=lambda index: (-places[index][1], places[index][0]))
+    holes = (
+        FoundHole(places[index], None, where=f"loop {number}", diameter=round(loops[index].diameter, 1))
+        for number, index in enumerate(order, start=1)
+    )
+    return FoundPanel(None, tuple(_off(place, ring) for place in ring), tuple(holes))
+
+
+def _off(place: Floats, ring: Floats) -> Point:
+    """A place in the panel's frame: from the lower left of its outline's box."""
+    x, y = place - ring.min(axis=0)
+    return round(float(x), 2), round(float(y), 2)
 
 
 def _thinned(places: Floats) -> Floats:
@@ -146,17 +141,9 @@ def _thinned(places: Floats) -> Floats:
     return points if ring.is_ccw else points[::-1]
 
 
-def _holes(plane: Plane, loops: tuple[PenLoop, ...], low: Floats) -> Iterator[FoundHole]:
-    places = [plane.places(np.array(loop.middle)) - low for loop in loops]
-    order = sorted(range(len(loops)), key=lambda index: (-places[index][1], places[index][0]))
-    for number, index in enumerate(order, start=1):
-        x, y = (round(float(one), 2) for one in places[index])
-        yield FoundHole((x, y), None, where=f"loop {number}", diameter=round(loops[index].diameter, 1))
-
-
-def _uncertainty(panel: FoundPanel, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
+def _uncertainty(ring: Floats, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
     """By how many mm the outline may be off in the mean."""
-    size = max(x for point in panel.outline for x in point)
+    size = float(np.ptp(ring, axis=0).max())
     scale = SCALE_READ if measured else SCALE_UNKNOWN
     return round(LINE + geometry.error_mm + _bulge(line.seen) + scale * size / 4, 2)
 
@@ -170,6 +157,9 @@ def _bulge(seen: Mask) -> float:
     return float((lengths * np.minimum(BULGE * lengths, MOST_BULGE)).sum() / (len(seen) * STEP))
 
 
-def _scale_said(tags: int, measured: Point | None) -> str:
-    how = "bars as measured" if measured else "bars not measured, taken as printed true"
-    return f"mm, by {tags} of the mat's codes; {how}"
+def _said(geometry: Geometry, off: float, asked: AskedOfPhotos) -> str:
+    """One line: how the scale came about, and how far the outline may be off."""
+    x, y = geometry.mat.scale
+    bars = f"the bars as measured (printed at {x:.2%} x {y:.2%})"
+    scale = bars if asked.measured else "the mat taken as true to scale: sizes may be 2 % off without --measured"
+    return f"a drawing on the mat, {scale}; outline good to about {off:.1f} mm in the mean"

@@ -23,7 +23,6 @@ REACHES = (3.4, 2.4, 2.0)  # mm to both sides of the way, round after round
 EVERY = 0.2  # mm between samples
 LEAST_TOLD = 0.85  # of the light of a line's cross-section that must be told
 JUMP = 0.7  # mm by which a place may be off the middle of its neighbours
-NO_MAP = np.empty((0, 0), np.float32)  # where both coordinates stand in one map
 AROUND = 8  # places to both sides of it
 
 
@@ -53,8 +52,8 @@ def _middles(ink: PenInk, line: Floats, normals: Floats, reach: float) -> tuple[
     """How far along its normal each place's ink has its middle (mm), whether it is seen, and how wide the line is."""
     where = np.arange(-reach, reach + EVERY / 2, EVERY)
     samples = (line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
-    missing = cv2.remap(ink.missing, samples, NO_MAP, cv2.INTER_LINEAR)
-    told = cv2.remap(ink.told.astype(np.float32), samples, NO_MAP, cv2.INTER_LINEAR)
+    missing = cv2.remap(ink.missing, samples[..., 0], samples[..., 1], cv2.INTER_LINEAR)
+    told = cv2.remap(ink.told.astype(np.float32), samples[..., 0], samples[..., 1], cv2.INTER_LINEAR)
     mass = np.clip(missing - ink.threshold / 2, 0, 1) * (told > 0.5)
     total = mass.sum(axis=1)
     middle = (mass * where).sum(axis=1) / np.maximum(total, 1e-9)

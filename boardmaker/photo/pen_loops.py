@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from boardmaker.photo.flattened import FINENESS
 from boardmaker.photo.known_mat import Floats
 from boardmaker.photo.pen_ink import Mask, PenInk, Reals
-from boardmaker.photo.pen_line import NO_MAP, PenLine
+from boardmaker.photo.pen_line import PenLine
 
 RADII = tuple(np.arange(2.0, 5.6, 0.5))  # mm, of the middle of the line
 RING = 1.2  # mm, width of a ring that is looked for
@@ -137,8 +137,8 @@ def _ridge(
     """For each way from the middle how far out the line is (mm), whether it was seen, whether it may be hidden."""
     where = np.arange(max(0.6, radius - OFF_RADIUS), radius + OFF_RADIUS, 0.15)
     samples = (middle + ways[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
-    light = cv2.remap(missing, samples, NO_MAP, cv2.INTER_LINEAR)
-    clear = cv2.remap(told.astype(np.float32), samples, NO_MAP, cv2.INTER_LINEAR) > 0.5
+    light = cv2.remap(missing, samples[..., 0], samples[..., 1], cv2.INTER_LINEAR)
+    clear = cv2.remap(told.astype(np.float32), samples[..., 0], samples[..., 1], cv2.INTER_LINEAR) > 0.5
     mass = np.clip(light - threshold / 2, 0, 1) * clear
     seen = mass.max(axis=1) > threshold / 2
     radii = (mass * where).sum(axis=1) / np.maximum(mass.sum(axis=1), 1e-9)

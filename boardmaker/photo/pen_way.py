@@ -114,8 +114,7 @@ def _kinds(ink: PenInk) -> NDArray[np.int8]:
 def _cells(mask: Mask, any_pixel: bool) -> Mask:
     rows, columns = (side // CELL for side in mask.shape)
     parts = mask[: rows * CELL, : columns * CELL].reshape(rows, CELL, columns, CELL)
-    cells: Mask = parts.any(axis=(1, 3)) if any_pixel else parts.all(axis=(1, 3))
-    return cells
+    return np.asarray((parts.any if any_pixel else parts.all)(axis=(1, 3)))
 
 
 def _inside(kinds: NDArray[np.int8]) -> Iterator[tuple[int, int]]:

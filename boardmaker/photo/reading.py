@@ -40,6 +40,10 @@ def read_photos(sources: Sequence[Path], mat: Path, asked: AskedOfPhotos) -> Tra
 
 
 def _in_own_process(sources: Sequence[Path], mat: Path, asked: AskedOfPhotos) -> TracedPhotos:
+    if asked.pen:
+        from boardmaker.photo.pen import find_drawing  # noqa: PLC0415
+
+        return find_drawing(sources[0], mat, asked)
     from boardmaker.photo.found_panel import find_panel  # noqa: PLC0415  (OpenCV, in the guarded process only)
 
     return find_panel(sources, mat, asked)
