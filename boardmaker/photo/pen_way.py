@@ -27,7 +27,7 @@ BESIDE = 8.0  # mm from ink in which clean tint may be crossed
 MOST_CLEAN = 6.0  # mm of clean tint on the whole way: an open end of the drawing
 SMALLEST = 2500.0  # mm2 inside
 HIDDEN_COUNTS = 2.0  # so many mm of ink are worth one that is hidden
-PLACES = 3  # inside that are tried
+PLACES = 4  # inside that are tried
 TRIES = 5
 DEARER = 6.0  # times the cost, of what is not seen on a way that left ink over, in the next try
 AT_SHORT_CUT, AT_SQUARE = 3, 2  # cells around it
@@ -59,7 +59,7 @@ class PenWay:
 def pen_way(ink: PenInk) -> PenWay | None:
     """Return the closed way of the pen; None where there is none."""
     kinds, squares = _kinds(ink), _grown(_cells(ink.square, any_pixel=True), AT_SQUARE)
-    places = tuple(_inside(kinds))
+    places = tuple(_inside(kinds, squares))
     dearer = np.ones(kinds.shape)
     found: list[PenWay] = []
     for _ in range(TRIES):
@@ -117,9 +117,9 @@ def _cells(mask: Mask, any_pixel: bool) -> Mask:
     return np.asarray((parts.any if any_pixel else parts.all)(axis=(1, 3)))
 
 
-def _inside(kinds: NDArray[np.int8]) -> Iterator[tuple[int, int]]:
+def _inside(kinds: NDArray[np.int8], squares: Mask) -> Iterator[tuple[int, int]]:
     """Cells that may be inside of the drawing, those furthest from all ink first."""
-    rows, columns = np.nonzero(_long_ink(kinds))
+    rows, columns = np.nonzero(_long_ink(np.where(squares, UNSEEN, kinds)))
     if not len(rows):
         return
     hull = cv2.convexHull(np.column_stack([columns, rows]).astype(np.int32))

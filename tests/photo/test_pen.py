@@ -109,7 +109,7 @@ def test_scale_and_doubt_are_said(photo):
         ("no closed line", {"gap": 20}),
         ("no closed line", {"panel": None, "lines": []}),
         ("beside the outline there are lines", {"lines": [np.array([[120.0, -140.0], [180.0, -140.0]])]}),
-        ("reaches the mat's rim", {"panel": samples.PANEL * (1.0, 0.98) + (88.5, 0.0)}),
+        ("reaches the mat's rim", {"panel": samples.PANEL * (1.0, 0.98) + (90.3, 0.0)}),
     ],
 )
 def test_a_drawing_that_leaves_doubt_is_refused(photo, said, drawn):
