@@ -37,7 +37,7 @@ THINNED = 0.12  # mm by which the outline may be thinned, at first
 # What the mean error of the outline stays below, from rendered scenes: the line itself, the tags' disagreement, and
 # what is straight between places seen.
 LINE = 0.15
-BULGE, MOST_BULGE = 0.07, 5.0  # of a hidden stretch's length; mm
+BULGE, MOST_BULGE = 0.09, 5.0  # of a hidden stretch's length; mm
 SCALE_READ, SCALE_UNKNOWN = 0.0015, 0.01  # relative: two lengths off a steel rule; a printer that nobody measured
 
 

@@ -27,7 +27,8 @@ LEAST_TOLD = 0.45  # of a ring
 ANGLES = 72
 OFF_RADIUS = 2.2  # mm by which a loop's line may be off the ring
 INKED = 0.8  # of what is told of a loop must be ink
-SEEN = 0.5  # of a loop must be told
+ON_DARK = 0.8  # of the light that ink is taken to take away where it shows on a dark cell
+SEEN = 0.42  # of a loop must be told
 APART = 6.0  # mm between the middles of two loops
 OFF_LINE = 0.7  # mm beside the outline's line that are not looked at
 SIZES = (3.2, 12.0)  # mm, of the middle of a loop's line across
@@ -45,8 +46,8 @@ class PenLoop:
 def pen_loops(ink: PenInk, outline: PenLine) -> tuple[PenLoop, ...]:
     """Return the loops inside of the outline."""
     inside = _inside(ink, outline)
-    told = ink.told & inside
-    missing = np.where(told, np.clip(ink.missing, 0, 1), 0).astype(np.float32)
+    told = (ink.told | ink.scraps) & inside
+    missing = np.where(told, np.where(ink.scraps, ON_DARK, np.clip(ink.missing, 0, 1)), 0).astype(np.float32)
     found: list[PenLoop] = []
     for at, radius in _rings(missing, told.astype(np.float32)):
         if all(np.hypot(*(np.array(loop.middle) - at)) > APART * FINENESS for loop in found):
