@@ -14,7 +14,7 @@ import numpy as np
 from shapely import Polygon
 
 from boardmaker.geometry import Point
-from boardmaker.photo.asked import AskedOfPhotos, SeenFromAbove, TracedPhotos
+from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
 from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
@@ -62,7 +62,7 @@ def find_drawing(source: Path, mat_file: Path, asked: AskedOfPhotos) -> TracedPh
     ring = _thinned(plane.places(line.places))
     panel = _panel(plane, ring, pen_loops(ink, line))
     said = _said(geometry, _uncertainty(ring, line, geometry, asked.measured), asked)
-    above = SeenFromAbove(flat, _off(np.array((plane.left, plane.top)), ring), FINENESS)
+    above = PhotoFromAbove(flat, _off(np.array((plane.left, plane.top)), ring), FINENESS)
     return TracedPhotos(Tracing(source, (panel,), said), above)
 
 
