@@ -269,7 +269,7 @@ def map_faults(board_file, work):
     if not parts:
         return []
     faults = [f"{item.get('key')} of the bike map is turned" for item in parts if item["turn"] != 0]
-    words = sorted(label["text"] for item in parts for label in item["labels"])
+    words = sorted(label["text"] for item in parts for label in item["labels"] if label["text"] != "edge on")
     views = [view for view in ("left", "right", "above") if view in words]
     panels = {freed.panel.key: freed.panel for freed in work.freed if freed.panel.on_bike and freed.panel.outline}
     expected = views + [panel.tag for panel in panels.values() for view in _seen_from(panel) if view in views]

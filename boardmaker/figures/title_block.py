@@ -186,7 +186,7 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
     yield ticked, f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick: it is out"
     if last := {bool(step.carrying.hole.behind) for step in work.steps if step.carrying}:
         rings = beside([_ringed(block, danger) for danger in sorted(last)], MARK_GAP)
-        yield rings, "hole, head; ring: last, hold the panel"
+        yield rings, "hole, head; ring: last screw, hold the panel"
     else:
         yield _mark(_head()), "hole, head"
     if block.moved:

@@ -19,6 +19,7 @@ Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
+HOLD_ON = "last: hold it, no screw follows"  # clips and quarter turns above it
 HOLD_FIRST = "first: hold it"
 IN, START = "in", "start"  # by now: those that are done; those that are tightened later
 NO_TORQUE = "torque: see manual"
@@ -80,7 +81,7 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
 
 def out_of_text(group: Group, step: RemovalStep, where: Pockets) -> str:
     """Return the pockets that a group goes into; for the screw that carries the panel with what to mind."""
-    return _where_text(group, step, where, HOLD)
+    return _where_text(group, step, where, HOLD if group.done == step.groups[-1].done else HOLD_ON)
 
 
 def back_from_text(group: Group, step: RemovalStep, where: Pockets) -> str:

@@ -176,19 +176,19 @@ def part(text, title, end="\n## "):
 def test_a_screw_through_several_panels_is_told_both_ways(job_text):
     """Out: what becomes loose, also a panel that stays on. In: what it goes through."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "  - **2 A also holds Tail and Nose: they are looser now, support them**\n" in out
-    assert "  - **3 A also holds Tail: it is looser now, support it**\n" in out
-    assert "  - **3 A goes through Tail too: line up both holes first**\n" in back
-    assert "  - **2 A goes through Tail and Nose too: line up all holes first**\n" in back
+    assert "  - **1 A also holds Tail and Nose: they are looser now, support them**\n" in out
+    assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
+    assert "  - **2 A goes through Tail too: line up both holes first**\n" in back
+    assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back
 
 
 def test_the_table_counts_out_and_in(bike_from):
-    """A row each way: the clip is first out of its panel and last in."""
+    """A row each way: the clip, last out of its panel, is last in too."""
     rows = [row for row in rows_of(make_plan(plan_work(bike_from(bike_text(LID))))) if row["row"] == "fastener"]
     assert [(row["pocket"], row["out"], row["in"]) for row in rows if row["panel"] == "lid"] == [
-        ("1 P", "1", "5"),
-        ("2 A", "2", "4"),
-        ("3 A", "3", "3"),
+        ("1 A", "1", "4"),
+        ("2 A", "2", "3"),
+        ("3 P", "3", "5"),
     ]
     assert sorted(int(row["in"]) for row in rows) == [1, 2, 3, 4, 5]
 
@@ -196,7 +196,7 @@ def test_the_table_counts_out_and_in(bike_from):
 def test_the_table_says_what_a_screw_also_holds(bike_from):
     """By the keys of the bike file."""
     rows = [row for row in rows_of(make_plan(plan_work(bike_from(bike_text(LID))))) if row["row"] == "fastener"]
-    assert [row["also_holds"] for row in rows if row["panel"] == "lid"] == ["", "tail, nose", "tail"]
+    assert [row["also_holds"] for row in rows if row["panel"] == "lid"] == ["tail, nose", "tail", ""]
 
 
 def test_a_box_a_stage_and_what_to_mind(job_text):
@@ -268,12 +268,12 @@ def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
     """Two screws are both, one is none; the clip stands where it is pushed home, after the screws."""
     back = part(job_text, "Refit")
     assert back.count("Line the panel up and start both screws by hand before you tighten either.") == 1
-    assert "start 3 of 4\n  - **2 A goes through" in back
+    assert "start 3 of 4\n  - **1 A goes through" in back
     assert "\n- [ ] both screws tight, to the torque beside each\n- **push clips home last" in back
     after = back.partition(
         "- **push clips home last, when the screws are tight; pin out first, body in, then the pin**\n"
     )[2]
-    assert after.splitlines()[0] == "- [ ] 1 × P: push clip, pocket 1 P, in 4 of 4"
+    assert after.splitlines()[0] == "- [ ] 1 × P: push clip, pocket 3 P, in 4 of 4"
     assert "start all" not in back
 
 
@@ -322,12 +322,11 @@ def test_a_hose_may_have_no_clamp(bike_from):
     assert "- [ ] hose: push it home before the panel closes, its clamp, if any, in place, no kink\n" in f"{back}\n"
 
 
-def test_a_clip_above_the_last_screw_comes_out_before_it(job_text):
-    """So the screw that carries the panel has the highest number, and the way back begins with it."""
+def test_the_screw_below_a_clip_is_held(job_text):
+    """It is not the last to come out, but the last that carries; on the way back it is the first."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "- [ ] 1 × P: push clip, pocket 1 P, out 1 of 4\n" in out
-    assert "pocket 3 A · last: hold it, out 3 of 4\n" in out
-    assert "pocket 3 A · first: hold it, start 2 of 4\n" in back
+    assert "pocket 2 A · last: hold it, no screw follows, out 2 of 4\n" in out
+    assert "pocket 2 A · first: hold it, start 2 of 4\n" in back
     assert job_text.count("hold it") == 2
 
 

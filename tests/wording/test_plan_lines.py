@@ -78,12 +78,12 @@ def test_what_lies_behind_a_thread_stands_at_its_screw_both_ways(lines_of):
     """The last of what is loud there, with what must not go back in; that also stands in front of everything."""
     lines = lines_of()
     for way in (lines.removal, lines.refit):
-        (own,) = (bunch for bunch in bunches(way) if "pocket 2 A" in bunch[0].text and "fuel tank" in bunch[-1].text)
+        (own,) = (bunch for bunch in bunches(way) if "pocket 1 A" in bunch[0].text and "fuel tank" in bunch[-1].text)
         assert [line.weight for line in own[1:]] == ["loud", "loud"]
-        assert own[1].text == "▲ 2 A: fuel tank behind, never a longer screw"
-        assert own[2].text.startswith("✖ 2 A: must not go back in: the tip reaches 10 mm")
+        assert own[1].text == "▲ 1 A: fuel tank behind, never a longer screw"
+        assert own[2].text.startswith("✖ 1 A: must not go back in: the tip reaches 10 mm")
     cautions = [line for line in lines.ready if line.kind == "caution"]
-    assert cautions[0].text.startswith("✖ Tank cover 2: screw A must not go back in")
+    assert cautions[0].text.startswith("✖ Tank cover 1: screw A must not go back in")
     assert [line.weight for line in cautions[:3]] == ["loud", "loud", "plain"]
     assert cautions[-1].weight == "quiet"
 
@@ -92,13 +92,13 @@ def test_notes_of_screws_and_holes_are_louder_than_routine(lines_of):
     """A mark, bold, a line each: both ways, and where the kinds are listed. Washers and collars are routine."""
     lines = lines_of()
     said = [(line.text, line.weight) for line in lines if line.kind == "note"]
-    assert said.count(("! 1 P: push the pin in", "loud")) == 2
+    assert said.count(("! 3 P: push the pin in", "loud")) == 2
     assert said.count(("! the long ones", "loud")) == 1
     assert {weight for text, weight in said if text == "with washer, collar"} == {"plain"}
     assert sum(text == "with washer, collar" for text, _ in said) == 1 + 2 * 3
     assert {weight for text, weight in said if text == "medium threadlocker"} == {"loud"}
     marked = {text for text, _ in said if text.startswith("! ")}
-    assert marked == {"! 1 P: push the pin in", "! the long ones"}
+    assert marked == {"! 3 P: push the pin in", "! the long ones"}
 
 
 def test_how_torques_are_meant_is_said_once_before_the_first(lines_of):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.model import Bike, Fastener, Fixing, Job, Panel, TorqueRow
@@ -93,7 +93,7 @@ class RemovalStep:
 
 @dataclass(frozen=True)
 class RefitStep:
-    """The same unit goes back on: what was let go first goes in last, so clips follow the screws.
+    """The same unit goes back on: what was let go first goes in last, but for clips, which follow the screws.
 
     `groups` count what is in again.
     """
@@ -298,11 +298,19 @@ def _behind(work: Work) -> dict[str, tuple[Panel, ...]]:
 def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
     done, side = 0, ""
     for step in reversed(removal):
-        # Clips were out first and come last: one pushed home pulls a panel crooked whose screws are not in yet.
-        found = _groups(step.step.freed[::-1], step.step, done)
+        found = _groups(_way_back(step.step.freed), step.step, done)
         groups = tuple(replace(one, shared=_shared(work.bike, one.freed)) for one in found)
         yield RefitStep(step, groups, step.carrier.side != side)
         done, side = done + len(step.step.freed), step.carrier.side
+
+
+def _way_back(freed: Sequence[Freed]) -> tuple[Freed, ...]:
+    """In reverse, the screws first: a clip pushed home pulls a panel crooked whose screws are not in yet.
+
+    Common practice, no source.
+    """
+    back = freed[::-1]
+    return tuple(sorted(back, key=lambda one: not is_threaded(one.fastener)))
 
 
 def _services(work: Work) -> Iterator[Service]:

@@ -35,10 +35,7 @@ class Freed:
 
 @dataclass(frozen=True)
 class Step:
-    """One unit leaves the bike: its carrier, the riders that stay on it, the fasteners that this frees in order.
-
-    Clips come out before screws (common practice, no source): a panel that hangs on its clips breaks them.
-    """
+    """One unit leaves the bike: its carrier, the riders that stay on it, the fasteners that this frees in order."""
 
     carrier: Panel
     riders: tuple[Panel, ...]
@@ -46,9 +43,12 @@ class Step:
 
     @property
     def carrying(self) -> Freed | None:
-        """The screw that still carries the panel: the last of several that comes out; None where that has no thread."""
-        last = self.freed[-1] if len(self.freed) > 1 else None
-        return last if last and is_threaded(last.fastener) else None
+        """The screw that still carries the panel: the last of several that comes out and has a thread, if there is one.
+
+        Common practice, no source: a push clip, a rivet or a quarter turn above it carries nothing.
+        """
+        threaded = [one for one in self.freed if is_threaded(one.fastener)]
+        return threaded[-1] if threaded and len(self.freed) > 1 else None
 
 
 def is_threaded(fastener: Fastener) -> bool:
@@ -125,7 +125,7 @@ def _step(bike: Bike, unit: Unit) -> Step:
         for panel in (*unit.panels[1:], unit.carrier)  # the carrier's own screws come last: they carry the whole
         for one in _freed_of(bike, panel, [hole for hole in panel.holes if _comes_out(panel, hole, unit, members)])
     ]
-    return Step(unit.carrier, unit.panels[1:], tuple(sorted(freed, key=lambda one: is_threaded(one.fastener))))
+    return Step(unit.carrier, unit.panels[1:], tuple(freed))
 
 
 def _comes_out(panel: Panel, hole: Hole, unit: Unit, members: Collection[str]) -> bool:
@@ -134,12 +134,8 @@ def _comes_out(panel: Panel, hole: Hole, unit: Unit, members: Collection[str]) -
 
 
 def _freed_of(bike: Bike, panel: Panel, holes: list[Hole]) -> list[Freed]:
-    """Numbered clips first, then screws, each upwards: the highest screw carries the panel and comes out last.
-
-    Common practice, no source. Clips carry nothing: with them out first, the carrying screw has the highest number,
-    and "from the highest number down" is the way back, clips last.
-    """
-    ordered = sorted(holes, key=lambda hole: _clips_then_upwards(bike, panel, hole))
+    """Numbered upwards: the highest screw carries the panel and comes out last (common practice, no source)."""
+    ordered = sorted(holes, key=lambda hole: _height_then_forward(panel, hole))
     return [
         Freed(panel, hole, fastener, number, judge_fit(fastener, hole))
         for number, hole in enumerate(ordered, start=1)
@@ -147,10 +143,9 @@ def _freed_of(bike: Bike, panel: Panel, holes: list[Hole]) -> list[Freed]:
     ]
 
 
-def _clips_then_upwards(bike: Bike, panel: Panel, hole: Hole) -> tuple[bool, float, float, float]:
+def _height_then_forward(panel: Panel, hole: Hole) -> tuple[float, float, float]:
     ahead = place_on_bike(panel, hole.at)[0]
-    threaded = is_threaded(bike.fastener(hole.fastener))
-    return threaded, hole_height(panel, hole.at), hole.at[0] if ahead is None else ahead, hole.at[0]
+    return hole_height(panel, hole.at), hole.at[0] if ahead is None else ahead, hole.at[0]
 
 
 def _torque_cards(bike: Bike, jobs: tuple[Job, ...]) -> tuple[TorqueCard, ...]:

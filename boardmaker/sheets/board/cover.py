@@ -31,7 +31,7 @@ PUNCH_AND_USE = (
     "Punch or drill each hole to the size in the screw key; wear glasses. Try one screw of each kind in a scrap first. "
     "Long screws stand out below: lay the board on battens.",
     "While you work, every screw goes into its own pocket as it comes out. Refit in reverse: the last panel first, and "
-    "on each panel from the highest number down.",
+    "on each panel the screws from the highest number down, clips last.",
 )
 CUT_TILES = (
     "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "

@@ -152,17 +152,17 @@ def test_no_panels_is_no_plan_but_no_fault(bike_from):
 
 
 def test_only_a_screw_is_the_one_that_carries_the_panel(bike_from):
-    """The highest is a clip or a quarter turn: it comes out first, so that the screw below it has the highest number.
+    """The highest is a clip or a quarter turn: the screw below it is marked, the numbers stay.
 
-    Common practice, no source. The way back is then the numbers downwards, clips last.
+    Common practice, no source.
     """
     turn = "  K: { kind: quarter turn, hole: 10, length: 20 }\npanels:"
     for clip, kind in (("P", "push clip"), ("K", "quarter turn")):
         holes = f"{{ at: [0, 0], fastener: A }}, {{ at: [0, 10], fastener: A }}, {{ at: [0, 20], fastener: {clip} }}"
         text = bike_text(f"  lid: {{ name: Lid, side: left, holes: [ {holes} ] }}").replace("panels:", turn, 1)
         plan = make_plan(plan_work(bike_from(text)))
-        assert groups_of(plan.removal[0]) == [(clip, [1], 1, False), ("A", [2], 2, False), ("A", [3], 3, True)]
-        assert groups_of(plan.refit[0]) == [("A", [3], 1, True), ("A", [2], 2, False), (clip, [1], 3, False)]
+        assert groups_of(plan.removal[0]) == [("A", [1], 1, False), ("A", [2], 2, True), (clip, [3], 3, False)]
+        assert groups_of(plan.refit[0]) == [("A", [2], 1, True), ("A", [1], 2, False), (clip, [3], 3, False)]
         assert [freed.number for freed in plan.work.freed] == [1, 2, 3]
         assert (plan.refit[0].screws, plan.refit[0].clips) == (2, (kind,))
 
@@ -256,9 +256,9 @@ def test_every_part_of_a_removal_step_by_hand(bike_from):
     assert [[panel.key for panel in one.behind] for one in (tank, side, guard)] == [["side"], [], []]
     assert [[job.key for job in one.opens] for one in (tank, side, guard)] == [[], ["valves", "oil"], []]
     assert groups_of(tank) == [
-        ("P", [1], 1, False),
-        ("A", [2], 2, False),
-        ("B", [3], 3, False),
+        ("A", [1], 1, False),
+        ("B", [2], 2, False),
+        ("P", [3], 3, False),
         ("N", [4], 4, False),
         ("N", [5], 5, True),
     ]
@@ -282,7 +282,7 @@ def test_every_part_of_a_refit_step_by_hand(bike_from):
     ]
     assert groups_of(vent) == [("C", [2], 1, True), ("C", [1], 2, False)]
     assert groups_of(side) == [("B", [3], 3, True), ("N", [2], 4, False), ("A", [1], 5, False)]
-    assert groups_of(tank)[-2:] == [("A", [2], 9, False), ("P", [1], 10, False)]
+    assert groups_of(tank)[-2:] == [("A", [1], 9, False), ("P", [3], 10, False)]
     assert told(tank.groups) == [([5], ["side"]), ([4], ["side"])]
 
 
