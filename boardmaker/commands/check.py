@@ -6,6 +6,7 @@ from boardmaker.commands.common import say, say_warnings
 from boardmaker.commands.doubts import has_errors, look_at
 from boardmaker.commands.panel_table import panel_lines
 from boardmaker.commands.requests import CheckRequest
+from boardmaker.inputs import in_file_order
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import left_over, plan_work, uncounted, unsettled
 from boardmaker.units import counted
@@ -18,15 +19,15 @@ def check_bike(request: CheckRequest) -> None:
     can be read.
     """
     read = look_at(request.bike)
-    found, problems = read.bike, read.problems
+    found, said = read.bike, in_file_order(read.problems)
     if read.is_whole:
         for line in panel_lines(found):
             say(line, request.quiet)
-    if has_errors(problems) or (request.strict and problems):
-        raise ProblemsFound(problems)
-    say_warnings(problems)
+    if has_errors(read.problems) or (request.strict and said):
+        raise ProblemsFound(said)
+    say_warnings(said)
     holes = sum(len(panel.holes) for panel in found.panels)
-    outcome = counted(len(problems), "warning") if problems else "nothing wrong found"
+    outcome = counted(len(set(read.problems)), "warning") if said else "nothing wrong found"
     fewer = [f"on a board for everything {why}" for why in uncounted(plan_work(found), found)]
     for sentence in (*left_over(found), *unsettled(found), *fewer):
         say(f"note: {sentence}", request.quiet)

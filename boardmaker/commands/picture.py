@@ -6,6 +6,7 @@ from boardmaker.commands.common import say_warnings, write_and_say
 from boardmaker.commands.doubts import has_errors, look_at
 from boardmaker.commands.picture_files import picture_files
 from boardmaker.commands.requests import PictureRequest
+from boardmaker.inputs import in_file_order
 from boardmaker.picture import PictureLook
 from boardmaker.problems import ProblemsFound
 from boardmaker.units import counted
@@ -23,6 +24,6 @@ def draw_pictures(request: PictureRequest) -> None:
     lines = [f"{request.bike}: {drawn} drawn, {problems} found"]
     if has_errors(read.problems):
         write_and_say("picture", files, lines, request.output)
-        raise ProblemsFound(read.problems)
-    say_warnings(read.problems)
+        raise ProblemsFound(in_file_order(read.problems))
+    say_warnings(in_file_order(read.problems))
     write_and_say("picture", files, lines, request.output)

@@ -17,7 +17,7 @@ from boardmaker.commands.common import existing, say, say_warnings
 from boardmaker.commands.doubts import look_at, unsaid_lines
 from boardmaker.commands.picture_files import picture_files
 from boardmaker.commands.requests import CheckRequest
-from boardmaker.inputs import BikeInPart, outline_files
+from boardmaker.inputs import BikeInPart, in_file_order, outline_files
 from boardmaker.output import write_set
 from boardmaker.picture import PictureLook
 from boardmaker.problems import Interrupted, Problem, ProblemsFound
@@ -130,7 +130,7 @@ def _told_anew(request: CheckRequest, told: _Told) -> bool:
         problems: Sequence[Problem] = read.problems
     except ProblemsFound as found:
         problems = found.problems
-    say_warnings(problems)
+    say_warnings(in_file_order(problems))
     change = told.change(problems)
     if read is None:
         say(f"{request.bike}: {change}; the pictures stay as they were", request.quiet)

@@ -119,7 +119,8 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
     work = plan_work(bike_from(bike_text(TALL_AND_LOW).replace("panels:", TALL, 1)))
     case = CaseSetup((300.0, 240.0), height=80.0, clearance=2.0)
     setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=case)
-    plain, boards = (make(work, setup, scale=0.36, arrange=arrange) for arrange in (0.0, None))
+    seed, plain = next(tried for seed in range(10) if (tried := with_low_stack(make, work, setup, seed)))
+    boards = make(work, setup, scale=0.36, seed=seed, arrange=None)
     assert len(boards.board_file["boards"]) == 2
     assert judge.all_faults(boards.board_file, work) == []
     spoilt = {**boards.board_file, "setup": {**boards.board_file["setup"], "case": {"height": 50.0, "clearance": 2.0}}}
@@ -128,6 +129,14 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
         panels_on(board) for board in plain.board_file["boards"]
     ]
     assert boards.board_file["reading"]["mean"] >= plain.board_file["reading"]["mean"]
+
+
+def with_low_stack(make, work, setup, seed):
+    """The largest drawing's boards with their seed, where they go into the case: tall may come to lie on tall."""
+    try:
+        return seed, make(work, setup, scale=0.36, seed=seed, arrange=0.0)
+    except ProblemsFound:
+        return None
 
 
 def panels_on(board):

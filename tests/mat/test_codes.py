@@ -11,6 +11,8 @@ import pytest
 
 from boardmaker.mat.codes import MARK_CODES, SHEET_CODES, code_cells, draw_code
 
+pytest_plugins = ("made_mats",)
+
 FAMILIES = (SHEET_CODES, *MARK_CODES)
 
 

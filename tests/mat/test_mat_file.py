@@ -13,6 +13,8 @@ from boardmaker.mat import Mat, MatMark, lay_mat, read_mat, write_mat
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound
 
+pytest_plugins = ("made_mats",)
+
 WHOLE = lay_mat(Setup(), {"A": 8, "Büchse": 3}, "green", 2)
 PLAIN = json.loads(write_mat(WHOLE))
 LEAST = {  # what the contract asks for, and nothing else

@@ -20,6 +20,8 @@ from boardmaker.mat import TINTS, lay_mat
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound
 
+pytest_plugins = ("made_mats",)
+
 MM = 25.4 / 72
 PAPERS = (
     (),

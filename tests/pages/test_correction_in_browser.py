@@ -19,6 +19,8 @@ from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
 from boardmaker.pages import PageHole, PagePicture
 
+pytest_plugins = ("shown_pages",)
+
 pytestmark = pytest.mark.slow
 SIZES = pytest.mark.parametrize(("size", "touch"), [(LAPTOP, False), (PHONE, True)], ids=["laptop", "phone"])
 

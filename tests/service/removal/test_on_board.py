@@ -119,7 +119,7 @@ def test_of_many_pockets_six_are_named(bike_from, work_of):
     holes = ", ".join(f"{{ at: [0, {10 * place}], fastener: A }}" for place in range(9))
     work = plan_work(bike_from(bike_text(f"  big: {{ name: Big, side: left, holes: [ {holes} ] }}")))
     (told,) = [line for line in board_lines(make_plan(work, made(work_of()))) if line.startswith("Without")]
-    assert told == "Without a pocket on board.json: B 1 A, B 2 A, B 3 A, B 4 A, B 5 A, B 6 A, and 3 more."
+    assert told == "Without a pocket on board.json: BI 1 A, BI 2 A, BI 3 A, BI 4 A, BI 5 A, BI 6 A, and 3 more."
 
 
 def test_where_they_differ_stands_first_and_loud(work_of):

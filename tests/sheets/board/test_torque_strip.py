@@ -65,7 +65,7 @@ def test_a_stage_reached_from_slack_stays_in_its_column(bike_from):
     items = [item for page in lay_torque_strip(work, Setup(), 62.0) for item in page.items]
     said = [item.text for item in items if isinstance(item, Text)]
     at = said.index("140 N·m")
-    assert said[at + 1 : at + 3] == ["slacken,", "110–120 N·m"]
+    assert said[at + 1 : at + 4] == ["103 lbf·ft", "slacken,", "110–120 N·m"]
 
 
 def test_a_second_and_a_third_unit_stay_in_their_column(bike_from):
