@@ -13,7 +13,7 @@ from itertools import groupby
 from pathlib import Path
 
 from boardmaker.commands.common import existing
-from boardmaker.inputs import BikeInPart, read_bike_in_part
+from boardmaker.inputs import BikeInPart, all_in_file_order, read_bike_in_part
 from boardmaker.model import Bike
 from boardmaker.problems import Problem, Severity
 from boardmaker.service import Gap, loose_ends, misfits, misplaced, overtorqued, strays, with_pockets
@@ -31,16 +31,16 @@ def look_at(path: Path) -> BikeInPart:
     """Return what can be made of a bike file, and all problems: errors of the file too, and what `check` finds.
 
     Where the file has errors, only what is said of its holes is looked for: the rest may well be what is missing. They
-    may be very many, in no order: `in_file_order` is for those that are said. Raises ProblemsFound where nothing can be
+    may be very many: `in_file_order` is for those that are said. Raises ProblemsFound where nothing can be
     made of the file.
     """
     read = read_bike_in_part(existing(path))
     if not has_errors(read.problems):
-        return replace(read, problems=(*read.problems, *doubts(read.bike)))
+        return replace(read, problems=tuple(all_in_file_order((*read.problems, *doubts(read.bike)))))
     places = {hole.where for panel in read.bike.panels for hole in panel.holes}
     found = with_pockets([problem for find in CHECKS for problem in find(_readable(read.bike))], read.bike)
     said = (*read.problems, *(one for one in found if one.where in places))
-    return replace(read, problems=said)
+    return replace(read, problems=tuple(all_in_file_order(said)))
 
 
 def has_errors(problems: tuple[Problem, ...]) -> bool:

@@ -6,7 +6,7 @@ degrees, every reference exists, every outline is simple.
 
 from boardmaker.inputs.bike.reading import BikeInPart, outline_files, read_bike, read_bike_in_part
 from boardmaker.inputs.bike.trial import try_bike, try_bike_in_part
-from boardmaker.inputs.complaints import in_file_order
+from boardmaker.inputs.complaints import all_in_file_order, in_file_order
 from boardmaker.inputs.lists.audit import read_audit
 from boardmaker.inputs.lists.bag import read_bag
 from boardmaker.inputs.setup import override_setup, paper_of, read_setup
@@ -14,6 +14,7 @@ from boardmaker.inputs.yaml.write_back import write_setup_value
 
 __all__ = [
     "BikeInPart",
+    "all_in_file_order",
     "in_file_order",
     "outline_files",
     "override_setup",

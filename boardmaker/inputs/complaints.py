@@ -46,11 +46,14 @@ def check_shape(document: Document, shape: type[S], stand_ins: Mapping[str, Any]
         raise ProblemsFound(in_file_order(problems)) from None
 
 
+def all_in_file_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Return the problems from top to bottom, each once."""
+    return sorted(dict.fromkeys(problems), key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0))
+
+
 def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
     """Return the problems from top to bottom, each once; of very many only the first."""
-    ordered = sorted(
-        dict.fromkeys(problems), key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0)
-    )
+    ordered = all_in_file_order(problems)
     rest = ordered[MOST_PROBLEMS:]
     if not rest:
         return ordered
