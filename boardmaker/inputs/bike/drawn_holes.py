@@ -15,16 +15,24 @@ from boardmaker.inputs.outlines import marks_of_svg
 from boardmaker.inputs.schema import HoleShape, OutlineFile
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.svg.hole_marks import HoleMark
+from boardmaker.inputs.svg.reader import folded_name
 
 MOST_LISTED = 8  # places in a message
 
 
-def drawn_holes(outline: object, folder: Path, fasteners: Collection[str]) -> list[HoleShape]:
-    """Return the holes of a drawing. Raises OutlineError where there is none, or a circle says no fastener."""
+def drawn_holes(
+    outline: object, folder: Path, fasteners: Collection[str], key: str, panels: Collection[str]
+) -> list[HoleShape]:
+    """Return the holes of a panel in a drawing, which may show other `panels` too, each in a group of its key.
+
+    Raises OutlineError where there is none, or a circle says no fastener.
+    """
     if not isinstance(outline, OutlineFile):
         message = "`from outline` takes them from a drawing, and this panel's outline is in none"
         raise OutlineError(message, "write outline: { file: outlines/name.svg } here, or a list of holes")
-    marks = marks_of_svg(folder, outline.file, fasteners)
+    own, others = folded_name(key), {folded_name(one) for one in panels} - {folded_name(one) for one in fasteners}
+    found = marks_of_svg(folder, outline.file, fasteners)
+    marks = [mark for mark in found if own in mark.groups or not others & mark.groups]
     _check(outline.file, marks, fasteners)
     numbers = [mark.number for mark in marks]
     by_number = None not in numbers and len({*numbers}) == len(numbers)

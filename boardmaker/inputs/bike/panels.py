@@ -192,7 +192,7 @@ class _Builder:
             self.not_placed.add(key)
             return []
         try:
-            return drawn_holes(shape.outline, self.folder, self.known.fasteners)
+            return drawn_holes(shape.outline, self.folder, self.known.fasteners, key, self.shapes)
         except OutlineError as wrong:
             self.findings.error(path, f"holes of `{key}`: {wrong}", wrong.hint)
             self.not_placed.add(key)

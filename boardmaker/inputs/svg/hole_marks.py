@@ -16,7 +16,7 @@ from xml.etree.ElementTree import Element
 from boardmaker.fixed_order import FINEST
 from boardmaker.geometry import Point
 from boardmaker.inputs.svg.paths import element_name, round_shape
-from boardmaker.inputs.svg.reader import DrawnElement, SvgDrawing, parse_svg, root_matrix
+from boardmaker.inputs.svg.reader import DrawnElement, SvgDrawing, names_of, parse_svg, root_matrix
 
 ROUND = 0.02  # of its width by which a circle's diameters may differ
 LARGEST_HOLE = 60.0  # mm; a wider circle without a name is no hole, but a lamp or a cap
@@ -30,7 +30,7 @@ _WITH_UNIT = re.compile(r"\s*[-+0-9.eE]*[0-9.]\s*(mm|cm|in|px|pt|pc)\s*")
 class HoleMark:
     """One circle: its centre and width in mm; the fastener and the number that it is named with, None where it is not.
 
-    `not_round`: its two diameters, where they differ, for messages.
+    `not_round`: its two diameters, where they differ, for messages. `groups`: how the groups around it are called.
     """
 
     at: Point
@@ -38,6 +38,7 @@ class HoleMark:
     fastener: str | None
     number: int | None
     not_round: str = ""
+    groups: frozenset[str] = frozenset()
 
 
 def read_hole_marks(path: Path, fasteners: Collection[str]) -> tuple[HoleMark, ...]:
@@ -66,7 +67,8 @@ def _marks(drawn: DrawnElement, fasteners: Collection[str]) -> Iterator[HoleMark
     not_round = f"{wide:.1f} x {narrow:.1f} mm" if wide - narrow > ROUND * wide else ""
     if not_round and key is None:
         return
-    yield HoleMark((round(x, FINEST) + 0.0, round(y, FINEST) + 0.0), wide, key, number, not_round)
+    at = (round(x, FINEST) + 0.0, round(y, FINEST) + 0.0)
+    yield HoleMark(at, wide, key, number, not_round, names_of(drawn.around))
 
 
 def _is_hole(mark: HoleMark, named: Collection[HoleMark]) -> bool:

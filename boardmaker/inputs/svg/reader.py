@@ -10,7 +10,7 @@ and in `svg/paths`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,7 +52,7 @@ def read_rings(path: Path) -> list[NamedRing]:
     """Return the closed lines of a drawing. Raises OutlineError, also where there is none."""
     drawing, allowance = SvgDrawing(parse_svg(path).root), Allowance()
     rings = [
-        NamedRing(ring, _names(drawn), element_name(drawn.element) == "circle")
+        NamedRing(ring, names_of((drawn.element, *drawn.around)), element_name(drawn.element) == "circle")
         for drawn in drawing.elements(root_matrix(drawing.root))
         for ring in closed_rings(path_data(drawn.element), drawn.matrix, allowance)
     ]
@@ -77,10 +77,11 @@ def folded_name(name: str) -> str:
     return _GAPS.sub("-", name[:LONGEST_NAME].casefold()).strip("-")
 
 
-def _names(drawn: DrawnElement) -> frozenset[str]:
+def names_of(elements: Iterable[Element]) -> frozenset[str]:
+    """Return how elements are called, as `folded_name` has it."""
     return frozenset(
         folded_name(str(value))
-        for element in (drawn.element, *drawn.around)
+        for element in elements
         for key, value in element.attrib.items()
         if key.rsplit("}", 1)[-1] in _NAMING
     )

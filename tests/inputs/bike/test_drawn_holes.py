@@ -127,3 +127,13 @@ def test_a_drawing_without_units_is_doubtful(read, size, count):
     assert bike.panel("lid").outline
     assert [one.severity for one in warnings] == [Severity.WARNING] * count
     assert all('"lid.svg" has no units' in one.message and "width=" in one.hint for one in warnings)
+
+
+def test_holes_in_the_group_of_another_panel_are_that_panels(read):
+    """A drawing of several panels: what stands in no panel's group is everybody's, a fastener's group is no panel's."""
+    seat = "  seat: { name: Seat, side: centre, holes: [] }\n  a: { name: A, side: centre, holes: [] }\n"
+    theirs, ours, other = (circle(*one) for one in ((90, 20, 'id="B-7"'), (10, 20, 'id="B-4"'), (60, 30, 'id="A-2"')))
+    drawn = f'<g id="seat">{theirs}</g><g k:label="Lid">{ours}</g>' + circle(50, 30, 'id="A-1"')
+    drawn += f'<g k:label="A">{other}</g>'
+    bike, _ = read(drawn, more=seat)
+    assert holes_of(bike) == [("1", (50, 90), "A"), ("2", (60, 90), "A"), ("4", (10, 100), "B")]
