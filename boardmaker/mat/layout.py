@@ -16,7 +16,8 @@ from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
 
-TINTS = {"green": (60, 175, 95), "magenta": (205, 70, 160)}  # both half as bright as paper: black stands out on them
+TINTS = {"green": (60, 175, 95), "magenta": (205, 70, 160)}  # both half as bright as paper: dark codes stand out
+INKS = {"green": (50, 90, 60), "magenta": (100, 50, 82)}  # of the codes: dark, and yet of a colour that no panel has
 STRIP = 6.0  # mm at the left and the lower side for the bars, from the printable edge to the tint
 BAR_INSET = 2.0  # mm from the tint's corner to where a bar begins, clear of the cut marks
 MOST_BAR = 300.0  # mm, the steel rule that everybody has
@@ -59,6 +60,7 @@ def lay_mat(setup: Setup, copies: Mapping[str, int], tint: str, first_page: int)
         tuple(_marks(layout, marks, pages[-1] + 1)),
         _tags(trim, pages, setup.paper.name),
         TINTS[tint],
+        INKS[tint],
         SHEET_CODES.name,
         family.name,
         setup.printer.scale,

@@ -44,6 +44,7 @@ def write_mat(mat: Mat) -> bytes:
         "pages": mat.pages,
         "bars": {"across": mat.bars[0], "along": mat.bars[1]},
         "tint": mat.tint,
+        "ink": mat.ink,
         "printer_scale": mat.printer_scale,
         "tag_family": mat.tag_family,
         "mark_family": mat.mark_family,
@@ -127,7 +128,8 @@ def _mat(plain: Mapping[str, Any]) -> Mat:
         _bars(plain.get("bars"), (sheet[0], sheet[1])),
         tuple(_marks(plain.get("marks", []))),
         _tags(plain.get("tags", []), pages, trim),
-        _tint(plain.get("tint")),
+        _colour(plain.get("tint"), "tint"),
+        _colour(plain.get("ink"), "ink") or (0, 0, 0),
         tag_family,
         _name(plain.get("mark_family", ""), "mark_family", marks_known),
         _scale(plain.get("printer_scale", [1.0, 1.0])),
@@ -215,12 +217,12 @@ def _tags(value: Any, pages: tuple[int, ...], trim: list[float]) -> tuple[SheetT
     return tuple(tags)
 
 
-def _tint(value: Any) -> tuple[int, int, int] | None:
+def _colour(value: Any, what: str) -> tuple[int, int, int] | None:
     if value is None:
         return None
     if not isinstance(value, list) or len(value) != 3:
-        raise _UnsoundMat("tint is not red, green and blue")
-    red, green, blue = (_whole(one, "tint", 0, 255) for one in value)
+        raise _UnsoundMat(f"{what} is not red, green and blue")
+    red, green, blue = (_whole(one, what, 0, 255) for one in value)
     return red, green, blue
 
 

@@ -26,6 +26,7 @@ from boardmaker.typeset.lettering import SMALL, TEXT, broken, printable
 NAME_HEIGHT = 8.0  # mm, of a sheet's name on its tint
 FAINT = 0.9  # of the tint: a name that a person reads and a camera takes for tint
 DISC_GREY = 0.6
+PAPER = 255, 255, 255
 LETTER = 2.4  # mm, of the fastener on a mark
 LETTER_BELOW = 10.4  # mm from a mark's middle to the letter's base line: as far from the code as the disc allows
 LETTER_ROOM = 8.5  # mm, the disc's width there
@@ -67,19 +68,19 @@ def _sheet_page(layout: PageLayout, mat: Mat, number: int) -> Page:
 
 def _ground(mat: Mat, page: int, name: str) -> Iterator[DisplayItem]:
     """The tint, the codes on it, the sheet's name between the first two of them."""
-    tint = _tint(mat)
+    tint = _ink(mat.tint or PAPER)
     yield Path(box_ring(*mat.trim), closed=True, line_width=0.0, fill=tint)
     tags = [tag for tag in mat.tags if tag.page == page]
     for tag in tags:
-        yield from draw_code(code_cells(SHEET_CODES, tag.id), tag.centre, tag.size)
+        yield from draw_code(code_cells(SHEET_CODES, tag.id), tag.centre, tag.size, _ink(mat.ink))
     (x0, y), (x1, _) = tags[0].centre, tags[1].centre
     red, green, blue = tint
     faint = (red * FAINT, green * FAINT, blue * FAINT)
     yield Text(((x0 + x1) / 2, y - NAME_HEIGHT / 2), name, NAME_HEIGHT, "middle", bold=True, ink=faint)
 
 
-def _tint(mat: Mat) -> tuple[float, float, float]:
-    red, green, blue = mat.tint or (255, 255, 255)
+def _ink(colour: tuple[int, int, int]) -> tuple[float, float, float]:
+    red, green, blue = colour
     return red / 255, green / 255, blue / 255
 
 

@@ -49,7 +49,8 @@ class Mat:
     """A mat: its sheets row by row from the top left; any block that begins there may be used.
 
     `trim` is the part of a page that stays after trimming, `sheet` its size, `pages` the page of each sheet, `bars` the
-    true lengths of the test bars across and along; `tint` red, green, blue from 0 to 255.
+    true lengths of the test bars across and along; `tint` and
+    `ink`, the colour of its codes, are red, green, blue from 0 to 255.
     """
 
     columns: int
@@ -61,6 +62,7 @@ class Mat:
     marks: tuple[MatMark, ...] = ()
     tags: tuple[SheetTag, ...] = ()
     tint: tuple[int, int, int] | None = None
+    ink: tuple[int, int, int] = (0, 0, 0)
     tag_family: str = ""
     mark_family: str = ""
     printer_scale: Point = (1.0, 1.0)

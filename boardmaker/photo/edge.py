@@ -28,6 +28,7 @@ RIM = 0.45, 1.0  # mm: where it is then; a rim is often rolled, and darker than 
 FURTHEST = 1.8  # mm by which the edge may be off the mask's line
 POOR = 0.1  # weight of a place where the print hides the edge, when views are joined
 HIDDEN = 2e-3  # the same when the line is made smooth: it then bends over 5 mm instead of 1
+ON_INK = 0.2  # where ink and panel are told apart by their colour: to 0.4 mm or so
 STIFFNESS = 1.0  # mm2, of second differences
 LEAST_CLEAR = 0.4  # of the mat's samples that must be free of print
 CHANNEL_END = 0.93  # of the light at which a channel of the photo comes to its end
@@ -63,12 +64,14 @@ def _moved(
     normals = _normals(line)
     where = np.arange(-REACH, REACH + 0.01, 0.2)
     samples = (line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
+    told = cv2.remap(1.0 - panel.unknown.astype(np.float32), samples, None, cv2.INTER_LINEAR)
     light = cv2.remap(LIGHT[flat], samples, None, cv2.INTER_LINEAR).astype(float)
     hidden = cv2.remap(panel.ink.astype(np.float32), samples, None, cv2.INTER_LINEAR)
     shift, width, good = _crossings(light, hidden, where, rim)
     shift = _without_outliers(np.where(good, shift, _from_good(shift, good)))
     moved = line + normals * (shift * FINENESS)[:, None]
-    return _faired(moved, np.where(good, 1.0, HIDDEN)), width, good
+    clear = told[:, np.abs(where) < FURTHEST].min(axis=1) > 0.5
+    return _faired(moved, np.where(good, 1.0, np.where(clear, ON_INK, HIDDEN))), width, good
 
 
 def _faired(line: Floats, weights: Floats) -> Floats:

@@ -137,7 +137,7 @@ def _modules(mat: KnownMat) -> list[tuple[int, NDArray[np.bool_]]]:
 
 def _view(photo: PhotoPixels, number: int, geometry: Geometry, plane: Plane, printed: Print) -> _View:
     flat = flattened(photo.rgb, geometry.cameras[number], plane)
-    panel = panel_mask(flat, printed, geometry.mat.mat.tint, photo.name)
+    panel = panel_mask(flat, printed, (geometry.mat.mat.tint, geometry.mat.mat.ink), photo.name)
     colour = float(np.median(panel.off[(panel.mask > 0) & ~panel.ink]))
     if colour < (LEAST_COLOUR if len(geometry.cameras) > 1 else LEAST_COLOUR_ALONE):
         hint = "print the mat with the other tint (--tint), or stick paper tape over the panel's edge"

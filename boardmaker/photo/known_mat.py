@@ -59,6 +59,7 @@ class KnownMat:
     sheet: tuple[float, float]
     bars: tuple[float, float]  # nominal lengths across and along
     tint: tuple[int, int, int]
+    ink: tuple[int, int, int]  # of the tags
     tags: Mapping[int, MatTag]
     tag_family: str
     marks: Mapping[int, KnownMark]
@@ -96,6 +97,7 @@ def _known_mat(said: Mapping[str, Any]) -> KnownMat:
     middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
     tags = {int(one["id"]): _tag(one, pages, middle) for one in said["tags"]}
     red, green, blue = (int(one) for one in said["tint"])
+    ink = [int(one) for one in said.get("ink", (0, 0, 0))]
     bars = said["bars"]
     return KnownMat(
         columns,
@@ -103,6 +105,7 @@ def _known_mat(said: Mapping[str, Any]) -> KnownMat:
         (x1 - x0, y1 - y0),
         (float(bars["across"]), float(bars["along"])),
         (red, green, blue),
+        (ink[0], ink[1], ink[2]),
         tags,
         _family(said["tag_family"], TAG_FAMILIES),
         {int(one["id"]): _mark(one) for one in said.get("marks", ()) if "id" in one},

@@ -29,11 +29,16 @@ BEYOND = 1.55  # times the end: what is brighter is white with whatever colour
 UNLIKE = 0.3  # of the proportions: by as much printers and lamps change the tint
 LEAST_TINT = 1500  # pixels out of the fifth that are looked at
 INK_COLOUR = 0.25  # of the proportions, by which black ink may have a colour
+TELLING = 0.35  # of the proportions: an ink that is as far from grey tells itself from a grey panel
+CORE = 1.3  # mm from the rim of the print's dark cells, as they are known, to where nothing but ink shows
+DARKER = 0.92  # of the tint's brightness: what is lighter shows no ink
+LEAST_LIGHT = 16.0  # grey levels; in what is darker no colour is to be seen
 SMALLEST = 900.0  # mm2 of a panel
 OTHER = 0.15  # of the largest part's area, from which a second part is another panel
 OF_RIM = 12.0  # mm along which a panel may touch the mat's rim before it leaves it
 
 Reals = NDArray[np.float32]
+Colours = tuple[tuple[int, int, int], tuple[int, int, int]]  # tint and ink; red, green, blue from 0 to 255
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,7 @@ class Tint:
     at: tuple[float, float]  # the weaker channels as parts of the strongest
     strongest: int
     weaker: tuple[int, int]
+    ink: tuple[float, float] | None  # the same of the codes' ink, where it has a colour of its own
 
 
 @dataclass(frozen=True)
@@ -51,11 +57,12 @@ class PanelMask:
 
     mask: Image
     off: Reals
-    ink: NDArray[np.bool_]  # where the print hides what there is
+    ink: NDArray[np.bool_]  # where the print's dark cells are seen
+    unknown: NDArray[np.bool_]  # where the print hides what there is
 
 
-def panel_mask(flat: Image, known: Print, printed: tuple[int, int, int], name: str) -> PanelMask:
-    """Return where the panel is seen in a flattened photo; `printed`: the tint as it was sent to the printer.
+def panel_mask(flat: Image, known: Print, printed: Colours, name: str) -> PanelMask:
+    """Return where the panel is seen in a flattened photo; `printed`: tint and ink as they were sent to the printer.
 
     Raises ProblemsFound where that cannot be told.
     """
@@ -63,14 +70,21 @@ def panel_mask(flat: Image, known: Print, printed: tuple[int, int, int], name: s
     tint = _tint(smooth, known, printed, name)
     first, second, strong = _channels(smooth, tint)
     off = _off_tint(first, second, strong, tint)
+    dark = (known.dark > 0) & (off > SURE_TINT)
     relative = strong / _brightness(strong, off, known)
-    ink = (known.dark > 0) & (off > SURE_TINT) & _may_be_ink(first, second, relative, tint)
-    ink |= known.joins > 0
-    off = _from_neighbours(off, ink)
+    if tint.ink is None:
+        ink = dark & _may_be_ink(first, second, relative, tint)
+        unknown = ink
+    else:
+        off = np.where(dark & (relative < DARKER), _off_print(first, second, strong, tint), off)
+        ink = dark & (off < 0)
+        unknown = dark & (strong < LEAST_LIGHT)
+    unknown = unknown | (known.joins > 0)
+    off = _from_neighbours(off, unknown)
     panel = ((off > 0) & (known.mat > 0)).astype(np.uint8)
     round_brush = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * int(THIN * FINENESS) + 1,) * 2)
     panel = cv2.morphologyEx(panel, cv2.MORPH_OPEN, round_brush)
-    return PanelMask(_largest(panel, known, name), off, ink)
+    return PanelMask(_largest(panel, known, name), off, ink | unknown, unknown)
 
 
 def _may_be_ink(first: Reals, second: Reals, strong: Reals, tint: Tint) -> NDArray[np.bool_]:
@@ -99,8 +113,9 @@ def _channels(smooth: Reals, tint: Tint) -> tuple[Reals, Reals, Reals]:
     return one / strong, two / strong, strong
 
 
-def _tint(smooth: Reals, known: Print, printed: tuple[int, int, int], name: str) -> Tint:
+def _tint(smooth: Reals, known: Print, colours: Colours, name: str) -> Tint:
     """The tint where most of the mat has it, from what is not too bright; else in the proportions of the print."""
+    printed = colours[0]
     strongest = int(np.argmax(printed))
     weaker = tuple(channel for channel in range(3) if channel != strongest)
     seen = (known.mat > 0) & (known.dark == 0) & (smooth.max(axis=2) > 12)
@@ -114,7 +129,23 @@ def _tint(smooth: Reals, known: Print, printed: tuple[int, int, int], name: str)
         at = expected * (skew, 1 / skew) if 0.8 < skew < 1.25 else None
     if at is None:
         raise ProblemsFound([_no_tint(name)])
-    return Tint((float(at[0]), float(at[1])), strongest, (weaker[0], weaker[1]))
+    ink = _ink(smooth, known, colours[1], (strongest, weaker[0], weaker[1]))
+    return Tint((float(at[0]), float(at[1])), strongest, (weaker[0], weaker[1]), ink)
+
+
+def _ink(
+    smooth: Reals, known: Print, printed: tuple[int, int, int], channels: tuple[int, int, int]
+) -> tuple[float, float] | None:
+    """The ink's proportions, as the middle of the dark cells has them; None where it is black, or hardly seen."""
+    strong, one, two = (float(printed[channel]) for channel in channels)
+    if strong <= 0 or np.hypot(one / strong - 1, two / strong - 1) < TELLING:
+        return None
+    size = 2 * round(CORE * FINENESS) + 1
+    core = cv2.erode(known.dark, cv2.getStructuringElement(cv2.MORPH_RECT, (size, size))) > 0
+    seen = core & (smooth.max(axis=2) > LEAST_LIGHT)
+    bright, first, second = (smooth[..., channel][seen] + 1.0 for channel in channels)
+    at = _mode(first / bright, second / bright, np.array([one / strong, two / strong]))
+    return None if at is None or np.hypot(*(at - 1.0)) < TELLING else (float(at[0]), float(at[1]))
 
 
 def _mode(one: Reals, two: Reals, expected: Floats) -> Floats | None:
@@ -146,6 +177,16 @@ def _brightness(strong: Reals, off: Reals, known: Print) -> Reals:
 def _off_tint(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
     """How far from the tint beyond what noise does; in the dark noise does more."""
     away = np.hypot(first - tint.at[0], second - tint.at[1])
+    off: Reals = away - FURTHEST - NOISE / np.maximum(strong, 8.0)
+    return off
+
+
+def _off_print(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
+    """The same where ink, tint, or both at once may be seen: from the way between their proportions."""
+    assert tint.ink is not None
+    way = np.subtract(tint.ink, tint.at)
+    along = np.clip(((first - tint.at[0]) * way[0] + (second - tint.at[1]) * way[1]) / (way @ way), 0, 1)
+    away = np.hypot(first - tint.at[0] - along * way[0], second - tint.at[1] - along * way[1])
     off: Reals = away - FURTHEST - NOISE / np.maximum(strong, 8.0)
     return off
 
