@@ -78,7 +78,7 @@ def softness(rgb: NDArray[np.uint8], tags: Mapping[int, Floats]) -> float:
 
     From the steepest slope across each edge, which noise makes steeper by little and a smear less steep by much.
     """
-    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
+    shown = LIGHT[cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)]
     found = []
     for corners in tags.values():
         for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
@@ -86,7 +86,7 @@ def softness(rgb: NDArray[np.uint8], tags: Mapping[int, Floats]) -> float:
             across = np.array([along[1], -along[0]]) / 8  # a module, outward
             places = start + along * np.linspace(0.2, 0.8, 7)[:, None]
             samples = places[:, None] + across * np.linspace(-0.9, 0.9, 25)[None, :, None]
-            light = cv2.remap(LIGHT[grey], samples.astype(np.float32), None, cv2.INTER_LINEAR).mean(axis=0)
+            light = cv2.remap(shown, samples.astype(np.float32), None, cv2.INTER_LINEAR).mean(axis=0)
             step = light[-5:].mean() - light[:5].mean()
             if step > 0.02:
                 found.append(step / max(float(np.diff(light).max()) / 0.075, 1e-6) / 2.5)
