@@ -4,9 +4,9 @@ In: the setup and the keys of a bike's fasteners. Out: a `Mat` (what lies where)
 of a stranger's `mat.json`. Stands beside the flow: no board knows of it, and who reads photos needs the `Mat` alone.
 """
 
-from boardmaker.mat.layout import TINTS, lay_mat
+from boardmaker.mat.layout import INKS, TINTS, lay_mat
 from boardmaker.mat.mat_file import read_mat, write_mat
 from boardmaker.mat.pages import mat_pages
 from boardmaker.mat.parts import Mat, MatMark, SheetTag, sheet_name
 
-__all__ = ["TINTS", "Mat", "MatMark", "SheetTag", "lay_mat", "mat_pages", "read_mat", "sheet_name", "write_mat"]
+__all__ = ["INKS", "TINTS", "Mat", "MatMark", "SheetTag", "lay_mat", "mat_pages", "read_mat", "sheet_name", "write_mat"]

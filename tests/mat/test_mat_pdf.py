@@ -16,7 +16,7 @@ import pytest
 
 from boardmaker.command_line import run
 from boardmaker.inputs import read_bike
-from boardmaker.mat import TINTS, lay_mat
+from boardmaker.mat import INKS, TINTS, lay_mat
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound
 
@@ -187,6 +187,9 @@ def test_the_tint_is_the_one_asked_for(made_mat, mat_of, tint):
     with pypdfium2.PdfDocument(made_mat("--tint", tint) / "mat.pdf") as document:
         picture = document[mat.pages[5] - 1].render(scale=MM, rev_byteorder=True).to_numpy()
     (x0, y0), (x1, y1) = mat.tags[0].centre, mat.tags[4].centre
+    assert mat.ink == INKS[tint]
+    cell = picture[picture.shape[0] - round(y0 + mat.tags[0].size / 2 - 1.5), round(x0)]  # in the code's upper rim
+    assert tuple(int(one) for one in cell[:3]) == pytest.approx(INKS[tint], abs=1)
     middle = picture[picture.shape[0] - round((y0 + y1) / 2), round((x0 + x1) / 2)]
     assert tuple(int(one) for one in middle[:3]) == pytest.approx(TINTS[tint], abs=1)
 

@@ -14,6 +14,7 @@ from shapely import Polygon
 PAGE, MARGIN, TAG = (210.0, 297.0), 6.0, 24.0
 SHEET = (198.0, 285.0)
 TINT = (60, 175, 95)
+INK, BLACK = (50, 90, 60), (50, 50, 50)  # of the codes: in a shade of the tint, or without a colour
 BARS = {"across": 180.0, "along": 260.0}
 FINE = 5  # pixels a mm of what is drawn
 SIZE, FOCAL = (2400, 1800), 1750.0
@@ -35,7 +36,7 @@ def tag_places():
     return [(float(a), float(b)) for b in y[::-1] for a in x]
 
 
-def mat_said(tint=TINT):
+def mat_said(tint=TINT, ink=INK):
     """What stands in mat.json."""
     tags = [
         {"id": 12 * sheet + k, "page": sheet + 1, "centre": list(at), "size": TAG}
@@ -55,6 +56,7 @@ def mat_said(tint=TINT):
         "pages": [1, 2],
         "bars": BARS,
         "tint": list(tint),
+        "ink": list(ink),
         "tag_family": "apriltag_36h11",
         "mark_family": "aruco_4x4_50",
         "tags": tags,
@@ -62,9 +64,9 @@ def mat_said(tint=TINT):
     }
 
 
-def write_mat(folder):
+def write_mat(folder, ink=INK):
     path = folder / "mat.json"
-    path.write_text(json.dumps(mat_said()), encoding="utf-8")
+    path.write_text(json.dumps(mat_said(ink=ink)), encoding="utf-8")
     return path
 
 
@@ -80,7 +82,7 @@ def put(image, dark, middle, colour):
     part[dark] = colour
 
 
-def draw_mat():
+def draw_mat(ink=INK):
     width, height = (round(one * FINE) for one in (2 * SHEET[0] + 2 * FLOOR, SHEET[1] + 2 * FLOOR))
     image = np.full((height, width, 3), (128, 124, 120), np.uint8)
     corner = round(FLOOR * FINE)
@@ -90,7 +92,7 @@ def draw_mat():
             across = FLOOR + sheet * SHEET[0] + x - MARGIN
             down = FLOOR + PAGE[1] - MARGIN - y
             dark = code(cv2.aruco.DICT_APRILTAG_36h11, 12 * sheet + k, TAG)
-            put(image, dark, (across * FINE, down * FINE), (50, 50, 50))
+            put(image, dark, (across * FINE, down * FINE), ink)
     return image
 
 
@@ -147,9 +149,11 @@ def plane_to_photo(stand, height):
     return to_photo @ to_mm
 
 
-def photograph(stand, *, height=20.0, colour=(180, 30, 30), panel=PANEL, marks=MARKS, through=(THROUGH,), blur=0.8):
+def photograph(
+    stand, *, height=20.0, colour=(180, 30, 30), panel=PANEL, marks=MARKS, through=(THROUGH,), blur=0.8, ink=INK
+):
     """An RGB photo of the panel that stands `height` mm above the mat."""
-    mat = draw_mat()
+    mat = draw_mat(ink)
     light = ((np.arange(256) / 255) ** 2.2).astype(np.float32)
     flags = {"flags": cv2.INTER_AREA, "borderMode": cv2.BORDER_REPLICATE}
     photo = cv2.warpPerspective(light[mat], plane_to_photo(stand, 0.0), SIZE, **flags)

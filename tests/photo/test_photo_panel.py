@@ -47,12 +47,13 @@ class Off(NamedTuple):
     way: tuple[float, float]
 
 
-def off(panel):
+def off(panel, ring=samples.PANEL):
     """How far the outline is off the truth, mm: both laid on each other by their middles."""
-    outline, truth = Polygon(panel.outline), Polygon(samples.PANEL)
+    outline, truth = Polygon(panel.outline), Polygon(ring)
     dx, dy = (t - f for t, f in zip(truth.centroid.coords[0], outline.centroid.coords[0], strict=True))
-    truth_line, line = LinearRing(samples.PANEL), LinearRing(translate(outline, dx, dy).exterior.coords)
+    truth_line, line = LinearRing(ring), LinearRing(translate(outline, dx, dy).exterior.coords)
     places = [truth_line.distance(line.interpolate(at)) for at in np.arange(0, line.length, 1.0)]
+    places += [line.distance(truth_line.interpolate(at)) for at in np.arange(0, truth_line.length, 1.0)]
     return Off(float(np.mean(places)), max(places), (dx, dy))
 
 
@@ -73,6 +74,25 @@ def test_two_photos_give_outline_height_and_holes(folder):
     assert "--fastener KEY" in spot.why
     assert np.hypot(*np.subtract(samples.THROUGH, np.add(spot.at, (dx, dy)))) < 0.7
     assert "edge 19 to 2" in traced.scale_said or "edge 20 to 2" in traced.scale_said
+
+
+def test_a_dark_panel_is_told_from_the_codes_under_its_edge(folder, tmp_path):
+    """In a shade of the tint the codes do not look like the panel, black ones do: a corner on them is cut off."""
+    x, y = samples.tag_places()[7]  # a kite, its tip in the dark rim of a code
+    tip = (x - samples.MARGIN, y - samples.MARGIN - samples.SHEET[1] - samples.TAG / 2 + 4.5)
+    kite = np.array([tip, np.subtract(tip, (90, 60)), np.subtract(tip, (0, 90)), np.subtract(tip, (-90, 60))])
+    away = {}
+    for ink in (samples.INK, samples.BLACK):
+        samples.write_mat(tmp_path, ink)
+        for name, stand in (("left", samples.LEFT), ("right", samples.RIGHT)):
+            scene = {"panel": kite, "height": 3.0, "marks": {}, "through": ()}
+            photo = samples.photograph(stand, colour=(46, 46, 48), ink=ink, **scene)
+            (tmp_path / f"{name}.jpg").write_bytes(samples.jpeg(photo))
+        away[ink] = off(found(tmp_path, "left.jpg", "right.jpg").tracing.panels[0], kite)
+    print(away, kite)
+    assert away[samples.INK].mean < 0.3
+    assert away[samples.INK].most < 1.2
+    assert away[samples.BLACK].most > 2 * away[samples.INK].most
 
 
 def test_through_holes_are_taken_when_asked(folder):
