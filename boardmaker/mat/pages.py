@@ -24,7 +24,7 @@ from boardmaker.sheets.paper import PageLayout
 from boardmaker.typeset.lettering import SMALL, TEXT, broken, printable
 
 NAME_HEIGHT = 8.0  # mm, of a sheet's name on its tint
-FAINT = 0.9  # of the tint: a name that a person reads and a camera takes for tint
+FAINT = 0.94  # of the tint: a name that a person reads and a camera takes for tint
 DISC_GREY = 0.6
 PAPER = 255, 255, 255
 LETTER = 2.4  # mm, of the fastener on a mark

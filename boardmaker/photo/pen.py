@@ -11,16 +11,17 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from shapely import Polygon
+from shapely import Polygon, make_valid
 
 from boardmaker.geometry import Point
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
 from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
-from boardmaker.photo.pen_ink import Mask, Modules, PenInk, pen_ink, tag_print
+from boardmaker.photo.pen_ink import PenInk, pen_ink, shares_of_tint
 from boardmaker.photo.pen_line import STEP, PenLine, pen_line
 from boardmaker.photo.pen_loops import PenLoop, pen_loops
+from boardmaker.photo.pen_print import Mask, Modules, printed_light
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
 from boardmaker.photo.tags import dictionary_of, find_tags
@@ -54,8 +55,10 @@ def find_drawing(source: Path, mat_file: Path, asked: AskedOfPhotos) -> TracedPh
     plane = plane_of(geometry.mat)
     modules = _modules(mat)
     flat = flattened(pixels.rgb, geometry.cameras[0], plane)
-    printed = tag_print(geometry.mat, geometry.cameras[0], plane, tags, modules)
-    ink = pen_ink(flat, print_of(geometry.mat, plane, modules), printed)
+    known = print_of(geometry.mat, plane, modules)
+    light = shares_of_tint(flat, known)
+    printed = printed_light(light, geometry.mat, geometry.cameras[0], plane, tags, modules)
+    ink = pen_ink(flat, known, printed)
     way = _way(ink, pixels.name)
     line = pen_line(ink, way.places)
     _refuse_rim(ink, line, pixels.name)
@@ -132,13 +135,19 @@ def _off(place: Floats, ring: Floats) -> Point:
 
 def _thinned(places: Floats) -> Floats:
     """At most so many points, counter-clockwise, the first one not repeated."""
-    whole, tolerance = Polygon(places), THINNED
+    whole, tolerance = _without_crossings(Polygon(places)), THINNED
     ring = whole.exterior.simplify(tolerance)
     while len(ring.coords) > MOST_POINTS + 1:
         tolerance *= 1.25
         ring = whole.exterior.simplify(tolerance)
     points: Floats = np.array(ring.coords)[:-1]
     return points if ring.is_ccw else points[::-1]
+
+
+def _without_crossings(whole: Polygon) -> Polygon:
+    """A line that crosses itself, as where sheets meet, without its small loop."""
+    parts = [part for part in getattr(make_valid(whole), "geoms", [whole]) if isinstance(part, Polygon)]
+    return Polygon(max(parts, key=lambda part: part.area).exterior)
 
 
 def _uncertainty(ring: Floats, line: PenLine, geometry: Geometry, measured: Point | None) -> float:

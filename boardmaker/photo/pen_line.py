@@ -15,7 +15,8 @@ import numpy as np
 from boardmaker.photo.closed_line import even_line, normals_of, smooth_line
 from boardmaker.photo.flattened import FINENESS
 from boardmaker.photo.known_mat import Floats
-from boardmaker.photo.pen_ink import Mask, PenInk
+from boardmaker.photo.pen_ink import PenInk
+from boardmaker.photo.pen_print import Mask
 
 STEP = 0.5  # mm from place to place
 ROUGH, FINE = 1.6, 0.5  # mm, by which the way is smoothed before, and the line afterwards (standard deviations)

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 
 from boardmaker.photo.flattened import FINENESS
 from boardmaker.photo.known_mat import Floats
-from boardmaker.photo.pen_ink import Mask, PenInk, Reals
+from boardmaker.photo.pen_ink import PenInk
 from boardmaker.photo.pen_line import PenLine
+from boardmaker.photo.pen_print import Mask, Reals
 
 RADII = tuple(np.arange(2.0, 5.6, 0.5))  # mm, of the middle of the line
 RING = 1.2  # mm, width of a ring that is looked for
@@ -27,7 +28,6 @@ LEAST_TOLD = 0.45  # of a ring
 ANGLES = 72
 OFF_RADIUS = 2.2  # mm by which a loop's line may be off the ring
 INKED = 0.8  # of what is told of a loop must be ink
-ON_DARK = 0.8  # of the light that ink is taken to take away where it shows on a dark cell
 SEEN = 0.42  # of a loop must be told
 APART = 6.0  # mm between the middles of two loops
 OFF_LINE = 0.7  # mm beside the outline's line that are not looked at
@@ -46,8 +46,8 @@ class PenLoop:
 def pen_loops(ink: PenInk, outline: PenLine) -> tuple[PenLoop, ...]:
     """Return the loops inside of the outline."""
     inside = _inside(ink, outline)
-    told = (ink.told | ink.scraps) & inside
-    missing = np.where(told, np.where(ink.scraps, ON_DARK, np.clip(ink.missing, 0, 1)), 0).astype(np.float32)
+    told = ink.told & inside
+    missing = np.where(told, np.clip(ink.missing, 0, 1), 0).astype(np.float32)
     found: list[PenLoop] = []
     for at, radius in _rings(missing, told.astype(np.float32)):
         if all(np.hypot(*(np.array(loop.middle) - at)) > APART * FINENESS for loop in found):

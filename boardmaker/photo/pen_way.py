@@ -18,10 +18,11 @@ from scipy.sparse.csgraph import dijkstra
 
 from boardmaker.photo.flattened import FINENESS
 from boardmaker.photo.known_mat import Floats
-from boardmaker.photo.pen_ink import Mask, PenInk
+from boardmaker.photo.pen_ink import PenInk
+from boardmaker.photo.pen_print import Mask
 
 CELL = 3  # pixels, a side of a cell of the search
-COSTS = (0.004, 3.0, 20.0, 0.4)  # of a cell, by its kind
+COSTS = (0.004, 3.0, 20.0, 0.4, 10.0)  # of a cell, by its kind
 STRAY = 2  # cells: what is hidden so near to ink that a line may well go on there
 BESIDE = 8.0  # mm from ink in which clean tint may be crossed
 MOST_CLEAN = 6.0  # mm of clean tint on the whole way: an open end of the drawing
@@ -34,11 +35,12 @@ AT_SHORT_CUT, AT_SQUARE = 3, 2  # cells around it
 LITTLE = 20.0  # mm of ink that may be left over: hardly more than a hole
 FAR = 32.0  # mm from long lines, further than a tag hides one
 NEAR = 4.0  # mm from the way: its own ink
+LEAST_LOOP = 60.0  # mm2 inside of a tab or a bay: more than in a hole's loop
 LONG = 15.0  # mm across of ink that is a part of the outline for sure
 APART = 20.0  # mm between two of them
 CELL_MM = CELL / FINENESS
 _STEPS = ((0, 1), (1, -1), (1, 0), (1, 1))  # to half of the neighbours; ways run both ways
-SEEN, UNSEEN, PLAIN, LIKELY = 0, 1, 2, 3
+SEEN, UNSEEN, PLAIN, LIKELY, PRINT = range(5)
 Cells = NDArray[np.int64]
 
 
@@ -72,20 +74,59 @@ def pen_way(ink: PenInk) -> PenWay | None:
         if found[-1].left_over <= LITTLE:
             break
         dearer[_grown(_along(kinds, way, 1), AT_SHORT_CUT)] *= DEARER  # it took a short cut where nothing is seen
-    return min(found, key=lambda way: way.left_over, default=None)
+    best = min(found, key=lambda way: way.left_over, default=None)
+    return _around_loops(kinds, squares, best) if best and best.left_over > LITTLE else best
+
+
+def _around_loops(kinds: NDArray[np.int8], squares: Mask, way: PenWay) -> PenWay:
+    """The way led around closed loops that it passes at their necks: tabs and bays whose lines run together there."""
+    ink = (kinds == SEEN).astype(np.uint8)
+    within = cv2.fillPoly(np.zeros_like(ink), [_cells_of(way.places)], 1)
+    _, faces = cv2.connectedComponents(1 - ink, connectivity=4)
+    inside = np.bincount(faces[(within > 0) & (ink == 0)].ravel(), minlength=1).argmax()
+    others = {int(inside), *faces[0], *faces[-1], *faces[:, 0], *faces[:, -1]}
+    for face in sorted({*faces[_grown(_off_way(kinds, squares, way), 1) & (ink == 0)].tolist()} - others):
+        loop = faces == face
+        if loop.sum() * CELL_MM**2 > LEAST_LOOP:
+            bay = within[loop].mean() > 0.5
+            within[_grown(loop, 1)] = 0 if bay else 1
+    brush = np.ones((3, 3), np.uint8)
+    within = cv2.morphologyEx(cv2.morphologyEx(within, cv2.MORPH_CLOSE, brush), cv2.MORPH_OPEN, brush)
+    contours, _ = cv2.findContours(within, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    led = _way_along(kinds, max(contours, key=cv2.contourArea).reshape(-1, 2))
+    return replace(led, left_over=_left_over(kinds, squares, led))
+
+
+def _way_along(kinds: NDArray[np.int8], cells: Cells) -> PenWay:
+    """The closed way over cells (column, row), and over what it leads."""
+    kind = kinds[cells[:, 1], cells[:, 0]]
+    places = (cells + 0.5) * CELL - 0.5
+    long = np.hypot(*np.diff(np.vstack([places, places[:1]]), axis=0).T) / FINENESS
+    seen, clean, hidden = (
+        float(long[np.isin(kind, of)].sum()) for of in ([SEEN], [PLAIN, -1], [UNSEEN, LIKELY, PRINT])
+    )
+    return PenWay(np.asarray(places, float), seen, clean, hidden)
 
 
 def _left_over(kinds: NDArray[np.int8], squares: Mask, way: PenWay) -> float:
     """How many mm of long lines of ink, about, lie off the way; in tags the print itself may look like ink."""
+    return float(_off_way(kinds, squares, way).sum()) * CELL_MM
+
+
+def _off_way(kinds: NDArray[np.int8], squares: Mask, way: PenWay) -> Mask:
+    """Long lines off the way; a hole's loop beside the outline may have run into it, and is none."""
     off = _long_ink(np.where(squares, UNSEEN, kinds)) & ~_along(kinds, way, 2 * int(NEAR / CELL_MM) + 1)
-    return float(off.sum()) * CELL_MM
+    return _long_parts(off)
 
 
 def _along(kinds: NDArray[np.int8], way: PenWay, width: int) -> Mask:
     along = np.zeros(kinds.shape, np.uint8)
-    cells = np.round((way.places + 0.5) / CELL - 0.5).astype(np.int32)
-    cv2.polylines(along, [cells], True, 1, width)
+    cv2.polylines(along, [_cells_of(way.places)], True, 1, width)
     return along > 0
+
+
+def _cells_of(places: Floats) -> NDArray[np.int32]:
+    return np.round((places + 0.5) / CELL - 0.5).astype(np.int32)
 
 
 def _grown(mask: Mask, by: int) -> Mask:
@@ -100,13 +141,15 @@ def _sound(way: PenWay) -> bool:
 def _kinds(ink: PenInk) -> NDArray[np.int8]:
     """What is in each cell: ink, something hidden, or clean tint; -1 outside of the mat and far from all ink."""
     inked = _cells(ink.inked, any_pixel=True)
-    hidden = _cells(ink.mat & (~ink.told | ink.square), any_pixel=True)
+    hidden = _cells(ink.mat & ~ink.told, any_pixel=True)
+    printed = _cells(ink.mat & ink.square, any_pixel=True)
     mat = _cells(ink.mat, any_pixel=False)
     kinds = np.full(inked.shape, PLAIN, np.int8)
+    kinds[printed] = PRINT
     kinds[hidden] = UNSEEN
     kinds[hidden & _grown(inked, STRAY)] = LIKELY
     kinds[inked] = SEEN
-    near = _grown(inked | hidden, int(BESIDE / CELL_MM)) & _grown(_long_ink(kinds), int(FAR / CELL_MM))
+    near = _grown(inked | hidden | printed, int(BESIDE / CELL_MM)) & _grown(_long_ink(kinds), int(FAR / CELL_MM))
     kinds[~(mat & near)] = -1
     return kinds
 
@@ -136,7 +179,11 @@ def _inside(kinds: NDArray[np.int8], squares: Mask) -> Iterator[tuple[int, int]]
 
 def _long_ink(kinds: NDArray[np.int8]) -> Mask:
     """Cells of ink that is too long for a hole or a stain."""
-    _, labels, stats, _ = cv2.connectedComponentsWithStats((kinds == SEEN).astype(np.uint8), connectivity=8)
+    return _long_parts(kinds == SEEN)
+
+
+def _long_parts(mask: Mask) -> Mask:
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
     sizes = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     sizes[0] = 0
     long: Mask = np.isin(labels, np.flatnonzero(sizes >= LONG / CELL_MM))
@@ -197,16 +244,7 @@ class _Cells:
 
     def _way(self, nodes: list[int]) -> PenWay:
         cells = np.array(nodes) % self.count
-        rows, columns = self.rows[cells], self.columns[cells]
-        kinds = self.kinds[rows, columns]
-        places = (np.column_stack([columns, rows]) + 0.5) * CELL - 0.5
-        long = np.hypot(*np.diff(np.vstack([places, places[:1]]), axis=0).T) / FINENESS
-        return PenWay(
-            places,
-            float(long[kinds == SEEN].sum()),
-            float(long[kinds == PLAIN].sum()),
-            float(long[(kinds == UNSEEN) | (kinds == LIKELY)].sum()),
-        )
+        return _way_along(self.kinds, np.column_stack([self.columns[cells], self.rows[cells]]))
 
 
 def _back(before: NDArray[np.int32], end: int) -> list[int]:

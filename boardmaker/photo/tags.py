@@ -25,6 +25,7 @@ _DICTIONARIES = {
 }
 LIGHT = ((np.arange(256) / 255.0) ** 2.2).astype(np.float32)  # grey level -> light: close to every phone's tone curve
 FIND_ON = 2200  # pixels of the longer side in which tags are looked for
+FEW = 12  # tags; where no more are found, they are looked for in twice as many pixels
 
 
 def dictionary_of(family: str) -> cv2.aruco.Dictionary:
@@ -35,20 +36,27 @@ def dictionary_of(family: str) -> cv2.aruco.Dictionary:
 def find_tags(rgb: NDArray[np.uint8], mat: KnownMat) -> dict[int, Floats]:
     """Return the corners, clockwise from the tag's upper left, of each tag of the mat: number -> (4, 2) pixels."""
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
-    scale = max(1.0, max(grey.shape) / FIND_ON)
-    small = cv2.resize(grey, None, fx=1 / scale, fy=1 / scale, interpolation=cv2.INTER_AREA) if scale > 1 else grey
-    corners, numbers, _ = cv2.aruco.ArucoDetector(dictionary_of(mat.tag_family), _parameters()).detectMarkers(small)
-    if numbers is None:
-        return {}
+    found = _found(grey, mat, FIND_ON)
+    if len(found) < FEW:  # the mat is small in the photo
+        found = max(found, _found(grey, mat, 2 * FIND_ON), key=len)
     light = (LIGHT[grey] * 65535.0 / 256.0).astype(np.uint8)
     seen: dict[int, Floats] = {}
     doubled: set[int] = set()
-    for number, four in sorted(zip(numbers.ravel().tolist(), corners, strict=True), key=lambda one: one[0]):
+    for number, four in sorted(found, key=lambda one: one[0]):
         if number in seen:
             doubled.add(number)
         if number in mat.tags:
-            seen[number] = _refined(light, (four.reshape(4, 2) + 0.5) * scale - 0.5)
+            seen[number] = _refined(light, four)
     return {number: four for number, four in seen.items() if number not in doubled}
+
+
+def _found(grey: NDArray[np.uint8], mat: KnownMat, pixels: int) -> list[tuple[int, Floats]]:
+    """Numbers and corners of the tags that OpenCV finds in the photo, made `pixels` long."""
+    scale = max(1.0, max(grey.shape) / pixels)
+    small = cv2.resize(grey, None, fx=1 / scale, fy=1 / scale, interpolation=cv2.INTER_AREA) if scale > 1 else grey
+    corners, numbers, _ = cv2.aruco.ArucoDetector(dictionary_of(mat.tag_family), _parameters()).detectMarkers(small)
+    fours = [(four.reshape(4, 2) + 0.5) * scale - 0.5 for four in corners]
+    return list(zip([] if numbers is None else numbers.ravel().tolist(), fours, strict=True))
 
 
 def _parameters() -> cv2.aruco.DetectorParameters:
