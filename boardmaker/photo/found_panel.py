@@ -40,6 +40,7 @@ LEAST_ANGLE = 5.0  # degrees between two views, for heights
 MOST_APART = 3.0  # mm within which 95 % of two views' outlines must agree
 LEAST_COLOUR = 0.015  # by which most of the panel must be off the tint; two views disagree on what is taken wrongly
 LEAST_COLOUR_ALONE = 0.05
+CLEAR_COLOUR = 0.12  # from which on no part of a panel is lost in the mat; below it is said
 DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are as near as is said, mostly
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
@@ -54,6 +55,7 @@ class _View:
     flat: Image
     panel: PanelMask
     edge: Edge
+    colour: float  # how far most of the panel is off the tint
 
 
 def find_panel(sources: Sequence[Path], mat_file: Path, asked: AskedOfPhotos) -> TracedPhotos:
@@ -75,7 +77,7 @@ def find_panel(sources: Sequence[Path], mat_file: Path, asked: AskedOfPhotos) ->
     outline = simplified(joined.outline)
     frame = PanelFrame(tuple((float(x), float(y)) for x, y in outline))
     panel = _panel(frame, marks, _clear_of(proposed, marks), asked)
-    said = _said(photos, geometry, joined, asked)
+    said = _said(photos, geometry, joined, asked) + _alike(views)
     return TracedPhotos(Tracing(sources[0], (panel,), said), _from_above(views, geometry, joined, frame))
 
 
@@ -142,7 +144,7 @@ def _view(photo: PhotoPixels, number: int, geometry: Geometry, plane: Plane, pri
     if colour < (LEAST_COLOUR if len(geometry.cameras) > 1 else LEAST_COLOUR_ALONE):
         hint = "print the mat with the other tint (--tint), or stick paper tape over the panel's edge"
         raise ProblemsFound([error(f"{photo.name}: the panel has nearly the mat's colour", hint=hint)])
-    return _View(photo, flat, panel, edge_of(panel, flat, plane))
+    return _View(photo, flat, panel, edge_of(panel, flat, plane), colour)
 
 
 def _refuse_doubtful(views: Sequence[_View], geometry: Geometry, joined: Joined) -> None:
@@ -183,6 +185,12 @@ def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> st
     if asked.height is None:
         return f"the edge taken as lying on the mat: every cm that it stands higher displaces it by up to {per_cm}"
     return f"the edge taken as {asked.height:g} mm high: every cm that this is wrong displaces it by up to {per_cm}"
+
+
+def _alike(views: Sequence[_View]) -> str:
+    if min(view.colour for view in views) > CLEAR_COLOUR:
+        return ""
+    return "; the panel has nearly the mat's colour: look along the whole edge, or print the mat with the other --tint"
 
 
 def _focal(photos: Sequence[PhotoPixels]) -> str:

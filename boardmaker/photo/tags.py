@@ -25,7 +25,7 @@ _DICTIONARIES = {
 }
 LIGHT = ((np.arange(256) / 255.0) ** 2.2).astype(np.float32)  # grey level -> light: close to every phone's tone curve
 FIND_ON = 2200  # pixels of the longer side in which tags are looked for
-FEW = 12  # tags; where no more are found, they are looked for in twice as many pixels
+FEW = 12  # tags; where fewer are found, they are looked for in twice as many pixels, and in each colour
 
 
 def dictionary_of(family: str) -> cv2.aruco.Dictionary:
@@ -35,11 +35,13 @@ def dictionary_of(family: str) -> cv2.aruco.Dictionary:
 
 def find_tags(rgb: NDArray[np.uint8], mat: KnownMat) -> dict[int, Floats]:
     """Return the corners, clockwise from the tag's upper left, of each tag of the mat: number -> (4, 2) pixels."""
-    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
-    found = _found(grey, mat, FIND_ON)
-    if len(found) < FEW:  # the mat is small in the photo
-        found = max(found, _found(grey, mat, 2 * FIND_ON), key=len)
-    light = (LIGHT[grey] * 65535.0 / 256.0).astype(np.uint8)
+    shown = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
+    found = _found(shown, mat, FIND_ON)
+    if len(found) < FEW:  # the mat is small in the photo, or so bright that a channel has come to its end
+        for image in (shown, *(np.ascontiguousarray(rgb[..., channel]) for channel in range(3))):
+            more = _found(image, mat, 2 * FIND_ON)
+            shown, found = (image, more) if len(more) > len(found) else (shown, found)
+    light = (LIGHT[shown] * 65535.0 / 256.0).astype(np.uint8)
     seen: dict[int, Floats] = {}
     doubled: set[int] = set()
     for number, four in sorted(found, key=lambda one: one[0]):

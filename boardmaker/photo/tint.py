@@ -31,6 +31,7 @@ LEAST_TINT = 1500  # pixels out of the fifth that are looked at
 INK_COLOUR = 0.25  # of the proportions, by which black ink may have a colour
 TELLING = 0.35  # of the proportions: an ink that is as far from grey tells itself from a grey panel
 CORE = 1.3  # mm from the rim of the print's dark cells, as they are known, to where nothing but ink shows
+INK_DARKER = 0.8  # of the tint's brightness, which ink has at most by itself
 DARKER = 0.92  # of the tint's brightness: what is lighter shows no ink
 LEAST_LIGHT = 16.0  # grey levels; in what is darker no colour is to be seen
 SMALLEST = 900.0  # mm2 of a panel
@@ -48,7 +49,6 @@ class Tint:
     at: tuple[float, float]  # the weaker channels as parts of the strongest
     strongest: int
     weaker: tuple[int, int]
-    ink: tuple[float, float] | None  # the same of the codes' ink, where it has a colour of its own
 
 
 @dataclass(frozen=True)
@@ -72,13 +72,16 @@ def panel_mask(flat: Image, known: Print, printed: Colours, name: str) -> PanelM
     off = _off_tint(first, second, strong, tint)
     dark = (known.dark > 0) & (off > SURE_TINT)
     relative = strong / _brightness(strong, off, known)
-    if tint.ink is None:
+    own_colour = _ink((first, second, strong), relative, known, tint, printed[1])
+    if own_colour is None:
         ink = dark & _may_be_ink(first, second, relative, tint)
         unknown = ink
     else:
-        off = np.where(dark & (relative < DARKER), _off_print(first, second, strong, tint), off)
+        may_be = dark & (relative < DARKER)
+        off_ink, off_both = _off_print(first, second, strong, tint, own_colour)
+        off = np.where(may_be, np.minimum(off, off_ink), off)
+        unknown = dark & (strong < LEAST_LIGHT) | (may_be & (off > 0) & (off_both < 0) & (_core(known) == 0))
         ink = dark & (off < 0)
-        unknown = dark & (strong < LEAST_LIGHT)
     unknown = unknown | (known.joins > 0)
     off = _from_neighbours(off, unknown)
     panel = ((off > 0) & (known.mat > 0)).astype(np.uint8)
@@ -129,22 +132,22 @@ def _tint(smooth: Reals, known: Print, colours: Colours, name: str) -> Tint:
         at = expected * (skew, 1 / skew) if 0.8 < skew < 1.25 else None
     if at is None:
         raise ProblemsFound([_no_tint(name)])
-    ink = _ink(smooth, known, colours[1], (strongest, weaker[0], weaker[1]))
-    return Tint((float(at[0]), float(at[1])), strongest, (weaker[0], weaker[1]), ink)
+    return Tint((float(at[0]), float(at[1])), strongest, (weaker[0], weaker[1]))
 
 
 def _ink(
-    smooth: Reals, known: Print, printed: tuple[int, int, int], channels: tuple[int, int, int]
+    seen: tuple[Reals, Reals, Reals], relative: Reals, known: Print, tint: Tint, printed: tuple[int, int, int]
 ) -> tuple[float, float] | None:
-    """The ink's proportions, as the middle of the dark cells has them; None where it is black, or hardly seen."""
-    strong, one, two = (float(printed[channel]) for channel in channels)
-    if strong <= 0 or np.hypot(one / strong - 1, two / strong - 1) < TELLING:
+    """The ink's weaker channels as parts of its strongest, as the middle of the dark cells has them.
+
+    None where it is black, or hardly to be seen. `seen`: the same of each pixel, and the strongest channel.
+    """
+    bright, one, two = (float(printed[channel]) for channel in (tint.strongest, *tint.weaker))
+    if bright <= 0 or np.hypot(one / bright - 1, two / bright - 1) < TELLING:
         return None
-    size = 2 * round(CORE * FINENESS) + 1
-    core = cv2.erode(known.dark, cv2.getStructuringElement(cv2.MORPH_RECT, (size, size))) > 0
-    seen = core & (smooth.max(axis=2) > LEAST_LIGHT)
-    bright, first, second = (smooth[..., channel][seen] + 1.0 for channel in channels)
-    at = _mode(first / bright, second / bright, np.array([one / strong, two / strong]))
+    first, second, strong = seen
+    ink = (_core(known) > 0) & (strong > LEAST_LIGHT) & (relative < INK_DARKER)
+    at = _mode(first[ink], second[ink], np.array([one / bright, two / bright]))
     return None if at is None or np.hypot(*(at - 1.0)) < TELLING else (float(at[0]), float(at[1]))
 
 
@@ -181,14 +184,19 @@ def _off_tint(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
     return off
 
 
-def _off_print(first: Reals, second: Reals, strong: Reals, tint: Tint) -> Reals:
-    """The same where ink, tint, or both at once may be seen: from the way between their proportions."""
-    assert tint.ink is not None
-    way = np.subtract(tint.ink, tint.at)
+def _core(known: Print) -> Image:
+    """Where nothing but ink shows of the mat."""
+    size = 2 * round(CORE * FINENESS) + 1
+    return np.asarray(cv2.erode(known.dark, cv2.getStructuringElement(cv2.MORPH_RECT, (size, size))), np.uint8)
+
+
+def _off_print(first: Reals, second: Reals, strong: Reals, tint: Tint, ink: tuple[float, float]) -> tuple[Reals, Reals]:
+    """How far from the ink, and from the way between tint and ink, on which what shows both at once lies."""
+    off_ink = np.hypot(first - ink[0], second - ink[1]) - FURTHEST - NOISE / np.maximum(strong, 8.0)
+    way = np.subtract(ink, tint.at)
     along = np.clip(((first - tint.at[0]) * way[0] + (second - tint.at[1]) * way[1]) / (way @ way), 0, 1)
     away = np.hypot(first - tint.at[0] - along * way[0], second - tint.at[1] - along * way[1])
-    off: Reals = away - FURTHEST - NOISE / np.maximum(strong, 8.0)
-    return off
+    return off_ink, away - FURTHEST - NOISE / np.maximum(strong, 8.0)
 
 
 def _from_neighbours(off: Reals, unknown: NDArray[np.bool_]) -> Reals:
