@@ -25,6 +25,8 @@ LEAST = 0.22  # of the light that ink takes away at least
 LEAST_ON_PRINT = 0.4  # the same on the mat's codes
 DARK = 0.7  # of the tint's light: what the print makes darker is noisier, and is smoothed
 NOISES = 6.0  # standard deviations of clean tint that ink must exceed
+LINKED = 0.5  # of what ink takes away at least: enough where it goes on from what is ink for sure
+CHANNEL_END, MOST_ENDED = 252, 0.3  # grey level at which a channel comes to its end; of the tint, that may have
 ROUNDS = 3
 
 
@@ -40,16 +42,23 @@ class PenInk:
 
     @property
     def inked(self) -> Mask:
-        """Where ink is seen."""
+        """Where ink is seen: for sure, or faintly where it goes on from there."""
         least = np.where(self.square, max(self.threshold, LEAST_ON_PRINT), self.threshold)
-        inked: Mask = self.told & (self.missing > least)
-        return inked
+        sure = self.told & (self.missing > least)
+        faint = self.told & (self.missing > LINKED * least)
+        _, labels = cv2.connectedComponents(faint.astype(np.uint8), connectivity=8)
+        linked = np.zeros(labels.max() + 1, bool)
+        linked[labels[sure]] = True
+        return np.asarray(linked[labels] & faint)
 
 
 def shares_of_tint(flat: Image, known: Print, share: Reals | float = 1.0) -> Reals:
     """Return each pixel's light as a share of the clean tint's around it; `share`: what the print leaves, if known."""
-    light = LIGHT[flat].sum(axis=2) / share
     told = (known.mat > 0) & (known.joins == 0)
+    ended = (flat[told] >= CHANNEL_END).mean(
+        axis=0
+    ) > MOST_ENDED  # where the photo is too bright, a channel tells little
+    light = LIGHT[flat] @ np.where(ended & ~ended.all(), 0.0, 1.0).astype(np.float32) / share
     told &= (known.dark == 0) if isinstance(share, float) else (share > DARK)
     clean = told.astype(np.float32)
     for _ in range(ROUNDS):
