@@ -6,7 +6,7 @@ import shutil
 
 import numpy as np
 import pytest
-from shapely import LinearRing, Polygon
+from shapely import LinearRing, Point, Polygon, box
 from shapely.affinity import translate
 
 pytest.importorskip("cv2")
@@ -50,7 +50,7 @@ def photo(tmp_path, monkeypatch):
 
     def make(lines=None, stand=samples.LEFT, **drawn):
         mat = drawing(loops(HOLES) if lines is None else lines, **drawn)
-        monkeypatch.setattr(samples, "draw_mat", lambda: mat)
+        monkeypatch.setattr(samples, "draw_mat", lambda ink: mat)
         (tmp_path / "drawing.jpg").write_bytes(samples.jpeg(samples.photograph(stand, panel=None)))
         monkeypatch.undo()
         return tmp_path / "drawing.jpg", samples.write_mat(tmp_path)
@@ -92,6 +92,28 @@ def test_outline_and_holes_are_the_middles_of_the_lines(photo, pen, width):
         assert min(np.hypot(*np.subtract(hole, one)) for one in holes) < 0.5
     assert all(abs(one.diameter - 7.0) < 0.6 for one in panel.holes)
     assert all(one.fastener is None for one in panel.holes)
+
+
+@pytest.mark.parametrize("outward", [1, -1], ids=["tab", "bay"])
+def test_a_tab_or_bay_is_followed_though_its_lines_run_together_at_the_neck(photo, outward):
+    """A round of 26 mm across on a neck that the pen is wider than, at the panel's upper or lower edge."""
+    panel = Polygon(samples.PANEL)
+    x, y = 215.0, max(y for x, y in samples.PANEL if abs(x - 215.0) < 3.0)
+    round_one = Point(x, y + outward * 14.0).buffer(13.0)
+    stem = box(x - 0.5, min(y - 3, y + outward * 14), x + 0.5, max(y + 3, y + outward * 14))
+    shape = panel | (round_one | stem) if outward > 0 else panel - (round_one | stem)
+    (got,) = found(photo(pen=BLUE, width=2.0, lines=[], panel=np.array(shape.exterior.coords)[:-1])).panels
+    assert Polygon(got.outline).area == pytest.approx(shape.area, rel=0.01)
+    assert Polygon(got.outline).area - panel.area == pytest.approx(outward * np.pi * 13**2, rel=0.25)
+
+
+def test_codes_in_black_do_too(photo, monkeypatch):
+    """Mats whose codes are black: the pen is seen on them less well."""
+    plain = samples.draw_mat
+    monkeypatch.setattr(samples, "draw_mat", lambda: plain(samples.BLACK))
+    ring, holes = laid_on_truth(found(photo(pen=RED, width=1.6)).panels[0])
+    assert ring.hausdorff_distance(LinearRing(samples.PANEL)) < 1.2
+    assert len(holes) == len(HOLES)
 
 
 def test_scale_and_doubt_are_said(photo):
