@@ -11,7 +11,7 @@ import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from shapely import LinearRing
 from boardmaker.commands.common import existing, say
 from boardmaker.commands.correction import correction_file
 from boardmaker.commands.options import length_option
+from boardmaker.commands.photo_mat import chosen_mat
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
 from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
@@ -147,30 +148,45 @@ def _seen(request: TraceRequest, file: _BikeFile) -> tuple[Tracing, PhotoFromAbo
     """What the sources hold; of photos also the panel as seen from above."""
     photos = [is_photo(source) for source in request.sources]
     if all(photos):
-        return _from_photos(request)
+        return _from_photos(request, file.bike)
     if any(photos) or len(request.sources) > 1:
         hint = "name one drawing or list, or photos only"
         raise WrongUsage([error("several sources are photos of one panel; a drawing stands alone", hint=hint)])
-    for option, value in zip(("--mat", "--measured", "--height", "--pen"), astuple(request.photos), strict=True):
-        if value is not None and value is not False:
-            raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
+    said = request.photos
+    given = {"--mat": said.mat, "--measured": said.measured, "--height": said.height, "--pen": said.pen or None}
+    if option := _first_given(given | _of_standard_mat(request)):
+        raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
     known = length_option("--known", request.known) if request.known else None
     return _tracing(request, file, known), None
 
 
-def _from_photos(request: TraceRequest) -> tuple[Tracing, PhotoFromAbove | None]:
+def _of_standard_mat(request: TraceRequest) -> dict[str, object]:
+    said = request.photos
+    return {"--setup": said.setup.setup, "--paper": said.setup.paper, "--tint": said.tint}
+
+
+def _first_given(options: Mapping[str, object]) -> str:
+    return next((option for option, value in options.items() if value is not None), "")
+
+
+def _from_photos(request: TraceRequest, bike: Bike) -> tuple[Tracing, PhotoFromAbove | None]:
     for option, value in (("--known", request.known), ("--unit", request.unit)):
         if value is not None:
             raise WrongUsage([error(f"{option} goes with a drawing, not with photos", hint="the mat gives the scale")])
     if request.panel == ALL:
         raise WrongUsage([error("photos show one panel, and `all` is for drawings", hint="name the panel")])
-    if request.photos.mat is None:
-        hint = "--mat FILE: the mat.json that was written beside the mat.pdf that you printed"
-        raise WrongUsage([error("photos are read by the mat that the panel lies on", hint=hint)])
+    if request.photos.mat is not None and (option := _first_given(_of_standard_mat(request))):
+        raise WrongUsage(
+            [error(f"{option} is of a mat without --mat: mat.json says that itself", hint="leave it away")]
+        )
     if request.photos.pen and (len(request.sources) > 1 or request.photos.height is not None):
         raise WrongUsage([error("a drawing on the mat lies flat: --pen takes one photo and no --height")])
-    found = read_photos([existing(one) for one in request.sources], existing(request.photos.mat), _asked(request))
-    return found.tracing, found.above
+    sources = [existing(one) for one in request.sources]
+    asked = _asked(request)
+    mat = chosen_mat(request.photos, bike)
+    found = read_photos(sources, mat.known, asked)
+    scale = "; ".join([found.tracing.scale_said, *mat.said])
+    return replace(found.tracing, scale_said=scale), found.above
 
 
 def _asked(request: TraceRequest) -> AskedOfPhotos:

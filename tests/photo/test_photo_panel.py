@@ -12,8 +12,10 @@ from PIL import Image
 from shapely import LinearRing, Polygon
 from shapely.affinity import translate
 
+from boardmaker.mat import read_mat
 from boardmaker.photo.asked import AskedOfPhotos
 from boardmaker.photo.found_panel import find_panel
+from boardmaker.photo.known_mat import known_mat
 from boardmaker.problems import ProblemsFound
 
 pytestmark = pytest.mark.slow
@@ -32,7 +34,8 @@ def folder(tmp_path_factory):
 
 def found(folder, *names, **asked):
     asked = {"measured": TRUE_BARS, **asked}
-    return find_panel([folder / name for name in names], folder / "mat.json", AskedOfPhotos(**asked))
+    mat = known_mat(read_mat(folder / "mat.json"), "mat.json")
+    return find_panel([folder / name for name in names], mat, AskedOfPhotos(**asked))
 
 
 def refusal(folder, *names, **asked):
