@@ -19,7 +19,7 @@ from typing import Any
 from shapely import LinearRing
 
 from boardmaker.commands.common import existing, say
-from boardmaker.commands.correction import correction_file
+from boardmaker.commands.correction import correction_file, page_name
 from boardmaker.commands.options import length_option
 from boardmaker.commands.photo_mat import chosen_mat
 from boardmaker.commands.requests import TraceRequest
@@ -416,6 +416,8 @@ def _lines(panels: Sequence[MergedPanel], tracing: Tracing) -> Iterator[str]:
         yield f"{one.key}: {_summary(one)}"
         yield from _outline_lines(one)
         yield from _hole_lines(one)
+        yield from _letter_lines(one)
+        yield from _proposed_lines(one)
         yield from (f"  {note}" for note in one.notes)
         yield from _ignored_lines(one.ignored, "  ")
         yield from (f"  `{key}` mirrors it and changes with it" for key in one.mirrored_by)
@@ -425,7 +427,8 @@ def _summary(panel: MergedPanel) -> str:
     states = Counter(hole.state for hole in panel.holes)
     counts = ", ".join(f"{count} {state}" for state, count in states.items())
     new = f"a new panel, {panel.name}, {_seen_from(panel)}; " if panel.is_new else ""
-    return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}"
+    more = f"; {len(panel.proposed)} proposed and not taken" if panel.proposed else ""
+    return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}{more}"
 
 
 def _seen_from(panel: MergedPanel) -> str:
@@ -463,6 +466,24 @@ def _hole_lines(panel: MergedPanel) -> Iterator[str]:
         elif hole.state == "taken out":
             beside = f", and with it {hole.lost}" if hole.lost else ""
             yield f"{name} at {place_text(hole.at)} was not found and is taken out{beside}"
+
+
+def _letter_lines(panel: MergedPanel) -> Iterator[str]:
+    """The holes that have another fastener now; a wrong one is what this program is there to prevent."""
+    for hole in panel.holes:
+        if hole.fastener_was:
+            yield (
+                f"  ANOTHER FASTENER: hole {hole.id} at {place_text(hole.at)} was {hole.fastener_was} and is now "
+                f"{hole.fastener}, as {hole.where or 'the drawing'} says"
+            )
+
+
+def _proposed_lines(panel: MergedPanel) -> Iterator[str]:
+    for hole in panel.proposed:
+        yield f"  hole {hole.id} is proposed, at {place_text(hole.at)}: {hole.where}"
+    if panel.proposed:
+        page = page_name(panel.key)
+        yield f"  choose a fastener on {page} for those that are holes; or --fastener KEY takes all of them"
 
 
 def _ignored_lines(ignored: Iterable[Ignored], indent: str) -> Iterator[str]:

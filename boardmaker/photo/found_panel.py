@@ -200,17 +200,20 @@ def _clear_of(proposed: Sequence[ProposedHole], marks: MarksRead) -> list[Propos
 
 
 def _panel(frame: PanelFrame, marks: MarksRead, proposed: Sequence[ProposedHole], asked: AskedOfPhotos) -> FoundPanel:
-    holes = [FoundHole(frame.place(one.at), one.fastener, where=f"mark {one.fastener}") for one in marks.holes]
+    holes = [
+        FoundHole(frame.place(one.at), one.fastener, where=f"mark {one.fastener}", decides=True) for one in marks.holes
+    ]
     ignored = [
         Ignored("a hole mark", "two marks lie there with different letters", frame.place(at)) for at in marks.doubtful
     ]
-    for one in proposed:
-        at, what = frame.place(one.at), f"a round spot, {one.width:.0f} mm wide"
-        if asked.take_holes:
-            holes.append(FoundHole(at, None, where=what, diameter=round(one.width, 1)))
-        else:
-            ignored.append(Ignored(what, "a through hole? --fastener KEY takes those without a mark", at))
-    return FoundPanel(None, frame.outline, tuple(holes), tuple(ignored))
+    spots = [
+        FoundHole(
+            frame.place(one.at), None, where=f"a round spot, {one.width:.0f} mm wide", diameter=round(one.width, 1)
+        )
+        for one in proposed
+    ]
+    taken, left = (spots, []) if asked.take_holes else ([], spots)
+    return FoundPanel(None, frame.outline, (*holes, *taken), tuple(ignored), proposed=tuple(left))
 
 
 # The picture

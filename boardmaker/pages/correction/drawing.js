@@ -146,13 +146,14 @@ function holeMarks() {
     if (!isOnSheet([x, y], 100)) return [];
     const one = thing("hole", i);
     const at = { cx: px(x), cy: px(y) };
-    const ring = make("circle", { ...at, r: RING, class: `${markClass(one, "hole")} ${hole.state}` });
+    const ring = make("circle", { ...at, r: RING, class: `${markClass(one, "hole")} ${holeState(hole)}` });
     const dot = make("circle", { ...at, r: 1.6, class: "dot" });
     const words = make("text", { x: px(places[i][0]), y: px(places[i][1]), class: "label" }, holeLabel(hole));
     return [...trueHole(hole, x, y), ...chosenRing(one, x, y), ring, dot, words];
   });
 }
 
+const holeState = (hole) => (hole.state === "proposed" && !isProposed(hole) ? "new" : hole.state);
 const holeLabel = (hole) => `${hole.id} ${hole.fastener || "?"}`;
 const holeWidth = (hole) => (fasteners.has(hole.fastener) ? fasteners.get(hole.fastener).across : 6);
 
