@@ -35,7 +35,9 @@ def folder(tmp_path, monkeypatch):
 
 @pytest.mark.slow
 def test_a_panel_off_two_photos(folder, capsys):
-    """Outline and marked holes stand in the bike file; the spot without a mark is only spoken of."""
+    """Outline and marked holes stand in the bike file; the spot without a mark is only proposed. Then it is asked for,
+    and another mark is laid on a hole.
+    """
     for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
         (folder / name).write_bytes(samples.jpeg(samples.photograph(stand)))
     asked = ["trace", "bike.yaml", "tail-left", "1.jpg", "2.JPG", "--mat", "mat.json", "--measured", "180", "26 cm"]
@@ -43,13 +45,31 @@ def test_a_panel_off_two_photos(folder, capsys):
     said = capsys.readouterr().out
     assert "2 photos, the bars as measured" in said
     assert "outline good to about" in said
-    assert "--fastener KEY takes those without a mark" in said
+    assert "2 holes: 2 new; 1 proposed and not taken" in said
+    assert "hole p1 is proposed, at [" in said
+    assert "choose a fastener on tail-left-traced.html for those that are holes; or --fastener KEY takes all" in said
+    page = (folder / "out" / "tail-left-traced.html").read_text(encoding="utf-8")
+    assert page.count('"state":"proposed"') == 1
     (panel,) = read_bike(folder / "bike.yaml")[0].panels
     assert sorted(hole.fastener for hole in panel.holes) == ["A", "B"]
     picture = Image.open(folder / "out" / "tail-left-traced.png").convert("RGB")
     colours = picture.getcolors(picture.width * picture.height)
     assert any(green > red + 40 for _, (red, green, _) in colours)  # the photo lies under the lines
     assert any(colour == (0, 0, 0) for _, colour in colours)
+    swapped = {1: samples.MARKS[9], 9: samples.MARKS[0]}  # codes of A and B
+    for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
+        (folder / name).write_bytes(samples.jpeg(samples.photograph(stand, marks=swapped)))
+    before = {hole.id: (hole.fastener, hole.at) for hole in panel.holes}
+    assert run([*asked, "--out", "out", "--fastener", "A"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("ANOTHER FASTENER: hole ") == 2
+    assert "was A and is now B, as mark B says" in said
+    (panel,) = read_bike(folder / "bike.yaml")[0].panels
+    assert sorted(hole.fastener for hole in panel.holes) == ["A", "A", "B"]
+    for hole in panel.holes[:2]:
+        letter, at = before[hole.id]
+        assert hole.fastener == {"A": "B", "B": "A"}[letter]
+        assert hole.at == pytest.approx(at, abs=1.0)
 
 
 @pytest.mark.slow
