@@ -11,11 +11,14 @@ from dataclasses import dataclass
 
 from boardmaker.commands.common import existing, load_setup, say_warnings
 from boardmaker.commands.requests import PhotoChoice
+from boardmaker.geometry import Point
 from boardmaker.mat import is_letter, read_mat, standard_mat
 from boardmaker.model import Bike
 from boardmaker.photo.known_mat import KnownMat, known_mat, unread_marks
+from boardmaker.problems import ProblemsFound, error
 
 USUAL_TINT = "green"
+MOST_OFF = 0.05  # of a bar's length; a home printer is 2 % off at most
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,17 @@ def chosen_mat(choice: PhotoChoice, bike: Bike) -> ChosenMat:
     keys = [one.key for one in bike.fasteners]
     name = f"the standard mat of {owned.paper.name} paper, {tint}"
     return ChosenMat(known_mat(standard_mat(owned, keys, tint), name), tuple(_lines(name, keys)))
+
+
+def check_measured(known: KnownMat, measured: Point | None) -> None:
+    """Raise ProblemsFound for lengths of the bars that no printer makes of this mat's."""
+    if measured is None or all(abs(one / bar - 1.0) <= MOST_OFF for one, bar in zip(measured, known.bars, strict=True)):
+        return
+    across, along = measured
+    bars = " x ".join(f"{bar:g}" for bar in known.bars)
+    message = f"--measured {across:g} {along:g}: the bars of this mat are {bars} mm, and no printer is so far off"
+    hint = "first the bar across, then the one along the page; and it must be this mat: --mat FILE, or --paper"
+    raise ProblemsFound([error(message, hint=hint)])
 
 
 def _lines(name: str, keys: list[str]) -> Iterator[str]:

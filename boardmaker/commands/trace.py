@@ -21,7 +21,7 @@ from shapely import LinearRing
 from boardmaker.commands.common import existing, say
 from boardmaker.commands.correction import correction_file, page_name
 from boardmaker.commands.options import length_option
-from boardmaker.commands.photo_mat import chosen_mat
+from boardmaker.commands.photo_mat import check_measured, chosen_mat
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
 from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
@@ -184,6 +184,7 @@ def _from_photos(request: TraceRequest, bike: Bike) -> tuple[Tracing, PhotoFromA
     sources = [existing(one) for one in request.sources]
     asked = _asked(request)
     mat = chosen_mat(request.photos, bike)
+    check_measured(mat.known, asked.measured)
     found = read_photos(sources, mat.known, asked)
     scale = "; ".join([found.tracing.scale_said, *mat.said])
     return replace(found.tracing, scale_said=scale), found.above

@@ -24,6 +24,7 @@ from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.lifting import angle_between
 from boardmaker.photo.marks import MarksRead, read_marks
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
+from boardmaker.photo.right_mat import refuse_other_mat
 from boardmaker.photo.simplified import simplified
 from boardmaker.photo.tags import dictionary_of, find_tags, softness
 from boardmaker.photo.through import ProposedHole, propose_holes, spots_in
@@ -103,6 +104,7 @@ def _geometry(photos: Sequence[PhotoPixels], mat: KnownMat, asked: AskedOfPhotos
     if problems:
         raise ProblemsFound(problems)
     geometry = fit_geometry(seen, mat, asked.measured)
+    refuse_other_mat(seen, geometry)
     if not geometry.error_mm < LOOSEST:
         message = f"the mat's tags are {geometry.error_mm:.1f} mm off where they should be"
         hint = (

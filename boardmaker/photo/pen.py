@@ -23,6 +23,7 @@ from boardmaker.photo.pen_line import STEP, PenLine, pen_line
 from boardmaker.photo.pen_loops import PenLoop, pen_loops
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
+from boardmaker.photo.right_mat import refuse_other_mat
 from boardmaker.photo.tags import dictionary_of, find_tags
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.tracing.found import FoundHole, FoundPanel, Tracing
@@ -74,6 +75,7 @@ def _geometry(pixels: PhotoPixels, tags: dict[int, Floats], mat: KnownMat, measu
     height, width = pixels.rgb.shape[:2]
     seen = SeenPhoto(tags, pixels.focal, pixels.focal_told, (width, height), 0)
     geometry = fit_geometry([seen], mat, measured)
+    refuse_other_mat([seen], geometry)
     if not geometry.error_mm <= LARGEST_ERROR:
         message = f"{pixels.name}: the mat's codes disagree by {geometry.error_mm:.1f} mm"
         raise ProblemsFound([error(message, hint="lay the sheets flat and edge to edge; hold the camera still")])

@@ -90,9 +90,19 @@ def test_without_mat_it_is_the_standard_one(folder, capsys, tint):
     by_letter = {hole.fastener: hole.at for hole in panel.holes}
     assert by_letter["A"][0] - by_letter["B"][0] == pytest.approx(118.0, abs=1.5)
     assert by_letter["A"][1] - by_letter["B"][1] == pytest.approx(-12.0, abs=1.5)
+    kept = (folder / "bike.yaml").read_bytes()
     other = "magenta" if tint is None else "green"
     assert run([*asked, "--tint", other, "--force"]) != 0
     assert "--tint" in capsys.readouterr().err
+    if tint is None:  # sheets of another paper bear the same codes, elsewhere
+        without = [*asked[:5], *asked[8:]]
+        assert run([*without, "--paper", "letter"]) != 0
+        said = capsys.readouterr().err
+        assert "the photos show another mat than the one that they are read by: its codes come out at 10" in said
+        assert "--paper and --setup as they were then" in said
+        assert run([*asked, "--paper", "letter"]) != 0
+        assert "the bars of this mat are" in capsys.readouterr().err
+    assert (folder / "bike.yaml").read_bytes() == kept
 
 
 @pytest.mark.parametrize(
@@ -105,6 +115,8 @@ def test_without_mat_it_is_the_standard_one(folder, capsys, tint):
         (["a.jpg", "--setup", "none.yaml"], "there is no file none.yaml"),
         (["a.jpg", "--paper", "B7"], "paper"),
         (["a.jpg", "--tint", "blue"], "'blue' is not one of"),
+        (["a.jpg", "--mat", "mat.json", "--measured", "260", "180"], "the bars of this mat are 180 x 260 mm"),
+        (["a.jpg", "--measured", "180", "2600"], "and no printer is so far off"),
         (["a.svg", "--paper", "A4"], "--paper goes with photos"),
         (["a.svg", "--tint", "green"], "--tint goes with photos"),
         (["a.svg", "--pen"], "--pen goes with photos"),
