@@ -7,6 +7,8 @@ import json
 import numpy as np
 import photo_samples as samples
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from boardmaker.mat import lay_mat, read_mat, standard_mat, write_mat
 from boardmaker.model import Setup
@@ -96,3 +98,23 @@ def test_the_standard_mat_has_the_sheets_of_any_mat_and_all_letters(tmp_path, ke
     assert {number: standard.marks[number] for number in printed.marks} == printed.marks
     letters = {mark.fastener for mark in standard.marks.values()}
     assert letters == {*"ABCDEFGHIJKLMNOPQRSTUVWXYZ", *keys}
+
+
+ANYTHING = st.recursive(
+    st.none() | st.booleans() | st.integers(-5, 700) | st.floats() | st.text(max_size=8),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.sampled_from(["id", "page", "centre", "size"]), inner)
+    ),
+    max_leaves=8,
+)
+
+
+@given(st.dictionaries(st.sampled_from(sorted(samples.mat_said())), ANYTHING, min_size=1, max_size=3))
+def test_whatever_is_read_can_be_viewed_or_is_refused(tmp_path_factory, change):
+    """Never another fault than a problem that is told; every tag lies on a sheet that there is."""
+    try:
+        mat = known_mat(read(tmp_path_factory.getbasetemp(), samples.mat_said() | change), "mat.json")
+    except ProblemsFound:
+        return
+    assert all(0 <= tag.sheet < mat.columns * mat.rows for tag in mat.tags.values())
+    assert max(mat.tint) > 0
