@@ -134,7 +134,7 @@ def from_the_side():
     yield from _upright_and_angle()
     yield from _step(*places)
     x = 61.0
-    yield Text((places[0][0] - 3.2, 38.0), "about 1 m", WORDS, "end")
+    yield Text((places[0][0] - 4.4, 38.0), "about 1 m", WORDS, "end")
     said = ("the phone’s ordinary lens,", "no zoom", "", "even light, no flash,", "nothing moves", "in between")
     yield from (Text((x, 36.0 - 3.4 * line), words, WORDS) for line, words in enumerate(said))
     yield Text((FOOT[0], FOOT[1] - 4.8), "panel on the mat", WORDS, "middle")
