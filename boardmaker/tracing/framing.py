@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely import LinearRing, points
+from shapely import LinearRing
 from shapely.affinity import translate
 
 from boardmaker.fixed_order import FINEST
@@ -107,13 +108,9 @@ def _covered(moved: Floats, old: Floats, reach: float) -> int:
 def _fit(found: PanelPlaces, there: PanelPlaces, way: Point) -> _Agreement:
     moved, old = np.array(found.holes) + way, np.array(there.holes)
     ring, line = translate(LinearRing(found.outline), *way), LinearRing(there.outline)
-    off = np.array([ring.distance(one) for one in points(_places_along(line))])
+    shapely.prepare(ring)
+    off = shapely.distance(
+        ring, shapely.line_interpolate_point(line, np.linspace(0.0, line.length, STEPS, endpoint=False))
+    )
     same, similar = (float((off <= reach).mean()) for reach in OVERLAY)
     return _Agreement(_covered(moved, old, REACH), _covered(moved, old, EXACT), same, similar)
-
-
-def _places_along(line: LinearRing) -> Floats:
-    """Places along a ring, as far apart as each other."""
-    at = line.interpolate(np.linspace(0.0, line.length, STEPS, endpoint=False))
-    places: Floats = np.array([(one.x, one.y) for one in at])
-    return places
