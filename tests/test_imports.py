@@ -27,7 +27,7 @@ ALLOWED = {
     "model": {"problems", "geometry", "standards"},
     "inputs": BESIDE | {"model"},
     "tracing": BESIDE | {"model", "inputs", "guarded", "figures", "typeset"},
-    "photo": BESIDE | {"tracing", "guarded"},
+    "photo": BESIDE | {"tracing", "guarded", "mat"},
     "service": BESIDE | {"model"},
     "wording": BESIDE | {"model", "service"},
     "typeset": BESIDE | {"model", "wording"},

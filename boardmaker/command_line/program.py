@@ -451,7 +451,14 @@ def check(bike: Path, strict: bool, share: bool, watch: bool, out: Path, force: 
     multiple=True,
     help="The hole of this id went to a place further off than 3 mm; `none`: no hole did. May be repeated.",
 )
-@click.option("--mat", metavar="FILE", type=PATH, help="Of photos: the mat.json beside the printed mat.")
+@click.option(
+    "--mat",
+    metavar="FILE",
+    type=PATH,
+    help="Of photos: the mat.json beside the printed mat.  [default: the mat of your setup's paper]",
+)
+@setup_options
+@click.option("--tint", type=click.Choice(get_args(Tint)), help="Of a mat without --mat.  [default: green]")
 @click.option(
     "--measured",
     nargs=2,
@@ -474,6 +481,8 @@ def trace(  # noqa: PLR0913, PLR0917
     drop: bool,
     moved: tuple[str, ...],
     mat: Path | None,
+    setup: SetupChoice,
+    tint: Tint | None,
     measured: tuple[str, str] | None,
     height: str | None,
     pen: bool,
@@ -487,13 +496,13 @@ def trace(  # noqa: PLR0913, PLR0917
     unclear. Look at PANEL-traced.png before you go on; put right what is off on PANEL-traced.html, in any browser.
 
     Photos show the panel on the printed mat, outside up: two of them, from places a step apart. Round hole marks say
-    hole and fastener; holes without one are taken with --fastener only. With --pen one photo of the mat alone, on which
-    the panel's outline is drawn, and a loop around each hole: boardmaker trace my-bike.yaml knee-left knee.jpg --pen
-    --mat mat.json --fastener A
+    hole and fastener; through holes without one are proposed on the page, and taken with --fastener only. With --pen
+    one photo of the mat alone, on which the panel's outline is drawn, and a loop around each hole: boardmaker trace
+    my-bike.yaml knee-left knee.jpg --pen --measured 180.2 259.1 --fastener A
     """
     from boardmaker.commands.trace import trace_panels  # noqa: PLC0415
 
-    photos = PhotoChoice(mat, measured, height, pen)
+    photos = PhotoChoice(mat, measured, height, pen, setup, tint)
     trace_panels(
         TraceRequest(bike, panel, sources, side, view, name, fastener, known, unit, drop, moved, photos, output)
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Literal
 
 from boardmaker.geometry import Ring, bounds
 from boardmaker.inputs.outlines import outline_around
@@ -37,10 +38,15 @@ def correction_file(
     saved = f"{stem}-corrected.svg"
     command = " ".join(["boardmaker", "trace", *map(shlex.quote, (str(bike), panel.key, saved))])
     notes = (scale_said, *_notes(panel))
-    holes = tuple(_hole(hole) for hole in panel.holes if hole.state != "taken out")
+    holes = tuple(_hole(hole) for hole in panel.shown_holes if hole.state != "taken out")
     page = PagePanel(panel.key, panel.name, seen_words(panel), outline, holes, notes)
     html = correction_page(page, fasteners, _picture(panel, found), saved, command)
-    return {f"{stem}-traced.html": html.encode()}
+    return {page_name(panel.key): html.encode()}
+
+
+def page_name(key: str) -> str:
+    """Return the file name of a panel's page."""
+    return f"{file_name_of_key(key)}-traced.html"
 
 
 def _outline(panel: MergedPanel) -> Ring:
@@ -49,7 +55,10 @@ def _outline(panel: MergedPanel) -> Ring:
 
 
 def _hole(hole: MergedHole) -> PageHole:
-    return PageHole(hole.id, hole.at, hole.fastener, "new" if hole.state == "new" else "there")
+    state: Literal["new", "proposed", "there"] = "there"
+    if hole.state in ("new", "proposed"):
+        state = hole.state
+    return PageHole(hole.id, hole.at, hole.fastener, state)
 
 
 def _notes(panel: MergedPanel) -> Iterator[str]:

@@ -237,13 +237,16 @@ class CheckRequest:
 class PhotoChoice:
     """What `trace` is told of photos: the mat's `mat.json`, its bars as printed, the edge's height, both as typed.
 
-    `pen`: the photo shows no panel but what was drawn on the mat.
+    `pen`: the photo shows no panel but what was drawn on the mat. Without `mat` it is the one that `mat` makes with
+    `setup` and `tint` (None: green).
     """
 
     mat: Path | None = None
     measured: tuple[str, str] | None = None
     height: str | None = None
     pen: bool = False
+    setup: SetupChoice = SetupChoice(None, None)
+    tint: Tint | None = None
 
 
 @dataclass(frozen=True)

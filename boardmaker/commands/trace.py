@@ -11,7 +11,7 @@ import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -19,8 +19,9 @@ from typing import Any
 from shapely import LinearRing
 
 from boardmaker.commands.common import existing, say
-from boardmaker.commands.correction import correction_file
+from boardmaker.commands.correction import correction_file, page_name
 from boardmaker.commands.options import length_option
+from boardmaker.commands.photo_mat import check_measured, chosen_mat
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
 from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
@@ -147,30 +148,46 @@ def _seen(request: TraceRequest, file: _BikeFile) -> tuple[Tracing, PhotoFromAbo
     """What the sources hold; of photos also the panel as seen from above."""
     photos = [is_photo(source) for source in request.sources]
     if all(photos):
-        return _from_photos(request)
+        return _from_photos(request, file.bike)
     if any(photos) or len(request.sources) > 1:
         hint = "name one drawing or list, or photos only"
         raise WrongUsage([error("several sources are photos of one panel; a drawing stands alone", hint=hint)])
-    for option, value in zip(("--mat", "--measured", "--height", "--pen"), astuple(request.photos), strict=True):
-        if value is not None and value is not False:
-            raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
+    said = request.photos
+    given = {"--mat": said.mat, "--measured": said.measured, "--height": said.height, "--pen": said.pen or None}
+    if option := _first_given(given | _of_standard_mat(request)):
+        raise WrongUsage([error(f"{option} goes with photos", hint="leave it away")])
     known = length_option("--known", request.known) if request.known else None
     return _tracing(request, file, known), None
 
 
-def _from_photos(request: TraceRequest) -> tuple[Tracing, PhotoFromAbove | None]:
+def _of_standard_mat(request: TraceRequest) -> dict[str, object]:
+    said = request.photos
+    return {"--setup": said.setup.setup, "--paper": said.setup.paper, "--tint": said.tint}
+
+
+def _first_given(options: Mapping[str, object]) -> str:
+    return next((option for option, value in options.items() if value is not None), "")
+
+
+def _from_photos(request: TraceRequest, bike: Bike) -> tuple[Tracing, PhotoFromAbove | None]:
     for option, value in (("--known", request.known), ("--unit", request.unit)):
         if value is not None:
             raise WrongUsage([error(f"{option} goes with a drawing, not with photos", hint="the mat gives the scale")])
     if request.panel == ALL:
         raise WrongUsage([error("photos show one panel, and `all` is for drawings", hint="name the panel")])
-    if request.photos.mat is None:
-        hint = "--mat FILE: the mat.json that was written beside the mat.pdf that you printed"
-        raise WrongUsage([error("photos are read by the mat that the panel lies on", hint=hint)])
+    if request.photos.mat is not None and (option := _first_given(_of_standard_mat(request))):
+        raise WrongUsage(
+            [error(f"{option} is of a mat without --mat: mat.json says that itself", hint="leave it away")]
+        )
     if request.photos.pen and (len(request.sources) > 1 or request.photos.height is not None):
         raise WrongUsage([error("a drawing on the mat lies flat: --pen takes one photo and no --height")])
-    found = read_photos([existing(one) for one in request.sources], existing(request.photos.mat), _asked(request))
-    return found.tracing, found.above
+    sources = [existing(one) for one in request.sources]
+    asked = _asked(request)
+    mat = chosen_mat(request.photos, bike)
+    check_measured(mat.known, asked.measured)
+    found = read_photos(sources, mat.known, asked)
+    scale = "; ".join([found.tracing.scale_said, *mat.said])
+    return replace(found.tracing, scale_said=scale), found.above
 
 
 def _asked(request: TraceRequest) -> AskedOfPhotos:
@@ -400,6 +417,8 @@ def _lines(panels: Sequence[MergedPanel], tracing: Tracing) -> Iterator[str]:
         yield f"{one.key}: {_summary(one)}"
         yield from _outline_lines(one)
         yield from _hole_lines(one)
+        yield from _letter_lines(one)
+        yield from _proposed_lines(one)
         yield from (f"  {note}" for note in one.notes)
         yield from _ignored_lines(one.ignored, "  ")
         yield from (f"  `{key}` mirrors it and changes with it" for key in one.mirrored_by)
@@ -409,7 +428,8 @@ def _summary(panel: MergedPanel) -> str:
     states = Counter(hole.state for hole in panel.holes)
     counts = ", ".join(f"{count} {state}" for state, count in states.items())
     new = f"a new panel, {panel.name}, {_seen_from(panel)}; " if panel.is_new else ""
-    return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}"
+    more = f"; {len(panel.proposed)} proposed and not taken" if panel.proposed else ""
+    return f"{new}{counted(len(panel.holes), 'hole')}{f': {counts}' if counts else ''}{more}"
 
 
 def _seen_from(panel: MergedPanel) -> str:
@@ -447,6 +467,24 @@ def _hole_lines(panel: MergedPanel) -> Iterator[str]:
         elif hole.state == "taken out":
             beside = f", and with it {hole.lost}" if hole.lost else ""
             yield f"{name} at {place_text(hole.at)} was not found and is taken out{beside}"
+
+
+def _letter_lines(panel: MergedPanel) -> Iterator[str]:
+    """The holes that have another fastener now; a wrong one is what this program is there to prevent."""
+    for hole in panel.holes:
+        if hole.fastener_was:
+            yield (
+                f"  ANOTHER FASTENER: hole {hole.id} at {place_text(hole.at)} was {hole.fastener_was} and is now "
+                f"{hole.fastener}, as {hole.where or 'the drawing'} says"
+            )
+
+
+def _proposed_lines(panel: MergedPanel) -> Iterator[str]:
+    for hole in panel.proposed:
+        yield f"  hole {hole.id} is proposed, at {place_text(hole.at)}: {hole.where}"
+    if panel.proposed:
+        page = page_name(panel.key)
+        yield f"  choose a fastener on {page} for those that are holes; or --fastener KEY takes all of them"
 
 
 def _ignored_lines(ignored: Iterable[Ignored], indent: str) -> Iterator[str]:

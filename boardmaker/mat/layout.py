@@ -7,11 +7,13 @@ the left and the lower side with the test bars, which is trimmed off: on the mat
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from boardmaker.geometry import Point
 from boardmaker.mat.codes import MARK_CODES, SHEET_CODES, CodeFamily
-from boardmaker.mat.parts import Box, Mat, MatMark, SheetTag
+from boardmaker.mat.mark_codes import EACH, letter_codes, mark_codes
+from boardmaker.mat.parts import LETTERS, Box, Mat, MatMark, SheetTag
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.sheets.paper import PageLayout, lay_page, shorten_roll
@@ -30,7 +32,6 @@ MARK = 14.0  # mm, side of a mark's dark square
 DISC = 23.0  # mm, the round paper: light around the code's corners, and room for a letter
 MARK_PITCH = 24.5
 MARKS_HEAD = 24.0  # mm above the marks for title and words
-COPIES = 8  # of a mark at least
 
 
 def mat_layout(setup: Setup) -> PageLayout:
@@ -48,8 +49,8 @@ def lay_mat(setup: Setup, copies: Mapping[str, int], tint: str, first_page: int)
     sheet = (trim[2] - trim[0], trim[3] - trim[1])
     columns, rows = (max(1, math.ceil(whole / side)) for whole, side in zip(WHOLE, sheet, strict=True))
     pages = tuple(range(first_page, first_page + columns * rows))
-    marks = _counted_marks(copies)
-    family = _mark_family(len(marks))
+    marks = tuple(_marks(layout, copies, pages[-1] + 1))
+    family = _mark_family(max((one.id or 0 for one in marks), default=0))
     return Mat(
         columns,
         rows,
@@ -57,7 +58,7 @@ def lay_mat(setup: Setup, copies: Mapping[str, int], tint: str, first_page: int)
         trim,
         pages,
         (_bar(sheet[0]), _bar(sheet[1])),
-        tuple(_marks(layout, marks, pages[-1] + 1)),
+        marks,
         _tags(trim, pages, setup.paper.name),
         TINTS[tint],
         INKS[tint],
@@ -102,29 +103,39 @@ def _evenly(low: float, high: float, count: int) -> tuple[float, ...]:
     return tuple(round(low + (high - low) * number / (count - 1), 3) for number in range(count))
 
 
-def _counted_marks(copies: Mapping[str, int]) -> list[str]:
-    """The fastener of each mark; where there are too few codes, fewer of each."""
-    most = MARK_CODES[-1].count
-    if len(copies) > most:
-        message = f"there are codes for {most} kinds of fasteners, and the bike has {len(copies)}"
-        raise ProblemsFound([error(message, hint="split the bike file, or leave BIKE away and use letters")])
-    limit = max(copies.values(), default=0)
-    while sum(min(count, limit) for count in copies.values()) > most:
-        limit -= 1
-    return [key for key, count in copies.items() for _ in range(min(count, limit))]
+def standard_mat(setup: Setup, keys: Sequence[str], tint: str) -> Mat:
+    """Return the mat that `lay_mat` gives for the same setup and tint, with the marks of all letters from A to Z.
+
+    `keys`: fasteners, those that are no such letter among them. Raises ProblemsFound as `lay_mat`.
+    """
+    mat = lay_mat(setup, dict.fromkeys(keys, EACH), tint, first_page=2)
+    taken = {one.id for one in mat.marks}
+    at = (0.0, 0.0, DISC, DISC)  # where a mark was printed does not matter once it is cut out
+    more = [
+        MatMark(letter, mat.pages[-1] + 1, at, code, MARK)
+        for letter in LETTERS
+        if letter not in keys
+        for code in letter_codes(letter)
+        if code not in taken
+    ]
+    return replace(mat, marks=(*mat.marks, *more), mark_family=MARK_CODES[-1].name)
 
 
-def _mark_family(count: int) -> CodeFamily:
-    return next(one for one in MARK_CODES if count <= one.count)
+def _mark_family(highest: int) -> CodeFamily:
+    """The smallest family with a code of this number; each begins with the codes of the smaller ones."""
+    return next(one for one in MARK_CODES if highest < one.count)
 
 
-def _marks(layout: PageLayout, keys: list[str], first_page: int) -> Iterator[MatMark]:
+def _marks(layout: PageLayout, copies: Mapping[str, int], first_page: int) -> Iterator[MatMark]:
+    """So many marks of each key; where there are more than it has codes, its codes come again."""
+    codes = mark_codes([*copies])
     places = tuple(_mark_places(layout))
-    for number, key in enumerate(keys):
+    wanted = [(key, codes[key][number % len(codes[key])]) for key, count in copies.items() for number in range(count)]
+    for number, (key, code) in enumerate(wanted):
         page, at = divmod(number, len(places))
         x, y = places[at]
         box = (x - DISC / 2, y - DISC / 2, x + DISC / 2, y + DISC / 2)
-        yield MatMark(key, first_page + page, box, number, MARK)
+        yield MatMark(key, first_page + page, box, code, MARK)
 
 
 def _mark_places(layout: PageLayout) -> Iterator[Point]:

@@ -7,6 +7,7 @@ finite and within reason, every page and code is there once, and everything lies
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,8 @@ LARGEST = 5000.0  # mm of a page
 LONGEST_KEY = 100  # characters of a fastener's key
 SAME = 0.01  # mm
 REMEDY = "take the mat.json as `boardmaker mat` wrote it, or make the mat anew with `boardmaker mat`"
-OTHER_MARK_FAMILIES = ("DICT_4X4_50",)
+OTHER_MARK_FAMILIES = ("DICT_4X4_50", "DICT_4X4_100", "DICT_4X4_250")
+_OTHERWISE_SPELT = re.compile(r"dict|apriltag|aruco|tag|[\W_]+")  # "apriltag_36h11", "tag36h11", "aruco 5x5 50"
 
 
 class _UnsoundMat(Exception):
@@ -227,11 +229,18 @@ def _colour(value: Any, what: str) -> tuple[int, int, int] | None:
 
 
 def _name(value: Any, what: str, known: tuple[str, ...]) -> str:
+    """The family's name in OpenCV, also where it is spelt as other libraries do; "" where there is none."""
     if value == "":
         return ""
-    if value not in known:
+    plain = _spelt(value) if isinstance(value, str) and len(value) <= LONGEST_KEY else ""
+    found = [one for one in known if _spelt(one) == plain]
+    if not found:
         raise _UnsoundMat(f"{what} is none of {', '.join(known)}")
-    return str(value)
+    return found[0]
+
+
+def _spelt(name: str) -> str:
+    return _OTHERWISE_SPELT.sub("", name.casefold())
 
 
 def _scale(value: Any) -> tuple[float, float]:

@@ -20,10 +20,11 @@ from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.edge import Edge, edge_of
 from boardmaker.photo.flattened import FINENESS, Image, Plane, Print, flattened, plane_of, print_of
 from boardmaker.photo.joining import Joined, join
-from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
+from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.lifting import angle_between
 from boardmaker.photo.marks import MarksRead, read_marks
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
+from boardmaker.photo.right_mat import refuse_other_mat
 from boardmaker.photo.simplified import simplified
 from boardmaker.photo.tags import dictionary_of, find_tags, softness
 from boardmaker.photo.through import ProposedHole, propose_holes, spots_in
@@ -58,10 +59,9 @@ class _View:
     colour: float  # how far most of the panel is off the tint
 
 
-def find_panel(sources: Sequence[Path], mat_file: Path, asked: AskedOfPhotos) -> TracedPhotos:
+def find_panel(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> TracedPhotos:
     """Return the panel that the photos show. Raises ProblemsFound."""
     cv2.setNumThreads(1)  # same input, same output
-    mat = read_known_mat(mat_file)
     photos = [read_pixels(source) for source in sources]
     _refuse_same(photos)
     geometry = _geometry(photos, mat, asked)
@@ -106,9 +106,12 @@ def _geometry(photos: Sequence[PhotoPixels], mat: KnownMat, asked: AskedOfPhotos
     if problems:
         raise ProblemsFound(problems)
     geometry = fit_geometry(seen, mat, asked.measured)
+    refuse_other_mat(seen, geometry)
     if not geometry.error_mm < LOOSEST:
         message = f"the mat's tags are {geometry.error_mm:.1f} mm off where they should be"
-        hint = "lay the mat flat, its sheets edge to edge as mat.pdf says; and --mat must name the mat that you printed"
+        hint = (
+            "lay the mat flat, its sheets edge to edge as mat.pdf says; --mat or --paper must say which one you printed"
+        )
         raise ProblemsFound([error(message, hint=hint)])
     return geometry
 
@@ -117,7 +120,7 @@ def _wrong_with(photo: PhotoPixels, tags: dict[int, Floats], mat: KnownMat) -> l
     """Why a photo cannot be placed: too few tags, all in one corner, or blurred."""
     if len(tags) < LEAST_TAGS:
         message = f"{photo.name} shows {len(tags)} of the mat's tags that can be read; {LEAST_TAGS} are needed"
-        hint = "photograph the whole mat, sharp and in even light; is it the mat of this mat.json?"
+        hint = "photograph the whole mat, sharp and in even light; is it this mat (--mat, --paper)?"
         return [error(message, hint=hint)]
     places = np.array([mat.middle(mat.tags[n].sheet) + mat.tags[n].centre for n in tags])
     if np.hypot(*(places - places.mean(axis=0)).T).max() < LEAST_SPREAD:
@@ -207,17 +210,20 @@ def _clear_of(proposed: Sequence[ProposedHole], marks: MarksRead) -> list[Propos
 
 
 def _panel(frame: PanelFrame, marks: MarksRead, proposed: Sequence[ProposedHole], asked: AskedOfPhotos) -> FoundPanel:
-    holes = [FoundHole(frame.place(one.at), one.fastener, where=f"mark {one.fastener}") for one in marks.holes]
+    holes = [
+        FoundHole(frame.place(one.at), one.fastener, where=f"mark {one.fastener}", decides=True) for one in marks.holes
+    ]
     ignored = [
         Ignored("a hole mark", "two marks lie there with different letters", frame.place(at)) for at in marks.doubtful
     ]
-    for one in proposed:
-        at, what = frame.place(one.at), f"a round spot, {one.width:.0f} mm wide"
-        if asked.take_holes:
-            holes.append(FoundHole(at, None, where=what, diameter=round(one.width, 1)))
-        else:
-            ignored.append(Ignored(what, "a through hole? --fastener KEY takes those without a mark", at))
-    return FoundPanel(None, frame.outline, tuple(holes), tuple(ignored))
+    spots = [
+        FoundHole(
+            frame.place(one.at), None, where=f"a round spot, {one.width:.0f} mm wide", diameter=round(one.width, 1)
+        )
+        for one in proposed
+    ]
+    taken, left = (spots, []) if asked.take_holes else ([], spots)
+    return FoundPanel(None, frame.outline, (*holes, *taken), tuple(ignored), proposed=tuple(left))
 
 
 # The picture

@@ -1,27 +1,30 @@
-"""The capture mat as its `mat.json` describes it: sheets, tags, hole marks.
+"""The capture mat as the photos are read by it: sheets, tags, hole marks.
 
-In: the file. Out: where each tag's corners are on its sheet, and which fastener each mark stands for. Apart from the
-photos because nothing here needs one. mm; x to the right, y up.
+In: the `Mat` of a `mat.json`, or the standard one. Out: where each tag's corners are on its sheet, and which fastener
+each mark stands for. A view of the mat's own data, apart from the photos because nothing here needs one. mm; x to the
+right, y up.
 """
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from boardmaker.guarded import read_at_most
+from boardmaker.mat import Mat, MatMark, SheetTag
 from boardmaker.problems import ProblemsFound, error
 
-TAG_FAMILIES = ("apriltag_36h11",)
-MARK_FAMILIES = ("aruco_4x4_50", "aruco_4x4_100", "aruco_4x4_250", "aruco_5x5_50", "aruco_5x5_100", "aruco_5x5_250")
-MOST_SHEETS, MOST_TAGS, MOST_MARKS = 40, 587, 1000  # 36h11 has 587 tags
-_HINT = "use the mat.json that `boardmaker mat` wrote beside the mat that you printed"
+MARK_OF_BOX = 0.7  # of a mark's box is its code, where a mat file does not say its size
+LEAST_COLOUR = 0.25  # of the strongest channel, by which the weakest one of a tint is weaker; else it is a grey
+SHEET_TAGS = "apriltag_36h11"  # the only sheet codes that are read
+NO_MARKS = "aruco_5x5_50"  # of a mat without marks that can be read: any
+_MEND = (
+    "`boardmaker mat` writes a mat.json with all of them, and for the same setup, paper and tint the same sheets; of "
+    'another mat write them in: "tags": [{"id": 0, "page": 1, "centre": [x, y], "size": mm}, …], "tint": [red, green, '
+    "blue]"
+)
 Floats = NDArray[np.float64]
 
 
@@ -71,67 +74,55 @@ class KnownMat:
         return np.array([(column + 0.5) * self.sheet[0], -(row + 0.5) * self.sheet[1]])
 
 
-def read_known_mat(path: Path) -> KnownMat:
-    """Return the mat of a `mat.json`. Raises ProblemsFound for anything else."""
-    content = read_at_most(path, 5, _HINT)
-    try:
-        said = json.loads(content.decode("utf-8"))
-        if said["format"] != 1:
-            raise ProblemsFound([error(f"{path} has the format {said['format']!r}; this program reads 1", hint=_HINT)])
-        return _known_mat(said)
-    except ProblemsFound:
-        raise
-    except (KeyError, TypeError, ValueError, RecursionError, IndexError) as wrong:
-        message = f"{path} does not describe a mat ({type(wrong).__name__}: {str(wrong)[:80]})"
-        raise ProblemsFound([error(message, hint=_HINT)]) from None
+def known_mat(mat: Mat, name: str) -> KnownMat:
+    """Return the mat as photos are read by it; `name` is that of its file, for messages.
 
-
-def _known_mat(said: Mapping[str, Any]) -> KnownMat:
-    x0, y0, x1, y1 = (float(one) for one in said["trim"])
-    pages = [int(one) for one in said["pages"]]
-    columns, rows = int(said["columns"]), int(said["rows"])
-    if len(pages) != columns * rows or not 1 <= len(pages) <= MOST_SHEETS or not (x0 < x1 and y0 < y1):
-        raise ValueError("columns, rows, pages and trim do not agree")
-    if len(said["tags"]) > MOST_TAGS or len(said.get("marks", ())) > MOST_MARKS:
-        raise ValueError("more tags or marks than there are codes")
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    tags = {int(one["id"]): _tag(one, pages, middle) for one in said["tags"]}
-    red, green, blue = (int(one) for one in said["tint"])
-    ink = [int(one) for one in said.get("ink", (0, 0, 0))]
-    bars = said["bars"]
+    Raises ProblemsFound where the mat does not say enough: a mat file may do without codes and tint.
+    """
+    if lacking := [*_lacking(mat)]:
+        message = f"{name} does not say {' and '.join(lacking)}: without that no photo can be measured"
+        raise ProblemsFound([error(message, hint=_MEND)])
+    marks = {one.id: _mark(one) for one in mat.marks if one.id is not None} if mat.mark_family else {}
     return KnownMat(
-        columns,
-        rows,
-        (x1 - x0, y1 - y0),
-        (float(bars["across"]), float(bars["along"])),
-        (red, green, blue),
-        (ink[0], ink[1], ink[2]),
-        tags,
-        _family(said["tag_family"], TAG_FAMILIES),
-        {int(one["id"]): _mark(one) for one in said.get("marks", ()) if "id" in one},
-        _family(said.get("mark_family", MARK_FAMILIES[0]), MARK_FAMILIES),
+        mat.columns,
+        mat.rows,
+        mat.sheet,
+        mat.bars,
+        mat.tint or (0, 0, 0),
+        mat.ink,
+        {one.id: _tag(one, mat) for one in mat.tags},
+        SHEET_TAGS,
+        marks,
+        _family(mat.mark_family) if marks else NO_MARKS,
     )
 
 
-def _family(name: object, known: tuple[str, ...]) -> str:
-    plain = "".join(letter for letter in str(name).casefold() if letter.isalnum()).removeprefix("dict")
-    for one in known:
-        if plain.removeprefix("aruco") in (one.replace("_", ""), one.replace("_", "").removeprefix("aruco")):
-            return one
-        if plain in (one.replace("_", "").removeprefix("apriltag"), one.replace("_", "").removeprefix("aruco")):
-            return one
-    raise ValueError(f"no tags {name!r} are known")
+def _lacking(mat: Mat) -> Iterator[str]:
+    if not mat.tags:
+        yield "where the codes of its sheets are (`tags`)"
+    if mat.tint is None:
+        yield "the colour of its sheets (`tint`)"
+    elif min(mat.tint) >= (1.0 - LEAST_COLOUR) * max(mat.tint):
+        yield f"a colour of its sheets that is one (`tint`: {[*mat.tint]} is a grey)"
 
 
-def _tag(said: Mapping[str, Any], pages: list[int], middle: Floats) -> MatTag:
-    x, y = np.array([float(one) for one in said["centre"]]) - middle
-    if not 5.0 <= float(said["size"]) <= 200.0:
-        raise ValueError("a tag of that size")
-    return MatTag(pages.index(int(said["page"])), (float(x), float(y)), float(said["size"]))
+def unread_marks(mat: Mat, name: str) -> str:
+    """Return a line about marks that no photo can be asked for, "" where there are none."""
+    if not mat.marks or (mat.mark_family and all(one.id is not None for one in mat.marks)):
+        return ""
+    what = "the `id` of each mark's code" if mat.mark_family else "the `mark_family`"
+    return f"{name} does not say {what}: hole marks without it are not read"
 
 
-def _mark(said: Mapping[str, Any]) -> KnownMark:
-    x0, y0, x1, y1 = (float(one) for one in said["box"])
-    hole = (x0 + x1) / 2, (y0 + y1) / 2
-    x, y = (float(one) for one in said.get("centre", hole))
-    return KnownMark(str(said["fastener"]), float(said.get("size", 0.7 * (x1 - x0))), (hole[0] - x, hole[1] - y))
+def _family(name: str) -> str:
+    return name.lower().replace("dict_", "aruco_")
+
+
+def _tag(tag: SheetTag, mat: Mat) -> MatTag:
+    x0, y0, x1, y1 = mat.trim
+    centre = tag.centre[0] - (x0 + x1) / 2, tag.centre[1] - (y0 + y1) / 2
+    return MatTag(mat.pages.index(tag.page), centre, tag.size)
+
+
+def _mark(mark: MatMark) -> KnownMark:
+    return KnownMark(mark.fastener, mark.size or MARK_OF_BOX * (mark.box[2] - mark.box[0]))

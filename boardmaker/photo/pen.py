@@ -17,13 +17,14 @@ from boardmaker.geometry import Point
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
-from boardmaker.photo.known_mat import Floats, KnownMat, read_known_mat
+from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.pen_ink import PenInk, pen_ink, shares_of_tint
 from boardmaker.photo.pen_line import STEP, PenLine, pen_line
 from boardmaker.photo.pen_loops import PenLoop, pen_loops
 from boardmaker.photo.pen_print import Mask, Modules, printed_light
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
+from boardmaker.photo.right_mat import refuse_other_mat
 from boardmaker.photo.tags import dictionary_of, find_tags
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.tracing.found import FoundHole, FoundPanel, Tracing
@@ -42,13 +43,12 @@ BULGE, MOST_BULGE = 0.09, 5.0  # of a hidden stretch's length; mm
 SCALE_READ, SCALE_UNKNOWN = 0.0015, 0.01  # relative: two lengths off a steel rule; a printer that nobody measured
 
 
-def find_drawing(source: Path, mat_file: Path, asked: AskedOfPhotos) -> TracedPhotos:
+def find_drawing(source: Path, mat: KnownMat, asked: AskedOfPhotos) -> TracedPhotos:
     """Return the panel that is drawn on the mat in a photo.
 
     Raises ProblemsFound where that cannot be told, with the reason.
     """
     cv2.setNumThreads(1)  # same input, same output
-    mat = read_known_mat(mat_file)
     pixels = read_pixels(source)
     tags = find_tags(pixels.rgb, mat)
     geometry = _geometry(pixels, tags, mat, asked.measured)
@@ -73,11 +73,12 @@ def _geometry(pixels: PhotoPixels, tags: dict[int, Floats], mat: KnownMat, measu
     if len(tags) < LEAST_TAGS:
         message = f"{pixels.name} shows {len(tags)} of the mat's codes; {LEAST_TAGS} are needed"
         raise ProblemsFound(
-            [error(message, hint="the whole drawing with codes on all sides, sharp; is it this mat.json?")]
+            [error(message, hint="the whole drawing with codes on all sides, sharp; is it this mat (--mat, --paper)?")]
         )
     height, width = pixels.rgb.shape[:2]
     seen = SeenPhoto(tags, pixels.focal, pixels.focal_told, (width, height), 0)
     geometry = fit_geometry([seen], mat, measured)
+    refuse_other_mat([seen], geometry)
     if not geometry.error_mm <= LARGEST_ERROR:
         message = f"{pixels.name}: the mat's codes disagree by {geometry.error_mm:.1f} mm"
         raise ProblemsFound([error(message, hint="lay the sheets flat and edge to edge; hold the camera still")])

@@ -1,6 +1,6 @@
 """Photos of one panel on the mat read: the door of the room.
 
-In: the photos' files, the mat's, what is asked. Out: what was found. All work is done in a guarded process; this module
+In: the photos' files, the mat, what is asked. Out: what was found. All work is done in a guarded process; this module
 imports no OpenCV, so that its absence is told in plain words.
 """
 
@@ -12,6 +12,7 @@ from pathlib import Path
 
 from boardmaker.guarded import Limits, guarded
 from boardmaker.photo.asked import AskedOfPhotos, TracedPhotos
+from boardmaker.photo.known_mat import KnownMat
 from boardmaker.problems import ProblemsFound, error
 
 MOST_PHOTOS = 4
@@ -25,8 +26,8 @@ def is_photo(source: Path) -> bool:
     return source.suffix.casefold() in SUFFIXES
 
 
-def read_photos(sources: Sequence[Path], mat: Path, asked: AskedOfPhotos) -> TracedPhotos:
-    """Return the panel that one to four photos show on the mat of a `mat.json`. Raises ProblemsFound."""
+def read_photos(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> TracedPhotos:
+    """Return the panel that one to four photos show on the mat. Raises ProblemsFound."""
     if find_spec("cv2") is None:
         hint = 'pip install "boardmaker[photo]"'
         raise ProblemsFound([error("to trace photos, boardmaker needs OpenCV, which is not installed", hint=hint)])
@@ -39,7 +40,7 @@ def read_photos(sources: Sequence[Path], mat: Path, asked: AskedOfPhotos) -> Tra
     return guarded(names, hint, limits, _in_own_process, tuple(sources), mat, asked)
 
 
-def _in_own_process(sources: Sequence[Path], mat: Path, asked: AskedOfPhotos) -> TracedPhotos:
+def _in_own_process(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> TracedPhotos:
     if asked.pen:
         from boardmaker.photo.pen import find_drawing  # noqa: PLC0415
 

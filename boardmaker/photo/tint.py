@@ -239,5 +239,5 @@ def _largest(panel: Image, known: Print, name: str) -> Image:
 
 
 def _no_tint(name: str) -> Problem:
-    hint = "more light, no flash; is it the mat of this mat.json?"
+    hint = "more light, no flash; is it this mat (--mat, --tint)?"
     return error(f"{name}: the mat's tint is not to be seen", hint=hint)

@@ -45,6 +45,7 @@ class DrawnShape:
     what: str  # "circle 'A-3'"
     line: int = 0  # of the file, from 1; 0 where the format has no lines that anybody would look at
     round: RoundShape | None = None
+    letter_chosen: bool = False  # a hole's letter that somebody chose on the page, against the bike file's
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ class FoundHole:
     line: int = 0  # of the source, from 1; 0 where it has none that anybody would look at
     unread: str = ""  # a name or text of this hole that looks like a fastener's and is none: "text 'Q' in line 4"
     near: str = ""  # the nearest text that is too far away: "text 'B' in line 9, 18.2 mm away"
+    decides: bool = False  # somebody laid or chose this letter for this very hole: it goes before the bike file's
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class FoundPanel:
     ignored: tuple[Ignored, ...] = ()
     seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
     notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
+    proposed: tuple[FoundHole, ...] = ()  # may be holes: nobody has said so, and unasked none is taken
 
 
 @dataclass(frozen=True)

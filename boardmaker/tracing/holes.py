@@ -136,7 +136,8 @@ def _read_hole(
         found.complaints.append(Complaint(message, MOVE_IT, shape))
         return
     place, diameter = frame.place(circle.centre), (circle.width + circle.height) / 2
-    hole = FoundHole(place, named, where=shape.what, diameter=round(diameter, 4), line=shape.line)
+    decides = shape.letter_chosen and named is not None
+    hole = FoundHole(place, named, where=shape.what, diameter=round(diameter, 4), line=shape.line, decides=decides)
     found.holes.append(hole if named else _by_text(hole, text, circles, circle.centre, texts, keys))
     if text is not None and text.key is not None:
         found.read.append((text, hole))

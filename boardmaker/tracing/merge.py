@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import count
 from typing import Any, Literal
 
 from shapely import LinearRing
@@ -22,8 +23,9 @@ from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, error, nearest
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.framing import frame_way, lower_left_way
 from boardmaker.tracing.holes import TEXT_REACH
-from boardmaker.tracing.matching import Matching, drawn_twice, match_holes, shift_to
+from boardmaker.tracing.matching import REACH, Matching, drawn_twice, match_holes, shift_to
 from boardmaker.tracing.outline_file import plain_ring
 from boardmaker.tracing.panel_keys import name_of_key, side_of_key
 from boardmaker.tracing.turned import WAYS, PanelPlaces, partners_nearby, way_turned
@@ -37,7 +39,7 @@ NONE_MOVED = "none"
 PLACE_KEYS = ("id", "at", "from", "hand", "fastener")  # keys of a hole that are said in other words
 WORDS = ("id", "into", "behind", "note")  # keys of a hole that are no lengths
 _NUMBER = re.compile(r"[0-9]{1,5}(?:[.,][0-9]{1,5})?")
-HoleState = Literal["as it was", "moved", "new", "not found", "taken out", "by distances"]
+HoleState = Literal["as it was", "moved", "new", "not found", "taken out", "by distances", "proposed"]
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,10 @@ class Wishes:
 
 @dataclass(frozen=True)
 class MergedHole:
-    """A hole after the merge: where it is, where the file had it (None: nowhere), what became of it."""
+    """A hole after the merge: where it is, where the file had it (None: nowhere), what became of it.
+
+    One that is proposed is not in the bike file, and its `fastener` is "".
+    """
 
     id: str
     at: Point
@@ -63,6 +68,7 @@ class MergedHole:
     state: HoleState
     where: str = ""  # in the drawing
     lost: str = ""  # what goes with a hole that is taken out, as it is written
+    fastener_was: str = ""  # the file's, where the source has another one that goes before it
 
 
 @dataclass(frozen=True)
@@ -83,6 +89,12 @@ class MergedPanel:
     notes: tuple[str, ...] = ()
     mirrored_by: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = field(default=())
+    proposed: tuple[MergedHole, ...] = ()  # beside `holes`: nothing of them is written
+
+    @property
+    def shown_holes(self) -> tuple[MergedHole, ...]:
+        """The holes, and those that are proposed."""
+        return (*self.holes, *self.proposed)
 
 
 def merge_panel(bike: Bike, data: Mapping[str, Any], key: str, found: FoundPanel, wishes: Wishes) -> MergedPanel:
@@ -114,6 +126,7 @@ class _Merge:
         self.notes = [*found.notes]
         self.was: Ring = () if panel.outline_drawn else panel.outline
         self.found = self._in_own_frame(found)
+        self.seen: dict[int, str] = {}  # holes of the file that a spot without a mark speaks for, and which
         self.raw_holes: Sequence[Any] = data.get("holes", ()) if isinstance(data.get("holes", ()), list) else ()
 
     # The frame
@@ -121,17 +134,18 @@ class _Merge:
     def _in_own_frame(self, found: FoundPanel) -> FoundPanel:
         """What was found, moved to where the panel's own frame has it."""
         by = self._way(found)
-        holes = tuple(replace(hole, at=shift_point(hole.at, by)) for hole in found.holes)
+        holes, proposed = (
+            tuple(replace(hole, at=shift_point(hole.at, by)) for hole in some) for some in (found.holes, found.proposed)
+        )
         ignored = tuple(replace(one, at=shift_point(one.at, by)) if one.at else one for one in found.ignored)
         outline = plain_ring(shift_ring(found.outline, by)) if found.outline else ()
-        return replace(found, outline=outline, holes=holes, ignored=ignored)
+        return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed)
 
     def _way(self, found: FoundPanel) -> Point:
         if not found.outline or self.is_new:
             return 0.0, 0.0
         if self.was:
-            x0, y0, _, _ = bounds(self.was)
-            return x0, y0
+            return self._way_of_outlines(found)
         if not self.panel.holes:
             return 0.0, 0.0
         way = shift_to([hole.at for hole in found.holes], [hole.at for hole in self.panel.holes])
@@ -141,6 +155,18 @@ class _Merge:
             self.problems.append(error(message, self.panel.where, hint))
         return way or (0.0, 0.0)
 
+    def _way_of_outlines(self, found: FoundPanel) -> Point:
+        drawn = PanelPlaces(found.outline, tuple(hole.at for hole in found.holes))
+        there = PanelPlaces(self.was, tuple(hole.at for hole in self.panel.holes))
+        way, usual = frame_way(drawn, there), lower_left_way(drawn, there)
+        if (gap := distance(way, usual)) > SAME_DRAWING:
+            x, y, _, _ = bounds(shift_ring(found.outline, way))
+            self.notes.append(
+                f"the outline's lower left moved by {gap:.1f} mm, to {place_text((x, y))}; "
+                "the rest did not, so [0, 0] stays where it was on the panel, and the holes their places"
+            )
+        return way
+
     # A mirror image
 
     def of_mirror_image(self) -> MergedPanel:
@@ -149,6 +175,7 @@ class _Merge:
         matching = self._matching(self.found.holes, self.panel.holes)
         off = self._outline_off()
         agrees = len(matching.pairs) == len(self.found.holes) == len(self.panel.holes) and off <= SAME_DRAWING
+        agrees = agrees and not self._other_letters(matching)
         if not agrees and not self.problems and not self._refuse_turned():
             other = self._other(matching, off)
             message = f"`{self.panel.key}` mirrors `{original}`, and the drawing shows something else: {other}"
@@ -156,7 +183,7 @@ class _Merge:
             self.problems.append(error(message, self.panel.where, hint))
         self.notes.append(f"it mirrors `{original}` and agrees with that: nothing to change")
         holes = tuple(_kept(hole, "as it was") for hole in self.panel.holes)
-        return self._result(PanelEdit(self.panel.key), holes, new_outline=False)
+        return replace(self._result(PanelEdit(self.panel.key), holes, new_outline=False), proposed=())
 
     def _refuse_turned(self) -> bool:
         """Whether the drawing fits this panel when it is turned, and does not as it is; that is a problem."""
@@ -185,8 +212,15 @@ class _Merge:
         return self.panel.mirrors or next(images, "")
 
     def _other(self, matching: Matching, off: float) -> str:
+        if letters := self._other_letters(matching):
+            return f"{', '.join(letters)}"
         matched = f"{len(matching.pairs)} of its {len(self.panel.holes)} holes match {len(self.found.holes)} found ones"
         return f"{matched}, the outline is up to {off:.1f} mm off" if off else matched
+
+    def _other_letters(self, matching: Matching) -> list[str]:
+        """What the source decides otherwise of the letters of a panel that has none of its own."""
+        pairs = [(self.panel.holes[old], self.found.holes[new]) for new, old in matching.pairs]
+        return [f"hole {hole.id} with fastener {key}" for hole, found in pairs if (key := _relettered(hole, found))]
 
     def _outline_off(self) -> float:
         """How far the drawn outline is from the one in the file at most, mm; 0 where nothing was drawn."""
@@ -209,9 +243,11 @@ class _Merge:
         turned = self._refuse_turned()
         partner = {old: new for new, old in matching.pairs}
         partner |= {} if turned else self._moved_far(holes, partner)
-        lost = frozenset(place for place in range(len(holes)) if place not in partner)
+        self.seen = self._seen_spots(holes, partner)
+        lost = frozenset(place for place in range(len(holes)) if place not in partner and place not in self.seen)
         dropped = lost if self.wishes.drop else frozenset()
         there = [self._old_hole(place, hole, partner.get(place)) for place, hole in enumerate(holes)]
+        self.problems += self._unknown_letters(there)
         paired = set(partner.values())
         fresh = self._new_holes([one for place, one in enumerate(self.found.holes) if place not in paired], dropped)
         same = SAME_DRAWING if isinstance(self.data.get("outline"), dict) else SAME_OUTLINE
@@ -221,6 +257,7 @@ class _Merge:
             head=self._head(),
             unsmooth=new_outline and self.data.get("smooth") is True,
             moved={place: _place(one) for place, one in enumerate(there) if one.state == "moved"},
+            fasteners={place: one.fastener for place, one in enumerate(there) if one.fastener_was},
             dropped=dropped,
             ids=self._ids(dropped),
             added=tuple(self._written(*one, len(holes) - len(dropped) + order) for order, one in enumerate(fresh)),
@@ -244,6 +281,7 @@ class _Merge:
             notes=tuple(self.notes),
             mirrored_by=images if edit.changes or new_outline else (),
             problems=tuple(self.problems),
+            proposed=self._proposed(holes),
         )
 
     def _check_wishes(self) -> None:
@@ -330,12 +368,19 @@ class _Merge:
         return f"{hole.where or 'a hole'} at {place_text(hole.at)}"
 
     def _old_hole(self, place: int, hole: Hole, partner: int | None) -> MergedHole:
+        if partner is None and place in self.seen:
+            return _kept(hole, "as it was", self.seen[place])
         if partner is None:
             kept = _kept(hole, "taken out" if self.wishes.drop else "not found")
             return replace(kept, lost=_further_keys(self.raw_holes[place]))
         found = self.found.holes[partner]
         self._compare(hole, found)
         at = (_settled(hole.at[0], found.at[0]), _settled(hole.at[1], found.at[1]))
+        if letter := _relettered(hole, found):
+            return replace(self._old_place(place, hole, found, at), fastener=letter, fastener_was=hole.fastener)
+        return self._old_place(place, hole, found, at)
+
+    def _old_place(self, place: int, hole: Hole, found: FoundHole, at: Point) -> MergedHole:
         if at == hole.at:
             return _kept(hole, "as it was", found.where)
         if not isinstance(self.raw_holes[place], dict) or "at" not in self.raw_holes[place]:
@@ -347,7 +392,7 @@ class _Merge:
         return MergedHole(hole.id, at, hole.at, hole.fastener, "moved", found.where)
 
     def _compare(self, hole: Hole, found: FoundHole) -> None:
-        if found.fastener is not None and found.fastener != hole.fastener:
+        if found.fastener not in (None, hole.fastener) and not found.decides:
             self.notes.append(
                 f"hole {hole.id} keeps fastener {hole.fastener} of the bike file; the drawing says {found.fastener} "
                 f"({self._named(found)})"
@@ -355,6 +400,44 @@ class _Merge:
         named = dict(found.keys).get("id", "").strip()
         if named and named != hole.id:
             self.notes.append(f"hole {hole.id} keeps its id; the drawing calls it {named} ({self._named(found)})")
+
+    def _unknown_letters(self, holes: Sequence[MergedHole]) -> Iterator[Problem]:
+        known = [one.key for one in self.bike.fasteners]
+        for hole in holes:
+            if hole.fastener_was and hole.fastener not in known:
+                place = f"`{self.panel.key}`: hole {hole.id} at {place_text(hole.at)}, by {hole.where or 'the drawing'}"
+                yield self._unknown(place, hole.fastener, known)
+
+    def _unknown(self, place: str, key: str, known: Sequence[str]) -> Problem:
+        near = nearest(key, known)
+        hint = f"did you mean {near}?" if near else f"it has {', '.join(known) or 'none'}"
+        return error(f"{place}: the bike file has no fastener {key}", hint=hint)
+
+    # Proposed holes
+
+    def _seen_spots(self, holes: Sequence[Hole], partner: Mapping[int, int]) -> dict[int, str]:
+        """The holes of the file that no mark speaks for, and that are seen all the same: what was seen there."""
+        seen = {}
+        for place, hole in enumerate(holes):
+            gaps = [(distance(one.at, hole.at), one.where) for one in self.found.proposed]
+            gap, where = min(gaps, default=(float("inf"), ""))
+            if place not in partner and gap <= REACH:
+                seen[place] = where
+                self.notes.append(
+                    f"hole {hole.id} has no mark, and stays where it is; {where} lies {gap:.1f} mm beside it"
+                )
+        return seen
+
+    def _proposed(self, holes: Sequence[MergedHole]) -> tuple[MergedHole, ...]:
+        """What may be a hole and is none of those that there are, with names that no hole has."""
+        names = (name for number in count(1) if (name := f"p{number}") not in {hole.id for hole in holes})
+        return tuple(
+            MergedHole(
+                next(names), (round(one.at[0], 2) + 0.0, round(one.at[1], 2) + 0.0), None, "", "proposed", one.where
+            )
+            for one in self.found.proposed
+            if all(distance(one.at, hole.at) > REACH for hole in holes)
+        )
 
     # New holes
 
@@ -400,10 +483,8 @@ class _Merge:
             yield error(message, hint=hint if hole is lacking[-1][0] else "")
         for hole in holes:
             if hole.fastener not in (*known, "?"):
-                near = nearest(hole.fastener, known)
                 place = f"`{self.panel.key}`: {hole.where or 'a hole'} at {place_text(hole.at)}"
-                message = f"{place}: the bike file has no fastener {hole.fastener}"
-                yield error(message, hint=f"did you mean {near}?" if near else f"it has {', '.join(known) or 'none'}")
+                yield self._unknown(place, hole.fastener, known)
 
     def _written(self, hole: MergedHole, keys: tuple[tuple[str, str], ...], place: int) -> NewHole:
         """A hole as it is written: with its id only where the order does not say it."""
@@ -429,6 +510,11 @@ class _Merge:
 
 def _kept(hole: Hole, state: HoleState, where: str = "") -> MergedHole:
     return MergedHole(hole.id, hole.at, hole.at, hole.fastener, state, where)
+
+
+def _relettered(hole: Hole, found: FoundHole) -> str:
+    """The letter that goes before the bike file's; "" where it stays."""
+    return found.fastener if found.decides and found.fastener and found.fastener != hole.fastener else ""
 
 
 def _why_none(hole: FoundHole, known: Sequence[str]) -> str:

@@ -27,7 +27,7 @@ ROOM = (240.0, 170.0)  # mm of the page for the panel at most
 LEAST_WIDTH = 150.0  # mm of the page, for title and legend
 MARGIN = 12.0
 LABELS = 12.0  # mm from the panel to its dimension lines
-AIR = 8.0  # mm between heading, panel and legend
+AIR = 11.0  # mm between heading, panel and legend; a photo goes 12 mm beyond the panel, marks 4
 REDUCTIONS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 MARK = 1.9  # mm: a hole's mark on the page, half across
 LABEL = 3.0  # mm: capitals at a hole
@@ -51,6 +51,7 @@ _SAID: dict[HoleState, str] = {
     "not found": "not found in the drawing; it stays in the bike file",
     "taken out": "not found in the drawing; taken out of the bike file",
     "by distances": "given by distances; it stays",
+    "proposed": "proposed: a round spot that two photos show; not in the bike file",
 }
 
 
@@ -155,7 +156,7 @@ def _extent(panel: MergedPanel, frame: PageFrame, labels: Sequence[tuple[Words, 
 
 
 def _all_points(panel: MergedPanel) -> list[Point]:
-    points = [*panel.outline, *panel.was, *_around_holes(panel), *(hole.at for hole in panel.holes)]
+    points = [*panel.outline, *panel.was, *_around_holes(panel), *(hole.at for hole in panel.shown_holes)]
     points += [hole.was for hole in panel.holes if hole.was] + [one.at for one in panel.ignored if one.at]
     return points or [(0.0, 0.0)]
 
@@ -259,7 +260,7 @@ def _origin(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
 
 def _hole_marks(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
     """The marks, and over them where holes were: most move by less than a mark is wide."""
-    for hole in panel.holes:
+    for hole in panel.shown_holes:
         yield from _mark(hole.state, frame.at(hole.at))
     for hole in panel.holes:
         if hole.state == "moved" and hole.was:
@@ -274,6 +275,8 @@ def _mark(state: HoleState, at: Point) -> Iterator[DisplayItem]:
     if state == "new":
         yield Circle(at, 2 * MARK, 0.0, fill=0.0)
         yield Circle(at, 1.0, 0.0, fill=1.0)
+    elif state == "proposed":
+        yield Circle(at, 2 * MARK, 0.5, fill=1.0, dash=(0.9, 0.7))
     elif state in ("not found", "taken out"):
         yield Circle(at, 2 * MARK, 0.3, ink=GREY, fill=1.0, dash=(0.9, 0.7))
         arm = MARK * (0.7 if state == "not found" else 1.5)
@@ -302,8 +305,8 @@ def _ignored_mark(at: Point) -> Iterator[DisplayItem]:
 
 def _labels(panel: MergedPanel, frame: PageFrame) -> list[tuple[Words, LabelPlace]]:
     """Id and letter beside each hole, clear of marks, of each other and, where there is room, of the outline."""
-    lines = [_label_words(hole) for hole in panel.holes]
-    ats = [frame.at(hole.at) for hole in panel.holes]
+    lines = [_label_words(hole) for hole in panel.shown_holes]
+    ats = [frame.at(hole.at) for hole in panel.shown_holes]
     wanted = [WantedLabel(at, MARK, lines_size([words])) for at, words in zip(ats, lines, strict=True)]
     ghosts = [(frame.at(hole.was), MARK) for hole in panel.holes if hole.state == "moved" and hole.was]
     outline = frame.ring(panel.outline or _around_holes(panel))
@@ -319,7 +322,8 @@ def _labels(panel: MergedPanel, frame: PageFrame) -> list[tuple[Words, LabelPlac
 def _label_words(hole: MergedHole) -> Words:
     gone = hole.state in ("not found", "taken out")
     way = f", {distance(hole.at, hole.was):.1f} mm" if hole.state == "moved" and hole.was else ""
-    return Words(shown_text(f"{hole.id} {hole.fastener}{way}"), LABEL, bold=not gone, ink=GREY if gone else 0.0)
+    letter = f"{hole.fastener or '?'}{f' (was {hole.fastener_was})' if hole.fastener_was else ''}"
+    return Words(shown_text(f"{hole.id} {letter}{way}"), LABEL, bold=not gone, ink=GREY if gone else 0.0)
 
 
 def _label(words: Words, spot: LabelPlace, by: Point) -> Iterator[DisplayItem]:
@@ -332,7 +336,7 @@ def _label(words: Words, spot: LabelPlace, by: Point) -> Iterator[DisplayItem]:
 def _legend(panel: MergedPanel) -> Iterator[tuple[_Mark, str]]:
     """The marks that occur, from the top down, each with what it means."""
     for state, said in _SAID.items():
-        if count := sum(hole.state == state for hole in panel.holes):
+        if count := sum(hole.state == state for hole in panel.shown_holes):
             yield state, f"{said} ({count})"
     if panel.ignored:
         yield "ignored", f"passed over in the drawing ({len(panel.ignored)})"

@@ -57,6 +57,7 @@ from boardmaker.tracing.scales import DrawingScale, scale_asked_for, scale_of_kn
 LARGEST_FILE = 20  # MB; a photo to draw over may be in it
 MOST_LETTERS = 5_000_000  # of path data
 SIMPLER = "save it as plain SVG, with nothing but panels and holes"
+CHOSEN = "data-letter", "chosen"  # on a hole: its letter was chosen on the page to put a tracing right
 _LABELS = ("label", "aria-label", "data-name")
 _UNIT = re.compile(r"\s*[-+0-9.eE]*[0-9.]\s*(mm|cm|in|px|pt|pc)\s*\Z")
 _FONT_SIZE = re.compile(r"(?:^|;)\s*font-size\s*:\s*([^;]{1,40})")
@@ -148,7 +149,8 @@ class _SvgReader:
             lines = self._ring(drawn) if axes else self._lines(drawn)
             for points, closed in lines:
                 shape = RoundShape(*axes) if axes else None
-                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape))
+                chosen = drawn.element.get(CHOSEN[0]) == CHOSEN[1]
+                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape, chosen))
 
     def _ring(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
         points = round_ring(drawn.element, drawn.matrix, FLATNESS)

@@ -44,6 +44,15 @@ def test_what_the_contract_asks_for_is_enough(tmp_path):
     assert read_mat(written(tmp_path, {**LEAST, "marks": marks})).marks == (MatMark("A", 3, (1.0, 2.0, 21.0, 22.0)),)
 
 
+@pytest.mark.parametrize(
+    ("tags", "marks"),
+    [("apriltag_36h11", "aruco_5x5_50"), ("tag36h11", "5X5_50"), ("DICT_APRILTAG_36H11", "dict 5x5 50")],
+)
+def test_families_may_be_spelt_as_other_libraries_do(tmp_path, tags, marks):
+    mat = read_mat(written(tmp_path, {**PLAIN, "tag_family": tags, "mark_family": marks}))
+    assert (mat.tag_family, mat.mark_family) == ("DICT_APRILTAG_36h11", "DICT_5X5_50")
+
+
 @pytest.mark.parametrize("key", sorted(LEAST))
 def test_what_the_contract_asks_for_must_be_there(tmp_path, key):
     with pytest.raises(ProblemsFound):
@@ -89,6 +98,9 @@ WRONG = [
     ({"tint": [60, 175, 256]}, "tint"),
     ({"tint": "green"}, "tint"),
     ({"tag_family": "DICT_6X6_50"}, "tag_family"),
+    ({"tag_family": "circles"}, "tag_family"),
+    ({"tag_family": 36}, "tag_family"),
+    ({"mark_family": "dict" * 1000}, "mark_family"),
     ({"mark_family": ["DICT_5X5_50"]}, "mark_family"),
     ({"marks": [{**MARK, "size": -14}]}, "size"),
     ({"marks": [{**MARK, "size": None}]}, "size"),

@@ -17,6 +17,7 @@ import pytest
 from boardmaker.command_line import run
 from boardmaker.inputs import read_bike
 from boardmaker.mat import INKS, TINTS, lay_mat
+from boardmaker.mat.mark_codes import mark_codes
 from boardmaker.model import Setup
 from boardmaker.problems import ProblemsFound
 
@@ -106,7 +107,10 @@ def test_no_two_codes_of_a_mat_are_the_same(mat_of, tourer):
     for words in (*PAPERS, (tourer,)):
         mat = mat_of(*words)
         assert len({one.id for one in mat.tags}) == len(mat.tags)
-        assert len({one.id for one in mat.marks}) == len(mat.marks)
+        for key in {one.fastener for one in mat.marks}:
+            assert Counter(one.id for one in mat.marks if one.fastener == key)[mat.marks[0].id] <= 2
+        owners = {(one.id, one.fastener) for one in mat.marks}
+        assert len({number for number, _ in owners}) == len(owners)
 
 
 def test_marks_are_read_as_their_fasteners(made_mat, mat_of, tourer):
@@ -227,10 +231,38 @@ def test_every_block_and_its_pages_are_on_the_first_page(made_mat, mat_of):
         assert said in words
 
 
-def test_many_kinds_of_fasteners_have_fewer_marks_each_and_too_many_none():
-    """There are 250 codes for marks; up to there each kind has one at least."""
-    mat = lay_mat(Setup(), {f"k{number}": 8 for number in range(100)}, "green", 2)
-    assert Counter(Counter(one.fastener for one in mat.marks).values()) == {2: 100}
-    assert mat.mark_family == "DICT_5X5_250"
-    with pytest.raises(ProblemsFound, match="codes for 250 kinds"):
-        lay_mat(Setup(), {f"k{number}": 8 for number in range(251)}, "green", 2)
+@pytest.mark.parametrize(
+    ("keys", "family"),
+    [("ABCDEF", "DICT_5X5_50"), ("ABL", "DICT_5X5_100"), ("AZ", "DICT_5X5_250"), (["Clip"], "DICT_5X5_250")],
+)
+def test_a_letter_has_its_codes_on_every_mat(keys, family):
+    """Whatever else there is, and however many are wanted: a mark must not become another fastener's."""
+    for copies in (8, 13):
+        mat = lay_mat(Setup(), dict.fromkeys(keys, copies), "green", 2)
+        assert mat.mark_family == family
+        assert Counter(one.fastener for one in mat.marks) == dict.fromkeys(keys, copies)
+        for mark in mat.marks:
+            if mark.fastener != "Clip":
+                assert mark.id // 8 == "ABCDEFGHIJKLMNOPQRSTUVWXYZ".index(mark.fastener)
+            else:
+                assert 208 <= mark.id < 250
+
+
+def test_other_keys_hardly_depend_on_each_other():
+    """A fastener more in front, in the midst or at the end: nearly always all marks keep their codes."""
+    keys = [f"M{number} x {2 * number}" for number in range(4, 10)]
+    before = mark_codes(keys)
+    kept = [mark_codes([*keys[:3], f"new {number}", *keys[3:]]) for number in range(100)]
+    same = sum(all(after[key] == before[key] for key in keys) for after in kept)
+    assert 80 <= same <= 100
+    assert len({*before.values()}) == len(keys)
+
+
+def test_as_many_kinds_as_there_are_codes():
+    """250 kinds of other keys; with letters among them, as many fewer as those keep for themselves."""
+    mat = lay_mat(Setup(), {f"k{number}": 8 for number in range(250)}, "green", 2)
+    assert Counter(Counter(one.fastener for one in mat.marks).values()) == {8: 250}
+    assert len({one.id for one in mat.marks}) == 250
+    for keys in ([f"k{number}" for number in range(251)], ["A", *(f"k{number}" for number in range(243))]):
+        with pytest.raises(ProblemsFound, match="too few codes for marks"):
+            lay_mat(Setup(), dict.fromkeys(keys, 8), "green", 2)

@@ -152,7 +152,7 @@ def test_everything_by_keys(shown):
     found, _ = page.save(button=False)
     near(holes_of(found), [("C", 20.3, 22), ("A", 150, 140), ("C", 160, 90)], 0.01)
     assert "Saved saved-corrected.svg. Now: boardmaker trace b.yaml knee-left saved-corrected.svg --drop" in page.said
-    assert "trace keeps the fastener that the bike file has for hole 1" in page.said
+    assert "The bike file gets another fastener for hole 1 (A → C)." in page.said
     page.browser.key("z", CTRL, times=5)  # delete, new hole, letter, and each way of arrows in one
     near(holes_of(page.save(button=False)[0]), AS_IT_WAS)
 
@@ -259,15 +259,66 @@ def test_awkward_keys_come_back(shown):
     assert [hole.fastener for hole in found.holes] == [*keys, None, "long"]
 
 
-def test_a_proposed_hole_is_taken_once_it_has_a_letter(shown):
-    """Before that it is shown and not saved."""
-    page = shown(replace(PANEL, holes=(*HOLES, PageHole("4", (200, 60), "", "proposed"))))
+PROPOSED = replace(
+    PANEL, holes=(*HOLES, PageHole("p1", (200, 60), "", "proposed"), PageHole("p2", (60, 60), "", "proposed"))
+)
+RINGS = "[...document.querySelectorAll('#things .hole')].map(e => getComputedStyle(e).strokeDasharray)"
+
+
+def choose_letter(browser, number):
+    browser.value(
+        f"(e => {{ e.value = {number}; e.dispatchEvent(new Event('change')) }})(document.querySelector('#letter'))"
+    )
+
+
+@SIZES
+def test_a_proposed_hole_is_taken_once_it_has_a_letter(shown, size, touch):
+    """Dashed, named and not saved before that; a tap on it and a letter take it, as one that was chosen by hand."""
+    page = shown(PROPOSED, size=size, touch=touch)
+    assert page.said == "5 points and 3 holes, 2 more proposed."
+    assert page.browser.text("#holes-title") == "3 holes, 2 more proposed"
+    assert [ring != "none" for ring in page.browser.value(RINGS)] == [False] * 3 + [True] * 2
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+    assert "2 proposed holes without a fastener: not saved." in page.said
+    at = page.sheet((200, 60))
+    page.browser.tap(at) if touch else page.browser.click(at)
+    assert page.said == "Hole p1, proposed: x 200.0, y 60.0 mm"
+    assert "Choose its fastener if it is a hole" in page.browser.text("#proposed-help")
+    choose_letter(page.browser, 1)
+    assert page.said == "Taken: hole p1, B: x 200.0, y 60.0 mm"
+    assert page.browser.value("document.querySelector('#proposed-help').hidden")
+    assert [ring != "none" for ring in page.browser.value(RINGS)] == [False] * 4 + [True]
+    found, _ = page.save()
+    near(holes_of(found), [*AS_IT_WAS, ("B", 200, 60)])
+    assert [hole.decides for hole in found.holes] == [False, False, False, True]
+    choose_letter(page.browser, -1)
+    near(holes_of(page.save()[0]), AS_IT_WAS)
+
+
+def test_what_is_only_proposed_is_in_nobodys_way(shown):
+    """Outside of the outline, or on a hole: it is not saved, and so no reason not to save."""
+    spots = (PageHole("p1", (600, 60), "", "proposed"), PageHole("p2", (20.2, 20), "", "proposed"))
+    page = shown(replace(PANEL, holes=(*HOLES, *spots)))
     near(holes_of(page.save()[0]), AS_IT_WAS)
     page.browser.press("#holes li:nth-child(4) button")
-    page.browser.value(
-        "(e => { e.value = 1; e.dispatchEvent(new Event('change')) })(document.querySelector('#letter'))"
-    )
-    near(holes_of(page.save()[0]), [*AS_IT_WAS, ("B", 200, 60)])
+    choose_letter(page.browser, 0)
+    page.browser.press("#save")
+    assert "Hole p1 lies outside of the outline." in page.said
+
+
+def test_a_letter_that_was_chosen_is_saved_as_such(shown):
+    """Only where it is another one: what nobody touched does not go before the bike file."""
+    page = shown()
+    page.browser.press("#holes li:nth-child(2) button")
+    choose_letter(page.browser, 2)
+    found, path = page.save()
+    assert holes_of(found)[1][0] == "C"
+    assert [hole.decides for hole in found.holes] == [False, True, False]
+    assert path.read_text(encoding="utf-8").count('data-letter="chosen"') == 1
+    assert "The bike file gets another fastener for hole 2 (B → C)." in page.said
+    page.browser.key("z", CTRL)
+    choose_letter(page.browser, -1)
+    assert [hole.fastener for hole in page.save()[0].holes] == ["A", None, "A"]
 
 
 def test_the_picture_lies_where_it_belongs(shown):
@@ -344,13 +395,13 @@ def test_room_and_names(shown, size, touch):
 def test_tab_goes_from_tools_to_the_drawing_to_the_words(shown):
     """And the focus is seen."""
     page = shown()
+    active = "document.activeElement"
     way = []
-    for _ in range(14):
+    for _ in range(8):
         page.browser.key("Tab")
-        way.append(page.browser.value("document.activeElement.id || document.activeElement.tagName"))
-    assert way[:8] == ["smaller", "larger", "whole", "grid", "add-point", "add-hole", "save", "drawing"], way
-    page.browser.value("document.querySelector('#save').focus()")
-    assert page.browser.value("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+        way.append(page.browser.value(f"[{active}.id || {active}.tagName, getComputedStyle({active}).outlineStyle]"))
+    ids = ["smaller", "larger", "whole", "grid", "add-point", "add-hole", "save", "drawing"]
+    assert way == [[one, "solid"] for one in ids]
 
 
 def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
@@ -382,3 +433,52 @@ def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
     panel = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
     assert [hole.at for hole in panel.holes] == [(20, 170), (281.3, 30), (155, 95)]
     assert json.loads((tmp_path / "layouts" / "out" / ".boardmaker.json").read_text())["knee-left-traced.html"]
+
+
+def test_what_was_put_right_comes_into_the_bike_file(browser, tmp_path, monkeypatch, capsys):
+    """The leftmost point dragged by 30 mm and a letter changed: the holes stay, and the letter is the new one."""
+    shutil.copytree(demo_folder(), tmp_path / "layouts")
+    monkeypatch.chdir(tmp_path / "layouts")
+    bike = "kestmark-590-naked.yaml"
+    (tmp_path / "layouts" / "s.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g id="knee-left">'
+        '<path d="M 20 20 L 320 30 L 330 200 L 20 210 Z"/><circle id="A-1" cx="40" cy="40" r="4"/>'
+        '<circle id="A-2" cx="300" cy="180" r="4"/></g></svg>',
+        encoding="utf-8",
+    )
+    assert run(["trace", bike, "knee-left", "s.svg", "--quiet"]) == 0
+    before = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
+    other = next(one.key for one in read_bike(tmp_path / "layouts" / bike)[0].fasteners if one.key != "A")
+    browser.open(tmp_path / "layouts" / "out" / "knee-left-traced.html", *LAPTOP)
+    browser.press("#holes li:nth-child(2) button")
+    keys = browser.value("JSON.parse(document.querySelector('#data').textContent).fasteners.map(one => one.key)")
+    choose_letter(browser, keys.index(other))
+    browser.value("document.querySelector('#drawing').focus()")
+    browser.key("n")
+    while (
+        not browser.text("#selected-title").startswith("Point")
+        or browser.value("document.querySelector('#x').value") != "0.00"
+    ):
+        browser.key("n")
+    browser.type_into("#x", "-30")
+    browser.press("#save")
+    browser.wait_for("document.querySelector('#said').textContent.startsWith('Saved')")
+    text = (tmp_path / "layouts" / bike).read_text(encoding="utf-8")
+    assert run(["trace", bike, "knee-left", str(browser.folder / "knee-left-corrected.svg")]) == 0
+    out = capsys.readouterr().out
+    assert f"ANOTHER FASTENER: hole 2 at [280, 30] was A and is now {other}, as circle '{other}-1' says" in out
+    assert "lower left moved by 30.0 mm" in out
+    after = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
+    assert [hole.at for hole in after.holes] == [hole.at for hole in before.holes]
+    assert [hole.fastener for hole in after.holes] == ["A", other]
+    assert min(x for x, _ in after.outline) == pytest.approx(-30)
+    changed = [
+        (a, b)
+        for a, b in zip(
+            text.splitlines(), (tmp_path / "layouts" / bike).read_text(encoding="utf-8").splitlines(), strict=True
+        )
+        if a != b
+    ]
+    assert len(changed) == 1
+    assert run(["trace", bike, "knee-left", str(browser.folder / "knee-left-corrected.svg")]) == 0
+    assert "says all this already: not changed" in capsys.readouterr().out

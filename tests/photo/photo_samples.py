@@ -11,6 +11,9 @@ import numpy as np
 from PIL import Image
 from shapely import Polygon
 
+from boardmaker.mat import read_mat
+from boardmaker.photo.known_mat import known_mat
+
 PAGE, MARGIN, TAG = (210.0, 297.0), 6.0, 24.0
 SHEET = (198.0, 285.0)
 TINT = (60, 175, 95)
@@ -70,6 +73,12 @@ def write_mat(folder, ink=INK):
     return path
 
 
+def read_written_mat(folder):
+    """The same mat as the photos are read by it."""
+    path = write_mat(folder)
+    return known_mat(read_mat(path), str(path))
+
+
 def code(family, number, side):
     picture = cv2.aruco.generateImageMarker(cv2.aruco.getPredefinedDictionary(family), number, round(side * FINE))
     return picture == 0
@@ -82,18 +91,29 @@ def put(image, dark, middle, colour):
     part[dark] = colour
 
 
-def draw_mat(ink=INK):
-    width, height = (round(one * FINE) for one in (2 * SHEET[0] + 2 * FLOOR, SHEET[1] + 2 * FLOOR))
+def draw_mat(mat=None, ink=INK):
+    """The first two sheets of a mat, edge to edge; without one, of the mat that `mat_said` describes."""
+    tint, (wide, high) = (TINT, SHEET) if mat is None else (mat.tint, mat.sheet)
+    width, height = (round(one * FINE) for one in (2 * wide + 2 * FLOOR, high + 2 * FLOOR))
     image = np.full((height, width, 3), (128, 124, 120), np.uint8)
     corner = round(FLOOR * FINE)
-    image[corner : corner + round(SHEET[1] * FINE), corner : corner + round(2 * SHEET[0] * FINE)] = TINT
+    image[corner : corner + round(high * FINE), corner : corner + round(2 * wide * FINE)] = tint
+    for number, across, down, size in own_tags() if mat is None else tags_of(mat):
+        dark = code(cv2.aruco.DICT_APRILTAG_36h11, number, size)
+        put(image, dark, ((FLOOR + across) * FINE, (FLOOR + down) * FINE), ink if mat is None else mat.ink)
+    return image
+
+
+def own_tags():
     for sheet in range(2):
         for k, (x, y) in enumerate(tag_places()):
-            across = FLOOR + sheet * SHEET[0] + x - MARGIN
-            down = FLOOR + PAGE[1] - MARGIN - y
-            dark = code(cv2.aruco.DICT_APRILTAG_36h11, 12 * sheet + k, TAG)
-            put(image, dark, (across * FINE, down * FINE), ink)
-    return image
+            yield 12 * sheet + k, sheet * SHEET[0] + x - MARGIN, PAGE[1] - MARGIN - y, TAG
+
+
+def tags_of(mat):
+    for tag in mat.tags:
+        if (sheet := mat.pages.index(tag.page)) < 2:
+            yield tag.id, sheet * mat.sheet[0] + tag.centre[0] - mat.trim[0], mat.trim[3] - tag.centre[1], tag.size
 
 
 def drawn(places):
@@ -101,7 +121,7 @@ def drawn(places):
     return (np.asarray(places, float) * (1, -1) + FLOOR) * FINE
 
 
-def draw_panel(like, panel, colour, marks, through):
+def draw_panel(like, panel, colour, marks, through, family=cv2.aruco.DICT_4X4_50):
     image = np.full_like(like, colour)
     seen = np.zeros(like.shape[:2], np.uint8)
     inner = np.array(Polygon(panel).buffer(-0.5 / FINE).exterior.coords)  # fillPoly fills each pixel that it touches
@@ -109,7 +129,7 @@ def draw_panel(like, panel, colour, marks, through):
     for number, at in marks.items():
         middle = drawn(at)
         cv2.circle(image, np.round(middle).astype(int).tolist(), 10 * FINE, (245, 245, 245), -1)
-        put(image, code(cv2.aruco.DICT_4X4_50, number, 14.0), middle, (50, 50, 50))
+        put(image, code(family, number, 14.0), middle, (50, 50, 50))
     for at in through:
         cv2.circle(seen, np.round(drawn(at)).astype(int).tolist(), 4 * FINE, 0, -1)
     return image, seen
@@ -150,15 +170,25 @@ def plane_to_photo(stand, height):
 
 
 def photograph(
-    stand, *, height=20.0, colour=(180, 30, 30), panel=PANEL, marks=MARKS, through=(THROUGH,), blur=0.8, ink=INK
+    stand,
+    *,
+    height=20.0,
+    colour=(180, 30, 30),
+    panel=PANEL,
+    marks=MARKS,
+    through=(THROUGH,),
+    blur=0.8,
+    on=None,
+    ink=INK,
 ):
-    """An RGB photo of the panel that stands `height` mm above the mat."""
-    mat = draw_mat(ink)
+    """An RGB photo of the panel that stands `height` mm above the mat, or above another mat (`on`)."""
+    mat = draw_mat(on, ink)
     light = ((np.arange(256) / 255) ** 2.2).astype(np.float32)
     flags = {"flags": cv2.INTER_AREA, "borderMode": cv2.BORDER_REPLICATE}
     photo = cv2.warpPerspective(light[mat], plane_to_photo(stand, 0.0), SIZE, **flags)
     if panel is not None:
-        image, seen = draw_panel(mat, panel, colour, marks, through)
+        family = cv2.aruco.DICT_4X4_50 if on is None else cv2.aruco.DICT_5X5_250
+        image, seen = draw_panel(mat, panel, colour, marks, through, family)
         above = plane_to_photo(stand, height)
         cover = cv2.warpPerspective(seen.astype(np.float32) / 255, above, SIZE, flags=cv2.INTER_AREA)[..., None]
         photo = photo * (1 - cover) + cv2.warpPerspective(light[image], above, SIZE, **flags) * cover

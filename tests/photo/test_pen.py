@@ -46,14 +46,14 @@ def drawing(lines, pen=RED, width=1.6, panel=samples.PANEL, gap=0):
 
 @pytest.fixture
 def photo(tmp_path, monkeypatch):
-    """Write mat.json and a photo of a drawing; return both files."""
+    """Write a photo of a drawing; return its file and the mat."""
 
     def make(lines=None, stand=samples.LEFT, **drawn):
         mat = drawing(loops(HOLES) if lines is None else lines, **drawn)
-        monkeypatch.setattr(samples, "draw_mat", lambda ink: mat)
+        monkeypatch.setattr(samples, "draw_mat", lambda *_: mat)
         (tmp_path / "drawing.jpg").write_bytes(samples.jpeg(samples.photograph(stand, panel=None)))
         monkeypatch.undo()
-        return tmp_path / "drawing.jpg", samples.write_mat(tmp_path)
+        return tmp_path / "drawing.jpg", samples.read_written_mat(tmp_path)
 
     return make
 
@@ -110,7 +110,7 @@ def test_a_tab_or_bay_is_followed_though_its_lines_run_together_at_the_neck(phot
 def test_codes_in_black_do_too(photo, monkeypatch):
     """Mats whose codes are black: the pen is seen on them less well."""
     plain = samples.draw_mat
-    monkeypatch.setattr(samples, "draw_mat", lambda: plain(samples.BLACK))
+    monkeypatch.setattr(samples, "draw_mat", lambda *_: plain(None, samples.BLACK))
     ring, holes = laid_on_truth(found(photo(pen=RED, width=1.6)).panels[0])
     assert ring.hausdorff_distance(LinearRing(samples.PANEL)) < 1.2
     assert len(holes) == len(HOLES)
@@ -144,13 +144,13 @@ def test_a_drawing_that_leaves_doubt_is_refused(photo, said, drawn):
 def test_a_photo_without_the_mat_is_refused(tmp_path):
     path = tmp_path / "grey.jpg"
     path.write_bytes(samples.jpeg(np.full((1800, 2400, 3), 120, np.uint8)))
-    assert "shows 0 of the mat's codes" in refusal((path, samples.write_mat(tmp_path)))
+    assert "shows 0 of the mat's codes" in refusal((path, samples.read_written_mat(tmp_path)))
 
 
 def test_the_command_takes_a_drawing_into_the_bike_file(photo, tmp_path, capsys):
     """`trace --pen`: outline beside the bike file, holes with the fastener that was named, a picture."""
     assert run(["new", str(tmp_path / "bike.yaml"), "--quiet"]) == 0
-    jpg, mat = photo()
+    jpg, _ = photo()
     words = [
         "trace",
         str(tmp_path / "bike.yaml"),
@@ -158,7 +158,7 @@ def test_the_command_takes_a_drawing_into_the_bike_file(photo, tmp_path, capsys)
         str(jpg),
         "--pen",
         "--mat",
-        str(mat),
+        str(tmp_path / "mat.json"),
         "--fastener",
         "B",
     ]
@@ -173,9 +173,9 @@ def test_the_command_takes_a_drawing_into_the_bike_file(photo, tmp_path, capsys)
 
 def test_a_drawing_is_one_photo_and_flat(photo, tmp_path, capsys):
     assert run(["new", str(tmp_path / "bike.yaml"), "--quiet"]) == 0
-    jpg, mat = photo()
+    jpg, _ = photo()
     shutil.copy(jpg, tmp_path / "other.jpg")
-    start = ["trace", str(tmp_path / "bike.yaml"), "belly-left", str(jpg), "--pen", "--mat", str(mat)]
+    start = ["trace", str(tmp_path / "bike.yaml"), "belly-left", str(jpg), "--pen", "--mat", str(tmp_path / "mat.json")]
     assert run([*start, "--height", "20"]) == 2
     assert run([*start[:4], str(tmp_path / "other.jpg"), *start[4:]]) == 2
     assert capsys.readouterr().err.count("--pen takes one photo and no --height") == 2

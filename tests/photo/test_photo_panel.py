@@ -12,8 +12,10 @@ from PIL import Image
 from shapely import LinearRing, Polygon
 from shapely.affinity import translate
 
+from boardmaker.mat import read_mat
 from boardmaker.photo.asked import AskedOfPhotos
 from boardmaker.photo.found_panel import find_panel
+from boardmaker.photo.known_mat import known_mat
 from boardmaker.problems import ProblemsFound
 
 pytestmark = pytest.mark.slow
@@ -32,7 +34,8 @@ def folder(tmp_path_factory):
 
 def found(folder, *names, **asked):
     asked = {"measured": TRUE_BARS, **asked}
-    return find_panel([folder / name for name in names], folder / "mat.json", AskedOfPhotos(**asked))
+    mat = known_mat(read_mat(folder / "mat.json"), "mat.json")
+    return find_panel([folder / name for name in names], mat, AskedOfPhotos(**asked))
 
 
 def refusal(folder, *names, **asked):
@@ -70,8 +73,10 @@ def test_two_photos_give_outline_height_and_holes(folder):
     assert sorted(hole.fastener for hole in panel.holes) == ["A", "B"]
     for hole in panel.holes:
         assert np.hypot(*np.subtract(truth[hole.fastener], np.add(hole.at, (dx, dy)))) < 0.7
-    (spot,) = panel.ignored  # proposed, not taken
-    assert "--fastener KEY" in spot.why
+    assert all(hole.decides for hole in panel.holes)  # a mark goes before what the bike file says
+    (spot,) = panel.proposed  # and not taken
+    assert (spot.fastener, spot.decides, panel.ignored) == (None, False, ())
+    assert spot.where.startswith("a round spot, ")
     assert np.hypot(*np.subtract(samples.THROUGH, np.add(spot.at, (dx, dy)))) < 0.7
     assert "edge 19 to 2" in traced.scale_said or "edge 20 to 2" in traced.scale_said
 
@@ -97,6 +102,7 @@ def test_a_dark_panel_is_told_from_the_codes_under_its_edge(folder, tmp_path):
 def test_through_holes_are_taken_when_asked(folder):
     (panel,) = found(folder, "left.jpg", "right.jpg", take_holes=True).tracing.panels
     assert sorted(str(hole.fastener) for hole in panel.holes) == ["A", "B", "None"]
+    assert panel.proposed == ()
 
 
 def test_one_photo_says_what_it_does_not_know(folder):

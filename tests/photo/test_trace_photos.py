@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 
 import photo_samples as samples
 import pytest
@@ -10,6 +11,8 @@ from PIL import Image
 
 from boardmaker.command_line import run
 from boardmaker.inputs import read_bike
+from boardmaker.mat import standard_mat
+from boardmaker.model import Setup
 from boardmaker.photo import reading
 
 BIKE = """\
@@ -32,7 +35,9 @@ def folder(tmp_path, monkeypatch):
 
 @pytest.mark.slow
 def test_a_panel_off_two_photos(folder, capsys):
-    """Outline and marked holes stand in the bike file; the spot without a mark is only spoken of."""
+    """Outline and marked holes stand in the bike file; the spot without a mark is only proposed. Then it is asked for,
+    and another mark is laid on a hole.
+    """
     for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
         (folder / name).write_bytes(samples.jpeg(samples.photograph(stand)))
     asked = ["trace", "bike.yaml", "tail-left", "1.jpg", "2.JPG", "--mat", "mat.json", "--measured", "180", "26 cm"]
@@ -40,19 +45,82 @@ def test_a_panel_off_two_photos(folder, capsys):
     said = capsys.readouterr().out
     assert "2 photos, the bars as measured" in said
     assert "outline good to about" in said
-    assert "--fastener KEY takes those without a mark" in said
+    assert "2 holes: 2 new; 1 proposed and not taken" in said
+    assert "hole p1 is proposed, at [" in said
+    assert "choose a fastener on tail-left-traced.html for those that are holes; or --fastener KEY takes all" in said
+    page = (folder / "out" / "tail-left-traced.html").read_text(encoding="utf-8")
+    assert page.count('"state":"proposed"') == 1
     (panel,) = read_bike(folder / "bike.yaml")[0].panels
     assert sorted(hole.fastener for hole in panel.holes) == ["A", "B"]
     picture = Image.open(folder / "out" / "tail-left-traced.png").convert("RGB")
     colours = picture.getcolors(picture.width * picture.height)
     assert any(green > red + 40 for _, (red, green, _) in colours)  # the photo lies under the lines
     assert any(colour == (0, 0, 0) for _, colour in colours)
+    swapped = {1: samples.MARKS[9], 9: samples.MARKS[0]}  # codes of A and B
+    for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
+        (folder / name).write_bytes(samples.jpeg(samples.photograph(stand, marks=swapped)))
+    before = {hole.id: (hole.fastener, hole.at) for hole in panel.holes}
+    assert run([*asked, "--out", "out", "--fastener", "A"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("ANOTHER FASTENER: hole ") == 2
+    assert "was A and is now B, as mark B says" in said
+    (panel,) = read_bike(folder / "bike.yaml")[0].panels
+    assert sorted(hole.fastener for hole in panel.holes) == ["A", "A", "B"]
+    for hole in panel.holes[:2]:
+        letter, at = before[hole.id]
+        assert hole.fastener == {"A": "B", "B": "A"}[letter]
+        assert hole.at == pytest.approx(at, abs=1.0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("tint", [None, "magenta"])
+def test_without_mat_it_is_the_standard_one(folder, capsys, tint):
+    """Marks that any mat has printed say their letter: codes 8 and 3 are B's and A's, of this bike or another."""
+    words = [] if tint is None else ["--tint", tint]
+    mat = standard_mat(Setup(), ["A", "B"], tint or "green")
+    marks = {8: (140.0, -130.0), 3: (258.0, -142.0)}
+    for name, stand in (("1.jpg", samples.LEFT), ("2.jpg", samples.RIGHT)):
+        photo = samples.photograph(stand, on=mat, marks=marks, colour=(40, 40, 200))
+        (folder / name).write_bytes(samples.jpeg(photo))
+    bars = [f"{one:g}" for one in mat.bars]
+    asked = ["trace", "bike.yaml", "tail-left", "1.jpg", "2.jpg", "--measured", *bars, "--out", "out"]
+    assert run([*asked, *words]) == 0
+    assert f"the standard mat of A4 paper, {tint or 'green'}" in capsys.readouterr().out
+    (panel,) = read_bike(folder / "bike.yaml")[0].panels
+    by_letter = {hole.fastener: hole.at for hole in panel.holes}
+    assert by_letter["A"][0] - by_letter["B"][0] == pytest.approx(118.0, abs=1.5)
+    assert by_letter["A"][1] - by_letter["B"][1] == pytest.approx(-12.0, abs=1.5)
+    kept = (folder / "bike.yaml").read_bytes()
+    other = "magenta" if tint is None else "green"
+    assert run([*asked, "--tint", other, "--force"]) != 0
+    assert "--tint" in capsys.readouterr().err
+    if tint is None:  # sheets of another paper bear the same codes, elsewhere
+        without = [*asked[:5], *asked[8:]]
+        assert run([*without, "--paper", "letter"]) != 0
+        said = capsys.readouterr().err
+        assert "the photos show another mat than the one that they are read by: its codes come out at 10" in said
+        assert "--paper and --setup as they were then" in said
+        assert run([*asked, "--paper", "letter"]) != 0
+        assert "the bars of this mat are" in capsys.readouterr().err
+    assert (folder / "bike.yaml").read_bytes() == kept
 
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["a.jpg"], "--mat FILE"),
+        (["a.jpg"], "is no JPEG or PNG picture"),
+        (["a.jpg", "--mat", "mat.json", "--paper", "A4"], "--paper is of a mat without --mat"),
+        (["a.jpg", "--mat", "mat.json", "--tint", "green"], "--tint is of a mat without --mat"),
+        (["a.jpg", "--mat", "mat.json", "--setup", "mat.json"], "--setup is of a mat without --mat"),
+        (["a.jpg", "--setup", "none.yaml"], "there is no file none.yaml"),
+        (["a.jpg", "--paper", "B7"], "paper"),
+        (["a.jpg", "--tint", "blue"], "'blue' is not one of"),
+        (["a.jpg", "--mat", "mat.json", "--measured", "260", "180"], "the bars of this mat are 180 x 260 mm"),
+        (["a.jpg", "--measured", "180", "2600"], "and no printer is so far off"),
+        (["a.svg", "--paper", "A4"], "--paper goes with photos"),
+        (["a.svg", "--tint", "green"], "--tint goes with photos"),
+        (["a.svg", "--pen"], "--pen goes with photos"),
+        (["a.jpg", "--mat", "bare.json"], "does not say where the codes of its sheets are (`tags`)"),
         (["a.jpg", "b.svg", "--mat", "mat.json"], "a drawing stands alone"),
         (["a.svg", "--mat", "mat.json"], "--mat goes with photos"),
         (["a.jpg", "--mat", "mat.json", "--unit", "mm"], "--unit goes with a drawing"),
@@ -66,6 +134,8 @@ def test_a_panel_off_two_photos(folder, capsys):
 def test_what_does_not_go_together_is_said(folder, capsys, arguments, words):
     for name in ("a.jpg", "a.svg", "b.svg"):
         (folder / name).write_text("nothing", encoding="utf-8")
+    bare = {key: value for key, value in samples.mat_said().items() if key not in {"tags", "tint"}}
+    (folder / "bare.json").write_text(json.dumps(bare), encoding="utf-8")
     assert run(["trace", "bike.yaml", "tail-left", *arguments]) != 0
     assert words in capsys.readouterr().err
     assert (folder / "bike.yaml").read_text(encoding="utf-8") == BIKE

@@ -278,3 +278,140 @@ def test_an_id_of_a_list_that_is_taken_is_said(merge):
     assert "has the id 2" in said(merge("own", FoundPanel(None, (), (row,))))[0]
     merged = merge("empty", FoundPanel(None, (), (row,)))
     assert merged.edit.added[0].entries == (("id", "2"), ("fastener", "A"), ("stack", "9.5"))
+
+
+# Letters that somebody laid or chose
+
+
+def lettered(place, key):
+    return replace(HOLES[place], fastener=key, decides=True, where=f"mark {key}")
+
+
+def test_a_letter_that_was_laid_or_chosen_goes_before_the_files(merge):
+    """A mark on the hole, or what was chosen on the page: place, id and all other keys stay."""
+    merged = merge("own", FoundPanel(None, SQUARE, (lettered(0, "B"), *HOLES[1:])))
+    assert not merged.problems
+    assert (merged.edit.fasteners, merged.edit.moved, merged.edit.added) == ({0: "B"}, {}, ())
+    hole = merged.holes[0]
+    assert (hole.id, hole.state, hole.fastener_was, hole.fastener, hole.where) == ("1", "as it was", "A", "B", "mark B")
+    assert merged.edit.changes
+    assert merged.mirrored_by == ("image", "image-with-holes")
+    same = merge("own", FoundPanel(None, SQUARE, (lettered(0, "A"), *HOLES[1:])))
+    assert not same.edit.changes
+    both = merge("own", FoundPanel(None, SQUARE, (replace(lettered(0, "B"), at=(12, 10)), *HOLES[1:])))
+    assert (both.edit.fasteners, both.edit.moved, both.holes[0].state) == ({0: "B"}, {0: (22, None)}, "moved")
+
+
+def test_a_hole_by_distances_gets_its_letter_too(merge):
+    raw = {"outline": SQUARE, "holes": [{"from": {"2": 80, "top": 57}}, {"at": [100, 30]}, {"at": [60, 70]}]}
+    found = FoundPanel(None, SQUARE, (replace(lettered(0, "B"), at=(11, 10)), *HOLES[1:]))
+    merged = merge("own", found, raw=raw)
+    assert (merged.holes[0].state, merged.edit.fasteners, merged.edit.moved) == ("by distances", {0: "B"}, {})
+
+
+def test_a_letter_that_the_bike_has_not_is_refused(merge):
+    (problem,) = said(merge("own", FoundPanel(None, SQUARE, (lettered(0, "C"), *HOLES[1:]))))
+    assert "hole 1 at [20, 30], by mark C: the bike file has no fastener C" in problem
+
+
+def test_a_mirror_image_has_no_letters_of_its_own(merge):
+    turned = tuple(replace(hole, at=(100 - hole.at[0], hole.at[1])) for hole in (lettered(0, "B"), *HOLES[1:]))
+    (problem,) = said(merge("image", FoundPanel(None, SQUARE, turned)))
+    assert "mirrors `own`, and the drawing shows something else: hole 1 with fastener B" in problem
+
+
+# Proposed holes
+
+
+def test_proposed_holes_are_never_written(merge):
+    """They lie in the panel's frame, have names of their own, and no letter."""
+    spots = (FoundHole((30, 30), None, where="a round spot"), FoundHole((70, 30), None, where="a round spot"))
+    merged = merge("own", FoundPanel(None, SQUARE, HOLES, proposed=spots))
+    assert not merged.edit.changes
+    assert not merged.problems
+    assert [(one.id, one.at, one.fastener, one.state) for one in merged.proposed] == [
+        ("p1", (40, 50), "", "proposed"), ("p2", (80, 50), "", "proposed"),
+    ]  # fmt: skip
+    assert len(merged.shown_holes) == 5
+    asked = merge("own", FoundPanel(None, SQUARE, HOLES, proposed=spots), Wishes(fastener="B", drop=True))
+    assert not asked.edit.changes
+
+
+def test_a_spot_at_a_hole_of_the_file_says_that_it_is_there(merge):
+    """Without its mark it is not moved, and not taken out either."""
+    spots = (FoundHole((11, 10), None, where="a round spot"), FoundHole((30, 30), None, where="a round spot"))
+    merged = merge("own", FoundPanel(None, SQUARE, HOLES[1:], proposed=spots), Wishes(drop=True))
+    assert states(merged) == {"1": "as it was", "2": "as it was", "top": "as it was"}
+    assert [one.at for one in merged.proposed] == [(40, 50)]
+    assert not merged.edit.changes
+    assert "hole 1 has no mark, and stays where it is; a round spot lies 1.0 mm beside it" in merged.notes
+
+
+# The frame where the outline's lower left moved
+
+
+def shifted(places, x, y):
+    return tuple((u + x, v + y) for u, v in places)
+
+
+def as_drawn(outline, holes):
+    """What a reader of drawings makes of it: [0, 0] at the outline's lower left."""
+    x0, y0 = min(x for x, _ in outline), min(y for _, y in outline)
+    moved = [replace(hole, at=(hole.at[0] - x0, hole.at[1] - y0)) for hole in holes]
+    return FoundPanel(None, shifted(outline, -x0, -y0), tuple(moved))
+
+
+@pytest.mark.parametrize(
+    ("outline", "lower_left"),
+    [
+        (((-8.0, 20.0), *SQUARE), "[2, 20]"),
+        (((-1.0, 20.0), *SQUARE), "[9, 20]"),
+        ((SQUARE[0], (50.0, -20.0), *SQUARE[1:]), "[10, 0]"),
+        (((-4.0, -4.0), *SQUARE[1:]), "[6, 16]"),
+        (((6.0, 8.0), (94.0, 4.0), (100.0, 60.0), (8.0, 60.0)), "[16, 24]"),
+        (((-9.0, -9.0), (130.0, -9.0), (130.0, 90.0), (-9.0, 90.0)), "[1, 11]"),
+    ],
+)
+def test_a_point_that_was_dragged_moves_no_hole(merge, outline, lower_left):
+    """Leftmost, lowest, both, inwards, all of them: the holes agree on where the panel's frame is."""
+    outline = tuple(dict.fromkeys(outline))
+    merged = merge("own", as_drawn(outline, HOLES))
+    assert not merged.problems
+    assert set(states(merged).values()) == {"as it was"}
+    assert merged.new_outline
+    assert min(x for x, _ in merged.outline) == pytest.approx(10 + min(x for x, _ in outline))
+    assert min(y for _, y in merged.outline) == pytest.approx(20 + min(y for _, y in outline))
+    assert f"to {lower_left}; the rest did not" in merged.notes[0]
+
+
+def test_one_hole_alone_needs_the_outline_to_agree(merge):
+    """The side that nobody dragged says that the hole did not move; without that, the lower left counts."""
+    own = merge("image-with-holes", as_drawn(((-8.0, 20.0), *SQUARE), (FoundHole((90, 10), "A"),)))
+    assert set(states(own).values()) == {"as it was"}
+    other = tuple((x * 1.3, y * 1.2) for x, y in SQUARE)
+    assert merge("image-with-holes", as_drawn(other, (FoundHole((90, 10), "A"),))).notes == ()
+
+
+def test_a_hole_moves_while_a_point_is_dragged(merge):
+    """Two stay, one moves by 2 mm: only that is written."""
+    moved = (HOLES[0], replace(HOLES[1], at=(88, 10)), HOLES[2])
+    merged = merge("own", as_drawn(((-8.0, 20.0), *SQUARE), moved))
+    assert states(merged) == {"1": "as it was", "2": "moved", "top": "as it was"}
+    assert merged.edit.moved == {1: (98, None)}
+
+
+def test_another_outline_of_photos_is_laid_by_its_holes(merge):
+    """Nothing is exact there: all holes are within reach by one way, and by the lower left none is."""
+    rough = tuple(replace(hole, at=(hole.at[0] + dx, hole.at[1] + dy)) for hole, (dx, dy) in zip(
+        HOLES, ((0.6, -0.4), (-0.5, 0.3), (0.2, 0.7)), strict=True))  # fmt: skip
+    merged = merge("own", as_drawn(((-5.0, -6.0), (100.5, 0.3), (99.6, 60.4), (0.2, 59.5)), rough))
+    assert not merged.problems
+    assert set(states(merged).values()) == {"moved"}
+    assert all(abs(hole.at[0] - hole.was[0]) < 1 for hole in merged.holes)
+
+
+def test_the_same_outline_says_where_the_frame_is(merge):
+    """All holes moved by 2 mm and the outline did not: that is what they did."""
+    merged = merge("own", FoundPanel(None, SQUARE, tuple(replace(one, at=(one.at[0] + 2, one.at[1])) for one in HOLES)))
+    assert set(states(merged).values()) == {"moved"}
+    assert merged.notes == ()

@@ -102,6 +102,10 @@ WAYS = {
 FOURTH = NewHole((5, 6), (("id", "4"), ("fastener", "B")))
 EDITS = {
     "moved": PanelEdit("one", moved={0: (11.5, None), 2: (49.0, 81.25)}),
+    "other fasteners": PanelEdit("one", fasteners={0: "B", 1: "it's #2", 2: "B"}),
+    "other fastener, place and id": PanelEdit(
+        "one", moved={1: (1.0, None)}, fasteners={1: "A"}, dropped=frozenset({0}), ids={1: "2", 2: "3"}
+    ),
     "added": PanelEdit("one", added=(NewHole((5.0, 6.0), (("fastener", "B"), ("stack", "3 mm"))),)),
     "first dropped": PanelEdit("one", dropped=frozenset({0}), ids={1: "2", 2: "3"}),
     "last dropped": PanelEdit("one", dropped=frozenset({2})),
@@ -185,6 +189,11 @@ panels:
   one: { name: One, side: left, holes: [ { at: *p, fastener: A } ] }
 """,
 }
+SHARED_LETTER = """\
+panels:
+  two: { name: Two, side: left, holes: [ { at: [1, 2], fastener: &f A } ] }
+  one: { name: One, side: left, holes: [ { at: [3, 4], fastener: *f } ] }
+"""
 COMMAS = "panels:\n  one: { name: One, side: left, holes: [ { at: [1,5, 2], fastener: A } ] }\n"
 
 
@@ -282,3 +291,18 @@ def test_a_file_is_tried_without_touching_its_folder(tmp_path):
     bike, _ = try_bike(path, text.encode(), {"outlines/one.svg": drawing})
     assert len(bike.panel("one").outline) == 3
     assert list(Path(tmp_path).iterdir()) == []
+
+
+def test_a_fastener_that_is_written_for_two_holes_is_not_changed():
+    content = (HEAD + SHARED_LETTER).encode()
+    with pytest.raises(ProblemsFound, match="several places"):
+        edited_panels(content, read_content(content, "bike.yaml"), [PanelEdit("one", fasteners={0: "B"})])
+
+
+def test_another_fastener_changes_nothing_else():
+    """Not a comment, not a blank, not the order of keys."""
+    text = HEAD + STYLES["block"]
+    content = text.encode()
+    edited = edited_panels(content, read_content(content, "b.yaml"), [PanelEdit("one", fasteners={0: "B", 2: "B"})])
+    wanted = text.replace("[10, 20], fastener: A } # a", "[10, 20], fastener: B } # a")
+    assert edited.decode() == wanted.replace("80]\n        fastener: A\n", "80]\n        fastener: B\n")

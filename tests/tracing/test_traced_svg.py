@@ -285,3 +285,12 @@ def test_head_is_only_a_head(trace):
     """A4 is as large as it says: the test's own frame is right."""
     (panel,) = trace(svg('<rect x="0" y="0" width="200" height="290"/>', A4_MM)).panels
     assert Polygon(panel.outline).bounds == pytest.approx((0, 0, 200, 290))
+
+
+def test_only_a_letter_that_was_chosen_goes_before_the_bike_files(trace):
+    """Marked as such, and named: not by anything else that stands there, nor where no letter is."""
+    marks = ('id="A-1" data-letter="chosen"', 'id="A-2" data-letter="CHOSEN"', 'data-letter="chosen"', 'id="A-3"')
+    body = "".join(f'<circle {mark} cx="{40 + 20 * k}" cy="50" r="3"/>' for k, mark in enumerate(marks))
+    (panel,) = trace(svg(f'<path d="{OUTLINES["cubics"]}"/>{body}')).panels
+    assert [hole.fastener for hole in panel.holes] == ["A", "A", None, "A"]
+    assert [hole.decides for hole in panel.holes] == [True, False, False, False]

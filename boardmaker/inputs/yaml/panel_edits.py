@@ -59,6 +59,7 @@ class PanelEdit:
     outline_file: str = ""  # "": the outline stays
     unsmooth: bool = False  # `smooth: true` of the panel becomes false
     moved: Mapping[int, NewPlace] = field(default_factory=dict)
+    fasteners: Mapping[int, str] = field(default_factory=dict)  # in place of the keys that are written
     dropped: frozenset[int] = frozenset()
     ids: Mapping[int, str] = field(default_factory=dict)  # to be written where only the order said them
     added: tuple[NewHole, ...] = ()
@@ -66,9 +67,12 @@ class PanelEdit:
     @property
     def changes(self) -> bool:
         """Whether anything is to be written."""
-        return bool(
-            self.head or self.outline_file or self.unsmooth or self.moved or self.dropped or self.ids or self.added
-        )
+        return bool(self.head or self.outline_file or self.unsmooth or self.changes_holes)
+
+    @property
+    def changes_holes(self) -> bool:
+        """Whether anything of the holes is to be written."""
+        return bool(self.moved or self.fasteners or self.dropped or self.ids or self.added)
 
 
 def edited_panels(content: bytes, document: Document, edits: Sequence[PanelEdit]) -> bytes:
@@ -164,7 +168,7 @@ def _wanted(data: Any, edits: Sequence[PanelEdit]) -> Any:
             panel["outline"] = {"file": edit.outline_file}
         if edit.unsmooth:
             panel["smooth"] = False
-        if edit.moved or edit.dropped or edit.ids or edit.added:
+        if edit.changes_holes:
             panel["holes"] = _wanted_holes(panel["holes"], edit)
     return wanted
 
@@ -175,6 +179,8 @@ def _wanted_holes(holes: list[Any], edit: PanelEdit) -> list[Any]:
         holes[place]["at"] = [
             old if new is None else float(written_number(new)) for old, new in zip(olds, at, strict=True)
         ]
+    for place, key in edit.fasteners.items():
+        holes[place]["fastener"] = read_back(key)
     for place, name in edit.ids.items():
         holes[place]["id"] = read_back(name)
     added = [
@@ -215,13 +221,14 @@ def _count_uses(node: Node, uses: dict[int, int]) -> None:
 def _touched(panel: Node, edit: PanelEdit) -> Iterator[Node]:
     yield panel
     names = [name for name, wanted in (("outline", edit.outline_file), ("smooth", edit.unsmooth)) if wanted]
-    names += ["holes"] if edit.moved or edit.dropped or edit.ids or edit.added else []
+    names += ["holes"] if edit.changes_holes else []
     for found in [one for name in names if (one := entry_of(panel, name))]:
         yield from found
         for hole in found[1].value if isinstance(found[1], SequenceNode) and found[1].value else ():
             yield hole
             at = entry_of(hole, "at")
             yield from (*at, *(at[1].value if isinstance(at[1], SequenceNode) else ())) if at else ()
+            yield from entry_of(hole, "fastener") or ()
 
 
 # A panel that is there
@@ -288,9 +295,18 @@ class _PanelText:
                 raise ValueError("a hole without a place")
             for node, value in zip(found[1].value, self.edit.moved[place], strict=True):
                 if value is not None:
-                    old = self.text[node.start_mark.index : node.end_mark.index].rstrip()
-                    begin = node.start_mark.index
-                    yield TextEdit(begin, begin + len(old), written_number(value))
+                    yield self._value(node, written_number(value))
+        if place in self.edit.fasteners:
+            found = entry_of(hole, "fastener")
+            if found is None:
+                raise ValueError("a hole without a fastener")
+            yield self._value(found[1], written_entry(self.edit.fasteners[place]))
+
+    def _value(self, node: Node, value: str) -> TextEdit:
+        """A value in place of another on the same line; what follows it stays."""
+        begin = node.start_mark.index
+        old = self.text[begin : node.end_mark.index].rstrip()
+        return TextEdit(begin, begin + len(old), value)
 
     def _all_anew(self, key: Node, holes: Node) -> Iterator[TextEdit]:
         """A list of which nothing stays, or that was empty."""

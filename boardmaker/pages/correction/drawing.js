@@ -146,19 +146,21 @@ function holeMarks() {
     if (!isOnSheet([x, y], 100)) return [];
     const one = thing("hole", i);
     const at = { cx: px(x), cy: px(y) };
-    const ring = make("circle", { ...at, r: RING, class: `${markClass(one, "hole")} ${hole.state}` });
+    const ground = isProposed(hole) ? [make("circle", { ...at, r: RING + 2, class: "proposed-ground" })] : [];
+    const ring = make("circle", { ...at, r: isProposed(hole) ? RING + 2 : RING, class: `${markClass(one, "hole")} ${holeState(hole)}` });
     const dot = make("circle", { ...at, r: 1.6, class: "dot" });
     const words = make("text", { x: px(places[i][0]), y: px(places[i][1]), class: "label" }, holeLabel(hole));
-    return [...trueHole(hole, x, y), ...chosenRing(one, x, y), ring, dot, words];
+    return [...trueHole(hole, x, y), ...chosenRing(one, x, y), ...ground, ring, dot, words];
   });
 }
 
+const holeState = (hole) => (hole.state === "proposed" && !isProposed(hole) ? "new" : hole.state);
 const holeLabel = (hole) => `${hole.id} ${hole.fastener || "?"}`;
 const holeWidth = (hole) => (fasteners.has(hole.fastener) ? fasteners.get(hole.fastener).across : 6);
 
 // A fastener in its true size, where that is larger than the mark.
 function trueHole(hole, x, y) {
-  const radius = (holeWidth(hole) / 2) * view.scale;
+  const radius = isProposed(hole) ? 0 : (holeWidth(hole) / 2) * view.scale;
   return radius > RING + 4 ? [make("circle", { cx: px(x), cy: px(y), r: px(radius), class: "true-size" })] : [];
 }
 

@@ -46,13 +46,14 @@ function addPointAt(place) {
 }
 
 function nextId() {
-  const numbers = state.holes.map((hole) => (/^[0-9]{1,6}$/.test(hole.id) ? Number(hole.id) : 0));
+  const numbers = [...data.holes, ...state.holes].map((hole) => (/^[0-9]{1,6}$/.test(hole.id) ? Number(hole.id) : 0));
   return String(Math.max(state.holes.length, ...numbers) + 1);
 }
 
 // A new hole has the fastener of the one that is selected, else of the last one.
 function addHole(place) {
-  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : state.holes.at(-1);
+  const lettered = state.holes.filter((hole) => !isProposed(hole));
+  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : lettered.at(-1);
   const fastener = example && fasteners.has(example.fastener) ? example.fastener : "";
   const holes = [...state.holes, { id: nextId(), at: finePlace(place), fastener, state: "new" }];
   selected = thing("hole", holes.length - 1);
@@ -78,9 +79,10 @@ function withoutThing(other, gone) {
 
 function setLetter(one, fastener) {
   const holes = [...state.holes];
+  const taken = isProposed(holes[one.number]) && fastener !== "";
   holes[one.number] = { ...holes[one.number], fastener };
   change({ ...state, holes });
-  say(thingWords(one));
+  say(taken ? `Taken: ${lowered(thingWords(one))}` : thingWords(one));
 }
 
 function setMeasure() {

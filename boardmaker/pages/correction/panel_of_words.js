@@ -1,6 +1,6 @@
 // The words beside the sheet: what is selected, what is odd, the list of holes, the outline's size.
 
-const LEAST_APART = 0.2; // mm between the middles of two holes: `trace` takes nearer ones for one hole
+const LEAST_APART = 1; // mm between the middles of two holes: `trace` takes nearer ones for one hole drawn twice
 let oddFor = null;
 let odd = [];
 
@@ -18,8 +18,10 @@ function findOdd() {
 }
 
 function oddHole(hole, i) {
+  if (isProposed(hole)) return []; // it is not saved
   const name = `Hole ${hole.id}`;
-  const twin = state.holes.slice(0, i).find((other) => distance(other.at, hole.at) < LEAST_APART);
+  const near = (other) => !isProposed(other) && distance(other.at, hole.at) < LEAST_APART;
+  const twin = state.holes.slice(0, i).find(near);
   if (twin) return [{ at: hole.at, words: `${name} lies on hole ${twin.id}.` }];
   if (!isInside(hole.at, state.outline)) return [{ at: hole.at, words: `${name} lies outside of the outline.` }];
   return [];
@@ -54,7 +56,9 @@ function showFields() {
     if (document.activeElement !== element(id)) element(id).value = decimals(place[axis], 2);
   });
   element("letter-field").hidden = selected.kind !== "hole";
-  if (selected.kind === "hole") showLetters(state.holes[selected.number]);
+  const hole = selected.kind === "hole" ? state.holes[selected.number] : null;
+  if (hole) showLetters(hole);
+  element("proposed-help").hidden = !(hole && isProposed(hole));
   element("from").textContent = same(from, selected) ? "Stop measuring" : "Measure from here";
 }
 
@@ -92,14 +96,14 @@ function listItems(id, words) {
 }
 
 function showHoles() {
-  element("holes-title").textContent = counted(state.holes.length, "hole");
+  element("holes-title").textContent = holeCount();
   const words = state.holes.map((hole) => holeWords(hole));
   listItems("holes", words).forEach(([item, [name, place]], i) => showHoleItem(item, name, place, i));
 }
 
 function holeWords(hole) {
-  const letter = hole.fastener || (hole.state === "proposed" ? "proposed: choose a fastener to take it" : "no fastener");
-  return [`${hole.id}  ${letter}${hole.state === "new" ? ", new" : ""}`, placeWords(hole.at)];
+  const letter = hole.fastener || (isProposed(hole) ? "proposed" : "no fastener");
+  return [`${hole.id}  ${letter}${holeState(hole) === "new" ? ", new" : ""}`, placeWords(hole.at)];
 }
 
 function showHoleItem(item, name, place, i) {

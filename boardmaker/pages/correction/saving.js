@@ -1,13 +1,19 @@
 // The drawing that is saved: mm, the panel's [0, 0] at the lower left of the page, a path with the panel's key as its
 // id, a circle for each hole with an id such as A-3. `trace` reads a hole's fastener from that id, and counts places
-// from the lower left of the outline's box.
+// from the lower left of the outline's box; `data-letter="chosen"` marks a fastener that was chosen here.
 
 const PAGE_AIR = 1; // mm of page behind the right and upper edge
 const MARKS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" };
 // `trace` reads _x41_ in a name as the letter of that number, so an underscore that begins such a piece is written so.
 const named = (text) => text.replace(/_(?=x[0-9A-Fa-f]{2,4}_)/g, "_x5F_").replace(/[&<>"]/g, (mark) => MARKS[mark]);
 
-const isTaken = (hole) => hole.state !== "proposed" || hole.fastener !== "";
+const isTaken = (hole) => !isProposed(hole);
+
+// Whether the fastener of a hole was chosen here: `trace` takes it then, also where the bike file has another one.
+function isChosen(hole) {
+  const traced = data.holes.find((one) => one.id === hole.id);
+  return hole.fastener !== "" && !(traced && traced.fastener === hole.fastener);
+}
 
 // A-1, A-2 for the holes of A; a number that would make another fastener's key of it is left out.
 function holeIds() {
@@ -22,7 +28,7 @@ function holeIds() {
 }
 
 function circleText(hole, id, height) {
-  const name = id ? `id="${named(id)}" ` : "";
+  const name = id ? `id="${named(id)}" ${isChosen(hole) ? 'data-letter="chosen" ' : ""}` : "";
   const [x, y] = [fine(hole.at[0]), fine(height - hole.at[1])];
   return `  <circle ${name}cx="${x}" cy="${y}" r="${fine(holeWidth(hole) / 2)}"/>`;
 }
@@ -61,13 +67,18 @@ function savedWords() {
   const other = data.holes.filter((hole) => hole.state === "there" && hasOtherLetter(hole));
   const words = [`Saved ${data.file}. Now: ${data.command}${gone.length ? " --drop" : ""}`];
   if (gone.length) words.push(`--drop takes ${holeNames(gone)} out of the bike file.`);
-  if (other.length) words.push(`trace keeps the fastener that the bike file has for ${holeNames(other)}: change it there.`);
+  if (other.length) words.push(`The bike file gets another fastener for ${otherNames(other)}.`);
+  const open = state.holes.filter(isProposed).length;
+  if (open) words.push(`${counted(open, "proposed hole")} without a fastener: not saved.`);
   return words.join("\n");
 }
 
 const holeNames = (holes) => `hole${holes.length === 1 ? "" : "s"} ${holes.map((hole) => hole.id).join(", ")}`;
 
+const newLetter = (hole) => state.holes.find((one) => one.id === hole.id).fastener;
+const otherNames = (holes) => holes.map((hole) => `hole ${hole.id} (${hole.fastener} → ${newLetter(hole)})`).join(", ");
+
 function hasOtherLetter(hole) {
   const now = state.holes.find((one) => one.id === hole.id);
-  return Boolean(now && now.fastener !== hole.fastener);
+  return Boolean(now && now.fastener && now.fastener !== hole.fastener);
 }

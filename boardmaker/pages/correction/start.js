@@ -62,7 +62,7 @@ function start() {
   listenToKeys();
   window.addEventListener("beforeunload", warnOfLoss);
   new ResizeObserver(fitSheet).observe(drawing);
-  say(`${counted(state.outline.length, "point")} and ${counted(state.holes.length, "hole")}.`);
+  say(`${counted(state.outline.length, "point")} and ${holeCount()}.`);
 }
 
 start();

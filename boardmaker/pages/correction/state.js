@@ -15,6 +15,8 @@ let after = [];
 let saved = state;
 let lastKind = null; // steps of one kind in a row, such as nudges, are one step
 
+// Nobody has said yet that it is a hole: it is saved once it has a fastener.
+const isProposed = (hole) => hole.state === "proposed" && hole.fastener === "";
 const thing = (kind, number) => ({ kind, number });
 const same = (a, b) => Boolean(a && b && a.kind === b.kind && a.number === b.number);
 const placeOf = (one) => (one.kind === "point" ? state.outline[one.number] : state.holes[one.number].at);

@@ -10,10 +10,17 @@ function thingName(thing) {
   return `Hole ${state.holes[thing.number].id}`;
 }
 
+function holeCount() {
+  const open = state.holes.filter(isProposed).length;
+  const sure = counted(state.holes.length - open, "hole");
+  return open ? `${sure}, ${open} more proposed` : sure;
+}
+
 const lowered = (words) => words.charAt(0).toLowerCase() + words.slice(1);
 
 function thingWords(thing) {
-  const letter = thing.kind === "hole" ? `, ${state.holes[thing.number].fastener || "no fastener"}` : "";
+  const hole = thing.kind === "hole" ? state.holes[thing.number] : null;
+  const letter = hole ? `, ${hole.fastener || (isProposed(hole) ? "proposed" : "no fastener")}` : "";
   return `${thingName(thing)}${letter}: ${placeWords(placeOf(thing))}`;
 }
 
