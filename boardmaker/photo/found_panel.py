@@ -41,6 +41,7 @@ MOST_APART = 3.0  # mm within which 95 % of two views' outlines must agree
 LEAST_COLOUR = 0.015  # by which most of the panel must be off the tint; two views disagree on what is taken wrongly
 LEAST_COLOUR_ALONE = 0.05
 DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are as near as is said, mostly
+HIGHEST = 0.5  # of the camera's height above the mat: an edge that stands higher is not seen as a panel's any more
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
 MARGIN = 12.0  # mm around the panel in the picture
@@ -63,6 +64,7 @@ def find_panel(sources: Sequence[Path], mat_file: Path, asked: AskedOfPhotos) ->
     photos = [read_pixels(source) for source in sources]
     _refuse_same(photos)
     geometry = _geometry(photos, mat, asked)
+    _refuse_height(asked.height, geometry)
     plane = plane_of(geometry.mat)
     printed = print_of(geometry.mat, plane, _modules(mat))
     views = [_view(photo, number, geometry, plane, printed) for number, photo in enumerate(photos)]
@@ -109,6 +111,13 @@ def _geometry(photos: Sequence[PhotoPixels], mat: KnownMat, asked: AskedOfPhotos
         hint = "lay the mat flat, its sheets edge to edge as mat.pdf says; and --mat must name the mat that you printed"
         raise ProblemsFound([error(message, hint=hint)])
     return geometry
+
+
+def _refuse_height(height: float | None, geometry: Geometry) -> None:
+    lowest = min(float(camera.centre[2]) for camera in geometry.cameras)
+    if height is not None and height > HIGHEST * lowest:
+        message = f"--height: {height:g} mm, and the photo was taken from {lowest:.0f} mm above the mat"
+        raise ProblemsFound([error(message, hint="how high the panel's edge stands above the mat, such as 20 mm")])
 
 
 def _wrong_with(photo: PhotoPixels, tags: dict[int, Floats], mat: KnownMat) -> list[Problem]:
