@@ -386,6 +386,9 @@ def _write(request: TraceRequest, file: _BikeFile, result: _Result, pictures: Ma
         change_file(file.path, file.content, result.content, OUTLINES, result.outlines, output.force)
     except KeyboardInterrupt:
         raise Interrupted(f"the pictures were written to {output.out}, and {file.path} is as it was") from None
+    except ProblemsFound as found:
+        message = f"the pictures in {output.out} show what would have been traced: {file.path} does not have it"
+        raise ProblemsFound([*found.problems, warning(message, hint="mend that, and run the command again")]) from None
 
 
 # What is said
