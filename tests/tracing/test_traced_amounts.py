@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 
 from boardmaker.command_line import run
@@ -37,6 +39,16 @@ def test_holes_without_end_are_refused(trace):
     code, lines = trace("t.csv", "x,y\n" + "".join(f"{n},{11 * n}\n" for n in range(400)), "--fastener", "A")
     assert code == 1
     assert lines[0] == "error: `lid-left` would get 400 holes; at most 200 are taken for one panel"
+
+
+def test_the_picture_of_as_many_holes_as_are_taken_is_drawn_at_once(trace):
+    """They stand so close that there is no place for their labels."""
+    start = time.process_time()
+    code, _ = trace(
+        "t.csv", "x,y\n" + "".join(f"{n % 17 * 11},{n // 17 * 11}\n" for n in range(200)), "--fastener", "A"
+    )
+    assert code == 0
+    assert time.process_time() - start < 10.0
 
 
 def test_what_is_left_out_is_told_in_few_lines(trace):
