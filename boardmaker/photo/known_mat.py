@@ -80,8 +80,9 @@ def read_known_mat(path: Path) -> KnownMat:
         return _known_mat(said)
     except ProblemsFound:
         raise
-    except (KeyError, TypeError, ValueError, RecursionError, IndexError) as wrong:
-        message = f"{path} does not describe a mat ({type(wrong).__name__}: {str(wrong)[:80]})"
+    except (KeyError, TypeError, ValueError, OverflowError, RecursionError, IndexError) as wrong:
+        plain = str(wrong)[:80] if type(wrong) is ValueError else "a part of it is missing or of another kind"
+        message = f"{path} does not describe a mat ({plain})"
         raise ProblemsFound([error(message, hint=_HINT)]) from None
 
 

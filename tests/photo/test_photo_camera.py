@@ -116,6 +116,8 @@ def test_tags_are_where_another_library_has_them(mat):
         ({"format": 2}, "format"),
         ({"pages": [1]}, "do not agree"),
         ({"tags": "x"}, "does not describe a mat"),
+        ({"columns": 1e400}, "a part of it is missing or of another kind"),
+        ({"tags": [{}]}, "a part of it is missing or of another kind"),
         ({"tag_family": "circles"}, "no tags"),
         ({"trim": [0, 0, 0, 0]}, "do not agree"),
     ],
