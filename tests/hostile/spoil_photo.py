@@ -16,6 +16,7 @@ from spoil_picture import other_form, spoil_chunks
 
 SIDES = (0, 1, 599, 600, 5000, 11_000, 14_142, 20_000, 65_535)  # 14 142 squared are 200 million pixels
 TURN, MAKER, MODEL, DIRECTORY, FOCAL, PLACE = 0x0112, 0x010F, 0x0110, 0x8769, 0xA405, 0x8825
+MOST_MADE = 20e6  # pixels
 COUNTS = (0, 1, 1, 1, 2, 7, 65_535, 2**31 - 1, 2**32 - 1)
 NUMBERS = (0, 1, 2, 6, 8, 9, 26, 255, 65_535, 2**31, 2**32 - 1)
 
@@ -70,7 +71,10 @@ def plain_picture(content: bytes, dice: Random, _others: Sequence[bytes] = ()) -
 
 def same_in_another_form(content: bytes, dice: Random, _others: Sequence[bytes] = ()) -> bytes:
     """The same photo in grey, with a palette, with 16 bits, in four inks, in several frames, turned."""
-    picture = Image.open(io.BytesIO(content)).convert("RGB")
+    picture = Image.open(io.BytesIO(content))
+    if picture.width * picture.height > MOST_MADE:  # as a header may say; the memory would count for the program's
+        return content
+    picture = picture.convert("RGB")
     mode = dice.choice(("L", "P", "I;16", "CMYK", "RGBA", "LA", "1", "YCbCr"))
     out = io.BytesIO()
     made = picture.convert("L").convert("I").convert("I;16") if mode == "I;16" else picture.convert(mode)
