@@ -6,12 +6,14 @@ import errno
 import hashlib
 import json
 import os
+import re
 import signal
 import threading
 from pathlib import Path
 
 import pytest
 
+import boardmaker
 from boardmaker.output import RECORD, lock, write_set
 from boardmaker.output.change import STAGE
 from boardmaker.output.record import LARGEST_RECORD
@@ -194,6 +196,34 @@ def test_a_run_killed_while_it_takes_back_leaves_a_set_that_the_next_makes_whole
     assert snapshot(out) != whole[0]
     write_set(out, "torque", {})
     assert snapshot(out) == whole[1 if at == 5 else 0]
+
+
+ONE_OF = {
+    "board": "board.json", "mat": "mat.json", "picture": "picture.png", "plan": "plan.md", "tally": "tally.csv",
+    "tally template": "bag.csv", "testpage": "testpage.pdf", "torque": "torque.pdf", "trace": "p-traced.html",
+}  # fmt: skip
+COMMANDS = Path(boardmaker.__file__).parent / "commands"
+
+
+@pytest.mark.parametrize("command", ONE_OF)
+def test_what_any_command_left_half_done_the_next_run_finishes(tmp_path, monkeypatch, command):
+    """Its names are among those that a journal may speak of."""
+    out, name = tmp_path / "out", ONE_OF[command]
+    write_set(out, command, {name: b"old"})
+    with monkeypatch.context() as patch:
+        on_call(patch, "replace", fail(errno.EPERM), 3, forever=True)
+        with pytest.raises(ProblemsFound, match="holds files of two runs"):
+            write_set(out, command, {name: b"new"})
+    write_set(out, "other", {})
+    assert names(out) == sorted([RECORD, name])
+    assert (out / name).read_bytes() == b"new"
+
+
+def test_no_command_that_writes_is_forgotten_above():
+    """As they stand in the code."""
+    writing = re.compile(r'\b(?:write_and_say|write_set)\((?:[\w.]+, )?"([^"]+)"')
+    written = {one[1] for path in COMMANDS.glob("*.py") for one in writing.finditer(path.read_text(encoding="utf-8"))}
+    assert {*ONE_OF} == written
 
 
 def test_a_staged_file_that_was_spoilt_is_not_put_in_place(out, whole, monkeypatch):

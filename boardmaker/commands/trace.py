@@ -25,6 +25,7 @@ from boardmaker.commands.photo_mat import check_measured, chosen_mat
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
 from boardmaker.inputs import read_bike_in_part, try_bike, try_bike_in_part
+from boardmaker.inputs.lists.csv_reader import cut_off
 from boardmaker.inputs.outlines import points_of_svg
 from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.yaml.panel_edits import edited_panels, lacks_holes, with_empty_holes
@@ -49,6 +50,7 @@ from boardmaker.units import counted
 ALL = "all"
 OUTLINES = "outlines"  # the folder beside the bike file
 _STILL_TO_TRACE = re.compile(r'there is no panel "|`[^`]*` lacks the key `holes`\Z')  # as the reader says it
+MOST_IGNORED = 40  # lines about what was left out
 DPI = 110  # dots per inch of the pictures
 
 
@@ -230,7 +232,7 @@ def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[M
     chosen = _chosen(request, tracing)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
-        raise ProblemsFound([*problems, *_columns_not_read(tracing)])
+        raise ProblemsFound([*cut_off(problems), *_columns_not_read(tracing)])
     return merged
 
 
@@ -243,7 +245,7 @@ def _columns_not_read(tracing: Tracing) -> tuple[Problem, ...]:
     """What of a list was not read: the column of the fasteners may be called otherwise."""
     if not _is_list(tracing):
         return ()
-    lines = (f"ignored: {one.what}: {one.why}" for one in tracing.ignored)
+    lines = (f"ignored: {one.what}: {one.why}" for one in tracing.ignored[:MOST_IGNORED])
     return tuple(warning(line, hint="give the column one of these names") for line in lines)
 
 
@@ -401,6 +403,9 @@ def _write(request: TraceRequest, file: _BikeFile, result: _Result, pictures: Ma
         change_file(file.path, file.content, result.content, OUTLINES, result.outlines, output.force)
     except KeyboardInterrupt:
         raise Interrupted(f"the pictures were written to {output.out}, and {file.path} is as it was") from None
+    except ProblemsFound as found:
+        message = f"the pictures in {output.out} show what would have been traced: {file.path} does not have it"
+        raise ProblemsFound([*found.problems, warning(message, hint="mend that, and run the command again")]) from None
 
 
 # What is said
@@ -488,8 +493,11 @@ def _proposed_lines(panel: MergedPanel) -> Iterator[str]:
 
 
 def _ignored_lines(ignored: Iterable[Ignored], indent: str) -> Iterator[str]:
-    for one in ignored:
+    found = [*ignored]
+    for one in found[:MOST_IGNORED]:
         yield f"{indent}ignored: {one.what}{f' at {place_text(one.at)}' if one.at else ''}: {one.why}"
+    if len(found) > MOST_IGNORED:
+        yield f"{indent}ignored: {len(found) - MOST_IGNORED} more, of such kinds or others"
 
 
 def _wrote(file: _BikeFile, result: _Result, out: Path, pictures: Mapping[str, bytes]) -> Iterator[str]:

@@ -153,7 +153,7 @@ def _change(
         before = {f"{beside}/{name}": found for name, found in inner.items()}
         before[path.name] = fingerprint(path)
         if before[path.name] != digest(read):
-            problems.append(error(f"{path} was changed meanwhile; nothing was written", hint="run the command again"))
+            problems.append(error(f"{path} was changed meanwhile; it is left as it is", hint="run the command again"))
         if problems:
             raise ProblemsFound(problems)
         wanted: dict[str, bytes | None] = {f"{beside}/{name}": new for name, new in files.items()}

@@ -22,6 +22,7 @@ Record = dict[str, dict[str, str]]
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _NAMES = {
     "board": re.compile(r"sheets\.pdf|board-[1-9][0-9]{0,3}\.(?:svg|dxf)|preview\.png|board\.json"),
+    "mat": re.compile(r"mat\.(?:pdf|json)"),
     "picture": re.compile(r"(?:picture|panels)\.(?:png|svg)"),
     "plan": re.compile(r"plan\.(?:pdf|md|csv)"),
     "tally": re.compile(r"tally\.csv|shopping\.csv|owner-note\.md"),

@@ -43,6 +43,7 @@ LEAST_COLOUR = 0.015  # by which most of the panel must be off the tint; two vie
 LEAST_COLOUR_ALONE = 0.05
 CLEAR_COLOUR = 0.12  # from which on no part of a panel is lost in the mat; below it is said
 DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are as near as is said, mostly
+HIGHEST = 0.5  # of the camera's height above the mat: an edge that stands higher is not seen as a panel's any more
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
 MARGIN = 12.0  # mm around the panel in the picture
@@ -65,6 +66,7 @@ def find_panel(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> 
     photos = [read_pixels(source) for source in sources]
     _refuse_same(photos)
     geometry = _geometry(photos, mat, asked)
+    _refuse_height(asked.height, geometry)
     plane = plane_of(geometry.mat)
     printed = print_of(geometry.mat, plane, _modules(mat))
     views = [_view(photo, number, geometry, plane, printed) for number, photo in enumerate(photos)]
@@ -114,6 +116,13 @@ def _geometry(photos: Sequence[PhotoPixels], mat: KnownMat, asked: AskedOfPhotos
         )
         raise ProblemsFound([error(message, hint=hint)])
     return geometry
+
+
+def _refuse_height(height: float | None, geometry: Geometry) -> None:
+    lowest = min(float(camera.centre[2]) for camera in geometry.cameras)
+    if height is not None and height > HIGHEST * lowest:
+        message = f"--height: {height:g} mm, and the photo was taken from {lowest:.0f} mm above the mat"
+        raise ProblemsFound([error(message, hint="how high the panel's edge stands above the mat, such as 20 mm")])
 
 
 def _wrong_with(photo: PhotoPixels, tags: dict[int, Floats], mat: KnownMat) -> list[Problem]:

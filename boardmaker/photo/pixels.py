@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+import re
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
@@ -21,11 +22,15 @@ from boardmaker.guarded import read_at_most
 from boardmaker.problems import Problem, ProblemsFound, error
 
 MOST_MEGABYTES = 60
-MOST_PIXELS = 130e6  # refused; a phone's largest is 108 million
+MOST_PIXELS = 130e6  # more are refused; a phone's largest is 108 million
+MOST_PIXELS_AT_ONCE = 50e6  # of a PNG or a progressive JPEG, whose readers hold each pixel two or three times
+MOST_GONE_OVER = 600e6  # pixels that a JPEG has decoded, those of each of its scans; programs write about 10 scans
 ENOUGH_PIXELS = 16e6  # finer photos are reduced: their pixels are smaller than the lens can draw
 LEAST_SIDE = 600  # pixels; on less, a tag of 24 mm seen from 1 m has no modules that can be told apart
 FILM_DIAGONAL = math.hypot(36.0, 24.0)  # mm, of the film that an equivalent focal length speaks of
 USUAL_FOCAL = 26.0  # mm, of the main camera of nearly every phone (23 to 28)
+# ITU-T T.81 (1992), B.2.3: a scan's marker, length and number of components; in the pixels' bytes nowhere else
+_SCAN = re.compile(rb"\xff\xda\0(?:\x08\x01|\x0a\x02|\x0c\x03|\x0e\x04)")
 _AGAIN = "photograph it with the phone's camera and send the file itself, as JPEG"
 
 
@@ -50,20 +55,17 @@ def read_pixels(path: Path) -> PhotoPixels:
             warnings.simplefilter("ignore")
             image = Image.open(BytesIO(content), formats=("PNG", "JPEG"))
             _refuse_size(image, name)
+            _refuse_scans(content, image, name)
             told, phone = _told_focal(image)
-            image.draft("RGB", image.size)
-            upright = ImageOps.exif_transpose(image).convert("RGB")
+            upright = _upright(image)
     except (ProblemsFound, MemoryError):
         raise
     except Image.DecompressionBombError:
-        raise ProblemsFound([_too_large(name, "hundreds of millions of pixels")]) from None
+        raise ProblemsFound([_too_large(name, "hundreds of millions of pixels", MOST_PIXELS)]) from None
     except UnidentifiedImageError:
         raise ProblemsFound([error(f"{name} is no JPEG or PNG picture that can be read", hint=_AGAIN)]) from None
     except Exception:  # Pillow's readers raise nearly anything on broken files
         raise ProblemsFound([error(f"{name} cannot be read: it is broken or cut off", hint=_AGAIN)]) from None
-    factor = math.ceil(math.sqrt(upright.width * upright.height / ENOUGH_PIXELS) - 0.05)
-    if factor > 1:
-        upright = upright.reduce(factor)
     diagonal = math.hypot(upright.width, upright.height)
     return PhotoPixels(
         name,
@@ -75,17 +77,34 @@ def read_pixels(path: Path) -> PhotoPixels:
     )
 
 
+def _upright(image: Image.Image) -> Image.Image:
+    """RGB pixels the way the camera was held; made fewer first, so that a large photo is in the memory once."""
+    plain = image if image.mode in ("L", "RGB", "CMYK") else image.convert("RGB")
+    factor = math.ceil(math.sqrt(image.width * image.height / ENOUGH_PIXELS) - 0.05)
+    return ImageOps.exif_transpose(plain.reduce(factor) if factor > 1 else plain).convert("RGB")
+
+
 def _refuse_size(image: Image.Image, name: str) -> None:
     size = f"{image.width} x {image.height} pixels"
-    if image.width * image.height > MOST_PIXELS:
-        raise ProblemsFound([_too_large(name, size)])
+    at_once = image.format == "PNG" or "progressive" in image.info
+    most = MOST_PIXELS_AT_ONCE if at_once else MOST_PIXELS
+    if image.width * image.height > most:
+        raise ProblemsFound([_too_large(name, size, most)])
     if min(image.size) < LEAST_SIDE:
         message = f"{name} is too small: {size}; the shorter side needs {LEAST_SIDE}"
         raise ProblemsFound([error(message, hint="send the file as the phone wrote it, not a preview of it")])
 
 
-def _too_large(name: str, size: str) -> Problem:
-    message = f"{name} is too large: {size}; at most {MOST_PIXELS / 1e6:g} million are read"
+def _refuse_scans(content: bytes, image: Image.Image, name: str) -> None:
+    """Raise ProblemsFound for a JPEG whose pixels are gone over again and again, however small the file is."""
+    scans = len(_SCAN.findall(content))
+    if scans * image.width * image.height > MOST_GONE_OVER:
+        message = f"{name} has its {image.width} x {image.height} pixels in {scans} layers, too many to be read"
+        raise ProblemsFound([error(message, hint=_AGAIN)])
+
+
+def _too_large(name: str, size: str, most: float) -> Problem:
+    message = f"{name} is too large: {size}; at most {most / 1e6:g} million are read"
     return error(message, hint="set the camera to 12 megapixels")
 
 

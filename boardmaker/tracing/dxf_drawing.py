@@ -19,6 +19,7 @@ from typing import Any
 from ezdxf import recover
 from ezdxf.audit import AuditError
 from ezdxf.filemanagement import readfile
+from ezdxf.lldxf.const import DXFAttributeError
 from ezdxf.math import BSpline
 from ezdxf.path import make_path
 
@@ -69,9 +70,11 @@ def read_dxf_drawing(source: Path, known: float | None, unit: str | None) -> See
 def see_dxf(source: Path, known: float | None, unit: str | None) -> SeenDrawing:
     """Do the work of `read_dxf_drawing` without any guard."""
     document, saved = _open(source)
-    drawn = [*_DxfWalk(document).drawn(source)]
+    place = Place(str(source), 1, 1)
+    walk = _DxfWalk(document, place)
+    drawn = walk.drawn()
     scale = _scale(document, drawn, source, known, unit)
-    seen = _DxfSeen(scale.factor)
+    seen = _DxfSeen(scale.factor, place, ignored=walk.damaged)
     for one in drawn:
         if not names_known_line(one.names):
             seen.see(one)
@@ -85,13 +88,14 @@ def see_dxf(source: Path, known: float | None, unit: str | None) -> SeenDrawing:
 def _open(source: Path) -> tuple[Any, bool]:
     """The document, and whether it had to be mended. ezdxf raises whatever it stumbles over in a damaged file."""
     try:
-        return readfile(source), False
+        return _with_space(readfile(source)), False
     except MemoryError:
         raise
     except Exception:
         pass
     try:
         document, auditor = recover.readfile(source)
+        _with_space(document)
     except MemoryError:
         raise
     except Exception:
@@ -99,6 +103,12 @@ def _open(source: Path) -> tuple[Any, bool]:
         raise ProblemsFound([error("this is no DXF drawing, or a damaged one", place, SAVE_AGAIN)]) from None
     _refuse_guesses(auditor.errors, source)
     return document, True
+
+
+def _with_space(document: Any) -> Any:
+    """The document, which has a space to draw in. ezdxf raises whatever where it has none."""
+    document.modelspace()
+    return document
 
 
 def _refuse_guesses(errors: Iterable[Any], source: Path) -> None:
@@ -119,14 +129,14 @@ class _DrawnEntity:
 class _DxfWalk:
     """Walks through the model space and the blocks in it."""
 
-    def __init__(self, document: Any) -> None:
-        self.document = document
+    def __init__(self, document: Any, place: Place) -> None:
+        self.document, self.place = document, place
+        self.damaged: list[Ignored] = []
         self.hidden = {layer.dxf.name.casefold() for layer in document.layers if layer.is_off() or layer.is_frozen()}
         self.count = 0
 
-    def drawn(self, source: Path) -> list[_DrawnEntity]:
+    def drawn(self) -> list[_DrawnEntity]:
         """Every entity that shows, out of its blocks. Raises ProblemsFound where they are too many or too deep."""
-        self.place = Place(str(source), 1, 1)
         return [*self._walk(self.document.modelspace(), (), 0)]
 
     def _walk(self, entities: Iterable[Any], around: tuple[NameLevel, ...], depth: int) -> Iterator[_DrawnEntity]:
@@ -135,8 +145,8 @@ class _DxfWalk:
             if self.count > MOST_ENTITIES or depth > DEEPEST:
                 message = f"this drawing has more than {MOST_ENTITIES} parts, or {DEEPEST} blocks within each other"
                 raise ProblemsFound([error(message, self.place, SIMPLER)])
-            layer = str(entity.dxf.get("layer", "0"))
-            if layer.casefold() in self.hidden or entity.dxf.get("invisible", 0):
+            layer = str(_attribute(entity, "layer", "0"))
+            if layer.casefold() in self.hidden or _attribute(entity, "invisible", 0):
                 continue
             names = (*_layer_level(layer), *around)
             if entity.dxftype() == "INSERT":
@@ -147,11 +157,30 @@ class _DxfWalk:
     def _inserted(self, insert: Any, names: tuple[NameLevel, ...], depth: int) -> Iterator[_DrawnEntity]:
         if max(insert.dxf.row_count, 1) * max(insert.dxf.column_count, 1) > MOST_ENTITIES:
             raise ProblemsFound([error("a block is repeated too often in this drawing", self.place, SIMPLER)])
-        for one in insert.multi_insert() if insert.mcount > 1 else (insert,):
+        name = str(insert.dxf.name or "")[:LONGEST_NAME]
+        what = f"block '{name}'" if name else "a block without a name"
+        for one in self._sound(insert.multi_insert() if insert.mcount > 1 else (insert,), what):
             self.count += 1
             block = NameLevel(f"insert {self.count}", _plain(str(one.dxf.name)))
-            yield from self._walk(one.virtual_entities(), (block, *names), depth + 1)
+            yield from self._walk(self._sound(one.virtual_entities(), what), (block, *names), depth + 1)
             yield from self._walk(one.attribs, (block, *names), depth + 1)
+
+    def _sound(self, entities: Iterable[Any], what: str) -> Iterator[Any]:
+        """The entities of a block up to where ezdxf stumbles over one, as over a block without a name."""
+        try:
+            yield from entities
+        except (ProblemsFound, MemoryError):
+            raise
+        except Exception:
+            self.damaged.append(Ignored(what, "it is damaged", None))
+
+
+def _attribute(entity: Any, name: str, otherwise: object) -> object:
+    """What an entity says; of a kind that ezdxf does not know it says nothing."""
+    try:
+        return entity.dxf.get(name, otherwise)
+    except DXFAttributeError:
+        return otherwise
 
 
 def _layer_level(layer: str) -> tuple[NameLevel, ...]:
@@ -189,6 +218,7 @@ class _DxfSeen:
     """Makes shapes and words in mm of entities; `factor` is mm per unit of the drawing."""
 
     factor: float
+    place: Place
     shapes: list[DrawnShape] = field(default_factory=list)
     texts: list[DrawnWords] = field(default_factory=list)
     ignored: list[Ignored] = field(default_factory=list)
@@ -205,7 +235,7 @@ class _DxfSeen:
             elif kind == "CIRCLE" or kind in _CURVES:
                 self._see_curve(one, kind, what)
             else:
-                self.strange.append(kind)
+                self.strange.append(kind[:LONGEST_NAME])
         except (ProblemsFound, MemoryError):
             raise
         except Exception:  # whatever ezdxf meets in a curve that is none
@@ -218,7 +248,7 @@ class _DxfSeen:
         points = tuple(self._moved(place) for place in _flat(_curve(one.entity, FLATNESS / self.factor)))
         self.points += len(points)
         if self.points > MOST_POINTS or len(points) > LARGEST_RING:
-            raise ProblemsFound([error(f"{what} has too many points, or the whole drawing has", hint=SIMPLER)])
+            raise ProblemsFound([error(f"{what} has too many points, or the whole drawing has", self.place, SIMPLER)])
         if not all(abs(x) <= FURTHEST and abs(y) <= FURTHEST for x, y in points):
             self.ignored.append(Ignored(what, f"it lies further away than {FURTHEST / 1000:g} m", None))
         elif len(points) >= 2:

@@ -82,10 +82,12 @@ def _two_best(
 
 
 def drawn_twice(found: Sequence[Point]) -> tuple[tuple[int, int], ...]:
-    """Return the pairs of places that are one hole drawn twice."""
-    return tuple(
-        (i, j) for j, other in enumerate(found) for i, one in enumerate(found[:j]) if distance(one, other) < ONE_PLACE
+    """Return the places that are an earlier one drawn again, each with the first such one."""
+    firsts = (
+        (next((i for i, one in enumerate(found[:j]) if distance(one, other) < ONE_PLACE), None), j)
+        for j, other in enumerate(found)
     )
+    return tuple((i, j) for i, j in firsts if i is not None)
 
 
 def shift_to(found: Sequence[Point], there: Sequence[Point]) -> Point | None:

@@ -21,7 +21,7 @@ from boardmaker.inputs.yaml.edits import written_number
 from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
 from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
-from boardmaker.problems import Problem, error, nearest
+from boardmaker.problems import Problem, ProblemsFound, error, nearest
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.framing import frame_way, lower_left_way
 from boardmaker.tracing.holes import TEXT_REACH
@@ -35,6 +35,7 @@ SAME_HOLE = 0.0051  # mm; half of the last digit that is written
 SAME_OUTLINE = 0.05  # mm; a traced outline is as near to its drawing
 SAME_DRAWING = SAME_OUTLINE + FLATNESS  # mm; a bike file's drawing is read with chords for its curves
 LIKELY_MOVED = 25.0  # mm; a hole that is not found is asked for where a new one of its fastener is as near
+MOST_HOLES = 200  # of one panel; a large one has 30
 NONE_MOVED = "none"
 PLACE_KEYS = ("id", "at", "from", "hand", "fastener")  # keys of a hole that are said in other words
 WORDS = ("id", "into", "behind", "note")  # keys of a hole that are no lengths
@@ -100,8 +101,11 @@ class MergedPanel:
 def merge_panel(bike: Bike, data: Mapping[str, Any], key: str, found: FoundPanel, wishes: Wishes) -> MergedPanel:
     """Merge what was found into the panel of this key; what is unclear stands in the result's `problems`.
 
-    `data` is the panel as it is written; empty for one that is not there.
+    `data` is the panel as it is written; empty for one that is not there. Raises ProblemsFound for holes without end.
     """
+    if len(found.holes) > MOST_HOLES:
+        message = f"`{key}` would get {len(found.holes)} holes; at most {MOST_HOLES} are taken for one panel"
+        raise ProblemsFound([error(message, hint="take out of the drawing what is no hole of this panel")])
     panel = next((one for one in bike.panels if one.key == key), None)
     merge = _Merge(bike, data, panel or _fresh_panel(key, wishes), panel is None, found, wishes)
     if panel and panel.mirrors and "holes" not in data:

@@ -30,6 +30,7 @@ LABELS = 12.0  # mm from the panel to its dimension lines
 AIR = 11.0  # mm between heading, panel and legend; a photo goes 12 mm beyond the panel, marks 4
 REDUCTIONS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 MARK = 1.9  # mm: a hole's mark on the page, half across
+MOST_APART = 45  # labels that are kept clear of each other: of 100 close holes that takes 20 s; a large panel has 30
 LABEL = 3.0  # mm: capitals at a hole
 SMALL = 2.2
 GREY, PALE = 0.45, 0.6
@@ -308,6 +309,8 @@ def _labels(panel: MergedPanel, frame: PageFrame) -> list[tuple[Words, LabelPlac
     lines = [_label_words(hole) for hole in panel.shown_holes]
     ats = [frame.at(hole.at) for hole in panel.shown_holes]
     wanted = [WantedLabel(at, MARK, lines_size([words])) for at, words in zip(ats, lines, strict=True)]
+    if len(wanted) > MOST_APART:
+        return list(zip(lines, map(_right_beside, wanted), strict=True))
     ghosts = [(frame.at(hole.was), MARK) for hole in panel.holes if hole.state == "moved" and hole.was]
     outline = frame.ring(panel.outline or _around_holes(panel))
     around = Surroundings(
@@ -317,6 +320,11 @@ def _labels(panel: MergedPanel, frame: PageFrame) -> list[tuple[Words, LabelPlac
         inside=Polygon(outline) if outline else Polygon(),
     )
     return list(zip(lines, place_labels(wanted, around) if wanted else (), strict=True))
+
+
+def _right_beside(wanted: WantedLabel) -> LabelPlace:
+    (x, y), (width, height) = wanted.at, wanted.size
+    return LabelPlace((x + MARK, y + MARK, x + MARK + width, y + MARK + height), (), 0.0)
 
 
 def _label_words(hole: MergedHole) -> Words:

@@ -5,14 +5,16 @@ from __future__ import annotations
 import re
 import shutil
 import time
+from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from boardmaker.command_line import run
+from boardmaker.commands import trace
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
-from boardmaker.output import change, change_file
+from boardmaker.output import change, change_file, write_set
 from boardmaker.problems import ProblemsFound
 
 NAKED = "kestmark-590-naked.yaml"
@@ -199,6 +201,22 @@ def test_a_file_edited_meanwhile_is_left_alone(tmp_path):
     assert path.read_bytes() == b"new"
     assert path.stat().st_mode & 0o777 == 0o640
     assert sorted(one.name for one in (tmp_path / "outlines").iterdir()) == [".boardmaker.json", "a.svg"]
+
+
+def test_pictures_of_what_was_not_traced_are_told_of(folder, capsys, monkeypatch):
+    """Another program saves the bike file in between: it keeps that, and the pictures are told of."""
+
+    def and_somebody_saves(*arguments, **options):
+        write_set(*arguments, **options)
+        Path(NAKED).write_bytes(Path(NAKED).read_bytes() + b"# mine\n")
+
+    monkeypatch.setattr(trace, "write_set", and_somebody_saves)
+    assert run(["trace", NAKED, "knee-left", draw(folder), "--fastener", "B"]) == 1
+    said = capsys.readouterr().err
+    assert "was changed meanwhile" in said
+    assert "nothing was written" not in said
+    assert "the pictures in out show what would have been traced" in said
+    assert Path(NAKED).read_bytes().endswith(b"# mine\n")
 
 
 def test_outlines_that_are_a_link_are_refused(tmp_path):

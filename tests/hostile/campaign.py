@@ -20,7 +20,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from kinds import Case, kinds, lay_out, make_case, make_good_files
-from one_run import Ended, faults, run_apart
+from one_run import Ended, changes, contents, faults, run_apart
 
 from boardmaker.packing.effort import WORK_OF
 
@@ -40,7 +40,7 @@ def main() -> int:
         for number in range(first, first + (1 if options.only is not None else -(-options.count // len(chosen)))):
             if number % 25 == 0:
                 print(f"round {number}", file=sys.stderr, flush=True)
-            for kind in chosen:
+            for kind in (one for one in chosen if number % one.every == 0 or options.kind):
                 case = make_case(kind, good, options.seed, number)
                 fresh = bool(options.fresh) and number % options.fresh == 0
                 ended, found = try_case(case, good, Path(made) / "case", fresh)
@@ -74,8 +74,10 @@ def try_case(case: Case, good: Path, folder: Path, fresh: bool = False) -> tuple
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir()
     lay_out(case, good, folder)
+    before = contents(folder)
     ended = run_apart(case.arguments, folder, fresh)
-    return ended, [*faults(ended, folder / "out", Path(case.name).name, "--strict" in case.arguments)]
+    found = [*faults(ended, folder / "out", Path(case.name).name, "--strict" in case.arguments)]
+    return ended, [*found, *changes(ended, before, contents(folder))]
 
 
 def _tell(name: str, number: int, case: Case, found: Sequence[str], ended: Ended) -> None:

@@ -11,10 +11,12 @@ from pathlib import Path
 from random import Random
 
 import pypdfium2
+from one_kind import OUT, Kind
 from spoil_pdf import spoil_objects, spoil_words
 from spoil_picture import other_form, spoil_chunks
-from spoil_text import ANY, TEXT, Spoil
+from spoil_text import ANY, TEXT
 from spoil_tree import spoil_json, spoil_yaml
+from traced_kinds import make_traced_files, traced_kinds
 
 from boardmaker.command_line import run
 from boardmaker.commands.common import demo_folder
@@ -42,17 +44,6 @@ torques: { plug: { what: Drain plug, torque: 20 N·m, jobs: [oil], tool: hex 8 }
 BAG = "key,designation,count\nA,,3\nB,,1\n,ISO 7380-2 - M6 x 16 - 10.9,1\n"
 AUDIT = "hole,found\nknee-left/1,B\nknee-left/2,missing\nlid/1,other\nlid/2,ok\nothers,ok\n"
 SCREW = ("--thread", "M6", "--length", "16")
-OUT = ("--out", "out")
-
-
-@dataclass(frozen=True)
-class Kind:
-    """Good files, what spoils them, and the commands over one of them, which is called `name`."""
-
-    name: str
-    good: tuple[str, ...]
-    spoils: tuple[Spoil, ...]
-    commands: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -63,6 +54,7 @@ class Case:
     content: bytes
     arguments: tuple[str, ...]
     how: str
+    beside: tuple[tuple[str, str], ...] = ()
 
 
 def kinds(good: Path) -> tuple[Kind, ...]:
@@ -71,7 +63,8 @@ def kinds(good: Path) -> tuple[Kind, ...]:
     bike, setup, drawing, kept, pdf, png = "b.yaml", "s.yaml", "outlines/o.svg", "b.json", "f.pdf", "f.png"
     return (
         Kind(
-            bike, ("small.yaml", "full-bike.yaml", "murmelo-140-scooter.yaml"), (*TEXT, *[spoil_yaml] * 12),
+            bike, ("small.yaml", "full-bike.yaml", "murmelo-140-scooter.yaml", "drawn-holes.yaml", "measured.yaml"),
+            (*TEXT, *[spoil_yaml] * 12),
             (
                 ("check", bike), ("check", bike, "--strict"), ("check", bike, "--share"),
                 ("picture", bike, *OUT), ("picture", bike, "knee-left", *OUT),
@@ -79,8 +72,11 @@ def kinds(good: Path) -> tuple[Kind, ...]:
                 ("tally", bike, *OUT), ("tally", bike, "--template", *OUT), ("tally", bike, "--bag", bag, *OUT),
                 ("tally", bike, "--audit", audit, *OUT), ("screw", bike, *SCREW),
                 ("screw", bike, *SCREW, "--hole", "knee-left/1"),
-                ("plan", bike, "--job", "oil", *OUT),
+                ("plan", bike, "--job", "oil", *OUT), ("new", "n.yaml", "--from", bike), ("mat", bike, *OUT),
+                ("board", bike, "--effort", "quick", "--boards", "1", "--print", "whole", *OUT),
+                ("trace", bike, "knee-left", "t.svg", "--fastener", "A", *OUT),
             ),
+            (("outlines", "outlines"), ("outlines/h.svg", "holes.svg"), ("t.svg", "saved.svg")),
         ),
         Kind(
             setup, ("full-setup.yaml", "cases.yaml"), (*TEXT, *[spoil_yaml] * 12),
@@ -90,11 +86,13 @@ def kinds(good: Path) -> tuple[Kind, ...]:
                 ("calibrate", "--setup", setup, "--paper", "A4", "--measured", "185", "275"),
                 ("board", small, "--setup", setup, "--effort", "quick", *OUT),
                 ("board", small, "--setup", setup, "--case", "side", "--effort", "quick", *OUT),
+                ("mat", small, "--setup", setup, *OUT),
             ),
         ),
         Kind(
             drawing, ("round.svg", "fjellvik-knee-left.svg", "fjellvik-nose.svg"), TEXT,
             (("check", "drawn.yaml"), ("plan", "drawn.yaml", *OUT), ("picture", "drawn.yaml", "p", *OUT)),
+            (("drawn.yaml", "drawn.yaml"),),
         ),
         Kind(
             kept, ("board.json",), (*ANY, *[spoil_json] * 12),
@@ -117,6 +115,7 @@ def kinds(good: Path) -> tuple[Kind, ...]:
                 ("calibrate", "--setup", "new.yaml", "--scan", png, "--dpi", "150"),
             ),
         ),
+        *traced_kinds(good),
     )  # fmt: skip
 
 
@@ -132,7 +131,7 @@ def make_case(kind: Kind, good: Path, seed: int, number: int) -> Case:
         except Exception:  # what is spoilt already need not be read any more
             content = TEXT[dice.randrange(len(ANY))](content, dice, contents)
         ways.append(spoil.__name__)
-    return Case(kind.name, content, dice.choice(kind.commands), " + ".join(ways))
+    return Case(kind.name, content, dice.choice(kind.commands), " + ".join(ways), kind.beside)
 
 
 def lay_out(case: Case, good: Path, folder: Path) -> None:
@@ -140,10 +139,12 @@ def lay_out(case: Case, good: Path, folder: Path) -> None:
     target = folder / case.name
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_bytes(case.content)
-    if case.name == "b.yaml":
-        shutil.copytree(good / "outlines", folder / "outlines")
-    if case.name.endswith("o.svg"):
-        shutil.copy(good / "drawn.yaml", folder)
+    for name, source in case.beside:
+        if (good / source).is_dir():
+            shutil.copytree(good / source, folder / name, dirs_exist_ok=True)
+        elif name != case.name:
+            (folder / name).parent.mkdir(exist_ok=True)
+            shutil.copy(good / source, folder / name)
 
 
 def make_good_files(good: Path) -> None:
@@ -167,6 +168,7 @@ def make_good_files(good: Path) -> None:
         header, *lines = (good / "made" / name).read_bytes().split(b"\r\n")
         (good / f"template-{name}").write_bytes(header + b"\r\n" + b"".join(line + filled for line in lines if line))
     _scan(good)
+    make_traced_files(good)
 
 
 def _scan(good: Path) -> None:

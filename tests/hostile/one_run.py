@@ -16,15 +16,10 @@ import sys
 import tempfile
 import time
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-import boardmaker.commands.calibrate
-import boardmaker.commands.check
-import boardmaker.commands.repack
-import boardmaker.commands.tally
-import boardmaker.commands.verify  # noqa: F401  (imported once, before anything is forked)
 from boardmaker import guarded
 from boardmaker.command_line import run
 from boardmaker.plain_text import HIDDEN
@@ -35,7 +30,10 @@ PATIENCE = 60.0  # seconds of the clock, for what waits
 MEGABYTES = 1000
 MOST_LINES = 400  # fifty complaints of four lines, and a table
 FAULT = re.compile(r"Traceback|internal fault|\b[A-Z]\w+(?:Warning|Error)\b|<class '|object at 0x")
-ABOUT = r"pages? \d|the bar a|no board fits|paper \w+ \(|--\w|\d+ panels? and"  # what else tells where a fault lies
+ABOUT = (  # what else tells where a fault lies
+    r"pages? \d|rows? \d|(?:photo|[12])\.jpg|the photos show|the mat's (?:tags|codes)|"
+    r"the bar a|no board fits|paper \w+ \(|`[\w-]+`: mark|--\w|\d+ panels? and"
+)
 COMPLAINT = re.compile(
     rf"^(?:(?P<place>.+:\d+:\d+): )?(?P<severity>error|warning): (?P<about>{ABOUT})?.*\w", re.MULTILINE
 )
@@ -85,7 +83,8 @@ def _be_the_program(arguments: Sequence[str], folder: Path, said: Path, complain
         os.execve(sys.executable, [sys.executable, "-m", "boardmaker", *arguments], environment)
     sys.stdout = open(1, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
     sys.stderr = open(2, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
-    subprocess.run = _fork_and_answer  # guarded's child; nothing else starts one
+    if "cv2" not in sys.modules:  # OpenCV's threads do not outlive a fork, and its locks do
+        subprocess.run = _fork_and_answer  # guarded's child; nothing else starts one
     code = run([*arguments])
     sys.stdout.flush()
     sys.stderr.flush()
@@ -145,6 +144,19 @@ def faults(ended: Ended, out: Path, name: str = "", strict: bool = False) -> Ite
     if ended.megabytes > MEGABYTES:
         yield f"took {ended.megabytes:.0f} MB"
     yield from _odd_refusals(ended, out, name, strict)
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """What every file below a folder holds, by its name there."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def changes(ended: Ended, before: Mapping[str, bytes], after: Mapping[str, bytes]) -> Iterator[str]:
+    """Yield the files that a refusal changed, made or took away; what a run says is no such file."""
+    of_the_run = ("said", "complained", *(f"out/{name}" for name in DRAWN_ALL_THE_SAME))
+    for name in sorted({*before, *after}):
+        if ended.code != 0 and name not in of_the_run and before.get(name) != after.get(name):
+            yield f"refused, and {name} was changed"
 
 
 def _odd_refusals(ended: Ended, out: Path, name: str, strict: bool) -> Iterator[str]:

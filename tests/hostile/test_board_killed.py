@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import shutil
 import signal
 import time
@@ -18,6 +17,8 @@ from kinds import SMALL
 
 from boardmaker.command_line import run
 from boardmaker.output import RECORD, write_set
+
+resource = pytest.importorskip("resource", reason="limits of a process, which Windows has not")
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not hasattr(os, "fork"), reason="runs are forked")]
 

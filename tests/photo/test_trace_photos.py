@@ -147,3 +147,20 @@ def test_without_the_extra_it_says_how_to_get_it(folder, capsys, monkeypatch):
     monkeypatch.setattr(reading, "find_spec", lambda name: None if name == "cv2" else found(name))
     assert run(["trace", "bike.yaml", "tail-left", "a.jpg", "--mat", "mat.json"]) != 0
     assert 'pip install "boardmaker[photo]"' in capsys.readouterr().err
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (["--measured", "1e-9", "1e-9"], "--measured: 1e-09 mm for a bar of 180 mm"),
+        (["--measured", "260", "180"], "first the bar that lies across"),
+        (["--height", "790"], "--height: 790 mm, and the photo was taken from"),
+    ],
+)
+def test_lengths_that_cannot_be_are_refused(folder, capsys, asked, words):
+    """Before a wrong outline is made of them."""
+    (folder / "1.jpg").write_bytes(samples.jpeg(samples.photograph(samples.LEFT)))
+    assert run(["trace", "bike.yaml", "tail-left", "1.jpg", "--mat", "mat.json", *asked, "--out", "out"]) == 1
+    assert words in capsys.readouterr().err
+    assert (folder / "bike.yaml").read_text(encoding="utf-8") == BIKE

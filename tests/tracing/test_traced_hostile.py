@@ -162,6 +162,32 @@ def lines(tmp_path_factory):
     return text[:start], text[start:].split("\n")
 
 
+def test_a_dxf_without_its_model_space_is_damaged(tmp_path):
+    """ezdxf reads it, and stumbles where the space is asked for."""
+    text = small_dxf(tmp_path).replace("\nModel\n", "\nMode\n")
+    (tmp_path / "d.dxf").write_text(text, encoding="utf-8")
+    (problem,) = said(lambda: see_dxf(tmp_path / "d.dxf", None, None))
+    assert "this is no DXF drawing, or a damaged one" in problem.message
+
+
+def seen_of(folder, change):
+    """What is seen of a drawing that is changed on the way."""
+    document = ezdxf.new("R2000", units=4)
+    change(document, document.modelspace())
+    document.saveas(folder / "d.dxf")
+    return said(lambda: see_dxf(folder / "d.dxf", None, None))
+
+
+def test_a_block_that_is_not_there_is_said_to_be_damaged(tmp_path):
+    """What lies beside it is read all the same; a place without end is a problem with its file."""
+    seen = seen_of(tmp_path, lambda _, space: (space.add_blockref("B", (0, 0)), space.add_circle((9, 9), 3)))
+    assert [one.what for one in seen.ignored] == ["block 'B'"]
+    assert len(seen.shapes) == 1
+    (problem,) = seen_of(tmp_path, lambda _, space: space.add_circle((0, 0), 5e6))
+    assert "too many points" in problem.message
+    assert problem.where.file.endswith("d.dxf")
+
+
 VALUES = st.sampled_from(
     ["", "-1", "0", "1e308", "nan", "inf", "99999999999999999999", "\x00", "B", "CIRCLE", "*", "zz"]
 )
