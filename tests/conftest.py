@@ -6,6 +6,7 @@ import json
 import os
 import pickle
 import signal
+from functools import cache, cached_property
 from pathlib import Path
 
 # Every worker has a processor of its own to work with; threads of the linear algebra would only wait for each other.
@@ -17,6 +18,7 @@ from brief import make_brief
 from hypothesis import HealthCheck, settings
 
 from boardmaker.boards import BoardOptions, build_boards
+from boardmaker.boards.board_file.writing import write_board_file
 from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
@@ -73,18 +75,22 @@ def bike_from(tmp_path):
 @pytest.fixture(scope="session")
 def demo_bike():
     """Return a function that reads a bundled bike by its file's stem."""
-    return lambda stem: read_bike(demo_folder() / f"{stem}.yaml")[0]
+    return cache(lambda stem: read_bike(demo_folder() / f"{stem}.yaml")[0])
 
 
 class Made:
-    """A board set with its work and its files."""
+    """A board set with its work; its files are drawn when a test looks at them."""
 
     def __init__(self, work, setup=None, **options):
         options = {"effort": "quick", "arrange": 0.0, **options}  # arranging takes as long again; who wants it, says so
         self.work = work
         self.built = build_boards(work, setup or Setup(), BoardOptions(**options), no_report)
-        self.files = board_files(self.built)
-        self.board_file = json.loads(self.files["board.json"])
+        self.board_file = json.loads(write_board_file(self.built))
+
+    @cached_property
+    def files(self) -> dict[str, bytes]:
+        """All that `board` writes, by name."""
+        return board_files(self.built)
 
     def write(self, folder: Path) -> Path:
         """Write all files into a folder."""
@@ -125,8 +131,14 @@ def made_demo(demo_bike, once):
     def made(stem, **options):
         options = {"boards": 1, **options}  # as many as they are: whether more would be larger is asked elsewhere
         name = "-".join([stem, *(f"{key}-{value}" for key, value in sorted(options.items()))])
-        return once(name, lambda: Made(plan_work(demo_bike(stem)), **options))
+        return once(name, lambda: with_files(Made(plan_work(demo_bike(stem)), **options)))
 
+    return made
+
+
+def with_files(made: Made) -> Made:
+    """The same, its files drawn: they are kept with it, for all workers."""
+    assert made.files
     return made
 
 

@@ -57,7 +57,7 @@ def test_no_demo_screw_is_wrong_for_its_hole(demo):
 @pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
 def test_the_demo_boards_are_exploded_views_of_their_bikes(made_demo, stem):
     """Even a short search gets there: everything on its side, high ones high."""
-    made = made_demo(stem, arrange=None)
+    made = made_demo(stem, arrange=None, print_as="whole")
     assert judge.all_faults(made.board_file, made.work) == []
     reading = made.board_file["reading"]
     assert reading["mean"] >= 0.8
@@ -105,11 +105,11 @@ def _spoil_window(board_file):
     "spoil",
     [_spoil_pocket, _spoil_zone, _spoil_head, _spoil_scale, _spoil_label, _spoil_number, _spoil_window, _spoil_reading],
 )
-def test_the_judge_can_find_fault(demo, spoil):
+def test_the_judge_can_find_fault(scooter, spoil):
     """Each kind of fault, planted, is found."""
-    spoilt = copy.deepcopy(demo.board_file)
+    spoilt = copy.deepcopy(scooter.board_file)
     spoil(spoilt)
-    assert judge.all_faults(spoilt, demo.work) != []
+    assert judge.all_faults(spoilt, scooter.work) != []
 
 
 def _spoil_leader(board_file):

@@ -21,7 +21,8 @@ def made_on(bike_from, make):
 
     def make_on(size, **options):
         setup = Setup(board=BoardSetup(size=size), inches=options.pop("inches", False))
-        return make(plan_work(bike_from(random_bike_text(2, 10))), setup, effort="quick", **options)
+        work = plan_work(bike_from(random_bike_text(2, 10)))
+        return make(work, setup, effort="quick", print_as="whole", **options)
 
     return make_on
 
@@ -109,13 +110,13 @@ def test_what_is_said_to_help_in_a_low_case_helps(bike_from, make, height, optio
         else:
             ways = [(setup, more)]
         for last_setup, last in ways:
-            assert make(work, last_setup, **last).board_file["boards"]
+            assert make(work, last_setup, **last, print_as="whole").board_file["boards"]
 
 
 def ways_out(work, make, setup, options):
     """What the error says to do instead; nothing where there is none."""
     try:
-        make(work, setup, **options)
+        make(work, setup, **options, print_as="whole")
     except ProblemsFound as found:
         (problem,) = found.problems
         assert "larger stock" not in problem.hint  # the boards fill the case
