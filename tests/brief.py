@@ -3,8 +3,8 @@
 Most tests ask whether a board is right, few how large its drawing is. What is right after a short search is right after
 a long one: the same stages, fewer moves. So `--effort quick` is a twentieth of itself in the tests, and so is each
 smaller search on the way; where one asks how large, it names the work. Seams between tiles are tried every few
-millimetres; `sheets/board/test_tiling.py` asks how good they are, and tries every one. Apart from `conftest`, for tests that start a
-Python of their own.
+millimetres; `sheets/board/test_tiling.py` asks how good they are, and tries every one. Apart from `conftest`, for tests
+that start a Python of their own.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ def made_on(bike_from, make):
 
     def make_on(size, **options):
         setup = Setup(board=BoardSetup(size=size), inches=options.pop("inches", False))
-        work = plan_work(bike_from(random_bike_text(2, 10)))
+        work = plan_work(bike_from(random_bike_text(2, 6)))
         return make(work, setup, effort="quick", print_as="whole", **options)
 
     return make_on
