@@ -26,7 +26,7 @@ pytestmark = pytest.mark.slow
 @pytest.fixture(scope="module")
 def search(tmp_path_factory):
     path = tmp_path_factory.mktemp("room") / "bike.yaml"
-    path.write_text(random_bike_text(4, 5), encoding="utf-8")
+    path.write_text(random_bike_text(4, 8), encoding="utf-8")
     work = plan_work(read_bike(path)[0])
     return BoardSearch(work, Setup(), BoardOptions(effort="quick"), lambda *_: None, figure_items(work, Setup().board))
 
