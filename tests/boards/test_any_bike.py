@@ -26,14 +26,14 @@ def made(make, bike, **options):
     return boards
 
 
-@pytest.mark.parametrize(("seed", "panels"), [(1, 4), (2, 10), (3, 40)])
+@pytest.mark.parametrize(("seed", "panels"), [(1, 4), (3, 40)])
 def test_bikes_of_4_to_40_panels_give_boards(bike_from, make, seed, panels):
     """Random outlines and holes, some screws through two panels."""
     boards = made(make, bike_from(random_bike_text(seed, panels)), arrange=None if panels < 12 else 0.0)
     assert len({p["hole"] for p in judge.pockets(boards.board_file)}) == len(boards.work.freed)
 
 
-@pytest.mark.parametrize(("seed", "panels"), [(11, 5), (12, 9), (13, 14)])
+@pytest.mark.parametrize(("seed", "panels"), [(11, 5), (13, 14)])
 def test_board_plan_and_tally_count_the_same(bike_from, make, seed, panels):
     """One pocket each, one judgement: holes of the pockets, of the steps both ways; kinds of the tally; also riders."""
     boards = made(make, bike_from(noted_bike_text(seed, panels)))

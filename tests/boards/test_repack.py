@@ -62,7 +62,6 @@ def test_packing_again_for_the_same_setup_changes_nothing(scooter_set, tmp_path)
 @pytest.mark.parametrize(
     "options",
     [
-        ("--board", "900 x 600 mm"),
         ("--case", "600 x 400 mm"),
         ("--case", "330 x 260 mm"),
         ("--board", "24 x 18 in", "--boards", "1"),
@@ -123,10 +122,18 @@ def test_so_many_boards_as_are_said_to_keep_the_scale_keep_it(scooter_set, tmp_p
     assert "the scale stays" in run("repack", scooter_set / "board.json", *small, "--boards", boards)
 
 
-def test_a_larger_board_moves_nothing(scooter_set, tmp_path):
-    """All figures keep their places by the middle of the board."""
-    said = run("repack", *WHOLE, scooter_set / "board.json", "--board", "900 x 600 mm", "--out", tmp_path)
+def test_a_larger_board_moves_nothing_and_a_changed_bike_file_is_said(scooter_set, tmp_path):
+    """All figures keep their places by the middle of the board; the board file's own bike is taken all the same."""
+    shutil.copy(scooter_set / "board.json", tmp_path)
+    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8")
+    (tmp_path / SCOOTER).write_text(bike.replace("Murmelo 140 Scooter", "Murmelo 140 Other"), encoding="utf-8")
+    said = run("repack", *WHOLE, tmp_path / "board.json", "--board", "900 x 600 mm", "--out", tmp_path / "again")
     assert "moved:" not in said
+    assert "has changed since this board was made" in said
+    again = read(tmp_path / "again")
+    assert again["bike"]["name"] == "Murmelo 140 Scooter"
+    assert again["scale"] == read(scooter_set)["scale"]
+    assert judge.all_faults(again, plan_work(read_bike(demo_folder() / SCOOTER)[0])) == []
 
 
 def test_the_board_file_is_enough(scooter_set, tmp_path):
@@ -137,16 +144,6 @@ def test_the_board_file_is_enough(scooter_set, tmp_path):
     said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
     assert "gone.yaml is not here" in said
     assert read(tmp_path / "again")["boards"] == read(scooter_set)["boards"]
-
-
-def test_a_changed_bike_file_is_said(scooter_set, tmp_path):
-    """The board file's own bike is taken all the same."""
-    shutil.copy(scooter_set / "board.json", tmp_path)
-    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 140 Scooter", "Murmelo 140 Other")
-    (tmp_path / SCOOTER).write_text(bike, encoding="utf-8")
-    said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
-    assert "has changed since this board was made" in said
-    assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 140 Scooter"
 
 
 @pytest.mark.parametrize(
