@@ -12,6 +12,8 @@ from bikes import EQUIPMENT, LID_AND_TAIL, LID_AND_TAIL_JOBS, bike_text
 
 from boardmaker.command_line import run
 
+pytestmark = pytest.mark.slow
+
 QUICK = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
 
 
