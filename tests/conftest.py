@@ -6,6 +6,7 @@ import json
 import os
 import pickle
 import signal
+import sys
 from functools import cache, cached_property
 from pathlib import Path
 
@@ -46,6 +47,31 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if {"make", "made_demo"} & {*item.fixturenames}:
             item.add_marker(pytest.mark.slow)
+
+
+def seconds_of_a_processor():
+    """Those of this process and of the ended ones that it started."""
+    return sum(os.times()[:4])
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item):
+    """Note a test that takes a second or more of a processor and is not marked so; a tracer makes all slow."""
+    begun = seconds_of_a_processor()
+    result = yield
+    taken = seconds_of_a_processor() - begun
+    if taken >= 1.0 and item.get_closest_marker("slow") is None and sys.gettrace() is None:
+        item.user_properties.append(("unmarked", taken))
+    return result
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Say which they are. It is no failure: how fast this processor is has nothing to do with the program."""
+    reports = [one for one in terminalreporter.getreports("passed") if one.when == "call"]
+    for report in reports:
+        for name, taken in report.user_properties:
+            if name == "unmarked":
+                terminalreporter.write_line(f"not marked slow, but takes {taken:.1f} s: {report.nodeid}", yellow=True)
 
 
 def no_report(_count, _progress):

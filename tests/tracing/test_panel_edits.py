@@ -222,6 +222,7 @@ def found_of(panel, chance):
     return FoundPanel(panel.key, (), tuple(holes))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("path", "way"),
     [*((path, "as it is") for path in DEMOS), *((DEMOS[-1], way) for way in WAYS if way != "as it is")],

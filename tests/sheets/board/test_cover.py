@@ -53,6 +53,7 @@ def test_it_takes_no_room_from_anything(demo_bike, outline, paper):
     assert not {"left", "above", "right"} & {*words(items)}
 
 
+@pytest.mark.slow
 def test_the_picture_is_in_the_ink_of_the_boards(demo_bike):
     """In colour both sides have their tints, in black none has."""
     work, board = plan_work(demo_bike("kestmark-590-naked")), Setup().board
