@@ -15,7 +15,7 @@ INVENTED = "a demo: motorcycle and numbers are invented"
 @pytest.mark.slow
 def test_the_first_board_comes_without_a_warning(tmp_path, capsys):
     """Nothing on the error stream but progress; no “not checked”, which the title block has; seams as a count."""
-    assert run(["board", "--effort", "quick", "--arrange", "0", "--out", str(tmp_path / "out")]) == 0
+    assert run(["board", "--effort", "quick", "--arrange", "0", "--boards", "1", "--out", str(tmp_path / "out")]) == 0
     said, errors = capsys.readouterr()
     assert INVENTED in said
     assert not [word for word in (UNCHECKED, "with care", "(s)", "site-packages", str(demo_folder())) if word in said]

@@ -24,7 +24,11 @@ STEMS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "torque": "Torque strip: "}
 PAPERS = ["A4", "A5", "letter", "A3", "roll of 610 mm"]
 on_paper = pytest.mark.parametrize(  # the largest on any paper, all on the smallest
-    ("stem", "paper"), [*((STEMS[0], paper) for paper in PAPERS), *((stem, "A5") for stem in STEMS[1:])]
+    ("stem", "paper"),
+    [
+        *(pytest.param(STEMS[0], paper, marks=pytest.mark.slow) for paper in PAPERS),
+        *((stem, "A5") for stem in STEMS[1:]),
+    ],
 )
 
 

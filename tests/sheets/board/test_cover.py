@@ -31,6 +31,7 @@ def words(items):
     return {item.text: item for item in items if isinstance(item, Text)}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
 def test_the_picture_of_the_bike_is_below_the_steps(demo_bike, stem):
     """With every tag, over no words, within the page."""
