@@ -9,6 +9,7 @@ import shutil
 
 import board_judge as judge
 import pytest
+from bikes import random_bike_text
 from click.testing import CliRunner
 
 from boardmaker.boards.board_file.reading import changed_since, read_board_file
@@ -59,23 +60,37 @@ def test_packing_again_for_the_same_setup_changes_nothing(scooter_set, tmp_path)
     assert "moved:" not in said
 
 
+@pytest.fixture(scope="module")
+def small_set(tmp_path_factory, once):
+    """A bike file of four random panels, and its boards beside it."""
+    folder = tmp_path_factory.mktemp("small")
+    (folder / "bike.yaml").write_text(random_bike_text(1, 4), encoding="utf-8")
+
+    def made():
+        run("board", *WHOLE, folder / "bike.yaml", "--boards", "1", "--effort", "quick", "--out", folder)
+        return (folder / "board.json").read_bytes()
+
+    (folder / "board.json").write_bytes(once("small-set", made))
+    return folder
+
+
 @pytest.mark.parametrize(
     "options",
     [
         ("--case", "600 x 400 mm"),
         ("--case", "330 x 260 mm"),
         ("--board", "24 x 18 in", "--boards", "1"),
-        ("--scale", "1:3"),
+        ("--scale", "1:6"),
         ("--paper", "letter"),
     ],
 )
-def test_a_board_packed_again_is_right(scooter_set, tmp_path, options):
+def test_a_board_packed_again_is_right(small_set, tmp_path, options):
     """Everything that always holds, held by the judge; the scale stays where it can."""
-    run("repack", *WHOLE, scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
-    work = plan_work(read_bike(demo_folder() / SCOOTER)[0])
+    run("repack", *WHOLE, small_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    work = plan_work(read_bike(small_set / "bike.yaml")[0])
     assert judge.all_faults(read(tmp_path), work) == []
     if options[0] in ("--board", "--paper") and "--boards" not in options:
-        assert read(tmp_path)["scale"] == read(scooter_set)["scale"]
+        assert read(tmp_path)["scale"] == read(small_set)["scale"]
 
 
 def panels_of(boards):
