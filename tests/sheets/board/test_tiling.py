@@ -99,7 +99,7 @@ def fewest_pages(cells, width, height, shapes):
     return next(number for number in count(1) if cover(everything, number))
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_no_division_into_pages_takes_fewer(seed):
     """Brute force over every way to lay pages on a small board, upright and lying, anywhere, on rows or not.
 
@@ -197,7 +197,7 @@ def cut(seams, items):
     )
 
 
-@pytest.mark.parametrize("shift", [0.0, 5.0, 11.0, 17.0, 22.0])
+@pytest.mark.parametrize("shift", [0.0, 11.0, 17.0])
 def test_seams_run_beside_pockets_and_text(shift):
     """A row of heads with gaps of 7 mm: where the paper leaves play, the seams find the gaps."""
     heads = [Circle((30.0 + shift + 27.0 * i, 250.0), 20.0) for i in range(20)]
