@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import pickle
@@ -47,6 +48,13 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if {"make", "made_demo"} & {*item.fixturenames}:
             item.add_marker(pytest.mark.slow)
+
+
+def pytest_collection_finish():
+    """Look for garbage more rarely, and not among thousands of tests: a twelfth of a board's time went into it."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(10_000, 10, 10)
 
 
 def seconds_of_a_processor():
