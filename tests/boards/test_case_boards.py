@@ -54,7 +54,7 @@ def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
 
 def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
     """Two boards would keep a better scale, but only one goes into the box."""
-    work = plan_work(bike_from(random_bike_text(2, 6)))
+    work = plan_work(bike_from(random_bike_text(1, 4)))
     free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))), boards=2, print_as="whole")
     assert len(free.board_file["boards"]) == 2
     low = Setup(board=BoardSetup(size=(280.0, 220.0)), case=CaseSetup((300.0, 240.0), height=40.0))
