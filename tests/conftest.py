@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import pickle
 import signal
+import sys
+from functools import cache, cached_property
 from pathlib import Path
 
 # Every worker has a processor of its own to work with; threads of the linear algebra would only wait for each other.
@@ -17,6 +20,7 @@ from brief import make_brief
 from hypothesis import HealthCheck, settings
 
 from boardmaker.boards import BoardOptions, build_boards
+from boardmaker.boards.board_file.writing import write_board_file
 from boardmaker.commands.board_files import board_files
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
@@ -46,6 +50,38 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.slow)
 
 
+def pytest_collection_finish():
+    """Look for garbage more rarely, and not among thousands of tests: a twelfth of a board's time went into it."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(10_000, 10, 10)
+
+
+def seconds_of_a_processor():
+    """Those of this process and of the ended ones that it started."""
+    return sum(os.times()[:4])
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item):
+    """Note a test that takes a second or more of a processor and is not marked so; a tracer makes all slow."""
+    begun = seconds_of_a_processor()
+    result = yield
+    taken = seconds_of_a_processor() - begun
+    if taken >= 1.0 and item.get_closest_marker("slow") is None and sys.gettrace() is None:
+        item.user_properties.append(("unmarked", taken))
+    return result
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Say which they are. It is no failure: how fast this processor is has nothing to do with the program."""
+    reports = [one for one in terminalreporter.getreports("passed") if one.when == "call"]
+    for report in reports:
+        for name, taken in report.user_properties:
+            if name == "unmarked":
+                terminalreporter.write_line(f"not marked slow, but takes {taken:.1f} s: {report.nodeid}", yellow=True)
+
+
 def no_report(_count, _progress):
     """A search that nobody watches."""
 
@@ -73,18 +109,22 @@ def bike_from(tmp_path):
 @pytest.fixture(scope="session")
 def demo_bike():
     """Return a function that reads a bundled bike by its file's stem."""
-    return lambda stem: read_bike(demo_folder() / f"{stem}.yaml")[0]
+    return cache(lambda stem: read_bike(demo_folder() / f"{stem}.yaml")[0])
 
 
 class Made:
-    """A board set with its work and its files."""
+    """A board set with its work; its files are drawn when a test looks at them."""
 
     def __init__(self, work, setup=None, **options):
         options = {"effort": "quick", "arrange": 0.0, **options}  # arranging takes as long again; who wants it, says so
         self.work = work
         self.built = build_boards(work, setup or Setup(), BoardOptions(**options), no_report)
-        self.files = board_files(self.built)
-        self.board_file = json.loads(self.files["board.json"])
+        self.board_file = json.loads(write_board_file(self.built))
+
+    @cached_property
+    def files(self) -> dict[str, bytes]:
+        """All that `board` writes, by name."""
+        return board_files(self.built)
 
     def write(self, folder: Path) -> Path:
         """Write all files into a folder."""
@@ -125,8 +165,14 @@ def made_demo(demo_bike, once):
     def made(stem, **options):
         options = {"boards": 1, **options}  # as many as they are: whether more would be larger is asked elsewhere
         name = "-".join([stem, *(f"{key}-{value}" for key, value in sorted(options.items()))])
-        return once(name, lambda: Made(plan_work(demo_bike(stem)), **options))
+        return once(name, lambda: with_files(Made(plan_work(demo_bike(stem)), **options)))
 
+    return made
+
+
+def with_files(made: Made) -> Made:
+    """The same, its files drawn: they are kept with it, for all workers."""
+    assert made.files
     return made
 
 

@@ -168,7 +168,20 @@ def made_with(folder, **settings):
     folder.mkdir()
     bike = folder.parent / "bike.yaml"
     bike.write_text(random_bike_text(4, 5), encoding="utf-8")
-    arguments = ["board", bike, "--case", "430 x 330 mm", "--boards", "2", "--effort", "quick", "--out", folder]
+    arguments = [
+        "board",
+        bike,
+        "--case",
+        "430 x 330 mm",
+        "--boards",
+        "2",
+        "--effort",
+        "quick",
+        "--print",
+        "whole",
+        "--out",
+        folder,
+    ]
     done = subprocess.run(
         [sys.executable, "-c", CHILD, *map(str, arguments)],
         env={**os.environ, **settings, "PYTHONPATH": os.pathsep.join(map(str, (ROOT.parent, Path(__file__).parent)))},

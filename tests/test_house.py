@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import re
 from collections import defaultdict
 from pathlib import Path
@@ -17,9 +16,9 @@ def test_no_two_classes_share_a_name():
     """A private name counts like a public one: a reader searches for the word."""
     homes = defaultdict(list)
     for path in sorted(ROOT.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ClassDef):
-                homes[node.name.lstrip("_")].append(str(path.relative_to(ROOT)))
+        for name in re.findall(r"^ *class (\w+)[(:]", path.read_text(encoding="utf-8"), re.MULTILINE):
+            homes[name.lstrip("_")].append(str(path.relative_to(ROOT)))
+    assert len(homes) > 100
     assert {name: places for name, places in homes.items() if len(places) > 1} == {}
 
 

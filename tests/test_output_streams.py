@@ -33,8 +33,11 @@ def test_a_full_output_is_one_line(arguments):
     assert done.stderr == "error: cannot write to the standard output: No space left on device\n"
 
 
-@pytest.mark.parametrize("encoding", ["latin-1", "ascii", "cp437"])
-@pytest.mark.parametrize("arguments", [SCREW, ["testpage"], ["board", "--help"]], ids=lambda one: one[0])
+@pytest.mark.parametrize(
+    ("arguments", "encoding"),
+    [(SCREW, "latin-1"), (SCREW, "ascii"), (SCREW, "cp437"), (["testpage"], "ascii"), (["board", "--help"], "latin-1")],
+    ids=lambda value: value if isinstance(value, str) else value[0],
+)
 def test_letters_that_the_terminal_lacks_are_replaced(arguments, encoding, tmp_path):
     """The others stay."""
     out = ["--out", str(tmp_path)] if arguments == ["testpage"] else []

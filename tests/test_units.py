@@ -301,6 +301,7 @@ def numbers_from(parse, text):
     return [found] if parse is parse_length else list(found)
 
 
+@pytest.mark.slow
 @BOUNDED
 @given(st.text(max_size=30) | NEARLY)
 def test_any_text_is_a_quantity_or_a_value_error(text):

@@ -15,14 +15,12 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from boardmaker.photo.known_mat import Floats, KnownMat
-from boardmaker.problems import ProblemsFound, error
 
 FOCAL_TOLD, FOCAL_GUESSED = 0.02, 0.12  # relative; an equivalent focal length is told in whole mm, about 26
 MIDDLE = 15.0  # pixels by which the lens's axis may miss the picture's middle
 LENS = (0.12, 0.08)  # k1, k2 of phones, which straighten their photos more or less
 SHEET_OFF, SHEET_TURNED = 1.0, 0.009  # mm, radians: taped by hand, edge to edge
 RULE = 0.25  # mm to which a bar's length is read off a steel rule
-MOST_STRETCH = 0.1  # by which a bar may be off; a sheet fitted to letter paper is 6 % smaller
 START_WITHIN = 25.0  # pixels, of a mat that is printed and laid to 2 %
 CORNER = 0.3  # pixels to which a corner is found; further off counts less and less
 
@@ -91,15 +89,7 @@ class SeenPhoto:
 
 
 def fit_geometry(photos: Sequence[SeenPhoto], mat: KnownMat, measured: tuple[float, float] | None) -> Geometry:
-    """Return cameras and sheets. `measured`: the printed lengths of the mat's bars across and along, mm.
-
-    Raises ProblemsFound where no printer can have made such bars.
-    """
-    for length, bar in zip(measured or mat.bars, mat.bars, strict=True):
-        if abs(length / bar - 1) > MOST_STRETCH:
-            message = f"--measured: {length:g} mm for a bar of {bar:g} mm: no printer is so far off"
-            hint = "first the bar that lies across, then the one along, off the printed mat of this mat.json"
-            raise ProblemsFound([error(message, hint=hint)])
+    """Return cameras and sheets. `measured`: the printed lengths of the mat's bars across and along, mm."""
     return _GeometryFit(photos, mat, measured).geometry()
 
 

@@ -43,7 +43,7 @@ class PrintedLight:
 
 
 @dataclass(frozen=True)
-class _Patch:
+class _CodePlace:
     """The part of the plane around a code: its first column and row, and each pixel's place in the code, mm."""
 
     number: int
@@ -96,7 +96,7 @@ def printed_light(
     return PrintedLight(share, doubt, code_squares(laid, plane, modules))
 
 
-def _patches(laid: LaidMat, plane: Plane, modules: Modules) -> Iterator[_Patch]:
+def _patches(laid: LaidMat, plane: Plane, modules: Modules) -> Iterator[_CodePlace]:
     """Each code that lies there and the part of the plane around it."""
     for number, cells in modules:
         tag = laid.mat.tags[number]
@@ -114,10 +114,10 @@ def _patches(laid: LaidMat, plane: Plane, modules: Modules) -> Iterator[_Patch]:
         turn = laid.sheets[tag.sheet][2]
         c, s = np.cos(turn), np.sin(turn)
         local = (places @ np.array([[c, -s], [s, c]]) / laid.scale).reshape(*columns.shape, 2).astype(np.float32)
-        yield _Patch(number, cells, tag.size, left, top, local[..., 0], -local[..., 1])
+        yield _CodePlace(number, cells, tag.size, left, top, local[..., 0], -local[..., 1])
 
 
-def _drawn(patch: _Patch, softness: float) -> Reals:
+def _drawn(patch: _CodePlace, softness: float) -> Reals:
     """A code's dark cells with a rim around them, about FINE pixels a mm, as blurred as the photo."""
     cell = round(patch.size * FINE / len(patch.cells))
     drawn = np.pad(np.kron(patch.cells, np.ones((cell, cell))), round(RIM * FINE)).astype(np.float32)
@@ -125,7 +125,7 @@ def _drawn(patch: _Patch, softness: float) -> Reals:
     return blurred
 
 
-def _covered(patch: _Patch, drawn: Reals, shift: Floats) -> Reals:
+def _covered(patch: _CodePlace, drawn: Reals, shift: Floats) -> Reals:
     """How much of each pixel of a patch the code's dark cells cover."""
     per_mm = (drawn.shape[0] - 2 * round(RIM * FINE)) / patch.size
     middle = drawn.shape[0] / 2 - 0.5
@@ -135,11 +135,11 @@ def _covered(patch: _Patch, drawn: Reals, shift: Floats) -> Reals:
     return covered
 
 
-def _shares(patch: _Patch, drawn: Reals, dark: float, shift: Floats) -> Reals:
+def _shares(patch: _CodePlace, drawn: Reals, dark: float, shift: Floats) -> Reals:
     return 1.0 - (1.0 - dark) * _covered(patch, drawn, shift)
 
 
-def _dark_share(light: Reals, patches: Sequence[_Patch]) -> float:
+def _dark_share(light: Reals, patches: Sequence[_CodePlace]) -> float:
     """The share of the tint's light that the ink of dark cells leaves: what most codes have in their cells' middles."""
     nowhere = np.zeros(2)
     cores = [
@@ -150,7 +150,7 @@ def _dark_share(light: Reals, patches: Sequence[_Patch]) -> float:
     return float(np.clip(np.median(cores), 0.02, 0.9)) if cores else 0.3
 
 
-def _softness(light: Reals, patches: Sequence[_Patch], dark: float) -> float:
+def _softness(light: Reals, patches: Sequence[_CodePlace], dark: float) -> float:
     """The blur with which the codes look most like the photo, by a dozen of them."""
     some = patches[:: max(1, len(patches) // 12)]
 
@@ -175,7 +175,7 @@ def _seen_shift(laid: LaidMat, camera: Camera, seen: Mapping[int, Floats], numbe
 
 
 def _best_shift(
-    patch: _Patch, light: Reals, drawn: Reals, dark: float, start: Floats, search: tuple[float, float]
+    patch: _CodePlace, light: Reals, drawn: Reals, dark: float, start: Floats, search: tuple[float, float]
 ) -> Floats:
     """The shift around `start` with which the code fits the photo best; `search`: how far, in which steps, mm."""
     reach, step = search

@@ -46,7 +46,7 @@ CASES = [
 def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
     """Inside its case: the outline, as the board file places it, within the section at its underside and its top."""
     work = plan_work(bike_from(random_bike_text(4, 8)))
-    boards = make(work, Setup(case=case), boards=1)
+    boards = make(work, Setup(case=case), boards=1, print_as="whole")
     assert judge.all_faults(boards.board_file, work) == []
     assert judge.case_faults(boards.board_file, lambda height: section_at(case, height)) == []
     assert judge.case_faults(boards.board_file, lambda height: section_at(case, height + 5.0 + 14.3)) == []
@@ -54,7 +54,7 @@ def test_boards_lie_in_their_case_at_their_height(bike_from, make, case):
 
 def test_fewer_boards_are_taken_where_the_stack_is_too_high(bike_from, make):
     """Two boards would keep a better scale, but only one goes into the box."""
-    work = plan_work(bike_from(random_bike_text(2, 6)))
+    work = plan_work(bike_from(random_bike_text(1, 4)))
     free = make(work, Setup(board=BoardSetup(size=(280.0, 220.0))), boards=2, print_as="whole")
     assert len(free.board_file["boards"]) == 2
     low = Setup(board=BoardSetup(size=(280.0, 220.0)), case=CaseSetup((300.0, 240.0), height=40.0))
@@ -84,7 +84,7 @@ def test_the_mark_of_a_board_lies_on_it_however_long_its_cut(bike_from, make):
     outline = ((0.0, 0.0), (20.0, 0.0), (300.0, 100.0), (300.0, 260.0), (0.0, 260.0))
     work = plan_work(bike_from(bike_text(CROOKED)))
     setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=CaseSetup((300.0, 260.0), outline=outline))
-    boards = make(work, setup, scale=0.4)
+    boards = make(work, setup, scale=0.4, print_as="whole")
     for number, board in enumerate(boards.board_file["boards"], 1):
         assert any(item.get("key") == f"board {number}" for item in board["items"])
     assert len(boards.board_file["boards"]) == 2
@@ -120,7 +120,7 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
     case = CaseSetup((300.0, 240.0), height=80.0, clearance=2.0)
     setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=case)
     seed, plain = next(tried for seed in range(10) if (tried := with_low_stack(make, work, setup, seed)))
-    boards = make(work, setup, scale=0.36, seed=seed, arrange=None)
+    boards = make(work, setup, scale=0.36, seed=seed, arrange=None, print_as="whole")
     assert len(boards.board_file["boards"]) == 2
     assert judge.all_faults(boards.board_file, work) == []
     spoilt = {**boards.board_file, "setup": {**boards.board_file["setup"], "case": {"height": 50.0, "clearance": 2.0}}}
@@ -134,7 +134,7 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
 def with_low_stack(make, work, setup, seed):
     """The largest drawing's boards with their seed, where they go into the case: tall may come to lie on tall."""
     try:
-        return seed, make(work, setup, scale=0.36, seed=seed, arrange=0.0)
+        return seed, make(work, setup, scale=0.36, seed=seed, arrange=0.0, print_as="whole")
     except ProblemsFound:
         return None
 

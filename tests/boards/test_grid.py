@@ -169,7 +169,8 @@ def test_the_grid_of_the_demo_boards(demo):
 def test_the_grid_of_a_board_with_corners_cut_off(bike_from, make):
     """In a case with round corners."""
     work = plan_work(bike_from(random_bike_text(4, 8)))
-    made = make(work, Setup(case=CaseSetup((420.0, 330.0), corner_radius=70.0, clearance=4.0)), boards=1)
+    setup = Setup(case=CaseSetup((420.0, 330.0), corner_radius=70.0, clearance=4.0))
+    made = make(work, setup, boards=1, print_as="whole")
     assert all(board["corner_cuts"] for board in made.board_file["boards"])
     assert board_faults(made, 8.0) == []
     spoilt = made.board_file["boards"][0]

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from shapely import Polygon
 
+from boardmaker.boards import growing
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.growing import STEPS, with_larger_words
 from boardmaker.boards.poses import placed_at
@@ -19,6 +20,14 @@ from boardmaker.packing.problem import Packing, Placement
 CLEARANCE = 6.0
 WIDE, HIGH = 300.0, 200.0
 MARGIN = Setup().board.margin
+
+
+@pytest.fixture(scope="module", autouse=True)
+def every_size():
+    """Words are tried at every size of the program's own, not at few as in the other tests (`brief`)."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(growing, "STEPS", STEPS)
+        yield
 
 
 def table(wide, high, times):

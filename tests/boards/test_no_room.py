@@ -17,11 +17,12 @@ INCH = 25.4
 
 @pytest.fixture
 def made_on(bike_from, make):
-    """Return a function that makes boards of ten random panels on stock of a size."""
+    """Return a function that makes boards of six random panels on stock of a size."""
 
     def make_on(size, **options):
         setup = Setup(board=BoardSetup(size=size), inches=options.pop("inches", False))
-        return make(plan_work(bike_from(random_bike_text(2, 10))), setup, effort="quick", **options)
+        work = plan_work(bike_from(random_bike_text(2, 6)))
+        return make(work, setup, effort="quick", print_as="whole", **options)
 
     return make_on
 
@@ -53,17 +54,17 @@ def test_inches_stay_inches(made_on):
 
 def test_missing_area_is_said_in_percent(made_on):
     """Where all panels alone would go on, but the boards have less area than all need together."""
-    problem = refused(made_on, (420.0, 300.0), boards=1, scale=0.5)
+    problem = refused(made_on, (370.0, 260.0), boards=1, scale=0.5)
     assert re.search(r"at least \d+ % more board area is missing", problem.message)
     assert re.search(r"more boards \(--boards [2-9]", problem.hint)
 
 
 def test_the_scale_that_would_fit_is_said_and_fits(made_on):
     """A scale of the user's choice that is too large: one a hair below the hint's gives a board."""
-    problem = refused(made_on, (420.0, 300.0), boards=1, scale=0.4)
+    problem = refused(made_on, (370.0, 260.0), boards=1, scale=0.4)
     ratio = float(re.search(r"1:([\d.]+), which fits on these boards", problem.hint).group(1))
     assert 1 / ratio < 0.4
-    assert made_on((420.0, 300.0), boards=1, scale=0.99 / ratio).board_file["scale"] == 0.99 / ratio
+    assert made_on((370.0, 260.0), boards=1, scale=0.99 / ratio).board_file["scale"] == 0.99 / ratio
 
 
 def low_case(height, width=420.0, depth=330.0):
@@ -109,13 +110,13 @@ def test_what_is_said_to_help_in_a_low_case_helps(bike_from, make, height, optio
         else:
             ways = [(setup, more)]
         for last_setup, last in ways:
-            assert make(work, last_setup, **last).board_file["boards"]
+            assert make(work, last_setup, **last, print_as="whole").board_file["boards"]
 
 
 def ways_out(work, make, setup, options):
     """What the error says to do instead; nothing where there is none."""
     try:
-        make(work, setup, **options)
+        make(work, setup, **options, print_as="whole")
     except ProblemsFound as found:
         (problem,) = found.problems
         assert "larger stock" not in problem.hint  # the boards fill the case

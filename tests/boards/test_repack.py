@@ -9,6 +9,7 @@ import shutil
 
 import board_judge as judge
 import pytest
+from bikes import random_bike_text
 from click.testing import CliRunner
 
 from boardmaker.boards.board_file.reading import changed_since, read_board_file
@@ -59,24 +60,37 @@ def test_packing_again_for_the_same_setup_changes_nothing(scooter_set, tmp_path)
     assert "moved:" not in said
 
 
+@pytest.fixture(scope="module")
+def small_set(tmp_path_factory, once):
+    """A bike file of four random panels, and its boards beside it."""
+    folder = tmp_path_factory.mktemp("small")
+    (folder / "bike.yaml").write_text(random_bike_text(1, 4), encoding="utf-8")
+
+    def made():
+        run("board", *WHOLE, folder / "bike.yaml", "--boards", "1", "--effort", "quick", "--out", folder)
+        return (folder / "board.json").read_bytes()
+
+    (folder / "board.json").write_bytes(once("small-set", made))
+    return folder
+
+
 @pytest.mark.parametrize(
     "options",
     [
-        ("--board", "900 x 600 mm"),
         ("--case", "600 x 400 mm"),
         ("--case", "330 x 260 mm"),
         ("--board", "24 x 18 in", "--boards", "1"),
-        ("--scale", "1:3"),
+        ("--scale", "1:6"),
         ("--paper", "letter"),
     ],
 )
-def test_a_board_packed_again_is_right(scooter_set, tmp_path, options):
+def test_a_board_packed_again_is_right(small_set, tmp_path, options):
     """Everything that always holds, held by the judge; the scale stays where it can."""
-    run("repack", *WHOLE, scooter_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
-    work = plan_work(read_bike(demo_folder() / SCOOTER)[0])
+    run("repack", *WHOLE, small_set / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    work = plan_work(read_bike(small_set / "bike.yaml")[0])
     assert judge.all_faults(read(tmp_path), work) == []
     if options[0] in ("--board", "--paper") and "--boards" not in options:
-        assert read(tmp_path)["scale"] == read(scooter_set)["scale"]
+        assert read(tmp_path)["scale"] == read(small_set)["scale"]
 
 
 def panels_of(boards):
@@ -92,21 +106,22 @@ def panels_of(boards):
 
 
 @pytest.mark.parametrize(
-    ("options", "effort", "far"),
-    [(("--board", "20 x 22 in"), "quick", 0.2), (("--case", "420 x 330 mm"), "normal", 0.2)],  # tight, no brief search
+    ("boards", "options"),
+    [("scooter_set", ("--board", "20 x 22 in")), ("small_set", ("--case", "420 x 330 mm"))],
 )
-def test_panels_stay_near_their_places_and_as_they_are_turned(scooter_set, tmp_path, options, effort, far):
+def test_panels_stay_near_their_places_and_as_they_are_turned(request, tmp_path, boards, options):
     """In shares of the board; without windows they were 0.27 of a board off in the mean, half of them turned."""
-    run("repack", *WHOLE, scooter_set / "board.json", *options, "--effort", effort, "--out", tmp_path)
-    before, after = panels_of(read(scooter_set)["boards"]), panels_of(read(tmp_path)["boards"])
+    made = request.getfixturevalue(boards)
+    run("repack", *WHOLE, made / "board.json", *options, "--effort", "quick", "--out", tmp_path)
+    before, after = panels_of(read(made)["boards"]), panels_of(read(tmp_path)["boards"])
     off = [math.dist(before[key][1], after[key][1]) for key in before]
-    assert math.fsum(off) / len(off) < far
+    assert math.fsum(off) / len(off) < 0.2
     assert sum(before[key][0] != after[key][0] for key in before) <= 1
 
 
-def test_two_boards_become_one_that_is_like_both(scooter_set, tmp_path):
+def test_two_boards_become_one_that_is_like_both(small_set, tmp_path):
     """A panel's place on the one board is about where it was on its own, so left ones stay left."""
-    run("board", *WHOLE, demo_folder() / SCOOTER, "--boards", "2", "--effort", "quick", "--out", tmp_path / "two")
+    run("board", *WHOLE, small_set / "bike.yaml", "--boards", "2", "--effort", "quick", "--out", tmp_path / "two")
     run("repack", *WHOLE, tmp_path / "two/board.json", "--boards", "1", "--effort", "quick", "--out", tmp_path / "one")
     assert len(read(tmp_path / "two")["boards"]) == 2
     before, after = panels_of(read(tmp_path / "two")["boards"]), panels_of(read(tmp_path / "one")["boards"])
@@ -115,18 +130,26 @@ def test_two_boards_become_one_that_is_like_both(scooter_set, tmp_path):
     assert math.fsum(off) / len(off) < 0.25
 
 
-def test_so_many_boards_as_are_said_to_keep_the_scale_keep_it(scooter_set, tmp_path):
+def test_so_many_boards_as_are_said_to_keep_the_scale_keep_it(small_set, tmp_path):
     """Found by trying; with nothing said there would be no way."""
-    small = ("--board", "20 x 15 in", "--effort", "quick", "--out", tmp_path)
-    said = run("repack", scooter_set / "board.json", *small)
+    small = (*WHOLE, "--board", "20 x 15 in", "--effort", "quick", "--out", tmp_path)
+    said = run("repack", small_set / "board.json", *small)
     boards = re.search(r"the scale changes from .*; --boards (\d+) keeps it", said)[1]
-    assert "the scale stays" in run("repack", scooter_set / "board.json", *small, "--boards", boards)
+    assert "the scale stays" in run("repack", small_set / "board.json", *small, "--boards", boards)
 
 
-def test_a_larger_board_moves_nothing(scooter_set, tmp_path):
-    """All figures keep their places by the middle of the board."""
-    said = run("repack", *WHOLE, scooter_set / "board.json", "--board", "900 x 600 mm", "--out", tmp_path)
+def test_a_larger_board_moves_nothing_and_a_changed_bike_file_is_said(scooter_set, tmp_path):
+    """All figures keep their places by the middle of the board; the board file's own bike is taken all the same."""
+    shutil.copy(scooter_set / "board.json", tmp_path)
+    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8")
+    (tmp_path / SCOOTER).write_text(bike.replace("Murmelo 140 Scooter", "Murmelo 140 Other"), encoding="utf-8")
+    said = run("repack", *WHOLE, tmp_path / "board.json", "--board", "900 x 600 mm", "--out", tmp_path / "again")
     assert "moved:" not in said
+    assert "has changed since this board was made" in said
+    again = read(tmp_path / "again")
+    assert again["bike"]["name"] == "Murmelo 140 Scooter"
+    assert again["scale"] == read(scooter_set)["scale"]
+    assert judge.all_faults(again, plan_work(read_bike(demo_folder() / SCOOTER)[0])) == []
 
 
 def test_the_board_file_is_enough(scooter_set, tmp_path):
@@ -137,16 +160,6 @@ def test_the_board_file_is_enough(scooter_set, tmp_path):
     said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
     assert "gone.yaml is not here" in said
     assert read(tmp_path / "again")["boards"] == read(scooter_set)["boards"]
-
-
-def test_a_changed_bike_file_is_said(scooter_set, tmp_path):
-    """The board file's own bike is taken all the same."""
-    shutil.copy(scooter_set / "board.json", tmp_path)
-    bike = (demo_folder() / SCOOTER).read_text(encoding="utf-8").replace("Murmelo 140 Scooter", "Murmelo 140 Other")
-    (tmp_path / SCOOTER).write_text(bike, encoding="utf-8")
-    said = run("repack", *WHOLE, tmp_path / "board.json", "--effort", "quick", "--out", tmp_path / "again")
-    assert "has changed since this board was made" in said
-    assert read(tmp_path / "again")["bike"]["name"] == "Murmelo 140 Scooter"
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,8 @@ def said(tmp_path, capsys):
     path.write_text(bike_text(FEW), encoding="utf-8")
 
     def make(*more):
-        assert run(["board", str(path), "--effort", "quick", "--out", str(tmp_path / "out"), *more]) == 0
+        words = ["board", str(path), "--effort", "quick", "--print", "whole", "--out", str(tmp_path / "out"), *more]
+        assert run(words) == 0
         return capsys.readouterr().out
 
     return make

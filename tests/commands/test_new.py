@@ -54,7 +54,8 @@ def test_the_starter_has_nothing_wrong_and_teaches_the_first_keys(folder, capsys
 def test_the_starter_makes_a_board(capsys):
     """As it stands."""
     assert run(["new", "my-bike.yaml"]) == 0
-    assert run(["board", "my-bike.yaml", "--effort", "quick", "--arrange", "0"]) == 0
+    quick = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+    assert run(["board", "my-bike.yaml", *quick]) == 0
     assert "3 panels, 9 fasteners" in capsys.readouterr().out
 
 

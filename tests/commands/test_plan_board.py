@@ -12,6 +12,10 @@ from bikes import EQUIPMENT, LID_AND_TAIL, LID_AND_TAIL_JOBS, bike_text
 
 from boardmaker.command_line import run
 
+pytestmark = pytest.mark.slow
+
+QUICK = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+
 
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory):
@@ -19,7 +23,7 @@ def bench(tmp_path_factory):
     folder = tmp_path_factory.mktemp("bench")
     (folder / "bike.yaml").write_text(bike_text(LID_AND_TAIL, LID_AND_TAIL_JOBS, EQUIPMENT), encoding="utf-8")
     for name, more in (("all", []), ("quiet", ["--without", "audio", "--job", "oil"])):
-        words = ["board", str(folder / "bike.yaml"), "--effort", "quick", "--out", str(folder / name), "--quiet", *more]
+        words = ["board", str(folder / "bike.yaml"), *QUICK, "--out", str(folder / name), "--quiet", *more]
         assert run(words) == 0
     return folder
 
@@ -87,9 +91,7 @@ def test_what_the_command_says_makes_them_agree(bench, tmp_path, capsys):
     assert [words[0] for words in told] == ["plan", "board"]
     assert told[0] == ["plan", "--board", "board.json"]
     assert told[1] == ["board", "bike.yaml", "--without", "audio"]
-    assert (
-        run(["board", str(bench / "bike.yaml"), *told[1][2:], "--effort", "quick", "--out", str(tmp_path / "b")]) == 0
-    )
+    assert run(["board", str(bench / "bike.yaml"), *told[1][2:], *QUICK, "--out", str(tmp_path / "b")]) == 0
     again = plan_of(bench, tmp_path / "p", bench / "bike.yaml", *told[1][2:], "--board", tmp_path / "b" / "board.json")
     assert "Pockets and numbers: those of board.json.\n" in again
 

@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 import time
+from functools import cache
 from pathlib import Path
 
 import pikepdf
@@ -91,25 +92,31 @@ def test_a_calibrated_file_is_true_on_its_printer(tmp_path, capsys):
     assert "on the printer that it was made for" in said
 
 
-@pytest.fixture(params=["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
-def plan(tmp_path, request):
-    bike = demo_folder() / f"{request.param}.yaml"
-    assert run(["plan", str(bike), "--quiet", "--out", str(tmp_path / "plan")]) == 0
-    return tmp_path / "plan" / "plan.pdf"
+@pytest.fixture(scope="module")
+def plan_of(tmp_path_factory):
+    """Return a function that writes the plan of a demo, once."""
+
+    def written(stem):
+        out = tmp_path_factory.mktemp(stem)
+        assert run(["plan", str(demo_folder() / f"{stem}.yaml"), "--quiet", "--out", str(out)]) == 0
+        return out / "plan.pdf"
+
+    return cache(written)
 
 
-def test_a_plan_has_nothing_to_measure(plan, capsys):
+@pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
+def test_a_plan_has_nothing_to_measure(plan_of, stem, capsys):
     """It may be printed at any size, so there is nothing to find fault with; exit 0."""
-    assert run(["verify", str(plan)]) == 0
+    assert run(["verify", str(plan_of(stem))]) == 0
     assert capsys.readouterr() == (
         "plan.pdf: a plan: nothing on it is measured, so it may be printed at any size\n",
         "",
     )
 
 
-def test_no_board_is_taken_for_a_plan(good, plan):
+def test_no_board_is_taken_for_a_plan(good, plan_of):
     """Neither a sheet whose bars are gone, nor one that got a plan's note, whatever else is noted in it."""
-    with pikepdf.open(plan) as document:
+    with pikepdf.open(plan_of("murmelo-140-scooter")) as document:
         note = str(document.docinfo["/Keywords"])
     blank, forged = good.parent / "blank.pdf", good.parent / "forged.pdf"
     with pikepdf.open(good) as document:

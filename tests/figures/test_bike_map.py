@@ -284,16 +284,16 @@ def _with_labels(figure, boxes):
 
 
 @pytest.mark.parametrize("first", [0, 1, 2, 3, 6, 7, 15, 16, len(REDUCTIONS)])
-def test_the_smallest_picture_is_found_wherever_it_is(monkeypatch, demo_work, first):
+def test_the_smallest_picture_is_found_wherever_it_is(monkeypatch, demo_bike, first):
     """Sizes are tried in ever longer steps; what they skip is gone back to."""
-    asked = []
+    asked, work = [], plan_work(demo_bike("murmelo-140-scooter"))
 
     def pictured(views, form, reduction, style):
         asked.append(reduction)
         return picture_of(views, form, reduction, style) if reduction in REDUCTIONS[first:] else None
 
     monkeypatch.setattr(bike_map, "picture_of", pictured)
-    views = bike_views(demo_work, {freed.panel.key for freed in demo_work.freed})
+    views = bike_views(work, {freed.panel.key for freed in work.freed})
     found = bike_map._smallest(views, WHOLE[0], PLAIN)
     expected = picture_of(views, WHOLE[0], REDUCTIONS[first], PLAIN) if first < len(REDUCTIONS) else None
     assert found == expected
@@ -319,6 +319,7 @@ def test_strange_outlines(bike_from, outline):
             assert all(shape.is_valid and shape.area > 0 for shape in drawn)
 
 
+@pytest.mark.slow
 def test_more_tags_than_anybody_reads_are_not_looked_for(bike_from):
     """A view of more than forty panels."""
     assert picture(plan_work(bike_from(dense_bike_text(3, 60)))) is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from bikes import random_bike_text
@@ -16,25 +17,37 @@ from boardmaker.figures.style import board_style
 from boardmaker.model import BoardSetup
 from boardmaker.service import plan_work
 
+TOURER = pytest.param("fjellvik-820-tourer", marks=pytest.mark.slow)
 APART = 1000.0  # mm between figures that are drawn side by side
 
 
-def drawing_of(work, scale, board=None, turn_deg=0):
+@pytest.fixture(scope="module")
+def figures_of(demo_bike):
+    """Return a function that draws all figures of a demo at a scale, once."""
+    return cache(lambda stem, scale: draw_figures(plan_work(demo_bike(stem)), scale, BoardSetup()))
+
+
+def drawing_of(work, scale, board=None):
     """All figures of a work in a row, none near another."""
     board = board or BoardSetup()
-    figures = [alternatives[0] for alternatives in draw_figures(work, scale, board)]
+    return in_a_row(draw_figures(work, scale, board), board)
+
+
+def in_a_row(things, board, turn_deg=0):
+    figures = [alternatives[0] for alternatives in things]
     placed = [place_figure(figure, (APART * number, 0.0), turn_deg) for number, figure in enumerate(figures)]
     return draw_board(placed, ((0, 0), (1, 0), (1, 1)), (1, 1), style=board_style(board))
 
 
 @pytest.mark.parametrize("turn_deg", [0, 90])
 @pytest.mark.parametrize("scale", [1 / 5, 1 / 3.8, 1 / 2])
-@pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
-def test_no_word_of_a_demo_runs_into_anything(demo_bike, stem, scale, turn_deg):
+@pytest.mark.parametrize("stem", [TOURER, "kestmark-590-naked", "murmelo-140-scooter"])
+def test_no_word_of_a_demo_runs_into_anything(figures_of, stem, scale, turn_deg):
     """Not even on a ground of its own: there is always another place."""
-    assert conflicts(drawing_of(plan_work(demo_bike(stem)), scale, turn_deg=turn_deg)) == []
+    assert conflicts(in_a_row(figures_of(stem, scale), BoardSetup(), turn_deg)) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "murmelo-140-scooter"])
 def test_large_type_runs_into_nothing_either(demo_bike, stem):
     """Half as large again, for reading glasses."""

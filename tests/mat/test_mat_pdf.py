@@ -10,9 +10,9 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pdfplumber
-import pupil_apriltags
 import pypdfium2
 import pytest
+from other_tag_reader import other_reader
 
 from boardmaker.command_line import run
 from boardmaker.inputs import read_bike
@@ -95,7 +95,7 @@ def test_opencv_finds_every_code_where_it_is_said_to_be(made_mat, mat_of, words)
 def test_another_library_finds_every_code_too(made_mat, mat_of):
     """The reader of AprilTag's authors."""
     mat, found = mat_of(), []
-    reader = pupil_apriltags.Detector("tag36h11", quad_decimate=2.0)
+    reader = other_reader("tag36h11", 2.0)
     for page in mat.pages:
         drawn = drawn_page(made_mat(), page)
         found += [(one.tag_id, page, *place(drawn, one.corners, 0.5)) for one in reader.detect(drawn[0])]

@@ -88,6 +88,7 @@ def test_a_packing_outside_of_its_windows_is_only_a_beginning():
     assert [kept[one.key].at for one in right] == [pytest.approx(one.at, abs=1.0) for one in right]
 
 
+@pytest.mark.slow
 def test_windows_make_the_drawing_smaller_and_never_break_it():
     """Twelve squares on one half of a board: 3 x 4 of them instead of 4 x 3 on the whole."""
     scales = []

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import photo_samples as samples
 import pytest
-from pupil_apriltags import Detector
+from other_tag_reader import other_reader
 
 from boardmaker.photo.camera import Camera, SeenPhoto, fit_geometry
 from boardmaker.photo.joining import above, flat_surface
@@ -97,7 +97,7 @@ def test_tags_are_where_another_library_has_them(mat):
     photo = samples.photograph(samples.LEFT, panel=None)
     ours = find_tags(photo, mat)
     grey = cv2.cvtColor(photo, cv2.COLOR_RGB2GRAY)
-    theirs = {one.tag_id: one.corners for one in Detector(families="tag36h11").detect(grey)}
+    theirs = {one.tag_id: one.corners for one in other_reader("tag36h11", 2.0).detect(grey)}
     assert len(ours) == 24
     assert set(theirs) <= set(ours)
     assert len(theirs) > 12

@@ -153,8 +153,8 @@ def test_without_the_extra_it_says_how_to_get_it(folder, capsys, monkeypatch):
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
-        (["--measured", "1e-9", "1e-9"], "--measured: 1e-09 mm for a bar of 180 mm"),
-        (["--measured", "260", "180"], "first the bar that lies across"),
+        (["--measured", "1e-9", "1e-9"], "no printer is so far off"),
+        (["--measured", "260", "180"], "first the bar across"),
         (["--height", "790"], "--height: 790 mm, and the photo was taken from"),
     ],
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from boardmaker.drawing import Path, Text
@@ -21,19 +23,33 @@ from boardmaker.typeset.table import Cell, words_cell
 STEMS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 TITLES = {"order": "Order of removal: ", "key": "Screw key, true to size: ", "torque": "Torque strip: "}
 PAPERS = ["A4", "A5", "letter", "A3", "roll of 610 mm"]
+on_paper = pytest.mark.parametrize(  # the largest on any paper, all on the smallest
+    ("stem", "paper"),
+    [
+        *(pytest.param(STEMS[0], paper, marks=pytest.mark.slow) for paper in PAPERS),
+        *((stem, "A5") for stem in STEMS[1:]),
+    ],
+)
 
 
 def layout_of(paper):
     return shorten_roll(lay_page(override_setup(Setup(), board=None, case=None, paper=paper)), WORDS_LENGTH)
 
 
-def pages_of(work, layout):
-    sections = (
-        reference.order_section(layout, work, PLAIN),
-        reference.screw_key_section(layout, work, "foam board"),
-        torque_strip.torque_section(layout, work),
-    )
-    return flowing_pages(layout, "Bike", sections)
+@pytest.fixture(scope="module")
+def pages_of(demo_bike):
+    """Return a function that returns the pages of a demo on a paper, made once."""
+
+    def made(stem, paper):
+        work, layout = plan_work(demo_bike(stem)), layout_of(paper)
+        sections = (
+            reference.order_section(layout, work, PLAIN),
+            reference.screw_key_section(layout, work, "foam board"),
+            torque_strip.torque_section(layout, work),
+        )
+        return flowing_pages(layout, "Bike", sections)
+
+    return cache(made)
 
 
 def texts_of(page):
@@ -44,13 +60,12 @@ def titles_of(page):
     return [one for one in texts_of(page) if one.bold and one.text.startswith(tuple(TITLES.values()))]
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("stem", STEMS)
-def test_every_section_stands_under_its_title(demo_bike, stem, paper):
+@on_paper
+def test_every_section_stands_under_its_title(pages_of, stem, paper):
     """In this order, with `(continued)` where it goes on, and the page's label says what is on it."""
     layout = layout_of(paper)
     begun = set()
-    for page in pages_of(plan_work(demo_bike(stem)), layout):
+    for page in pages_of(stem, paper):
         titles = titles_of(page)
         for title in titles:
             assert title.at[0] + text_width(title.text, title.height, bold=True) <= layout.width - layout.margins.right
@@ -62,11 +77,10 @@ def test_every_section_stands_under_its_title(demo_bike, stem, paper):
     assert len(begun) == len(TITLES)
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("stem", STEMS)
-def test_words_keep_off_each_other_and_on_the_page(demo_bike, stem, paper):
+@on_paper
+def test_words_keep_off_each_other_and_on_the_page(pages_of, stem, paper):
     """Also those at the foot of the page, which small paper brings close together."""
-    for page in pages_of(plan_work(demo_bike(stem)), layout_of(paper)):
+    for page in pages_of(stem, paper):
         boxes = []
         for one in texts_of(page):
             width = text_width(one.text, one.height, one.bold)
@@ -82,12 +96,11 @@ def test_words_keep_off_each_other_and_on_the_page(demo_bike, stem, paper):
         assert clashes == []
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("stem", STEMS)
-def test_no_page_but_the_last_is_under_a_third_full(demo_bike, stem, paper):
+@on_paper
+def test_no_page_but_the_last_is_under_a_third_full(pages_of, stem, paper):
     """From the top of the picture down to the lowest mark."""
     layout = layout_of(paper)
-    for page in pages_of(plan_work(demo_bike(stem)), layout)[:-1]:
+    for page in pages_of(stem, paper)[:-1]:
         left, low, _, high = layout.picture
         high += page.height - layout.height
         marks = [y for one in page.items if isinstance(one, Path) for x, y in one.points if x >= left - 0.1]

@@ -38,6 +38,7 @@ def filled(content, column, values):
     return b"\xef\xbb\xbf" + text.getvalue().encode()
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(seed=some.integers(0, 10_000), panels=some.integers(1, 8))
 def test_sums_agree_and_templates_are_read_back(tmp_path_factory, seed, panels):

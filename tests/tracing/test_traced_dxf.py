@@ -11,8 +11,9 @@ import math
 import ezdxf
 import numpy as np
 import pytest
+import shapely
 from scipy.interpolate import BSpline
-from shapely import LinearRing, LineString, Polygon
+from shapely import LinearRing, Polygon
 
 from boardmaker.guarded import Limits
 from boardmaker.problems import ProblemsFound
@@ -87,8 +88,16 @@ def bulged(points=BULGED, each=2000):
 
 
 def off(ring, curve):
-    line = LinearRing(ring)
-    return max(line.hausdorff_distance(LineString(curve)), line.segmentize(0.2).hausdorff_distance(LineString(curve)))
+    """How far the corners of a curve lie off a ring at most, and places every 0.2 mm on the ring off the curve."""
+    places = shapely.get_coordinates(LinearRing(ring).segmentize(0.2))
+    return max(farthest(np.array(curve), shapely.get_coordinates(LinearRing(ring))), farthest(places, np.array(curve)))
+
+
+def farthest(places, corners):
+    """How far the places lie off the line through these corners at most."""
+    pieces = np.stack([corners[:-1], corners[1:]], axis=1)
+    pieces = shapely.linestrings(pieces[(pieces[:, 0] != pieces[:, 1]).any(axis=1)])
+    return shapely.STRtree(pieces).query_nearest(shapely.points(places), return_distance=True)[1].max()
 
 
 @pytest.mark.parametrize("version", VERSIONS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import takewhile
 
 from boardmaker.drawing import DisplayItem, Path, Text
@@ -120,8 +121,12 @@ def _bike(room: tuple[float, float, float, float], work: Work, style: BoardStyle
     if y1 <= y0:
         return
     views = bike_views(work, {freed.panel.key for freed in work.freed})
-    if cell := map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE)), style):
+    if cell := _map_within(views, (x1 - x0, min(y1 - y0, MOST_BIKE)), style):
         yield from cell_items(cell, ((x0 + x1 - cell.width) / 2, y1))
+
+
+# A cover is laid twice, first to count its pages.
+_map_within = lru_cache(maxsize=2)(map_within)
 
 
 def _depth(lines: Sequence[tuple[str, str, float]]) -> float:

@@ -300,6 +300,7 @@ def test_an_outline_with_a_mistake_is_one_mistake(problems):
     assert "crosses itself" in found.message
 
 
+@pytest.mark.slow
 def test_two_thousand_holes_in_one_chain_are_read_at_once(tmp_path):
     """Each from the two before it, written backwards."""
     holes = [

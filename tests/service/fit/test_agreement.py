@@ -89,6 +89,7 @@ def test_every_verdict_comes_up():
     assert all(verdicts.count(one) > 40 for one in Verdict)
 
 
+@pytest.mark.slow
 def test_a_screw_in_the_hand_is_judged_as_the_file_judges_it():
     """Typed in whole, one of the file's fasteners gets the same verdict and reasons from both; where it agrees with the
     hole's own so well that it is taken for it, that one's.
@@ -114,6 +115,7 @@ def _filled_up(own, other):
 LESS = ("thread", "length", "head", "shoulder", "head_shape", "kind", "clip_hole")
 
 
+@pytest.mark.slow
 def test_knowing_less_of_the_screw_never_makes_it_fit():
     """Each measurement left out in turn. A shoulder that is not mentioned is none where the hole's own has none."""
     for other, own, hole in some_pairs(3, PAIRS // 4):
@@ -133,6 +135,7 @@ def _with(what):
     return {"threadless": False} if what == "thread" else {}
 
 
+@pytest.mark.slow
 def test_knowing_less_of_the_hole_never_makes_it_fit():
     """`stack`, `depth`, `room`, `into` left out in turn; without a `base` the weaker one is taken."""
     for other, own, hole in some_pairs(4, PAIRS // 4):

@@ -55,6 +55,7 @@ def same(one, other):
     return replace(one, key="") == replace(other, key="")
 
 
+@pytest.mark.slow
 @BOUNDED
 @given(st.lists(screws(), min_size=1, max_size=8), st.data())
 def test_a_screw_measured_exactly_is_recognised_first(fasteners, data):
@@ -66,6 +67,7 @@ def test_a_screw_measured_exactly_is_recognised_first(fasteners, data):
     assert same(first.fastener, true)
 
 
+@pytest.mark.slow
 @BOUNDED
 @given(st.lists(screws(), min_size=1, max_size=6), st.data())
 def test_more_tolerance_never_rules_a_kind_out(fasteners, data):

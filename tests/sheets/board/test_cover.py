@@ -31,6 +31,7 @@ def words(items):
     return {item.text: item for item in items if isinstance(item, Text)}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
 def test_the_picture_of_the_bike_is_below_the_steps(demo_bike, stem):
     """With every tag, over no words, within the page."""
@@ -53,6 +54,7 @@ def test_it_takes_no_room_from_anything(demo_bike, outline, paper):
     assert not {"left", "above", "right"} & {*words(items)}
 
 
+@pytest.mark.slow
 def test_the_picture_is_in_the_ink_of_the_boards(demo_bike):
     """In colour both sides have their tints, in black none has."""
     work, board = plan_work(demo_bike("kestmark-590-naked")), Setup().board

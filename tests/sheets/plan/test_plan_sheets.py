@@ -50,10 +50,10 @@ def test_the_judge_sees_words_over_words_and_outside():
 
 
 @pytest.mark.parametrize(
-    ("stem", "paper"), [*((DEMOS[0], paper) for paper in PAPERS), *((stem, "A5") for stem in DEMOS[1:])]
+    ("stem", "paper"), [(DEMOS[0], "A4"), (DEMOS[0], "105 x 148 mm"), *((stem, "A5") for stem in DEMOS)]
 )
 def test_no_words_over_others_or_off_the_page(demo_pdf, stem, paper):
-    """Labels keep off, on paper too: read back with pdfplumber, every page; the largest on any paper, all on A5."""
+    """Labels keep off, on paper too: read back with pdfplumber, every page; random bikes, below, are on any paper."""
     assert not faults_of(demo_pdf(stem, paper))
 
 
