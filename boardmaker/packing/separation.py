@@ -42,6 +42,7 @@ class Separation:
     def __init__(self, scaled: ScaledRaster, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self.scaled, self._random, self._meter = scaled, random, meter
         self._places = self._places_of(layout)
+        self._overlaps: Floats
         self._spread_out()
 
     def layout(self) -> Layout:
