@@ -45,7 +45,7 @@ class _OwnedPieces:
 
 
 class Compacted(NamedTuple):
-    """A layout, the factor at which it fits (0: not at all), and the items in the way of a larger one."""
+    """A layout, the factor at which it fits (0: not at all), and the items in the way of a larger one, if it fits."""
 
     layout: Layout
     factor: float
@@ -75,7 +75,7 @@ def compact(  # noqa: PLR0913 - all but four by keyword
         if state.over:
             break
     compacted = Layout(layout.containers, layout.poses, state.middles)
-    return Compacted(compacted, state.factor if state.fits else 0.0, state.critical)
+    return Compacted(compacted, state.factor, state.critical) if state.fits else Compacted(compacted, 0.0, ())
 
 
 @dataclass(frozen=True)
@@ -144,7 +144,8 @@ class _Model:
         gain[-1] = 1.0
         box = np.full(2 * count + 1, state.step)
         box[-1] = COMPACTION.loss
-        best, prices = maximise(gain, rows, box)
+        # Before anything fits, rows that contradict one another only say so; how they do is not asked.
+        best, prices = maximise(gain, rows, box, None if state.fits else COMPACTION.true)
         holds = bool(np.all(rows.times(best) <= rows.limits + COMPACTION.true))
         return best[:-1].reshape(count, 2), float(best[-1]), holds, _held_by(rows, prices, count)
 

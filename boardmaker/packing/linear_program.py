@@ -39,12 +39,13 @@ class SparseRows:
         return product
 
 
-def maximise(gain: Floats, rows: SparseRows, box: Floats) -> tuple[Floats, Floats]:
+def maximise(gain: Floats, rows: SparseRows, box: Floats, slip: float | None = None) -> tuple[Floats, Floats]:
     """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7, and the price of each row.
 
     The price is what the gain would win if the row's limit rose by 1: 0 where the row does not bind.
 
-    If the rows contradict one another it returns some x: the caller has to check.
+    If the rows contradict one another it returns some x: the caller has to check. With a `slip` it does so as soon as
+    it is proved that no x in the box keeps all rows to their limits and so much more.
     """
     count, boxed = len(rows.limits), _BoxedRows(rows, box)
     elimination = _elimination(len(gain))
@@ -52,12 +53,15 @@ def maximise(gain: Floats, rows: SparseRows, box: Floats) -> tuple[Floats, Float
     price = np.full(len(slack), INTERIOR_POINT.first_price)
     for _ in range(INTERIOR_POINT.rounds):
         short = boxed.limits - boxed.times(x) - slack
-        unpaid = gain - boxed.weighted_sum(price)
+        paid = boxed.weighted_sum(price)
+        unpaid = gain - paid
         gap = _mean(slack * price)
         off = max(float(np.maximum.reduce(np.abs(short))), float(np.maximum.reduce(np.abs(unpaid))))
         if gap < INTERIOR_POINT.gap and off < INTERIOR_POINT.close:
             break
         if gap > INTERIOR_POINT.hopeless or float(np.maximum.reduce(price)) > INTERIOR_POINT.hopeless:
+            break
+        if slip is not None and boxed.contradict(price, paid, slip):
             break
         solve = _Newton(boxed, slack, price, elimination)
         _, d_slack, d_price = solve.step(short, unpaid, -slack * price)
@@ -92,6 +96,16 @@ class _BoxedRows:
         """All rows added up, each times its weight, (size,)."""
         own, above, below = self._split(weights)
         return _added_up(self._columns.ravel(), self._values * own, self._size) + above - below
+
+    def contradict(self, weights: Floats, added: Floats, slip: float) -> bool:
+        """Whether these weights, all above 0, prove that no x keeps all rows: Farkas's lemma.
+
+        `added` is the weighted sum of the rows. Times any x that keeps them it would be at most the weighted sum of
+        their limits, and it is at least this with every x at the wrong end of its box.
+        """
+        own, box = self._split(weights)[0], self._split(self.limits)[1]
+        most, least = total(weights * self.limits) + slip * total(own), total(box * np.abs(added))
+        return most + least < -INTERIOR_POINT.proof * (least + total(weights * np.abs(self.limits)))
 
     def squares(self, weights: Floats) -> Floats:
         """The sum of weight times row times row transposed, (size, size)."""

@@ -123,7 +123,7 @@ class Pairs:
             x, y = their_x - own_x[corner], their_y - own_y[corner]
             np.add(x * x, y * y, out=squares[corner])
         count = len(self.one)
-        nearest, pick = np.argmin(squares.reshape(-1, count), axis=0), np.arange(count)
+        nearest, pick = np.argmin(squares.reshape(squares.shape[0] * squares.shape[1], count), axis=0), np.arange(count)
         mine, theirs = np.divmod(nearest, len(their_x))
         x, y = their_x[theirs, pick] - own_x[mine, pick], their_y[theirs, pick] - own_y[mine, pick]
         length = lengths(x, y)
