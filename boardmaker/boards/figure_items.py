@@ -7,7 +7,7 @@ search asks for the same scale several times.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
@@ -40,12 +40,13 @@ class FigureItems:
         self.panels_grown, self.tables_grown = panels_grown, tables_grown
         self.pictures = pictures  # what the picture may be made of
         self._former = former
+        self.items_at: Callable[[float], tuple[Item, ...]] = cache(self._items_at)
 
     def figures_at(self, scale: float) -> Things:
         """Return for each thing its alternatives."""
         return _without_picture(self.all_at(scale))
 
-    def items_at(self, scale: float) -> tuple[Item, ...]:
+    def _items_at(self, scale: float) -> tuple[Item, ...]:
         """Return the figures as the packing engine sees them: zones in all their poses."""
         items = tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
         return self._former.wishing(items) if self._former else items

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from boardmaker.fixed_order import along
-from boardmaker.packing.bodies import Bodies
+from boardmaker.packing.bodies import Bodies, Body
 from boardmaker.packing.container import Container
 from boardmaker.packing.inner_fit import InnerFit, InnerFits, Node, trimmed
 from boardmaker.packing.no_fit import Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
@@ -36,7 +37,7 @@ class Raster:
     ) -> None:
         self.bodies, self.containers, self.clearance, self.pitch = bodies, tuple(containers), clearance, pitch
         self._homes = homes
-        self.footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
+        self.footprints = [[_footprint(body, clearance / 2, pitch) for body in poses] for poses in bodies]
         firsts = np.cumsum([0] + [len(poses) for poses in bodies])
         self.numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
         self.no_fits = NoFitRasters([footprint for poses in self.footprints for footprint in poses])
@@ -61,6 +62,11 @@ class Raster:
             )
             for poses, footprints in zip(self.bodies, self.footprints, strict=True)
         )
+
+
+@lru_cache(maxsize=1024)  # several searches lay the same bodies on the same raster
+def _footprint(body: Body, growth: float, pitch: float) -> Footprint:
+    return footprint_of(body.ring, growth, pitch)
 
 
 @dataclass(frozen=True)
