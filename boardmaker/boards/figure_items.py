@@ -7,7 +7,7 @@ search asks for the same scale several times.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
@@ -40,7 +40,7 @@ class FigureItems:
         self.panels_grown, self.tables_grown = panels_grown, tables_grown
         self.pictures = pictures  # what the picture may be made of
         self._former = former
-        self.items_at: Callable[[float], tuple[Item, ...]] = cache(self._items_at)
+        self.items_at: Callable[[float], tuple[Item, ...]] = lru_cache(maxsize=8)(self._items_at)
 
     def figures_at(self, scale: float) -> Things:
         """Return for each thing its alternatives."""
