@@ -29,7 +29,8 @@ def turn_point(point: Point, turn_deg: int) -> Point:
 
 def turn_ring(ring: Iterable[Point], turn_deg: int) -> Ring:
     """Turn every point about the origin by a whole number of quarter turns, exactly."""
-    return tuple(turn_point(point, turn_deg) for point in ring)
+    cosine, sine = _TURNS[turn_deg % 360]
+    return tuple((x * cosine - y * sine, x * sine + y * cosine) for x, y in ring)
 
 
 def shift_point(point: Point, by: Point) -> Point:
@@ -39,7 +40,8 @@ def shift_point(point: Point, by: Point) -> Point:
 
 def shift_ring(ring: Iterable[Point], by: Point) -> Ring:
     """Move every point."""
-    return tuple(shift_point(point, by) for point in ring)
+    across, up = by
+    return tuple((x + across, y + up) for x, y in ring)
 
 
 def scale_ring(ring: Iterable[Point], scale: float) -> Ring:

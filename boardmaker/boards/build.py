@@ -62,7 +62,7 @@ def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
     found = with_larger_words(
         found,
         lambda times: figures.panels_grown(found.scale, times),
-        lambda times: figures.tables_grown(found.scale, times),
+        lambda times, kinds: figures.tables_grown(found.scale, times, kinds),
         search.clearance,
     )
     boards = finished_boards(found)

@@ -6,18 +6,20 @@ search asks for the same scale several times.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator
 from functools import lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
-from boardmaker.figures import Things, draw_figures, draw_panels, draw_pictures, draw_tables
+from boardmaker.figures import Figure, FigureKind, Things, draw_figures, draw_pictures, draw_tables, each_panel
 from boardmaker.model import BoardSetup
 from boardmaker.packing.problem import Item
 from boardmaker.service import Work
 
 FiguresAt = Callable[[float], Things]
-FiguresGrown = Callable[[float, float], Things]  # at a scale, with words so many times as large
+# At a scale, with words so many times as large: panels one by one, tables of some kinds.
+PanelsGrown = Callable[[float, float], Iterator[tuple[Figure, ...]]]
+TablesGrown = Callable[[float, float, Collection[FigureKind]], Things]
 
 
 class FigureItems:
@@ -29,8 +31,8 @@ class FigureItems:
     def __init__(
         self,
         all_at: FiguresAt,
-        panels_grown: FiguresGrown,
-        tables_grown: FiguresGrown,
+        panels_grown: PanelsGrown,
+        tables_grown: TablesGrown,
         pictures: Things,
         former: Former | None = None,
     ) -> None:
@@ -38,12 +40,13 @@ class FigureItems:
         self.panels_grown, self.tables_grown = panels_grown, tables_grown
         self.pictures = pictures  # what the picture may be made of
         self._former = former
+        self.items_at: Callable[[float], tuple[Item, ...]] = lru_cache(maxsize=8)(self._items_at)
 
     def figures_at(self, scale: float) -> Things:
         """Return for each thing its alternatives."""
         return _without_picture(self.all_at(scale))
 
-    def items_at(self, scale: float) -> tuple[Item, ...]:
+    def _items_at(self, scale: float) -> tuple[Item, ...]:
         """Return the figures as the packing engine sees them: zones in all their poses."""
         items = tuple(item_of(str(index), alternatives) for index, alternatives in enumerate(self.figures_at(scale)))
         return self._former.wishing(items) if self._former else items
@@ -66,8 +69,8 @@ def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     all_at = lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board))
     return FigureItems(
         all_at,
-        lambda scale, times: draw_panels(work, scale, board, times),
-        lambda scale, times: _without_picture(draw_tables(work, scale, board, _panels(all_at(scale)), times)),
+        lambda scale, times: each_panel(work, scale, board, times),
+        lambda scale, times, kinds: draw_tables(work, scale, board, _panels(all_at(scale)), times, kinds),
         draw_pictures(work, board),
     )
 

@@ -8,7 +8,7 @@ alike, so that none takes the room of another; panels all or none, so that the s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 from itertools import product
 
@@ -19,7 +19,7 @@ from shapely import Polygon
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.poses import placed_at
 from boardmaker.drawing import Placed
-from boardmaker.figures import Figure, Things
+from boardmaker.figures import Figure, FigureKind, Things
 from boardmaker.geometry import bounds
 from boardmaker.typeset.label import Box
 
@@ -28,10 +28,11 @@ ANCHORS = (0.0, 1.0, 0.5)  # of a table's width and of its height: what may keep
 HAIR = 1e-6  # mm
 DECIMALS = 3  # of a place in mm, as packing has them: the board file keeps all of them
 
-Drawn = Callable[[float], Things]  # in words so many times as large
+PanelsIn = Callable[[float], Iterable[tuple[Figure, ...]]]  # in words so many times as large
+TablesIn = Callable[[float, Collection[FigureKind]], Things]  # those of some kinds
 
 
-def with_larger_words(found: Candidate, panels_in: Drawn, tables_in: Drawn, clearance: float) -> Candidate:
+def with_larger_words(found: Candidate, panels_in: PanelsIn, tables_in: TablesIn, clearance: float) -> Candidate:
     """Return the candidate with words as large as there is room for.
 
     Panels and tables are drawn in words so many times as large, in the order of the candidate's. Zones keep the
@@ -40,12 +41,14 @@ def with_larger_words(found: Candidate, panels_in: Drawn, tables_in: Drawn, clea
     left = _RoomLeft(found, clearance)
     kinds = [left.kind_of(index) for index in range(len(found.packing.placements))]
     panels = [index for index, kind in enumerate(kinds) if kind == "panel"]
-    tables = all_tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
+    tables = [index for index, kind in enumerate(kinds) if kind != "panel"]
     for times in STEPS:
         drawn = zip(panels, panels_in(times) if panels else (), strict=True)
-        larger = {index: placed_at(figures, found.packing.placements[index]) for index, figures in drawn}
+        larger = ((index, placed_at(figures, found.packing.placements[index])) for index, figures in drawn)
         panels = panels if left.are_taken(larger) else []
-        forms = dict(zip(all_tables, tables_in(times) if tables else (), strict=False))
+        wanted = {kinds[index] for index in tables}
+        alike = [index for index, kind in enumerate(kinds) if kind in wanted]
+        forms = dict(zip(alike, tables_in(times, wanted) if tables else (), strict=True))
         tables = [index for index in tables if left.is_taken(index, forms[index])]
     return left.candidate()
 
@@ -67,15 +70,18 @@ class _RoomLeft:
             self._where.append((placement.region, seen[placement.region]))
             seen[placement.region] += 1
 
-    def kind_of(self, index: int) -> str:
+    def kind_of(self, index: int) -> FigureKind:
         """Return what this thing is."""
         board, number = self._where[index]
         return self._lying[board][number].figure.kind
 
-    def are_taken(self, larger: Mapping[int, Placed]) -> bool:
-        """Put things in larger type where they lie, if all of them have the room; say whether they had."""
+    def are_taken(self, larger: Iterable[tuple[int, Placed]]) -> bool:
+        """Put things in larger type where they lie, if all of them have the room; say whether they had.
+
+        None is asked for after the first that has no room.
+        """
         lying, zones = ([list(on_board) for on_board in all_] for all_ in (self._lying, self._zones))
-        for index, thing in larger.items():
+        for index, thing in larger:
             if not self._has_room(index, thing):
                 self._lying, self._zones = lying, zones
                 return False
@@ -92,7 +98,7 @@ class _RoomLeft:
         for share_x, share_y in product(ANCHORS, repeat=2):
             way = (x0 + (x1 - x0) * share_x, y0 + (y1 - y0) * share_y)
             at = round(placement.at[0] - way[0], DECIMALS), round(placement.at[1] - way[1], DECIMALS)
-            if self.are_taken({index: placed_at(alternatives, replace(placement, at=at))}):
+            if self.are_taken([(index, placed_at(alternatives, replace(placement, at=at)))]):
                 return True
         return False
 

@@ -7,11 +7,11 @@ does not know where it will lie. The reduction to the panel scale happens here a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 
 from boardmaker.figures.bike_map import draw_bike_map, draw_bike_views
-from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
+from boardmaker.figures.figure import Figure, FigureKind, FixingMark, Ghost, Pocket
 from boardmaker.figures.panel import draw_panel, panel_heights
 from boardmaker.figures.parking import draw_parking
 from boardmaker.figures.screw_key import draw_screw_key
@@ -23,11 +23,13 @@ from boardmaker.service import Work
 from boardmaker.typeset.label import Label, Words
 
 MAP_SHARE = 0.03  # of the stock
+TABLES: tuple[FigureKind, ...] = ("screw key", "torque card", "bike map", "parking", "title")  # in their order
 
 Things = tuple[tuple[Figure, ...], ...]  # for each thing its alternatives
 
 __all__ = [
     "Figure",
+    "FigureKind",
     "FixingMark",
     "Ghost",
     "Label",
@@ -39,6 +41,7 @@ __all__ = [
     "draw_panels",
     "draw_pictures",
     "draw_tables",
+    "each_panel",
 ]
 
 
@@ -54,20 +57,39 @@ def draw_figures(work: Work, scale: float, board: BoardSetup, grown: float = 1.0
 
 def draw_panels(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> Things:
     """Return the figures of the panels alone, in removal order."""
+    return tuple(each_panel(work, scale, board, grown))
+
+
+def each_panel(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> Iterator[tuple[Figure, ...]]:
+    """Give the same one by one, each drawn when it is asked for."""
     style, heights = board_style(board, grown), panel_heights(work)
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
-    return _numbered([(draw_panel(work, panel, scale, board, heights, style),) for panel in panels], grown)
+    for panel in panels:
+        yield from _numbered([(draw_panel(work, panel, scale, board, heights, style),)], grown)
 
 
-def draw_tables(work: Work, scale: float, board: BoardSetup, panels: Things, grown: float = 1.0) -> Things:
-    """Return key, cards, the picture of the bike, parking and title, whose legend tells of what the panels show."""
+def draw_tables(
+    work: Work,
+    scale: float,
+    board: BoardSetup,
+    panels: Things,
+    grown: float = 1.0,
+    kinds: Collection[FigureKind] = TABLES,
+) -> Things:
+    """Return key, cards, the picture of the bike, parking and title, whose legend tells of what the panels show.
+
+    Of these the `kinds` that are asked for: a key in a new size of type takes long.
+    """
     style = board_style(board, grown)
-    tables = [draw_screw_key(work, board.material, style.type)]
-    tables += [draw_torque_card(card, style.type) for card in work.cards]
-    tables += [draw_bike_map(work, board_style(board), _largest_map(board))]
-    tables += [draw_parking(work, board, style.type), draw_title(work, scale, style, [one for one, *_ in panels])]
-    return _numbered(tables, grown)
+    drawn: dict[FigureKind, Callable[[], list[tuple[Figure, ...]]]] = {
+        "screw key": lambda: [draw_screw_key(work, board.material, style.type)],
+        "torque card": lambda: [draw_torque_card(card, style.type) for card in work.cards],
+        "bike map": lambda: [draw_bike_map(work, board_style(board), _largest_map(board))],
+        "parking": lambda: [draw_parking(work, board, style.type)],
+        "title": lambda: [draw_title(work, scale, style, [one for one, *_ in panels])],
+    }
+    return _numbered([table for kind in TABLES if kind in kinds for table in drawn[kind]()], grown)
 
 
 def _numbered(things: Sequence[tuple[Figure, ...]], grown: float) -> Things:

@@ -183,8 +183,13 @@ def _outlines_size(view: BikeView) -> tuple[float, float]:
 
 def _in_rows(views: Sequence[BikeView], form: MapForm) -> list[list[BikeView]]:
     """The views in the rows of a form, the one from above turned as it says."""
-    turned = {view.name: view.turned(form.above_deg if view.name == "above" else 0) for view in views}
+    turned = {view.name: _turned(view, form.above_deg if view.name == "above" else 0) for view in views}
     return [[turned[name] for name in row] for row in form.rows]
+
+
+@lru_cache(maxsize=64)  # asked for at every size
+def _turned(view: BikeView, turn_deg: int) -> BikeView:
+    return view.turned(turn_deg)
 
 
 def _level(row: Sequence[_ViewCell]) -> list[Cell]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from boardmaker.geometry import Point, Ring, bounds, turn_ring
@@ -60,7 +61,12 @@ def bike_views(work: Work, tagged: Collection[str]) -> tuple[BikeView, ...]:
 
     None where the file says of none of them where it sits.
     """
-    return views_of(work.bike.panels, tagged)
+    return _kept_views(work.bike.panels, frozenset(tagged))
+
+
+@lru_cache(maxsize=8)  # asked for at every scale
+def _kept_views(panels: tuple[Panel, ...], tagged: frozenset[str]) -> tuple[BikeView, ...]:
+    return views_of(panels, tagged)
 
 
 def views_of(panels: Sequence[Panel], tagged: Collection[str]) -> tuple[BikeView, ...]:

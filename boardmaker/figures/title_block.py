@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from boardmaker.display_list import Circle, Path
 from boardmaker.figures.figure import Figure, NoteBelow
@@ -53,10 +54,21 @@ def draw_title(work: Work, scale: float, style: BoardStyle, panels: Sequence[Fig
     """Return the title block in a few widths; what it explains is what the panels' figures show."""
     notes = tuple(note for figure in panels for note in figure.notes)
     moved = any(pocket.moved for figure in panels for pocket in figure.pockets)
-    block = _TitleBlock(work, scale, style, notes, moved)
-    groups = [list(group(block)) for group in (_pocket_entries, _danger_entries, _by_hand_entries)]
-    forms = [[_title(block, groups, style.type.wide(width)) for width in widths] for widths in WIDTHS]
+    return _forms(_TitleBlock(work, style, notes, moved), scale_text(scale))
+
+
+@lru_cache(maxsize=64)  # many scales of a search are written alike
+def _forms(block: _TitleBlock, scale: str) -> tuple[Figure, ...]:
+    forms = [[_title(block, parts, scale, width) for width, parts in form] for form in _parts_but_facts(block)]
     return tuple(framed("title", "", min(form, key=_area), wish=(1.0, 0.0)) for form in forms)
+
+
+@lru_cache(maxsize=16)  # the same at every scale
+def _parts_but_facts(block: _TitleBlock) -> tuple[tuple[tuple[float, tuple[Cell, ...]], ...], ...]:
+    """For each form its widths, and for each width what stands in the block beside the facts, the name first."""
+    groups = [list(group(block)) for group in (_pocket_entries, _danger_entries, _by_hand_entries)]
+    forms = [[block.style.type.wide(width) for width in widths] for widths in WIDTHS]
+    return tuple(tuple((width, tuple(_beside_facts(block, groups, width))) for width in form) for form in forms)
 
 
 def _area(cell: Cell) -> float:
@@ -75,7 +87,6 @@ class _TitleBlock:
     """What the title block tells of."""
 
     work: Work
-    scale: float
     style: BoardStyle
     notes: tuple[NoteBelow, ...]  # for which there was no room beside their holes
     moved: bool  # whether a pocket had to leave its true place
@@ -85,9 +96,14 @@ class _TitleBlock:
         return _paragraphs(texts, width, self.style.type.small, bold)
 
 
-def _title(block: _TitleBlock, groups: Sequence[Sequence[Entry]], width: float) -> Cell:
-    parts = [_name(block, width), _facts(block, width), _warnings(block, width), *_notes(block, width)]
-    return stacked([*parts, *_legend(block, groups, width)], RULE_GAP, ruled=True)
+def _title(block: _TitleBlock, parts: Sequence[Cell], scale: str, width: float) -> Cell:
+    name, *others = parts
+    return stacked([name, _facts(block, scale, width), *others], RULE_GAP, ruled=True)
+
+
+def _beside_facts(block: _TitleBlock, groups: Sequence[Sequence[Entry]], width: float) -> list[Cell]:
+    legend = _legend(block, groups, width)
+    return [_name(block, width), _warnings(block, width), *_notes(block, width), *legend]
 
 
 def _paragraphs(texts: Sequence[str], width: float, height: float, bold: bool = False) -> list[Words]:
@@ -104,9 +120,9 @@ def _name(block: _TitleBlock, width: float) -> Cell:
     return beside([name, years]) if name.width + 2.0 + years.width <= width else stacked([name, years], 0.0)
 
 
-def _facts(block: _TitleBlock, width: float) -> Cell:
+def _facts(block: _TitleBlock, scale: str, width: float) -> Cell:
     work, bike = block.work, block.work.bike
-    first = [f"Panels {scale_text(block.scale)}. Pockets and screws true to size."]
+    first = [f"Panels {scale}. Pockets and screws true to size."]
     facts = [f"Jobs: {_jobs(work)}."]
     if work.equipment:
         names = dict(bike.equipment)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -18,11 +18,12 @@ from boardmaker.packing.settings import GEOMETRY
 from boardmaker.packing.shapes import Floats, array_of, coarsened, convex_rings, middle_of
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Body:
     """One pose of one item: its ring about its middle, and where that middle is from the item's origin.
 
-    `read` is from the middle to the point that windows and readings go by.
+    `read` is from the middle to the point that windows and readings go by. A body is made once for each pose, so that
+    many searches share what is worked out of it.
     """
 
     ring: Floats
@@ -62,6 +63,7 @@ def bodies_of(items: Sequence[Item]) -> Bodies:
     return tuple(tuple(_body(pose) for pose in item.poses) for item in items)
 
 
+@lru_cache(maxsize=1024)  # several searches ask for the poses of the same few scales
 def _body(pose: Pose) -> Body:
     points = array_of(pose.zone)
     middle = middle_of(points)

@@ -21,7 +21,7 @@ from boardmaker.packing.bodies import Bodies, Body, Layout
 from boardmaker.packing.container import Container
 from boardmaker.packing.convex_pieces import ConvexPieces, joined
 from boardmaker.packing.linear_program import SparseRows, maximise
-from boardmaker.packing.pairs import Numbers, Pairs, boxes_in_contact
+from boardmaker.packing.pairs import Numbers, Pairs, strangers_in_contact
 from boardmaker.packing.settings import COMPACTION
 from boardmaker.packing.shapes import Floats
 
@@ -41,10 +41,11 @@ class _OwnedPieces:
     owner: Numbers  # (pieces,)
     extent: Floats  # how far a piece reaches from its item's middle along an axis, (pieces,); 0 where it stands still
     radius: Floats  # how far from what its corners are relative to, (pieces,)
+    spans: tuple[tuple[Floats, Floats], tuple[Floats, Floats]]  # its lowest and highest x and y, each (pieces,)
 
 
 class Compacted(NamedTuple):
-    """A layout, the factor at which it fits (0: not at all), and the items in the way of a larger one."""
+    """A layout, the factor at which it fits (0: not at all), and the items in the way of a larger one, if it fits."""
 
     layout: Layout
     factor: float
@@ -74,7 +75,7 @@ def compact(  # noqa: PLR0913 - all but four by keyword
         if state.over:
             break
     compacted = Layout(layout.containers, layout.poses, state.middles)
-    return Compacted(compacted, state.factor if state.fits else 0.0, state.critical)
+    return Compacted(compacted, state.factor, state.critical) if state.fits else Compacted(compacted, 0.0, ())
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,8 @@ class _Model:
         gain[-1] = 1.0
         box = np.full(2 * count + 1, state.step)
         box[-1] = COMPACTION.loss
-        best, prices = maximise(gain, rows, box)
+        # Before anything fits, rows that contradict one another only say so; how they do is not asked.
+        best, prices = maximise(gain, rows, box, None if state.fits else COMPACTION.true)
         holds = bool(np.all(rows.times(best) <= rows.limits + COMPACTION.true))
         return best[:-1].reshape(count, 2), float(best[-1]), holds, _held_by(rows, prices, count)
 
@@ -193,16 +195,11 @@ class _Model:
         widest = max(self._clearance, *(container.margin for container in self._containers))
         reach = widest / 2 + state.step + COMPACTION.growth * state.step * parts.extent
         size, middles = np.where(parts.owner < 0, 1.0, state.factor), _middles(parts.owner, state)
-        spans = [
-            (
-                corners.min(axis=1) * size + middles[:, axis] - reach,
-                corners.max(axis=1) * size + middles[:, axis] + reach,
-            )
-            for axis, corners in enumerate((parts.pieces.x, parts.pieces.y))
-        ]
-        one, other = boxes_in_contact(spans[0], spans[1])
-        strangers = parts.owner[one] != parts.owner[other]
-        one, other = one[strangers], other[strangers]
+        across, up = (
+            (low * size + middles[:, axis] - reach, high * size + middles[:, axis] + reach)
+            for axis, (low, high) in enumerate(parts.spans)
+        )
+        one, other = strangers_in_contact(across, up, parts.owner)
         fixed = parts.owner[other] < 0
         wanted = np.where(fixed, margin, self._clearance)
         at, other_at = ((middles[side, 0], middles[side, 1]) for side in (one, other))
@@ -220,9 +217,14 @@ def _parts_in(container: Container, items: Numbers, bodies: Sequence[Body], *, r
     still = [area.pieces for area in container.forbidden]
     pieces = joined([*moving, *still])
     owner = np.repeat(np.append(items, -1), [*(len(one) for one in moving), sum(len(one) for one in still)])
-    reach = np.maximum(np.abs(pieces.x).max(axis=1, initial=0.0), np.abs(pieces.y).max(axis=1, initial=0.0))
+    (left, right), (low, high) = spans = _span_of(pieces.x), _span_of(pieces.y)
+    reach = np.maximum(np.maximum(-left, right), np.maximum(-low, high))
     radius = lengths(pieces.x, pieces.y).max(axis=1, initial=0.0)
-    return _OwnedPieces(pieces, owner, np.where(owner < 0, 0.0, reach), radius)
+    return _OwnedPieces(pieces, owner, np.where(owner < 0, 0.0, reach), radius, spans)
+
+
+def _span_of(corners: Floats) -> tuple[Floats, Floats]:
+    return corners.min(axis=1), corners.max(axis=1)
 
 
 def _middles(owner: Numbers, state: _CompactionState) -> Floats:

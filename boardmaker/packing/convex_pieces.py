@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 
@@ -33,6 +34,34 @@ class ConvexPieces:
     def __len__(self) -> int:
         """The number of pieces."""
         return len(self.x)
+
+    @cached_property
+    def by_corner(self) -> ByCorner:
+        """The same turned round: numpy is several times as fast on long rows."""
+        x, y, across, up = (np.ascontiguousarray(getattr(self, field.name).T) for field in fields(ConvexPieces))
+        return ByCorner(x, y, across, up, farthest(across, up, x, y))
+
+
+@dataclass(frozen=True)
+class ByCorner:
+    """Pieces as above, but all (corners, pieces); `reach`: how far a piece reaches along the normal of each side."""
+
+    x: Floats
+    y: Floats
+    across: Floats
+    up: Floats
+    reach: Floats
+
+
+def farthest(across: Floats, up: Floats, x: Floats, y: Floats) -> Floats:
+    """How far pieces reach along directions, (directions, pieces): corners and directions are a column for each piece.
+
+    Corner after corner, because that needs no more memory than the processor has at hand.
+    """
+    reach: Floats = across * x[0] + up * y[0]
+    for corner in range(1, len(x)):
+        np.maximum(reach, across * x[corner] + up * y[corner], out=reach)
+    return reach
 
 
 def pieces_of(rings: Iterable[Floats]) -> ConvexPieces:

@@ -12,6 +12,7 @@ Method: Mehrotra, "On the implementation of a primal-dual interior point method"
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,25 +39,29 @@ class SparseRows:
         return product
 
 
-def maximise(gain: Floats, rows: SparseRows, box: Floats) -> tuple[Floats, Floats]:
+def maximise(gain: Floats, rows: SparseRows, box: Floats, slip: float | None = None) -> tuple[Floats, Floats]:
     """The x with the greatest `gain @ x` under the rows and `|x| <= box`, to about 1e-7, and the price of each row.
 
     The price is what the gain would win if the row's limit rose by 1: 0 where the row does not bind.
 
-    If the rows contradict one another it returns some x: the caller has to check.
+    If the rows contradict one another it returns some x: the caller has to check. With a `slip` it does so as soon as
+    it is proved that no x in the box keeps all rows to their limits and so much more.
     """
     count, boxed = len(rows.limits), _BoxedRows(rows, box)
-    elimination = _Elimination(len(gain))
+    elimination = _elimination(len(gain))
     x, slack = np.zeros(len(gain)), np.maximum(boxed.limits, INTERIOR_POINT.first_slack)
     price = np.full(len(slack), INTERIOR_POINT.first_price)
     for _ in range(INTERIOR_POINT.rounds):
         short = boxed.limits - boxed.times(x) - slack
-        unpaid = gain - boxed.weighted_sum(price)
+        paid = boxed.weighted_sum(price)
+        unpaid = gain - paid
         gap = _mean(slack * price)
-        off = max(float(np.max(np.abs(short))), float(np.max(np.abs(unpaid))))
+        off = max(float(np.maximum.reduce(np.abs(short))), float(np.maximum.reduce(np.abs(unpaid))))
         if gap < INTERIOR_POINT.gap and off < INTERIOR_POINT.close:
             break
-        if gap > INTERIOR_POINT.hopeless or float(np.max(price)) > INTERIOR_POINT.hopeless:
+        if gap > INTERIOR_POINT.hopeless or float(np.maximum.reduce(price)) > INTERIOR_POINT.hopeless:
+            break
+        if slip is not None and boxed.contradict(price, paid, slip):
             break
         solve = _Newton(boxed, slack, price, elimination)
         _, d_slack, d_price = solve.step(short, unpaid, -slack * price)
@@ -92,6 +97,16 @@ class _BoxedRows:
         own, above, below = self._split(weights)
         return _added_up(self._columns.ravel(), self._values * own, self._size) + above - below
 
+    def contradict(self, weights: Floats, added: Floats, slip: float) -> bool:
+        """Whether these weights, all above 0, prove that no x keeps all rows: Farkas's lemma.
+
+        `added` is the weighted sum of the rows. Times any x that keeps them it would be at most the weighted sum of
+        their limits, and it is at least this with every x at the wrong end of its box.
+        """
+        own, box = self._split(weights)[0], self._split(self.limits)[1]
+        most, least = total(weights * self.limits) + slip * total(own), total(box * np.abs(added))
+        return most + least < -INTERIOR_POINT.proof * (least + total(weights * np.abs(self.limits)))
+
     def squares(self, weights: Floats) -> Floats:
         """The sum of weight times row times row transposed, (size, size)."""
         own, above, below = self._split(weights)
@@ -116,7 +131,7 @@ def _mean(values: Floats) -> float:
 
 def _reach(values: Floats, change: Floats) -> float:
     """The longest step, at most 1, that keeps the values, all above 0, from turning negative."""
-    steepest = float(np.min(change / values))
+    steepest = float(np.minimum.reduce(change / values))
     return -1.0 / steepest if steepest < -1.0 else 1.0
 
 
@@ -124,29 +139,38 @@ class _Elimination:
     """Gauss's elimination of a symmetric, positive definite matrix: the same steps in the same order on every machine.
 
     LAPACK would take a third of the time, and its last digits depend on the processor. The matrix becomes L D L
-    transposed, with L inverted on the way: row by row, in place. Room and views are made once for many matrices.
+    transposed, with L inverted on the way: row by row, in place. Room and views are made once for many matrices. The
+    pivots stay on the diagonal, where in the end there are ones.
     """
 
     def __init__(self, size: int) -> None:
-        self._matrix, room = np.empty((size, size)), np.empty((size, size))
-        matrix = self._matrix
-        self._steps = [(matrix[k], matrix[k + 1 :], matrix[k + 1 :, k], room[k + 1 :]) for k in range(size)]
+        self._matrix, room, times = np.empty((size, size)), np.empty((size, size)), np.empty(size)
+        matrix, self._diagonal = self._matrix, np.arange(size) * (size + 1)
+        self._lower = np.tri(size, dtype=bool)
+        self._steps = [
+            (number, row, matrix[k:], matrix[k:, number], times[k:], times[k:, None], room[k:])
+            for number, row in enumerate(matrix)
+            for k in [number + 1]
+        ]
 
     def inverse(self, matrix: Floats, ridge: Floats) -> _Inverse:
         """The inverse of a matrix with something added to its diagonal."""
+        diagonal, multiply, add, divide = self._diagonal, np.multiply, np.add, np.divide
         self._matrix[:] = matrix
-        self._matrix.flat[:: len(matrix) + 1] += ridge
-        pivots = []
-        for number, (row, below, column, room) in enumerate(self._steps):
-            pivot = row.item(number)
-            pivots.append(pivot)
-            times = column / -pivot
-            column.fill(0.0)
-            row[number] = 1.0
-            np.multiply(times[:, None], row, out=room)
-            np.add(below, room, out=below)
-        lower = np.tril(self._matrix)
-        return _Inverse(lower, np.ascontiguousarray(lower.T), np.array(pivots))
+        self._matrix.ravel()[diagonal] += ridge
+        for number, row, below, column, times, upright, room in self._steps:
+            divide(column, -row.item(number), times)
+            multiply(upright, row, room)
+            add(below, room, below)
+            column[:] = times
+        pivots = self._matrix.ravel()[diagonal]
+        lower = np.where(self._lower, self._matrix, 0.0)
+        lower.ravel()[diagonal] = 1.0
+        return _Inverse(lower, np.ascontiguousarray(lower.T), pivots)
+
+
+# Made once for each size: nothing of one matrix is left for the next.
+_elimination = lru_cache(maxsize=4)(_Elimination)
 
 
 @dataclass(frozen=True)

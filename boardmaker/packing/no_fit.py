@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -25,7 +26,7 @@ Costs = NDArray[np.float32]
 Spectrum = NDArray[np.complex64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Footprint:
     """The cells that a body covers, and the column and row of the first one relative to the body's middle."""
 
@@ -82,26 +83,52 @@ def footprint_of(ring: Floats, growth: float, pitch: float) -> Footprint:
 
 
 class NoFitRasters:
-    """No-fit rasters of a set of footprints, made when first asked for.
+    """No-fit rasters of a set of footprints, made when first asked for, and how much work that is.
+
+    Several searches with the same footprints share the rasters, and each counts them as if it had made them: how much
+    work is left must not depend on what was looked for before.
+    """
+
+    def __init__(self, footprints: Sequence[Footprint]) -> None:
+        self._memory = _memory_of(tuple(footprints))
+        self._begun = self._memory.begun
+        self.known: list[list[NoFitRaster | None]] = [[None] * len(footprints) for _ in footprints]  # moving and still
+        self.made = 0  # cells made so far; each counts once, however often it is made again for want of memory
+        self._counted: set[tuple[int, int]] = set()
+
+    def between(self, still: int, moving: int) -> NoFitRaster:
+        """The no-fit raster of two footprints by number: who asks often looks at `known` first."""
+        memory = self._memory
+        kinds = memory.kinds[still], memory.kinds[moving]
+        raster = memory.between(*kinds)
+        if self._begun != memory.begun:
+            self._begun = memory.begun
+            for row in self.known:
+                row[:] = [None] * len(row)
+        self.known[moving][still] = raster
+        if kinds not in self._counted:
+            self._counted.update((kinds, kinds[::-1]))
+            self.made += raster.overlap.size
+        return raster
+
+
+class _Memory:
+    """The no-fit rasters of a set of footprints as far as they were asked for.
 
     Equal footprints share theirs. So do those that are one another turned by quarters: two turned bodies overlap as the
     two do that they are turned from, so only what is turned differently against each other is correlated.
     """
 
     def __init__(self, footprints: Sequence[Footprint]) -> None:
-        self._kinds, self._footprints = _kinds_of(footprints)
+        self.kinds, self._footprints = _kinds_of(footprints)
+        self.begun = 0  # how often it was begun anew
         self._spectra: dict[tuple[int, int, int], Spectrum] = {}
         self._rasters: dict[tuple[int, int], NoFitRaster] = {}
-        self.known: list[list[NoFitRaster | None]] = [[None] * len(footprints) for _ in footprints]  # moving and still
-        self.made = 0  # cells made so far; each counts once, however often it is made again for want of memory
-        self._counted: set[tuple[int, int]] = set()
         self._held = 0  # cells in memory
 
     def between(self, still: int, moving: int) -> NoFitRaster:
-        """The no-fit raster of two footprints by number: who asks often looks at `known` first."""
-        kinds = self._kinds[still], self._kinds[moving]
-        raster = self.known[moving][still] = self._rasters.get(kinds) or self._make(*kinds)
-        return raster
+        """The no-fit raster of two kinds of footprints."""
+        return self._rasters.get((still, moving)) or self._make(still, moving)
 
     def _make(self, still: int, moving: int) -> NoFitRaster:
         if self._held > RASTER.most_cells:
@@ -110,9 +137,6 @@ class NoFitRasters:
         self._rasters[moving, still] = raster.seen_from_other()
         self._rasters[still, moving] = raster
         self._held += raster.overlap.size
-        if (still, moving) not in self._counted:
-            self._counted.update(((still, moving), (moving, still)))
-            self.made += raster.overlap.size
         return raster
 
     def _turned(self, still: int, moving: int) -> NoFitRaster | None:
@@ -130,8 +154,7 @@ class NoFitRasters:
 
     def _forget(self) -> None:
         """Begin anew: of many items' rasters, most are of poses that nobody has any more."""
-        for row in self.known:
-            row[:] = [None] * len(row)
+        self.begun += 1
         self._rasters.clear()
         self._spectra.clear()
         self._held = 0
@@ -143,6 +166,9 @@ class NoFitRasters:
                 self._spectra.clear()
             self._spectra[key] = _spectrum_of(self._footprints[kind], size)
         return self._spectra[key]
+
+
+_memory_of = lru_cache(maxsize=1)(_Memory)  # one search after the other asks for the same, and it is large
 
 
 def _kinds_of(footprints: Sequence[Footprint]) -> tuple[list[int], tuple[Footprint, ...]]:
@@ -175,8 +201,13 @@ def correlated(still: Footprint, moving: Footprint) -> NoFitRaster:
 
 
 def _spectrum_of(footprint: Footprint, size: tuple[int, int]) -> Spectrum:
-    """Single precision where numpy has it (from 2.0): the counts are far below its 24 bits."""
-    return np.fft.rfft2(footprint.cells.astype(np.float32), size).astype(np.complex64)
+    """Single precision where numpy has it (from 2.0): the counts are far below its 24 bits.
+
+    What `rfft2` does, without what it takes to find that out for any number of axes.
+    """
+    rows, columns = size
+    across = np.fft.rfft(footprint.cells.astype(np.float32), columns)
+    return np.fft.fft(across, rows, axis=0).astype(np.complex64, copy=False)
 
 
 def _transform_size(one: Footprint, other: Footprint) -> tuple[int, int]:
@@ -193,7 +224,8 @@ def _counted(
     """
     (rows, columns), (own_rows, own_columns) = still.cells.shape, moving.cells.shape
     height, width = rows + own_rows - 1, columns + own_columns - 1
-    counts = np.rint(np.fft.irfft2(spectrum * turned, size)[:height, :width])
+    columns_done = np.fft.ifft(spectrum * turned, axis=0)[:height]  # as `irfft2`, less the rows that nobody wants
+    counts = np.rint(np.fft.irfft(columns_done, size[1])[:, :width])
     overlap = np.sqrt(np.maximum(counts, 0.0, out=counts), out=counts).astype(np.float32, copy=False)
     column, row = (still.first[axis] - moving.first[axis] for axis in (0, 1))
     return NoFitRaster(overlap, column + 1 - own_columns, row + 1 - own_rows, width, height)

@@ -14,28 +14,40 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boardmaker.fixed_order import lengths
-from boardmaker.packing.convex_pieces import ConvexPieces
+from boardmaker.packing.convex_pieces import ConvexPieces, farthest
 from boardmaker.packing.shapes import Floats
 
 Numbers = NDArray[np.int64]
 
 
-def boxes_in_contact(across: tuple[Floats, Floats], up: tuple[Floats, Floats]) -> tuple[Numbers, Numbers]:
-    """The numbers of all two boxes that overlap, smaller number first, in order, from their (low, high) both ways.
+def strangers_in_contact(
+    across: tuple[Floats, Floats], up: tuple[Floats, Floats], owner: Numbers
+) -> tuple[Numbers, Numbers]:
+    """The numbers of all two boxes of different owners that overlap, from their (low, high) both ways.
 
-    By a sweep along x: only boxes that begin before another one ends are looked at. All boxes have some extent.
+    The smaller number first, in order. Boxes of an owner stand one after the other. Only boxes that each overlap the
+    box around all of the other's owner are looked at.
     """
-    low, high = across
-    order = np.argsort(low, kind="stable")
-    behind = np.searchsorted(low[order], high[order], side="left") - np.arange(1, len(order) + 1)
-    first = np.repeat(np.arange(len(order)), behind)
-    second = first + 1 + np.arange(len(first)) - np.repeat(np.cumsum(behind) - behind, behind)
-    one, other = order[first], order[second]
-    near = (up[0][one] < up[1][other]) & (up[0][other] < up[1][one])
-    one, other = one[near], other[near]
-    one, other = np.minimum(one, other), np.maximum(one, other)
-    order = np.lexsort((other, one))
-    return one[order], other[order]
+    first = np.flatnonzero(np.diff(owner, prepend=owner[:1] - 1))
+    counts = np.diff(first, append=len(owner))
+    groups = np.arange(len(first))
+    group = np.repeat(groups, counts)
+    near = np.ones((len(owner), len(first)), dtype=bool)
+    for low, high in (across, up):
+        lowest, highest = np.minimum.reduceat(low, first), np.maximum.reduceat(high, first)
+        near &= (low[:, None] < highest) & (lowest < high[:, None])
+    one, theirs = np.nonzero(near & (group[:, None] < groups))
+    sizes = counts[theirs]
+    other = np.arange(int(sizes.cumsum()[-1]) if len(sizes) else 0) + np.repeat(
+        first[theirs] - (sizes.cumsum() - sizes), sizes
+    )
+    one = np.repeat(one, sizes)
+    likely = near[other, group[one]]
+    one, other = one[likely], other[likely]
+    touch = np.ones(len(one), dtype=bool)
+    for low, high in (across, up):
+        touch &= (low[one] < high[other]) & (low[other] < high[one])
+    return one[touch], other[touch]
 
 
 @dataclass(frozen=True)
@@ -87,44 +99,56 @@ class Pairs:
 
     def along_sides_of_one(self) -> Partings:
         """Along the best normal of a side of the first piece."""
-        return self._best(self.pieces.across[self.one], self.pieces.up[self.one])
+        sides = self.pieces.by_corner
+        across, up = sides.across[:, self.one], sides.up[:, self.one]
+        return self._best(across, up, sides.reach[:, self.one], self._nearest(self.other, across, up))
 
     def along_sides_of_other(self) -> Partings:
         """Along the best normal of a side of the second piece, turned round."""
-        return self._best(-self.pieces.across[self.other], -self.pieces.up[self.other])
+        sides = self.pieces.by_corner
+        across, up = -sides.across[:, self.other], -sides.up[:, self.other]
+        return self._best(across, up, self._farthest(self.one, across, up), -sides.reach[:, self.other])
 
     def along_shortest_way(self) -> Partings:
         """From nearest corner to nearest corner, as they lie now; along x where the two meet."""
-        size = np.where(self.fixed, 1.0, self.factor)[:, None]
-        x, y = (
-            (corners[self.other] * size + theirs[:, None])[:, None, :]
-            - (corners[self.one] * self.factor + mine[:, None])[:, :, None]
-            for corners, mine, theirs in zip((self.pieces.x, self.pieces.y), self.at, self.other_at, strict=True)
+        size, corners = np.where(self.fixed, 1.0, self.factor), self.pieces.by_corner
+        own_x, own_y = (
+            of[:, self.one] * self.factor + mine for of, mine in zip((corners.x, corners.y), self.at, strict=True)
         )
-        count, corners = len(x), x.shape[1] * x.shape[2]
-        x, y = x.reshape(count, corners), y.reshape(count, corners)
-        nearest = np.argmin(x * x + y * y, axis=1)
-        pick = np.arange(count)
-        x, y = x[pick, nearest], y[pick, nearest]
+        their_x, their_y = (
+            of[:, self.other] * size + at for of, at in zip((corners.x, corners.y), self.other_at, strict=True)
+        )
+        squares = np.empty((len(own_x), *their_x.shape))
+        for corner in range(len(own_x)):
+            x, y = their_x - own_x[corner], their_y - own_y[corner]
+            np.add(x * x, y * y, out=squares[corner])
+        count = len(self.one)
+        nearest, pick = np.argmin(squares.reshape(squares.shape[0] * squares.shape[1], count), axis=0), np.arange(count)
+        mine, theirs = np.divmod(nearest, len(their_x))
+        x, y = their_x[theirs, pick] - own_x[mine, pick], their_y[theirs, pick] - own_y[mine, pick]
         length = lengths(x, y)
-        across = np.divide(x, length, out=np.ones(count), where=length > 0)[:, None]
-        up = np.divide(y, length, out=np.zeros(count), where=length > 0)[:, None]
-        return self._best(across, up)
+        across = np.divide(x, length, out=np.ones(count), where=length > 0)[None]
+        up = np.divide(y, length, out=np.zeros(count), where=length > 0)[None]
+        return self._best(across, up, self._farthest(self.one, across, up), self._nearest(self.other, across, up))
 
-    def _best(self, across: Floats, up: Floats) -> Partings:
-        """Of several directions for each pair, (pairs, directions), the one that parts it best."""
-        forward, backward = self._reach(self.one, across, up), -self._reach(self.other, -across, -up)
+    def _best(self, across: Floats, up: Floats, forward: Floats, backward: Floats) -> Partings:
+        """Of several directions for each pair, (directions, pairs), the one that parts it best.
+
+        `forward` is how far the first piece reaches along each, `backward` where the second one begins.
+        """
         away_x, away_y = (theirs - mine for mine, theirs in zip(self.at, self.other_at, strict=True))
-        still = self.fixed[:, None]
-        growth = np.where(still, forward, forward - backward)
-        limits = across * away_x[:, None] + up * away_y[:, None]
-        limits = limits + np.where(still, backward, 0.0) - self.factor * growth - self.wanted[:, None]
-        best = np.argmax(limits, axis=1)
+        growth = np.where(self.fixed, forward, forward - backward)
+        limits = across * away_x + up * away_y
+        limits = limits + np.where(self.fixed, backward, 0.0) - self.factor * growth - self.wanted
+        best = np.argmax(limits, axis=0)
         pick = np.arange(len(best))
-        return Partings(across[pick, best], up[pick, best], growth[pick, best], limits[pick, best])
+        return Partings(across[best, pick], up[best, pick], growth[best, pick], limits[best, pick])
 
-    def _reach(self, side: Numbers, across: Floats, up: Floats) -> Floats:
-        """How far pieces reach along directions, (pairs, directions)."""
-        x, y = self.pieces.x[side][:, None, :], self.pieces.y[side][:, None, :]
-        reach: Floats = np.max(across[:, :, None] * x + up[:, :, None] * y, axis=2)
-        return reach
+    def _farthest(self, side: Numbers, across: Floats, up: Floats) -> Floats:
+        """How far pieces reach along directions, (directions, pairs)."""
+        corners = self.pieces.by_corner
+        return farthest(across, up, corners.x[:, side], corners.y[:, side])
+
+    def _nearest(self, side: Numbers, across: Floats, up: Floats) -> Floats:
+        """Where pieces begin along directions, (directions, pairs)."""
+        return -self._farthest(side, -across, -up)

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from boardmaker.fixed_order import along
-from boardmaker.packing.bodies import Bodies
+from boardmaker.packing.bodies import Bodies, Body
 from boardmaker.packing.container import Container
 from boardmaker.packing.inner_fit import InnerFit, InnerFits, Node, trimmed
 from boardmaker.packing.no_fit import Footprint, NoFitRaster, NoFitRasters, correlated, footprint_of
@@ -36,7 +37,7 @@ class Raster:
     ) -> None:
         self.bodies, self.containers, self.clearance, self.pitch = bodies, tuple(containers), clearance, pitch
         self._homes = homes
-        self.footprints = [[footprint_of(body.ring, clearance / 2, pitch) for body in poses] for poses in bodies]
+        self.footprints = [[_footprint(body, clearance / 2, pitch) for body in poses] for poses in bodies]
         firsts = np.cumsum([0] + [len(poses) for poses in bodies])
         self.numbers = [list(range(first, first + len(poses))) for first, poses in zip(firsts, bodies, strict=False)]
         self.no_fits = NoFitRasters([footprint for poses in self.footprints for footprint in poses])
@@ -45,22 +46,33 @@ class Raster:
 
     def enlarged(self, factor: float) -> ScaledRaster:
         """Bodies and cells `factor` times as large as they were given."""
-        inner_fits = tuple(self._inner_fits(container, factor) for container in self.containers)
+        cell, barriers = self.pitch * factor, [self._barriers(container, factor) for container in self.containers]
+
+        def fit_at(number: int, item: int, pose: int) -> InnerFit | None:
+            ring, footprint = self.bodies[item][pose].ring * factor, self.footprints[item][pose]
+            return _inner_fit(self.containers[number], barriers[number], ring, footprint, cell)
+
         if self._homes is not None:
-            inner_fits = self._homes.kept_to(inner_fits, self.bodies, self.containers, self.pitch * factor, factor)
+            homes = self._homes.kept_to(fit_at, self.bodies, self.containers, cell, factor)
+            return ScaledRaster(self, factor, homes)
+        inner_fits = tuple(
+            tuple(
+                tuple(fit_at(number, item, pose) for pose in range(len(poses)))
+                for item, poses in enumerate(self.bodies)
+            )
+            for number in range(len(self.containers))
+        )
         return ScaledRaster(self, factor, inner_fits)
 
-    def _inner_fits(self, container: Container, factor: float) -> tuple[tuple[InnerFit | None, ...], ...]:
-        cell = self.pitch * factor
+    def _barriers(self, container: Container, factor: float) -> list[Footprint]:
+        """What a body's middle may not come to: the container's forbidden areas, grown by the margin."""
         growth = max(0.0, container.margin - factor * self.clearance / 2)
-        barriers = [footprint_of(area.ring - container.low, growth, cell) for area in container.forbidden]
-        return tuple(
-            tuple(
-                _inner_fit(container, barriers, body.ring * factor, footprint, cell)
-                for body, footprint in zip(poses, footprints, strict=True)
-            )
-            for poses, footprints in zip(self.bodies, self.footprints, strict=True)
-        )
+        return [footprint_of(area.ring - container.low, growth, self.pitch * factor) for area in container.forbidden]
+
+
+@lru_cache(maxsize=1024)  # several searches lay the same bodies on the same raster
+def _footprint(body: Body, growth: float, pitch: float) -> Footprint:
+    return footprint_of(body.ring, growth, pitch)
 
 
 @dataclass(frozen=True)

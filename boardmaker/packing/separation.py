@@ -42,6 +42,7 @@ class Separation:
     def __init__(self, scaled: ScaledRaster, layout: Layout, random: np.random.Generator, meter: Meter) -> None:
         self.scaled, self._random, self._meter = scaled, random, meter
         self._places = self._places_of(layout)
+        self._overlaps: Floats
         self._spread_out()
 
     def layout(self) -> Layout:
@@ -65,7 +66,7 @@ class Separation:
 
         Where some still overlap at the end, the items stand as they overlapped least.
         """
-        least, stale, best = np.inf, 0, self._places
+        least, stale, best, overlaps = np.inf, 0, self._places, self._overlaps
         while self._meter.used < limit and stale <= patience:
             self._move_overlapping()
             overlap = total(self._overlaps)
@@ -73,10 +74,9 @@ class Separation:
                 return
             stale += 1
             if overlap < least * SEPARATION.progress:
-                least, stale, best = overlap, 0, list(self._places)
+                least, stale, best, overlaps = overlap, 0, list(self._places), self._overlaps.copy()
             self._reweigh()
-        self._places = list(best)
-        self._measure_all()
+        self._places, self._overlaps = list(best), overlaps
 
     def disturb(self, critical: Sequence[int] = ()) -> None:
         """Let two items change places, of like size or not, now and then several times; forget all weights.
@@ -191,17 +191,20 @@ class Separation:
         return costs
 
     def _measure_all(self) -> None:
-        self._overlaps: Floats = np.array([self._overlaps_of(item) for item in range(len(self._places))])
+        """Look up the plain overlaps of all items; of every two once, because both see the same."""
+        later: Floats = np.array([self._overlaps_of(item, item + 1) for item in range(len(self._places))])
+        self._overlaps = later + later.T
 
     def _measure(self, item: int) -> None:
         """Look up the plain overlaps of one item with all others."""
-        self._overlaps[item] = self._overlaps[:, item] = self._overlaps_of(item)
+        self._overlaps[item] = self._overlaps[:, item] = self._overlaps_of(item, 0)
 
-    def _overlaps_of(self, item: int) -> list[float]:
+    def _overlaps_of(self, item: int, first: int) -> list[float]:
+        """The overlaps of one item with all others from the `first` on."""
         container, _, x, y, number = self._places[item]
         no_fits, found = self.scaled.raster.no_fits, [0.0] * len(self._places)
         known = no_fits.known[number]
-        for other, (where, _, their_x, their_y, still) in enumerate(self._places):
+        for other, (where, _, their_x, their_y, still) in enumerate(self._places[first:], first):
             if other == item or where != container:
                 continue
             overlap, first_column, first_row, width, height = known[still] or no_fits.between(still, number)

@@ -104,6 +104,7 @@ class InteriorPointSettings:
     least: float = 1e-13  # of a slack or a price: keeps their quotients finite
     ridge: float = 1e-11  # of the diagonal: keeps the matrix from being singular in floating point
     step: float = 0.999  # how far towards the nearest bound
+    proof: float = 1e-9  # of all that is added up for a proof: far more than rounding
 
 
 @dataclass(frozen=True)

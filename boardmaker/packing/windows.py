@@ -7,7 +7,7 @@ item never keeps all others from growing. Apart because the raster need not know
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,9 @@ from boardmaker.packing.settings import WINDOWS
 from boardmaker.packing.shapes import Floats
 
 ANYWHERE = HomeWindow()
-_OUT = np.inf
+
+FitAt = Callable[[int, int, int], InnerFit | None]  # of a container, an item and a pose, by their numbers
+_Way = tuple[Floats, Floats]  # by column and by row
 
 
 @dataclass(frozen=True)
@@ -31,19 +33,21 @@ class Homes:
     wanted: tuple[tuple[bool, ...], ...]
 
     def kept_to(
-        self, fits: InnerFits, bodies: Bodies, containers: Sequence[Container], cell: float, factor: float
+        self, fit_at: FitAt, bodies: Bodies, containers: Sequence[Container], cell: float, factor: float
     ) -> InnerFits:
-        """Return the inner fits of bodies `factor` times as large, nodes `cell` mm apart, less what is no home."""
+        """Return the inner fits of bodies `factor` times as large, nodes `cell` mm apart, less what is no home.
+
+        `fit_at` has those that walls and keep-outs leave; only those are asked for that may be a home.
+        """
         by_item = [
-            self._of_item(item, tuple(of[item] for of in fits), bodies[item], containers, cell, factor)
-            for item in range(len(self.windows))
+            self._of_item(item, fit_at, bodies[item], containers, cell, factor) for item in range(len(self.windows))
         ]
         return tuple(tuple(one[number] for one in by_item) for number in range(len(containers)))
 
     def _of_item(
         self,
         item: int,
-        fits: tuple[tuple[InnerFit | None, ...], ...],
+        fit_at: FitAt,
         poses: tuple[Body, ...],
         containers: Sequence[Container],
         cell: float,
@@ -51,30 +55,24 @@ class Homes:
     ) -> tuple[tuple[InnerFit | None, ...], ...]:
         """By container and pose: in its turn in a window if there is room, else the nearest that there is."""
         windows = self.windows[item] or (ANYWHERE,) * len(containers)
-        outside = [
-            [
-                None if fit is None else _outside(fit, body.read * factor, window, container, cell)
-                for fit, body in zip(of_container, poses, strict=True)
-            ]
-            for of_container, window, container in zip(fits, windows, containers, strict=True)
-        ]
+
+        def fit_and_way(container: int, pose: int) -> tuple[InnerFit, _Way] | None:
+            fit = fit_at(container, item, pose) if windows[container] != CLOSED else None
+            read = poses[pose].read * factor
+            return (fit, _outside(fit, read, windows[container], containers[container], cell)) if fit else None
+
+        numbers = range(len(containers))
         for wanted in (self.wanted[item], tuple(not one for one in self.wanted[item])):
-            nearest = [
-                _least(fit, way)
-                for of_container, ways in zip(fits, outside, strict=True)
-                for fit, way, is_wanted in zip(of_container, ways, wanted, strict=True)
-                if is_wanted
+            found = [
+                [fit_and_way(one, pose) if is_wanted else None for pose, is_wanted in enumerate(wanted)]
+                for one in numbers
             ]
-            if (least := min(nearest, default=_OUT)) < _OUT:
+            nearest = [_least(*pair) for of_container in found for pair in of_container if pair]
+            if nearest:
+                least = min(nearest)
                 most = least + (WINDOWS.slack * cell if least > 0 else 0.0)
-                return tuple(
-                    tuple(
-                        _within(fit, way, most) if is_wanted else None
-                        for fit, way, is_wanted in zip(of_container, ways, wanted, strict=True)
-                    )
-                    for of_container, ways in zip(fits, outside, strict=True)
-                )
-        return fits
+                return tuple(tuple(_within(*pair, most) if pair else None for pair in row) for row in found)
+        return tuple(tuple(fit_at(one, item, pose) for pose in range(len(poses))) for one in numbers)
 
 
 def homes_of(items: Sequence[Item]) -> Homes | None:
@@ -111,29 +109,27 @@ def in_windows(items: Sequence[Item], bodies: Bodies, layout: Layout, containers
     return True
 
 
-def _outside(fit: InnerFit, read: Floats, window: HomeWindow, container: Container, cell: float) -> Floats | None:
-    """How far outside its window an item is at each node, mm; None for a region that is closed to it."""
-    if window == CLOSED:
-        return None
+def _outside(fit: InnerFit, read: Floats, window: HomeWindow, container: Container, cell: float) -> _Way:
+    """How far outside its window an item is in each column and in each row of nodes, mm."""
     rows, columns = fit.blocked.shape
-    ways = [
+    across, up = (
         np.maximum(0.0, np.maximum(low * size - at, at - high * size))
         for at, low, high, size in zip(
             ((fit.first[0] + np.arange(columns)) * cell + read[0], (fit.first[1] + np.arange(rows)) * cell + read[1]),
             window.low, window.high, container.size, strict=True,
         )
-    ]  # fmt: skip
-    outside: Floats = np.maximum(ways[0], ways[1][:, None])
-    return outside
+    )  # fmt: skip
+    return across, up
 
 
-def _least(fit: InnerFit | None, outside: Floats | None) -> float:
-    if fit is None or outside is None:
-        return _OUT
-    return float(outside[fit.blocked == 0].min())
+def _least(fit: InnerFit, way: _Way) -> float:
+    """How far outside its window an item must be at least: at each node as far as it is the one way or the other."""
+    (across, up), free = way, fit.blocked == 0
+    if free[np.ix_(up == 0.0, across == 0.0)].any():
+        return 0.0
+    return float(np.maximum(across, up[:, None])[free].min())
 
 
-def _within(fit: InnerFit | None, outside: Floats | None, most: float) -> InnerFit | None:
-    if fit is None or outside is None:
-        return None
-    return trimmed((fit.blocked == 0) & (outside <= most), fit.first)
+def _within(fit: InnerFit, way: _Way, most: float) -> InnerFit | None:
+    across, up = way
+    return trimmed((fit.blocked == 0) & (across <= most) & (up <= most)[:, None], fit.first)

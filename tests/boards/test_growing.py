@@ -46,7 +46,7 @@ def grown(*boxes):
     placed = tuple(placed_at(one, where) for one, where in zip(things(1.0), placements, strict=True))
     stack = BoardStack((), (blank,), ((),), MARGIN)
     start = Candidate(Setup(), stack, Packing(0.25, placements), (placed,), ())
-    found = with_larger_words(start, lambda _: (), things, CLEARANCE)
+    found = with_larger_words(start, lambda _: (), lambda times, _: things(times), CLEARANCE)
     return [(one.figure.times, Polygon(one.figure.zone)) for one in found.placed[0]]
 
 

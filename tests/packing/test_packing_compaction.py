@@ -5,6 +5,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 import shapely
+from scipy.optimize import linprog
 
 from boardmaker.packing.bodies import Layout, bodies_of
 from boardmaker.packing.compaction import compact
@@ -43,6 +44,22 @@ def test_program_survives_rows_that_contradict():
     """Rows that cannot all hold give some x inside the box, no fault."""
     rows = SparseRows(np.array([[0], [0]]), np.array([[1.0], [-1.0]]), np.array([-1.0, -1.0]))
     assert abs(maximise(np.array([1.0]), rows, np.array([5.0]))[0][0]) <= 5
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_program_that_may_end_early_ends_so_only_where_rows_contradict(seed):
+    """Where an x keeps all rows, the answer is the same to the bit; where HiGHS finds none, neither is one given."""
+    random = np.random.default_rng(seed)
+    matrix, limits = random.normal(size=(30, 4)), random.uniform(0.1 if seed % 2 else -1.0, 1.5, 30)
+    gain, box = np.array([0.0, 0.0, 0.0, 1.0]), np.full(4, 3.0)
+    rows = SparseRows(np.tile(np.arange(4), (30, 1)), matrix, limits)
+    early, late = maximise(gain, rows, box, slip=1e-4), maximise(gain, rows, box)
+    holds = linprog(-gain, matrix, limits, bounds=(-3.0, 3.0)).status == 0
+    assert holds or not seed % 2
+    if holds:
+        assert [one.tolist() for one in early] == [one.tolist() for one in late]
+    else:
+        assert np.max(rows.times(early[0]) - limits) > 1e-4
 
 
 def rectangle(width, height):

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from boardmaker.packing.convex_pieces import joined, pieces_of
-from boardmaker.packing.pairs import Pairs, boxes_in_contact
+from boardmaker.packing.pairs import Pairs, strangers_in_contact
 from boardmaker.packing.shapes import array_of, is_convex
 
 
@@ -18,18 +18,27 @@ def convex_ring(random, corners):
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_boxes_in_contact_are_those_that_overlap(seed):
-    """The sweep finds what looking at all two boxes finds, in order."""
+@pytest.mark.parametrize("of_one", [1, 3, 40])
+def test_strangers_in_contact_are_those_that_overlap(seed, of_one):
+    """What is found is what looking at all two boxes finds, in order; boxes of one owner are none of it."""
     random = np.random.default_rng(seed)
     low = random.integers(0, 30, (2, 40)).astype(float)  # whole numbers, so that some boxes only touch
     high = low + random.integers(1, 9, (2, 40))
+    owner = np.arange(40) // of_one
     expected = [
         (one, other)
         for one, other in combinations(range(40), 2)
-        if all(low[axis, one] < high[axis, other] and low[axis, other] < high[axis, one] for axis in (0, 1))
+        if owner[one] != owner[other]
+        and all(low[axis, one] < high[axis, other] and low[axis, other] < high[axis, one] for axis in (0, 1))
     ]
-    one, other = boxes_in_contact((low[0], high[0]), (low[1], high[1]))
+    one, other = strangers_in_contact((low[0], high[0]), (low[1], high[1]), owner)
     assert list(zip(one.tolist(), other.tolist(), strict=True)) == expected
+    assert expected or of_one == 40
+
+
+def test_where_there_is_nothing_nothing_is_in_contact():
+    nothing = np.zeros(0), np.zeros(0)
+    assert [len(found) for found in strangers_in_contact(nothing, nothing, np.zeros(0, dtype=int))] == [0, 0]
 
 
 @pytest.mark.parametrize("seed", range(20))

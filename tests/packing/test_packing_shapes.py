@@ -109,14 +109,30 @@ def test_turned_bodies_overlap_like_the_bodies_that_they_are_turned_from():
 
 def test_rasters_count_as_work_once(monkeypatch):
     """What is made again because memory was short is the same, and is not counted again."""
-    prints = [footprint_of(star(seed), 3.0, 2.0) for seed in range(4)]
-    rasters, short = NoFitRasters(prints), NoFitRasters(prints)
+    rasters, short = (NoFitRasters([footprint_of(star(seed), 3.0, 2.0) for seed in range(4)]) for _ in range(2))
     pairs = [(one, other) for one in range(4) for other in range(4)] * 2
     plenty = [rasters.between(*pair).overlap for pair in pairs]
     monkeypatch.setattr("boardmaker.packing.no_fit.RASTER", RasterSettings(most_cells=1.0, most_spectra=1))
     for pair, expected in zip(pairs, plenty, strict=True):
         assert np.array_equal(short.between(*pair).overlap, expected)
     assert short.made == rasters.made > 0
+
+
+def test_searches_that_share_rasters_count_them_alike(monkeypatch):
+    """What one search made is the other's too, and counts there as if it had made it; so where memory is short."""
+    prints = [footprint_of(star(seed), 3.0, 2.0) for seed in range(4)]
+    one, other = NoFitRasters(prints), NoFitRasters(prints)
+    first = one.between(0, 1)
+    assert other.made == 0
+    assert other.between(0, 1) is first
+    assert other.made == one.made == first.overlap.size
+    other.between(1, 0)
+    assert other.made == one.made
+    monkeypatch.setattr("boardmaker.packing.no_fit.RASTER", RasterSettings(most_cells=1.0))
+    assert other.between(2, 3) is other.known[3][2]
+    assert other.known[1][0] is None  # forgotten
+    assert np.array_equal(other.between(0, 1).overlap, first.overlap)
+    assert other.made == one.made + one.between(2, 3).overlap.size
 
 
 def test_a_turned_footprint_is_the_footprint_of_the_turned_body():
