@@ -184,8 +184,10 @@ def panel_notes(step: RemovalStep) -> Iterator[str]:
 
 
 def hole_notes(group: Group) -> Iterator[str]:
-    """Yield the notes of a group's holes, each with its pocket."""
-    yield from (minded(f"{pocket_text(freed)}: {freed.hole.note}") for freed in group.freed if freed.hole.note)
+    """Yield the notes of a group's holes, each once with its pockets."""
+    for note in dict.fromkeys(freed.hole.note for freed in group.freed if freed.hole.note):
+        pockets = ", ".join(pocket_text(freed) for freed in group.freed if freed.hole.note == note)
+        yield minded(f"{pockets}: {note}")
 
 
 def minded(note: str) -> str:

@@ -44,6 +44,7 @@ class NamedPiece:
     window: Box
     what: str
     place: str
+    reading: int = 0  # degrees, the angle at which its words run on the board
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,9 @@ def lay_patches(layout: PageLayout, pieces: Sequence[NamedPiece], words: Sequenc
     """
     texts = [re.sub(r"\d+", ANY_NUMBER, _text(number, piece)) for number, piece in enumerate(pieces)]
     windows = [piece.window for piece in pieces]
-    own = patch_pages(windows, layout.picture_size, [patch_words_width(text) for text in texts])
+    own = patch_pages(
+        windows, layout.picture_size, [patch_words_width(text) for text in texts], [one.reading for one in pieces]
+    )
     for number in range(len(words) - 1, -1, -1):
         for room in _rooms_left(layout, words[number]) if own else ():
             if below := patches_within(own[-1], (room[2] - room[0], room[3] - room[1])):

@@ -290,3 +290,14 @@ def test_a_low_room_holds_patches_that_lie():
     assert [one.turn for one in laid] == [90, 90, 90]
     assert all(one.room[1] >= 0.0 and one.room[2] <= 90.0 and one.room[3] <= 100.0 for one in laid)
     assert patches_within(page, (90.0, 80.0)) == ()
+
+
+def test_no_patch_stands_on_its_head():
+    """What reads upwards on the board is turned clockwise, or lies as it lies there; what reads level never so."""
+    box = (0.0, 0.0, 20.0, 60.0)
+    for picture, turns in ((PICTURE, (0, 270)), ((30.0, 100.0), (0, 0)), ((100.0, 40.0), (90, 270))):
+        pages = patch_pages([box, box], picture, readings=[0, 90])
+        found = {one.piece: one.turn for page in pages for one in page}
+        assert (found[0], found[1]) == turns, picture
+    flat = patches_within(patch_pages([(0.0, 0.0, 55.0, 16.0)] * 3, PICTURE, readings=[90] * 3)[0], (60.0, 80.0))
+    assert [one.turn for one in flat] == [0, 0, 0]
