@@ -23,13 +23,14 @@ LEAD_SHARE = 0.25  # and of the higher one's type, which is what can be read (se
 TICK, TICK_GAP = 0.8, 0.3  # side of a box to tick, and the gap before it, as shares of the type's height
 TICK_LINE = 0.18
 
+_NO_BREAK = "\N{NO-BREAK SPACE}"
 # A number and its unit, both sides of a ×, a tool and its size; a dot or dash between two remarks stays at the first.
 _BELONG = re.compile(
     r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket|hole) \d\S*"
-    r"|\S+ [·-]|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
+    rf"|[\S{_NO_BREAK}]+ [·-]"
+    r"|\d+ of|of them|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
 )
 
-_NO_BREAK = "\N{NO-BREAK SPACE}"
 _LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
 _TIMES = re.compile(r" (?=[x×] )")
 _WORD = re.compile(rf"[\S{_NO_BREAK}]+")
