@@ -72,10 +72,13 @@ def _placed(
     others = [_ghost_lines(freed[ghost.hole], style) for ghost in ghosts]
     size_of = ticked_size if style.ticked else lines_size
     wanted = [
-        WantedLabel(one.at, one.rim, size_of(lines), GAP if len(lines) == 1 else REMARK_GAP)
+        WantedLabel(one.at, one.rim, size_of(lines), style.type.wide(GAP if len(lines) == 1 else REMARK_GAP))
         for one, lines in zip(pockets, own, strict=True)
     ]
-    wanted += [WantedLabel(one.at, GHOST_RADIUS, lines_size(lines)) for one, lines in zip(ghosts, others, strict=True)]
+    wanted += [
+        WantedLabel(one.at, GHOST_RADIUS, lines_size(lines), style.type.wide(GAP))
+        for one, lines in zip(ghosts, others, strict=True)
+    ]
     places = place_labels(wanted, around)
     labels = [Label(lines, place.box, "start", ticked=style.ticked) for lines, place in zip(own, places, strict=False)]
     labels += [Label(lines, place.box) for lines, place in zip(others, places[len(own) :], strict=True)]

@@ -171,8 +171,9 @@ def _levelled(line: Cell, least: float) -> Cell:
 
 def _explained(block: _TitleBlock, mark: Cell, words: str, width: float) -> Cell:
     """A mark with what it means, in several lines where that is long."""
-    lines = block.paragraphs([words], width - mark.width - MARK_GAP)
-    return beside([mark, _on_its_line(lines[0]) if len(lines) == 1 else words_cell(lines)], MARK_GAP)
+    gap = block.style.type.wide(MARK_GAP)
+    lines = block.paragraphs([words], width - mark.width - gap)
+    return beside([mark, _on_its_line(lines[0]) if len(lines) == 1 else words_cell(lines)], gap)
 
 
 def _on_its_line(words: Words) -> Cell:

@@ -18,8 +18,9 @@ from boardmaker.wording.steps import Named, given_name
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
 TALL_AND_DEEP = "dp"  # letters that are as tall and as deep as any without an accent
-LEAD = 0.9  # mm at most between the ink of two lines,
-LEAD_SHARE = 0.25  # and of the higher one's type, which is what can be read (see the tests)
+LEAD = 0.9  # mm between the ink of two lines of names,
+LEAD_SHARE = 0.25  # as a share of the higher one's type at most, which is what can be read (see the tests),
+LARGE_SHARE = 0.18  # and at least, of names and of all that is larger
 TICK, TICK_GAP = 0.8, 0.3  # side of a box to tick, and the gap before it, as shares of the type's height
 TICK_LINE = 0.18
 
@@ -63,7 +64,8 @@ def pitch_between(upper: Words, lower: Words) -> float:
 
 def lead_between(upper: Words, lower: Words) -> float:
     """Return the room in mm between the ink of two lines."""
-    return min(LEAD, LEAD_SHARE * max(upper.height, lower.height))
+    height = max(upper.height, lower.height)
+    return min(max(LEAD, LARGE_SHARE * height), LEAD_SHARE * height)
 
 
 def ticked_size(lines: Sequence[Words]) -> Point:

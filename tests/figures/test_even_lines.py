@@ -14,8 +14,8 @@ from boardmaker.geometry import bounds
 from boardmaker.model import BoardSetup
 from boardmaker.service import plan_work
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import LEAD_SHARE, baselines, broken, lines_size
-from boardmaker.typeset.type_sizes import BOARD_TYPE, board_type
+from boardmaker.typeset.lettering import LEAD_SHARE, baselines, broken, lead_between, lines_size
+from boardmaker.typeset.type_sizes import BOARD_TYPE
 
 STEMS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 
@@ -41,6 +41,13 @@ def test_the_pitch_of_lines_is_even():
     assert [pitches[1], pitches[2]] == pytest.approx([pitches[0]] * 2)
     assert pitches[3] >= text_box("gap", 2.5)[2] + text_box("ÄÉÅ", 2.5)[1] + LEAD_SHARE * 2.5 - 1e-9
     assert lines_size(lines)[1] >= down[-1]
+
+
+def test_larger_type_has_more_room():
+    """Between lines, as words are grown on a board that has room."""
+    for small, large in ((2.5, 5.0), (3.5, 7.0), (5.0, 15.0)):
+        leads = [lead_between(Words("a", height), Words("b", height)) for height in (small, large)]
+        assert leads[1] >= 1.4 * leads[0]
 
 
 def test_no_line_begins_with_a_dot_or_a_dash(tables):
@@ -87,11 +94,9 @@ def test_a_key_stands_beside_its_picture(demo_bike):
         assert (key.box[1] + key.box[3]) / 2 == pytest.approx((low + high) / 2, abs=1.0), key.text
 
 
-@pytest.mark.parametrize("large", [False, True])
-def test_most_words_of_the_key_begin_below_each_other(demo_bike, large):
+def test_most_words_of_the_key_begin_below_each_other(demo_bike):
     """Sizes of screws no longer than the column of pictures."""
     work = plan_work(demo_bike("fjellvik-820-tourer"))
-    sizes = board_type(large) if large else BOARD_TYPE
-    one_column = draw_screw_key(work, BoardSetup().material, sizes)[0]
+    one_column = draw_screw_key(work, BoardSetup().material, BOARD_TYPE)[0]
     starts = [round(label.box[0], 3) for label in one_column.labels if "×" in label.text and "N·m" not in label.text]
     assert max(map(starts.count, starts)) >= len(starts) / 2
