@@ -25,7 +25,7 @@ from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
 from boardmaker.wording.torques import torque_line
 
-WIDTHS = tuple(range(56, 106, 6))  # mm of a row beside its key in the usual type; what takes least of a board is taken
+WIDTHS = tuple(range(56, 106, 3))  # mm of a row beside its key in the usual type; what takes least of a board is taken
 PAGE_WIDTH = 110.0  # mm of the same on a page, where there is room
 POCKETS_GAP, LEAST_POCKETS = 5.0, 36.0  # mm off the row of a fastener, and width, of the list of its pockets
 NARROWEST_WORDS = 18.0  # mm of words beside their count; where a picture leaves less, it lies above them

@@ -28,8 +28,8 @@ TORQUE_WIDTH = 33.0  # mm in the usual type, as all widths here
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
 SET_WIDTH = 36.0  # mm of the torque's column with what to set on a wrench with an adapter under it
-CARD_WIDTHS = (52.0, 56.0, 60.0, 64.0, 68.0, 72.0, 76.0, 80.0)  # mm of a column; what takes least of a board is taken
-ROW_GAP = 1.1  # mm between two rows; the air of their words adds to it
+CARD_WIDTHS = tuple(map(float, range(52, 82, 2)))  # mm of a column; what takes least of a board is taken
+ROW_GAP = 1.0  # mm between two rows; the air of their words adds to it
 PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
 

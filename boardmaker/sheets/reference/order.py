@@ -69,7 +69,7 @@ def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     yield from ((danger, True) for danger in _dangers(step))
     yield from ((note, False) for note in panel_notes(step))
     yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
-    yield from ((note, True) for group in step.groups for note in hole_notes(group))
+    yield from ((note, True) for note in hole_notes([one for group in step.groups for one in group.freed]))
     if riders := riders_text(step, shown_name):
         yield riders, False
     yield from ((staying_text(one, shown_name), False) for one in step.staying)
@@ -81,7 +81,7 @@ def _group_texts(group: Group, step: RemovalStep, pockets: Pockets) -> Iterator[
     runs = [(place, list(run)) for place, run in groupby(group.freed, key=lambda one: square_text(one, pockets))]
     for number, (place, run) in enumerate(runs, start=1):
         numbers = ", ".join(f"{one.number}" for one in run)
-        carries = " (last: hold the panel)" if group.last and number == len(runs) else ""
+        carries = " (last: hold it)" if group.last and number == len(runs) else ""
         said = f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' {place}' if place else ''}"
         yield f"{said.replace(' ', NO_BREAK_SPACE)}{carries}"
 
