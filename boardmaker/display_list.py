@@ -57,7 +57,8 @@ class Window:
     """A part of another drawing, shown through a rectangle of this one.
 
     `source` [x0, y0, x1, y1] of the inner items appears in the rectangle whose lower left corner is `at`, after a
-    turn by `turn_deg` (0 or 90): at 90 its width is the source's height. Everything outside `source` is clipped.
+    turn by `turn_deg` (0, 90 or 270), at 90 and 270 as wide as the source is high. Everything outside `source` is
+    clipped.
     """
 
     items: tuple[DisplayItem, ...]

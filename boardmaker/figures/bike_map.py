@@ -35,6 +35,7 @@ VIEW_GAP = 4.0  # mm between two views
 INSET = 1.2  # mm between the frame and what it holds
 TAG_PAD = 0.3  # mm between a tag's words and its box, beside the air that words have
 TAG_STEP = 0.5  # mm
+CAPTION_AIR = 1.2  # mm before and after a view's name and arrow, which are not to read as one with a tag beside them
 FINE, THIN, MEDIUM = 0.18, 0.25, 0.35
 GREY = 0.6  # of panels that stay on
 DOT = 0.7  # mm, at a leader's end
@@ -220,11 +221,11 @@ def _view_cell(view: BikeView, reduction: float, style: BoardStyle) -> _ViewCell
     named = [panel for panel in panels if panel.tag]
     caption = _caption(view, style)
     things = [Tagged(panel.ring, _tag_size(panel, style)) for panel in named]
-    places = place_tags([*things, Tagged((), (caption.width, caption.height))])
+    places = place_tags([*things, Tagged((), (caption.width + 2 * CAPTION_AIR, caption.height))])
     if places is None:
         return None
     *tags, words = places
-    drawn = caption.at((words.box[0], words.box[3]))
+    drawn = caption.at((words.box[0] + CAPTION_AIR, words.box[3]))
     marks = [*_outlines(panels), *_leaders(tags)]
     labels = []
     for panel, place in zip(named, tags, strict=True):

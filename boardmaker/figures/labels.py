@@ -52,11 +52,12 @@ OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last 
 
 @dataclass(frozen=True)
 class WantedLabel:
-    """A label to be placed beside the circle around `at`; size of its box in mm."""
+    """A label to be placed beside the circle around `at`; size of its box, and its gap to the circle in mm."""
 
     at: Point
     radius: float
     size: Point
+    gap: float = GAP
 
 
 @dataclass(frozen=True)
@@ -284,7 +285,7 @@ def _candidates(one: WantedLabel, around: Surroundings) -> list[LabelPlace]:
 
 
 def _ring_of_spots(one: WantedLabel, around: Surroundings, further: float) -> list[LabelPlace]:
-    reach = one.radius + GAP + further
+    reach = one.radius + one.gap + further
     boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
     shapes = shapely.box(*np.array(boxes).T)
     by_outline = around.over_outline * shapely.intersects(around.outline, shapes)

@@ -8,7 +8,7 @@ from itertools import islice
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.display_list import Circle, Path
@@ -18,9 +18,17 @@ from boardmaker.figures.labels import OVER_OUTLINE, Surroundings
 from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.pocket_labels import PocketLabels, label_pockets
 from boardmaker.figures.pockets import WantedPocket, spread_pockets
-from boardmaker.figures.small_marks import free_places
+from boardmaker.figures.small_marks import AIR, free_places
 from boardmaker.figures.style import BoardStyle
-from boardmaker.figures.symbols import ARROW_RADIUS, GHOST_RADIUS, RADIUS, UPRIGHT_VIEWS, arrow_marks, up_marks
+from boardmaker.figures.symbols import (
+    ARROW_HALF_WIDTH,
+    ARROW_RADIUS,
+    GHOST_RADIUS,
+    RADIUS,
+    UPRIGHT_VIEWS,
+    arrow_marks,
+    up_marks,
+)
 from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line, until_circle
 from boardmaker.figures.titles import Title, TitleWords, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
@@ -29,14 +37,18 @@ from boardmaker.geometry import Point, Ring, scale_ring
 from boardmaker.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.removal.places import panel_height, place_on_bike, place_on_panel
+from boardmaker.typeset.label import Box
 from boardmaker.typeset.lettering import printable
 
 FRONT_DEG = {"left": 180, "right": 0, "top": 90}  # which way the front of the bike lies in a panel's frame
 PANEL_TURNS_DEG = (0, 90, 270)
 Span = tuple[float, float]  # lowest, highest
 VIEW_WORDS = {"top": "seen from above", "front": "seen from the front", "rear": "seen from the rear"}
-ARROW_AIR = 1.0  # mm between an arrow and its panel's outline
 LABEL_ROOM, ARROW_GAP = 4.0, 1.0  # mm from a head to an arrow: so that its label goes between them; at least
+ARROW_AIRS = (4.0, 3.0, 2.0)  # mm around an arrow, so that it does not read as part of something: the most there is
+ARROW_AIR, BESIDE_TITLE = 1.0, 0.5  # mm at least to the outline, and to the title, where labels leave no room
+ARROW_PARTS = 2  # of each half of an arrow, at the ends of which its air is looked after
+GHOSTS_APART = 3.0  # mm between the rings of two ghosts: more than from a ring to its words, which tells them apart
 BESIDE_OUTLINE = 2.0  # mm that an arrow outside may be further off than it must
 TITLES = 400  # places beside a panel that are looked at where leaders cannot be followed with the title in the best,
 TITLE_STEP = 3  # of which every third is,
@@ -89,7 +101,7 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, height
     words = _words_that_fit(bare)
     if words.faults:
         airy = replace(board, finger_room=board.finger_room + MORE_ROOM)
-        other = replace(bare, marks=_marks(work, panel, shape, scale, airy))
+        other = replace(bare, marks=_marks(work, panel, shape, scale, airy, ghosts_apart=AIR))
         bare, words = min([(bare, words), (other, _words_that_fit(other))], key=lambda found: found[1].faults)
     marks = bare.marks
     leaders = (*marks.leaders, *(place.leader for place in words.pockets.places), words.title_leader)
@@ -135,14 +147,14 @@ class _Bare:
         """What the title keeps off."""
         return taken_by(self.marks.circles, self.marks.leaders)
 
-    def around(self, title: Title | None = None, arrow: Point | None = None) -> Surroundings:
-        """What labels keep off."""
+    def around(self, title: Title | None = None, arrow: Point | None = None, leader: Line = ()) -> Surroundings:
+        """What labels keep off; the `leader` is the title's."""
         marks = self.marks
         return Surroundings(
             (*marks.circles, (arrow, ARROW_RADIUS)) if arrow else marks.circles,
             tuple(pocket.true_at for pocket in marks.pockets if pocket.moved),
             (title.box,) if title else (),
-            marks.leaders,
+            (*marks.leaders, leader) if leader else marks.leaders,
             shapely.linearrings(self.outline),
             self.over_outline,
             shapely.polygons(self.outline),
@@ -180,17 +192,45 @@ def _elsewhere(one: _Bare, words: _Worded) -> Iterator[_Worded]:
 
 def _worded(one: _Bare, title: Title, leader: Line) -> _Worded:
     """All other words around a title. Without a `leader`, the title gets one that meets none of theirs, if there is."""
-    arrow = _arrow_place(one.marks, title, one.shape, leader)
-    around = one.around(title, arrow)
-    around = replace(around, leaders=(*around.leaders, leader)) if leader else around
-    pockets = label_pockets(one.work, one.marks.pockets, one.marks.ghosts, around, one.shape, one.style)
+    arrow, pockets = _arrow_and_labels(one, title, leader)
+    around = one.around(title, arrow, leader)
     drawn = tuple(place.leader for place in pockets.places if place.leader)
     boxes = tuple(label.box for label in pockets.labels)
     around = replace(around, leaders=(*around.leaders, *drawn), boxes=boxes)
     leader = leader or _title_leader(title, one.shape, around)
     lost = not leader and bool(shortest_line(title.box, one.shape))
-    faults = sum(not place.can_be_followed for place in pockets.places) + lost
+    faults = _walled_in(pockets) + lost
     return _Worded(title, leader, arrow, pockets, faults)
+
+
+def _arrow_and_labels(one: _Bare, title: Title, leader: Line) -> tuple[Point, PocketLabels]:
+    """Labels have the first choice, the arrow what they leave inside; the other way round where that does not do."""
+    labels = _labelled(one, one.around(title, None, leader))
+    arrow = None if _walled_in(labels) else _arrow_among(one, title, labels, leader)
+    if arrow:
+        return arrow, labels
+    first = _arrow_place(one, title, leader)
+    return first, _labelled(one, one.around(title, first, leader))
+
+
+def _walled_in(labels: PocketLabels) -> int:
+    return sum(not place.can_be_followed for place in labels.places)
+
+
+def _arrow_among(one: _Bare, title: Title, labels: PocketLabels, leader: Line) -> Point | None:
+    """The place nearest to the title where an arrow has air all around it, the more the better; None for none."""
+    lines = [line for line in (*one.marks.leaders, *(place.leader for place in labels.places), leader) if line]
+    words = [title.box, *(label.box for label in labels.labels)]
+    for air in ARROW_AIRS:
+        taken = _taken_for_arrow(one.marks, words, lines, air, air)
+        room = _arrow_room(one, air).difference(taken)
+        if not room.is_empty:
+            return _nearest_place(room, shapely.box(*title.box))
+    return None
+
+
+def _labelled(one: _Bare, around: Surroundings) -> PocketLabels:
+    return label_pockets(one.work, one.marks.pockets, one.marks.ghosts, around, one.shape, one.style)
 
 
 def _title_leader(title: Title, shape: Polygon, around: Surroundings) -> Line:
@@ -214,13 +254,13 @@ def _seen_from(panel: Panel) -> str:
     return panel.side if panel.side != "centre" else panel.view
 
 
-def _arrow_place(marks: _Marks, title: Title, shape: Polygon, leader: Line) -> Point:
+def _arrow_place(one: _Bare, title: Title, leader: Line) -> Point:
     """The free place nearest to the title: inside the outline, where there is none close beside it."""
+    box, shape = shapely.box(*title.box), one.shape
     inside = shape.buffer(-ARROW_RADIUS - ARROW_AIR, quad_segs=4)
-    box = shapely.box(*title.box)
-    lines = (*marks.leaders, leader) if leader else marks.leaders
+    lines = (*one.marks.leaders, leader) if leader else one.marks.leaders
     for around_heads in (LABEL_ROOM, ARROW_GAP):
-        taken = _taken_for_arrow(marks, box, lines, around_heads)
+        taken = _taken_for_arrow(one.marks, [title.box], lines, around_heads, BESIDE_TITLE)
         room = inside.difference(taken)
         if not room.is_empty:
             return _nearest_place(room, box)
@@ -233,13 +273,22 @@ def _arrow_place(marks: _Marks, title: Title, shape: Polygon, leader: Line) -> P
         reach *= 2.0
 
 
+def _arrow_room(one: _Bare, air: float) -> BaseGeometry:
+    """Where the middle of an arrow may lie so that all along it there is so much air to the outline, mm."""
+    seen_from = _seen_from(one.panel)
+    inner = one.shape.buffer(-air - ARROW_HALF_WIDTH, quad_segs=4)
+    across, up = (0.0, 1.0) if seen_from in UPRIGHT_VIEWS or FRONT_DEG[seen_from] == 90 else (1.0, 0.0)
+    shifts = [ARROW_RADIUS * part / ARROW_PARTS for part in range(-ARROW_PARTS, ARROW_PARTS + 1)]
+    return shapely.intersection_all([affinity.translate(inner, way * across, way * up) for way in shifts])
+
+
 def _taken_for_arrow(
-    marks: _Marks, title: Polygon, lines: Sequence[Sequence[Point]], around_heads: float
+    marks: _Marks, words: Sequence[Box], lines: Sequence[Sequence[Point]], around_heads: float, around_words: float
 ) -> BaseGeometry:
-    """Where an arrow's middle must not lie: near the title, heads, true places, lines."""
+    """Where an arrow's middle must not lie: near words, heads, true places, lines."""
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
     centres, radii = shapely.points([at for at, _ in keep_off]), np.array([radius for _, radius in keep_off])
-    taken = [title.buffer(ARROW_RADIUS + 0.5, quad_segs=4)]
+    taken = [shapely.box(*box).buffer(ARROW_RADIUS + around_words, quad_segs=4) for box in words]
     taken += shapely.buffer(centres, radii + ARROW_RADIUS + around_heads, quad_segs=8).tolist()
     taken += [shapely.LineString(line).buffer(ARROW_RADIUS, quad_segs=4) for line in lines]
     return shapely.union_all(taken)
@@ -263,10 +312,12 @@ def _wish(panel: Panel, heights: Span) -> Point:
     return {"left": 0.2, "centre": 0.5, "right": 0.8}[panel.side], 0.1 + 0.8 * up
 
 
-def _marks(work: Work, panel: Panel, shape: Polygon, scale: float, board: BoardSetup) -> _Marks:
+def _marks(
+    work: Work, panel: Panel, shape: Polygon, scale: float, board: BoardSetup, ghosts_apart: float = GHOSTS_APART
+) -> _Marks:
     carrying = {step.carrying.hole_key for step in work.steps if step.carrying}
     pockets = _Marks(_pockets(work.freed_of(panel.key), carrying, shape, scale, board), (), ())
-    ghosts, fixings = _small_marks(work, panel, shape, scale, pockets)
+    ghosts, fixings = _small_marks(work, panel, shape, scale, pockets, ghosts_apart)
     return replace(pockets, ghosts=ghosts, fixings=fixings)
 
 
@@ -296,18 +347,19 @@ def _pockets(
 
 
 def _small_marks(
-    work: Work, panel: Panel, shape: Polygon, scale: float, marks: _Marks
+    work: Work, panel: Panel, shape: Polygon, scale: float, marks: _Marks, ghosts_apart: float
 ) -> tuple[tuple[Ghost, ...], tuple[FixingMark, ...]]:
     """Ghosts and fixings at the free places nearest to where they belong."""
     through = [one for one in work.freed if panel.key in one.hole.also_holds]
     fixings = [(fixing.kind, fixing.at) for fixing in panel.fixings if fixing.at is not None]
-    wishes = [(_ghost_place(one, panel, shape, scale), GHOST_RADIUS) for one in through]
-    wishes += [((at[0] * scale, at[1] * scale), RADIUS) for _, at in fixings]
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
-    places = free_places(wishes, keep_off, marks.leaders)
+    rings = [(_ghost_place(one, panel, shape, scale), GHOST_RADIUS) for one in through]
+    of_ghosts = free_places(rings, keep_off, marks.leaders, ghosts_apart)
+    keep_off += [(at, GHOST_RADIUS) for at in of_ghosts]
+    of_fixings = free_places([((x * scale, y * scale), RADIUS) for _, (x, y) in fixings], keep_off, marks.leaders)
     return (
-        tuple(Ghost(one.hole_key, at) for one, at in zip(through, places, strict=False)),
-        tuple(FixingMark(kind, at) for (kind, _), at in zip(fixings, places[len(through) :], strict=True)),
+        tuple(Ghost(one.hole_key, at) for one, at in zip(through, of_ghosts, strict=True)),
+        tuple(FixingMark(kind, at) for (kind, _), at in zip(fixings, of_fixings, strict=True)),
     )
 
 

@@ -17,7 +17,8 @@ from boardmaker.typeset.table import Cell, stacked, words_cell
 from boardmaker.typeset.type_sizes import TypeSizes
 
 PLACES = 6
-WRITING_ROOM = 7.0  # mm under a pocket for a word in pencil
+WRITING_ROOM = 7.0  # mm under a pocket for a word in pencil, with the line that it stands on
+BELOW_LINE = 2.0  # mm of it below the line, which belongs to the pocket above and not to the next one
 COLUMNS = (2, 3, 6)
 
 
@@ -60,7 +61,7 @@ def _pockets(kinds: Sequence[Fastener], board: BoardSetup, columns: int) -> Cell
         x = (place % columns + 0.5) * across
         y = -(place // columns) * down - widest / 2
         pockets.append(Pocket("", 0, "", (x, y), (x, y), pocket_hole(kind, board.material), kind.head.diameter))
-        low = y - widest / 2 - WRITING_ROOM + 0.5
+        low = y - widest / 2 - WRITING_ROOM + BELOW_LINE
         lines.append(Path(((x - widest / 2, low), (x + widest / 2, low)), line_width=0.18))
     rows = -(-len(kinds) // columns)
     return Cell(across * columns, down * rows, marks=tuple(lines), carried=tuple(pockets))

@@ -13,7 +13,7 @@ import shapely
 from shapely import Polygon
 
 from boardmaker.figures.figure import Ghost, NoteBelow, Pocket
-from boardmaker.figures.labels import LabelPlace, Surroundings, WantedLabel, place_labels
+from boardmaker.figures.labels import GAP, LabelPlace, Surroundings, WantedLabel, place_labels
 from boardmaker.figures.style import BoardStyle
 from boardmaker.figures.symbols import GHOST_RADIUS
 from boardmaker.service import Freed, Work
@@ -25,6 +25,7 @@ MUST_NOT_SIGN = "✖"
 NOTE_SIGN = "*"
 DANGER_WIDTH = 24.0  # mm of the words that name a danger, in the usual type,
 NOTE_WIDTH = 32.0  # and of a note
+REMARK_GAP = 1.0  # mm between a head's rim and a label with lines of remarks, which would seem to run into it
 LONGEST_NOTE = 4  # lines; a longer one is no label
 
 
@@ -70,8 +71,14 @@ def _placed(
     own = [_pocket_lines(work, pocket, freed[pocket.hole], style, pocket.hole in noted) for pocket in pockets]
     others = [_ghost_lines(freed[ghost.hole], style) for ghost in ghosts]
     size_of = ticked_size if style.ticked else lines_size
-    wanted = [WantedLabel(one.at, one.rim, size_of(lines)) for one, lines in zip(pockets, own, strict=True)]
-    wanted += [WantedLabel(one.at, GHOST_RADIUS, lines_size(lines)) for one, lines in zip(ghosts, others, strict=True)]
+    wanted = [
+        WantedLabel(one.at, one.rim, size_of(lines), style.type.wide(GAP if len(lines) == 1 else REMARK_GAP))
+        for one, lines in zip(pockets, own, strict=True)
+    ]
+    wanted += [
+        WantedLabel(one.at, GHOST_RADIUS, lines_size(lines), style.type.wide(GAP))
+        for one, lines in zip(ghosts, others, strict=True)
+    ]
     places = place_labels(wanted, around)
     labels = [Label(lines, place.box, "start", ticked=style.ticked) for lines, place in zip(own, places, strict=False)]
     labels += [Label(lines, place.box) for lines, place in zip(others, places[len(own) :], strict=True)]

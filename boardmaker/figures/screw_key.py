@@ -25,7 +25,7 @@ from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.fasteners import fastener_details, size_text
 from boardmaker.wording.torques import torque_line
 
-WIDTHS = tuple(range(56, 106, 6))  # mm of a row beside its key in the usual type; what takes least of a board is taken
+WIDTHS = tuple(range(56, 106, 3))  # mm of a row beside its key in the usual type; what takes least of a board is taken
 PAGE_WIDTH = 110.0  # mm of the same on a page, where there is room
 POCKETS_GAP, LEAST_POCKETS = 5.0, 36.0  # mm off the row of a fastener, and width, of the list of its pockets
 NARROWEST_WORDS = 18.0  # mm of words beside their count; where a picture leaves less, it lies above them
@@ -33,7 +33,9 @@ COUNT_WIDTH = 25.0
 GAP = 1.2
 ROW_GAP = 0.8  # mm between two rows
 BETWEEN = 3.0  # mm between two columns
-ROOMS = (20.0, 24.0, 28.0, 38.0)  # mm, of the column of pictures; words give way to a longer one
+ROOMS = (20.0, 22.0, 24.5, 28.5, 38.0)  # mm, of the column of pictures; words give way to a longer one
+EVEN = 1.02  # times the least of a board that the key may take so that more of its words begin below each other
+PAGE_ROOM = 45.0  # mm at most of that column on a page, where all words begin below each other
 LONGEST_GAUGE = 100.0  # mm wide, where the rows of the key are narrower
 GAUGE_STEP = 5.0  # mm: few gauges serve many forms
 COLUMNS = (1, 2, 3, 4)
@@ -90,9 +92,15 @@ def _key_in(
         for space, rows in tables.items()
         for form, cell in enumerate(forms(space, rows, _bare))
     }
-    space, form = min(areas, key=areas.__getitem__)
+    small = [one for one, area in areas.items() if area <= EVEN * min(areas.values())]
+    space, form = min(small, key=lambda one: (_out_of_line(things, one[0][0]), areas[one]))
     drawn = forms(space, _rows(things, space, sizes), _whole)
     return framed("screw key", "", next(islice(drawn, form, None)), wish=(0.5, 0.0))
+
+
+def _out_of_line(things: Sequence[_KeyEntry], room: float) -> int:
+    """How many rows have a picture that is longer than the column of pictures."""
+    return sum(one.picture.width > room for one in things)
 
 
 @lru_cache(maxsize=256)  # the same for many forms
@@ -120,7 +128,9 @@ def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = B
     kinds = _kinds(work)
     used = tuple(fastener for fastener, _ in kinds)
     above = [cell for cell in (frame_legend(used), draw_gauge(used, width)) if cell]
-    rows = _rows(_things(kinds, material, sizes), (ROOMS[-1], PAGE_WIDTH), sizes)
+    things = _things(kinds, material, sizes)
+    longest = max((one.picture.width for one in things if one.picture.width <= PAGE_ROOM), default=ROOMS[0])
+    rows = _rows(things, (longest, PAGE_WIDTH), sizes)
     room = width - max((row.width for row in rows), default=0.0) - POCKETS_GAP
     if room >= LEAST_POCKETS:
         start = width - room
@@ -137,7 +147,7 @@ def _pockets(work: Work, fastener: Fastener, width: float, sizes: TypeSizes) -> 
     for freed in work.freed:
         if freed.fastener.key == fastener.key:
             numbers.setdefault(printable(freed.panel.tag, "?"), []).append(f"{freed.number}")
-    panels = [f"{tag}\N{NO-BREAK SPACE}{' '.join(found)}" for tag, found in numbers.items()]
+    panels = ["\N{NO-BREAK SPACE}".join([tag, *found]) for tag, found in numbers.items()]
     lines = broken(" · ".join(panels), sizes.small, width - 2 * PAD)
     return words_cell([Words("pockets", sizes.small, bold=True), *(Words(line, sizes.small) for line in lines)])
 
@@ -201,7 +211,9 @@ def _row(thing: _KeyEntry, space: Space, sizes: TypeSizes, shown: Shown) -> Cell
     left = width - max(room, picture.width) - GAP
     if left < count.width + thing.least_beside:
         words = shown(run_around(thing.text, count, max(width, picture.width)))
-        return beside([key, stacked([picture, words], gap=0.4)], GAP)
+        indent = key.width + GAP
+        below = replace(words.at((indent, 0.0)), width=words.width + indent)
+        return stacked([beside([key, picture], GAP), below], gap=0.4)
     words = shown(run_around(thing.text, count, left))
     return beside([key, replace(picture, width=max(room, picture.width)), words], GAP)
 

@@ -18,14 +18,15 @@ def free_places(
     wishes: Sequence[tuple[Point, float]],
     keep_off: Sequence[tuple[Point, float]],
     lines: Sequence[Sequence[Point]] = (),
+    apart: float = AIR,
 ) -> tuple[Point, ...]:
-    """Return a place for each wish (where, radius): off the circles, off the lines, off each other."""
+    """Return a place for each wish (where, radius): off the circles, off the lines, `apart` mm off each other."""
     taken = list(keep_off)
     places = []
     for wish, radius in wishes:
         place = _nearest_free(wish, radius, taken, lines)
         places.append(place)
-        taken.append((place, radius))
+        taken.append((place, radius + apart - AIR))
     return tuple(places)
 
 

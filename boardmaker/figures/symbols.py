@@ -13,7 +13,7 @@ from boardmaker.geometry import Point, shift_ring, turn_ring
 UPRIGHT_VIEWS = ("front", "rear")  # in which the front of the bike has no direction
 RADIUS = 2.2
 GHOST_RADIUS = 1.8
-ARROW_RADIUS = 4.0
+ARROW_RADIUS, ARROW_HALF_WIDTH = 4.0, 1.8
 THIN = 0.25
 HATCH = 0.35  # mm, the width of a hatching's lines, and from one to the next
 HATCH_STEP = 1.0

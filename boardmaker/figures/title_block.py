@@ -26,7 +26,15 @@ from boardmaker.geometry import bounds, scale_ring
 from boardmaker.model import Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import broken, printable, shown_name, ticked_size
+from boardmaker.typeset.lettering import (
+    TALL_AND_DEEP,
+    baselines,
+    broken,
+    lines_size,
+    printable,
+    shown_name,
+    ticked_size,
+)
 from boardmaker.typeset.table import Cell, beside, stacked, words_cell
 from boardmaker.typeset.type_sizes import BOARD_TYPE, TypeSizes
 from boardmaker.wording.cautions import CHECKED, GENERAL_CAUTIONS, UNCHECKED
@@ -34,9 +42,13 @@ from boardmaker.wording.numbers import scale_text
 from boardmaker.wording.steps import must_not_text
 
 # mm in the usual type, from narrow to wide; of each form what takes least of a board is taken. The first reads best.
-WIDTHS = ((80.0, 85.0, 90.0, 95.0), (110.0, 118.0, 126.0, 134.0, 142.0), (54.0, 58.0, 62.0, 66.0))
+WIDTHS = (
+    (75.0, 78.0, 81.0, 84.0, 87.0, 90.0, 95.0),
+    (108.0, 112.0, 116.0, 120.0, 126.0, 134.0, 142.0),
+    (51.0, 53.0, 55.0, 58.0, 60.0, 62.0, 64.0, 66.0, 68.0),
+)
 RULE_GAP = 1.0  # mm between what a rule parts; the air of words adds to it
-ENTRY_GAP, LINE_GAP = 2.4, 0.15  # mm between two entries of the legend, and between two lines of them
+ENTRY_GAP, LINE_GAP = 2.4, 0.05  # mm between two entries of the legend, and between two lines of them
 SIDES = ("left", "right", "centre")
 HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
 HEAD = 2.8  # mm, the head that stands for all of them in the legend, which need not be true to size
@@ -186,7 +198,17 @@ def _levelled(line: Cell, least: float) -> Cell:
 
 def _explained(block: _TitleBlock, mark: Cell, words: str, width: float) -> Cell:
     """A mark with what it means, in several lines where that is long."""
-    return beside([mark, words_cell(block.paragraphs([words], width - mark.width - MARK_GAP))], MARK_GAP)
+    gap = block.style.type.wide(MARK_GAP)
+    lines = block.paragraphs([words], width - mark.width - gap)
+    return beside([mark, _on_its_line(lines[0]) if len(lines) == 1 else words_cell(lines)], gap)
+
+
+def _on_its_line(words: Words) -> Cell:
+    """Words in a line that has room for tall and deep letters: so all words beside marks stand on one baseline."""
+    line = replace(words, text=TALL_AND_DEEP)
+    lower = max(0.0, baselines([line])[0] - baselines([words])[0])
+    cell = words_cell([words])
+    return replace(cell.at((0.0, -lower)), height=max(lines_size([line])[1], cell.height + lower))
 
 
 def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
@@ -202,7 +224,7 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
     yield ticked, f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick: it is out"
     if last := {bool(step.carrying.hole.behind) for step in work.steps if step.carrying}:
         rings = beside([_ringed(block, danger) for danger in sorted(last)], MARK_GAP)
-        yield rings, "hole, head; ring: last screw, hold the panel"
+        yield rings, "hole, head; outer ring: last, hold the panel"
     else:
         yield _mark(_head()), "hole, head"
     if block.moved:

@@ -24,11 +24,11 @@ from boardmaker.wording.torques import (
     torque_written_lines,
 )
 
-TORQUE_WIDTH = 32.0  # mm in the usual type, as all widths here
+TORQUE_WIDTH = 33.0  # mm in the usual type, as all widths here
 SET_GAP = 0.8
 BETWEEN = 2.0  # mm from what is tightened to its torque
 SET_WIDTH = 36.0  # mm of the torque's column with what to set on a wrench with an adapter under it
-CARD_WIDTHS = (52.0, 56.0, 60.0, 64.0, 68.0, 72.0, 76.0, 80.0)  # mm of a column; what takes least of a board is taken
+CARD_WIDTHS = tuple(map(float, range(52, 82, 2)))  # mm of a column; what takes least of a board is taken
 ROW_GAP = 1.0  # mm between two rows; the air of their words adds to it
 PLAIN = TorqueStyle()
 NARROWEST_WHAT = 26.0  # mm; in a narrower row the torque stands below
@@ -45,10 +45,11 @@ def draw_torque_card(card: TorqueCard, sizes: TypeSizes) -> tuple[Figure, ...]:
 
 def _table(card: TorqueCard, rows: Sequence[Cell], columns: int, sizes: TypeSizes) -> Cell:
     """The card with its heading and its caution, no wider than its rows."""
-    table = in_columns(rows, columns, ROW_GAP)
+    gap = sizes.wide(ROW_GAP)
+    table = in_columns(rows, columns, gap)
     lines = broken(_heading(card), sizes.text, table.width - 2 * PAD, bold=True)
     heading = words_cell([Words(line, sizes.text, bold=True) for line in lines])
-    return stacked([heading, table, *safety_cells(card, table.width, sizes)], ROW_GAP)
+    return stacked([heading, table, *safety_cells(card, table.width, sizes)], gap)
 
 
 def _area(cell: Cell) -> float:

@@ -19,10 +19,12 @@ _SHARE_BEFORE_ANCHOR = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 def window_matrix(window: Window) -> Matrix:
     """Return the matrix from the inner drawing to the one that holds the window."""
-    x0, y0, _, y1 = window.source
+    x0, y0, x1, y1 = window.source
     x, y = window.at
     if window.turn_deg == 0:
         return (1, 0, 0, 1, x - x0, y - y0)
+    if window.turn_deg == 270:
+        return (0, -1, 1, 0, x - y0, y + x1)
     return (0, 1, -1, 0, x + y1, y - x0)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
@@ -25,6 +26,7 @@ MAP_WIDTH = 16.0
 CUT, LEAVE = "cut here", "glue strip: leave it on"
 HERE = "you are here"
 _SIDES = ("left", "high", "right", "low")  # of the board
+_PART = re.compile(r"[,:] ")  # between a name and what is said of it
 _TURNED_SIDES = ("low", "left", "high", "right")  # where they are on a page that is turned by 90 degrees
 
 
@@ -80,7 +82,9 @@ def _names(layout: PageLayout, name: str, what: str, beside: str) -> Iterator[Di
         yield Text((end, y), beside, 2.0, "end")
     room = end - text_width(beside, 2.0) - 2.0 - x
     start = x + text_width(name, NAME_HEIGHT, bold=True) + 3.0
-    yield Text((start, y), _cut_to(what, 2.5, room - (start - x)), 2.5)
+    room -= start - x
+    shown = what if text_width(what, 2.5) <= room else _PART.split(what)[0]  # a name alone before one that is cut
+    yield Text((start, y), _cut_to(shown, 2.5, room), 2.5)
 
 
 def _cut_to(text: str, height: float, room: float) -> str:

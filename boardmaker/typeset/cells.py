@@ -20,7 +20,7 @@ from boardmaker.typeset.table import Cell, stacked, top_aligned
 from boardmaker.wording.torques import unbroken
 
 PITCH = 1.42  # from baseline to baseline, in heights of a capital
-SINK = 0.2  # how much lower than its air a line stands, in heights of a capital: off the rule above it
+SINK = 0.19  # how much lower than its air a line stands, in heights of a capital: off the rule above it
 BELOW = 0.3  # room under a baseline for descenders, in heights of a capital
 AIR = 0.3  # mm above and below a line of a list: boxes stand more than 1 mm apart
 RULE_GREY = 0.55

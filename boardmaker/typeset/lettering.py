@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -16,18 +17,21 @@ from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.wording.steps import Named, given_name
 
 PAD = 0.4  # mm of air around the ink, inside a label's box
-LEAD = 0.9  # mm at most between the ink of two lines,
-LEAD_SHARE = 0.26  # and of the higher one's type: a quarter or more, which is what can be read (see the tests)
+TALL_AND_DEEP = "dp"  # letters that are as tall and as deep as any without an accent
+LEAD = 0.9  # mm between the ink of two lines of names,
+LEAD_SHARE = 0.25  # as a share of the higher one's type at most, which is what can be read (see the tests),
+LARGE_SHARE = 0.18  # and at least, of names and of all that is larger
 TICK, TICK_GAP = 0.8, 0.3  # side of a box to tick, and the gap before it, as shares of the type's height
 TICK_LINE = 0.18
 
-# A number and its unit, both sides of a ×, a tool and its size; a dot between two remarks stays at the first.
+_NO_BREAK = "\N{NO-BREAK SPACE}"
+# A number and its unit, both sides of a ×, a tool and its size; a dot or dash between two remarks stays at the first.
 _BELONG = re.compile(
     r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket|hole) \d\S*"
-    r"|\S+ ·|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
+    rf"|[\S{_NO_BREAK}]+ [·-]"
+    r"|\d+ of|of them|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
 )
 
-_NO_BREAK = "\N{NO-BREAK SPACE}"
 _LOOSE = re.compile(rf"{_NO_BREAK}(?!N|lbf|kgf|in-|ft-)")  # where a torque may break that is wider than its line
 _TIMES = re.compile(r" (?=[x×] )")
 _WORD = re.compile(rf"[\S{_NO_BREAK}]+")
@@ -40,14 +44,28 @@ HEADING = 5.0
 
 def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
-    widths, heights = zip(*((box[0], box[1] + box[2]) for box in map(_ink, lines)), strict=True)
-    leads = (lead_between(*pair) for pair in pairwise(lines))
-    return max(widths) + 2 * PAD, math.fsum(heights) + math.fsum(leads) + 2 * PAD
+    inks = [_ink(words) for words in lines]
+    down = math.fsum(pitch_between(*pair) for pair in pairwise(lines))
+    return max(width for width, _, _ in inks) + 2 * PAD, inks[0][1] + down + inks[-1][2] + 2 * PAD
+
+
+def pitch_between(upper: Words, lower: Words) -> float:
+    """Return how far the baseline of a line lies below that of the one above it, mm.
+
+    Lines of one type stand as far apart as if they had all the tall and deep letters that they may have: their pitch
+    is even. Lines that differ stand as close as their ink allows.
+    """
+    below, above = _ink(upper)[2], _ink(lower)[1]
+    if (upper.height, upper.bold) == (lower.height, lower.bold):
+        _, tall, deep = _ink(replace(upper, text=TALL_AND_DEEP))
+        below, above = max(below, deep), max(above, tall)
+    return below + lead_between(upper, lower) + above
 
 
 def lead_between(upper: Words, lower: Words) -> float:
     """Return the room in mm between the ink of two lines."""
-    return min(LEAD, LEAD_SHARE * max(upper.height, lower.height))
+    height = max(upper.height, lower.height)
+    return min(max(LEAD, LARGE_SHARE * height), LEAD_SHARE * height)
 
 
 def ticked_size(lines: Sequence[Words]) -> Point:
@@ -58,11 +76,9 @@ def ticked_size(lines: Sequence[Words]) -> Point:
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
     """Return how far each line's baseline lies below the top of the lines' box, mm."""
-    depths, down = [], PAD
-    for words, following in zip(lines, (*lines[1:], None), strict=True):
-        _, above, below = _ink(words)
-        depths.append(down + above)
-        down += above + below + (lead_between(words, following) if following else 0.0)
+    depths = [PAD + _ink(lines[0])[1]]
+    for upper, lower in pairwise(lines):
+        depths.append(depths[-1] + pitch_between(upper, lower))
     return tuple(depths)
 
 

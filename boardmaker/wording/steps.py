@@ -6,7 +6,7 @@ a font may lack the script, a text file does not.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import BoardCheck, ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
@@ -183,9 +183,11 @@ def panel_notes(step: RemovalStep) -> Iterator[str]:
     yield from (panel.note for panel in (step.carrier, *step.step.riders) if panel.note)
 
 
-def hole_notes(group: Group) -> Iterator[str]:
-    """Yield the notes of a group's holes, each with its pocket."""
-    yield from (minded(f"{pocket_text(freed)}: {freed.hole.note}") for freed in group.freed if freed.hole.note)
+def hole_notes(come_out: Sequence[Freed]) -> Iterator[str]:
+    """Yield the notes of the holes of some fasteners, each once with its pockets."""
+    for note in dict.fromkeys(freed.hole.note for freed in come_out if freed.hole.note):
+        pockets = ", ".join(pocket_text(freed) for freed in come_out if freed.hole.note == note)
+        yield minded(f"{pockets}: {note}")
 
 
 def minded(note: str) -> str:

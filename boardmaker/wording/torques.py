@@ -98,12 +98,14 @@ def torque_second_lines(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
 
 
 def torque_second_of_stages(torque: Torque, style: TorqueStyle) -> tuple[str, ...]:
-    """Return the same, one line for each stage, "" where there is nothing to say of it."""
-    lines = (
-        (link, ", ".join(part for part in (_stage_nm(stage) if stage.written else "", _second(stage, style)) if part))
-        for link, stage in _linked(torque)
+    """Return the same, one line for each stage, "" where there is nothing to say of it.
+
+    Each stands under its stage, which has said what leads to it.
+    """
+    return tuple(
+        ", ".join(part for part in (_stage_nm(stage) if stage.written else "", _second(stage, style)) if part)
+        for stage in torque.stages
     )
-    return tuple(f"{link if link == SLACKEN else ''}{line}" if line else "" for link, line in lines)
 
 
 def torque_second_text(torque: Torque, style: TorqueStyle) -> str:

@@ -14,6 +14,7 @@ from boardmaker.figures.title_block import HEAD
 from boardmaker.geometry import bounds
 from boardmaker.model import BoardSetup
 from boardmaker.service import plan_work
+from boardmaker.typeset.lettering import baselines
 
 PANEL = """  lid: {{ name: Lid, side: left, outline: [[0, 0], [300, 0], [300, 200], [0, 200]],
   holes: [ {{ at: [60, 60], fastener: A }}, {{ at: [240, 140], fastener: A, behind: {behind} }} ] }}"""
@@ -27,10 +28,20 @@ def titles(work):
     return [figure for figure in drawn(work) if figure.kind == "title"]
 
 
-def middle(figure, text):
-    """How high the line with this word stands."""
+def label_of(figure, text):
     (label,) = (label for label in figure.labels if text in (words.text for words in label.lines))
-    return (label.box[1] + label.box[3]) / 2
+    return label
+
+
+def middle(figure, text):
+    """How high the line with this word in a tag stands."""
+    return (label_of(figure, text).box[1] + label_of(figure, text).box[3]) / 2
+
+
+def line_of(figure, text):
+    """How high the line with this word stands: its baseline."""
+    label = label_of(figure, text)
+    return label.box[3] - baselines(label.lines)[0]
 
 
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
@@ -39,14 +50,14 @@ def test_sides_stand_in_one_line_and_directions_in_one(demo_bike, stem):
     for title in titles(plan_work(demo_bike(stem))):
         sides = [middle(title, side) for side in ("left", "right", "centre")]
         assert max(sides) - min(sides) < 0.01
-        assert abs(middle(title, "front") - middle(title, "up")) < 0.01
-        assert middle(title, "hook") <= max(sides) + 0.01
+        assert abs(line_of(title, "front") - line_of(title, "up")) < 0.01
+        assert line_of(title, "hook") <= max(sides) + 0.01
         assert min(label.box[1] for label in title.labels if label.text.startswith("hole, head")) > max(sides)
 
 
 def test_the_star_of_a_note_is_explained_where_notes_stand(demo_bike, bike_from):
     """Not on a board where all notes stand beside their holes."""
-    assert all(middle(title, "note above") for title in titles(plan_work(demo_bike("fjellvik-820-tourer"))))
+    assert all(line_of(title, "note above") for title in titles(plan_work(demo_bike("fjellvik-820-tourer"))))
     quiet = plan_work(bike_from(bike_text(PANEL.format(behind="hose"))))
     assert not any("note above" in label.text for title in titles(quiet) for label in title.labels)
 

@@ -23,7 +23,7 @@ def ink(page: Page) -> np.ndarray:
     return draw_pdf(render_pdf([page], title="page"), DPI)
 
 
-@pytest.mark.parametrize("turn", [0, 90])
+@pytest.mark.parametrize("turn", [0, 90, 270])
 def test_a_window_clips_at_its_edges(turn):
     """A black field larger than the source fills exactly the window's rectangle."""
     field = Path(((-500, -500), (500, -500), (500, 500), (-500, 500)), closed=True, line_width=0, fill=0.0)
@@ -39,6 +39,13 @@ def test_a_window_turns_counter_clockwise():
     dot = Circle((21, 31), 1, line_width=0, fill=0.0)
     box = ink_box(ink(Page(210, 297, (Window((dot,), (20, 30, 80, 60), (50, 100), 90),))), DPI)
     assert box == pytest.approx((78.5, 100.5, 79.5, 101.5), abs=PIXEL)
+
+
+def test_a_window_turns_clockwise():
+    """At 270 degrees it comes to the upper left corner."""
+    dot = Circle((21, 31), 1, line_width=0, fill=0.0)
+    box = ink_box(ink(Page(210, 297, (Window((dot,), (20, 30, 80, 60), (50, 100), 270),))), DPI)
+    assert box == pytest.approx((50.5, 158.5, 51.5, 159.5), abs=PIXEL)
 
 
 def test_windows_in_windows_show_what_both_show():

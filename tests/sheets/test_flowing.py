@@ -16,7 +16,7 @@ from boardmaker.sheets.page_title import TITLE_HEIGHT
 from boardmaker.sheets.paper import WORDS_LENGTH, lay_page, shorten_roll
 from boardmaker.sheets.reference import pages as reference
 from boardmaker.sheets.reference import torque_strip
-from boardmaker.sheets.reference.flowing import CONTINUED, Section, flowing_pages
+from boardmaker.sheets.reference.flowing import CONTINUED, Section, _Pages, flowing_pages
 from boardmaker.typeset.label import Words
 from boardmaker.typeset.table import Cell, words_cell
 
@@ -172,3 +172,16 @@ def test_a_high_cell_goes_to_the_next_page(with_head):
         assert [page.label.replace(" 1", "") for page in pages] == [begun, "two 2" if begun != "one" else "two"]
         lows = [one.at[1] for page in pages for one in texts_of(page) if one.text.startswith("row ")]
         assert len(lows) == len(first) + len(low) + 2
+
+
+def test_cards_in_any_order_fill_a_page():
+    """The third card has no room on the first page; the fourth, which has, does not wait for it."""
+    layout = layout_of("A4")
+    height = layout.picture_size[1] - TITLE_HEIGHT
+    cells = [row for part in (0.9, 0.4, 0.8, 0.5) for row in rows(1, part * height)]
+    for any_order, heights in ((False, 1.3), (True, 1.8)):
+        section = Section("one", "One", lambda _: cells, any_order=any_order)
+        band = _Pages(layout.picture_size)
+        band.pour(section)
+        assert sum(cell.height for cell in band.pages[0][0].cells) == pytest.approx(heights * height)
+        assert sum(len(page[0].cells) for page in band.pages) == 4

@@ -214,7 +214,8 @@ def _pieces(
         for piece in pieces_cut(wholes_of(placed, layout.picture_size), parts, layout.picture_size):
             what = ", ".join(dict.fromkeys(_what(whole, placed[whole.figure].figure, names) for whole in piece.shows))
             place = _place_on_sheets(one, piece.window, first, len(cut))
-            found.append(NamedPiece(one.number, piece.window, what, place))
+            reading = placed[piece.shows[0].figure].reading_deg
+            found.append(NamedPiece(one.number, piece.window, what, place, reading))
         first += len(one.tiles)
     return found
 

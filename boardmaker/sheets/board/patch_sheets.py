@@ -18,7 +18,7 @@ from boardmaker.sheets.furniture import cut_marks, page_frame, patch_words, patc
 from boardmaker.sheets.page_title import TITLE_HEIGHT, page_title
 from boardmaker.sheets.paper import MARKS, Box, PageLayout
 
-HOW = "patches: cut out, glue over the same place of the sheets"
+HOW = "cut out, glue over the same place of the sheets"
 GAP = 6.0  # mm between the end of words and the heading of patches below them, or their room beside them
 NARROWEST = 60.0  # mm of room beside words
 ANY_NUMBER = "88"  # as wide as any of two digits: where patches lie does not depend on the numbers of sheets
@@ -44,6 +44,7 @@ class NamedPiece:
     window: Box
     what: str
     place: str
+    reading: int = 0  # degrees, the angle at which its words run on the board
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,9 @@ def lay_patches(layout: PageLayout, pieces: Sequence[NamedPiece], words: Sequenc
     """
     texts = [re.sub(r"\d+", ANY_NUMBER, _text(number, piece)) for number, piece in enumerate(pieces)]
     windows = [piece.window for piece in pieces]
-    own = patch_pages(windows, layout.picture_size, [patch_words_width(text) for text in texts])
+    own = patch_pages(
+        windows, layout.picture_size, [patch_words_width(text) for text in texts], [one.reading for one in pieces]
+    )
     for number in range(len(words) - 1, -1, -1):
         for room in _rooms_left(layout, words[number]) if own else ():
             if below := patches_within(own[-1], (room[2] - room[0], room[3] - room[1])):
@@ -127,7 +130,7 @@ def own_pages(
     for number, patches in enumerate(laid.own, start=first):
         name = _label(number - first + 1, len(laid.own))
         items, sheets = _drawn(layout, drawings, pieces, patches, number)
-        frame = page_frame(layout, name, f"{bike}, {HOW}")
+        frame = page_frame(layout, name, f"{bike}: {HOW}")
         yield Page(layout.width, layout.height, (*frame, *items), name, name.capitalize()), sheets
 
 
@@ -145,7 +148,7 @@ def below_words(
     top = high + MARKS + TITLE_HEIGHT
     rule = Path(((x0, top + 1.0), (x1, top + 1.0)), line_width=0.5)
     items, sheets = _drawn(room, drawings, pieces, laid.below, number)
-    return replace(page, items=(*page.items, rule, *page_title(room, HOW.capitalize(), top), *items)), sheets
+    return replace(page, items=(*page.items, rule, *page_title(room, f"Patches: {HOW}", top), *items)), sheets
 
 
 def _drawn(

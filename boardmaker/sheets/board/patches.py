@@ -42,6 +42,12 @@ class Patch:
     at: Point
     turn: int
     words: float = 0.0  # mm of type below it
+    reading: int = 0  # degrees, the angle at which its own words run on the board
+
+    @property
+    def turns(self) -> tuple[int, int]:
+        """The turns at which nothing in it stands on its head, the one with upright words first."""
+        return (0, 90) if self.reading == 0 else (270, 0)
 
     @property
     def size(self) -> Point:
@@ -62,7 +68,7 @@ def room_for(size: Point, words: float) -> Point:
 
 
 def turned_size(box: Box, turn: int) -> Point:
-    """Return width and height of a box that is turned by 0 or 90 degrees, mm."""
+    """Return width and height of a box that is turned by 0, 90 or 270 degrees, mm."""
     width, height = box[2] - box[0], box[3] - box[1]
     return (width, height) if turn == 0 else (height, width)
 
@@ -146,15 +152,20 @@ def _touch(one: Box, other: Box) -> bool:
 
 
 def patch_pages(
-    pieces: Sequence[Box], picture_size: Point, words: Sequence[float] = ()
+    pieces: Sequence[Box], picture_size: Point, words: Sequence[float] = (), readings: Sequence[int] = ()
 ) -> tuple[tuple[Patch, ...], ...]:
     """Return the pieces on as few pages as they go on one after the other, the highest first, from the top left.
 
     `words` are the widths in mm of the lines of type below them; a patch that needs all of a page has a shorter line.
-    Raises ValueError for a piece that no page holds.
+    `readings` are the angles at which their own words run, which are never shown upside down. Raises ValueError for a
+    piece that no page holds.
     """
     pages: list[list[Patch]] = []
-    bare = [Patch(number, piece, (0.0, 0.0), 0) for number, piece in enumerate(pieces)]
+    angles = [*readings, *(0 for _ in pieces[len(readings) :])]
+    bare = [
+        Patch(number, piece, (0.0, 0.0), 0, reading=angle)
+        for number, (piece, angle) in enumerate(zip(pieces, angles, strict=True))
+    ]
     named = [replace(one, words=min(width, picture_size[0])) for one, width in zip(bare, words, strict=False)]
     for patch in sorted(named or bare, key=lambda one: (-max(one.size), one.piece)):
         for page in pages:
@@ -175,7 +186,7 @@ def patches_within(patches: Sequence[Patch], room: Point) -> tuple[Patch, ...]:
         found: list[Patch] = []
         for patch in patches:
             tall = patch.window[3] - patch.window[1] > patch.window[2] - patch.window[0]
-            turns = (90, 0) if flat and tall else (0, 90)
+            turns = patch.turns[::-1] if flat and tall == (patch.reading == 0) else patch.turns
             if placed := _placed(replace(patch, words=min(patch.words, room[0])), found, room, turns):
                 found.append(placed)
         if len(found) == len(patches):
@@ -190,11 +201,11 @@ def _first_on_page(patch: Patch, picture_size: Point) -> Patch:
     raise ValueError(f"no page holds the piece {patch.window}")
 
 
-def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point, turns: tuple[int, ...] = (0, 90)) -> Patch | None:
+def _placed(patch: Patch, page: Sequence[Patch], picture_size: Point, turns: tuple[int, ...] = ()) -> Patch | None:
     """The patch at a page's highest free place beside or below others, there the leftmost; the first turn that fits."""
     lefts = [0.0, *(one.room[2] + BESIDE for one in page)]
     tops = [picture_size[1], *(one.room[1] - BELOW for one in page)]
-    for turn in turns:
+    for turn in turns or patch.turns:
         for top in sorted(tops, reverse=True):
             for left in sorted(lefts):
                 tried = replace(patch, turn=turn, at=(left, top - turned_size(patch.window, turn)[1]))

@@ -70,13 +70,15 @@ def _tag(step: RemovalStep, plan: Plan, corner: Point, width: float) -> Iterator
 
 
 def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
-    number, tag = f"{step.number}", printable(step.carrier.tag, "?")
+    number, tag = f"{step.number}", _tag_text(step)
     top = -INSET - 8.0
     yield set_line(Words(number, 8.0, bold=True), INSET + PUNCH + 3.5, top)
     yield set_line(Words(tag, HEADING, bold=True), width - INSET, top, "end")
-    side = BOTH_SIDES[step.carrier.side].upper()
-    height, x, y = _side_place(number, tag, side, width, top)
-    yield set_line(Words(side, height), x, y)
+    x, y = _beside_number(number), top
+    height = min(_side_height(one, width) or NAME for one in plan.removal)
+    if not _side_height(step, width):
+        x, y = INSET, top - 6.3
+    yield set_line(Words(_side_text(step), height), x, y)
     y -= 5.4 if y < top else 6.3
     for line in lines_of(shown_name(step.carrier), NAME, width - 2 * INSET, bold=True, most=2):
         yield set_line(Words(line, NAME, bold=True), INSET, y)
@@ -87,12 +89,22 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
         y -= PITCH * TEXT
 
 
-def _side_place(number: str, tag: str, side: str, width: float, top: float) -> tuple[float, float, float]:
-    """How high and where the side is written: beside the number where it has room, so that more is said below."""
-    x = INSET + PUNCH + 3.5 + text_width(number, 8.0, bold=True) + 2.5
-    end = width - INSET - text_width(tag, HEADING, bold=True) - 2.5
-    fitting = (height for height in (NAME, TEXT) if x + text_width(side, height) <= end)
-    return next(((height, x, top) for height in fitting), (NAME, INSET, top - 6.3))
+def _tag_text(step: RemovalStep) -> str:
+    return printable(step.carrier.tag, "?")
+
+
+def _side_text(step: RemovalStep) -> str:
+    return BOTH_SIDES[step.carrier.side].upper()
+
+
+def _beside_number(number: str) -> float:
+    return INSET + PUNCH + 3.5 + text_width(number, 8.0, bold=True) + 2.5
+
+
+def _side_height(step: RemovalStep, width: float) -> float | None:
+    """How high the side can be written between number and tag, so that more is said below; None for no room."""
+    room = width - INSET - text_width(_tag_text(step), HEADING, bold=True) - 2.5 - _beside_number(f"{step.number}")
+    return next((height for height in (NAME, TEXT) if text_width(_side_text(step), height) <= room), None)
 
 
 def _said_below(texts: Sequence[str], width: float, room: int) -> tuple[str, ...]:
@@ -108,7 +120,8 @@ def rail_cells(plan: Plan, width: float, sizes: Sizes) -> tuple[Cell, tuple[Cell
     """Return the rail with its three parts, and below it a row for the first, second … panel of each part."""
     parts = [[step for step in plan.removal if step.carrier.side == side] for side in RAIL_SIDES]
     part_width = width / len(RAIL_SIDES)
-    rows = tuple(_rail_row(row, part_width, sizes) for row in zip_longest(*parts))
+    digits = len(f"{len(plan.removal)}")
+    rows = tuple(_rail_row(row, part_width, sizes, digits) for row in zip_longest(*parts))
     return _rail(width, sizes), rows
 
 
@@ -125,17 +138,16 @@ def _rail(width: float, sizes: Sizes) -> Cell:
     return Cell(width, -y + 2.6, tuple(labels), (rail, *ends))
 
 
-def _rail_row(steps: Sequence[RemovalStep | None], part: float, sizes: Sizes) -> Cell:
-    cells = [_hung(step, part - 3.0, sizes).at((1.5, 0.0)) if step else Cell(part, 0.0) for step in steps]
+def _rail_row(steps: Sequence[RemovalStep | None], part: float, sizes: Sizes, digits: int) -> Cell:
+    cells = [_hung(step, part - 3.0, sizes, digits).at((1.5, 0.0)) if step else Cell(part, 0.0) for step in steps]
     return top_aligned([replace(cell, width=part) for cell in cells], 0.0)
 
 
-def _hung(step: RemovalStep, width: float, sizes: Sizes) -> Cell:
-    """A panel on its hook: number, tag, name."""
+def _hung(step: RemovalStep, width: float, sizes: Sizes, digits: int) -> Cell:
+    """A panel on its hook: number, tag, name; the names begin below each other, whatever `digits` a number has."""
     number = f"{step.number}"
-    tag = printable(step.carrier.tag, "?")
-    text_x = text_width("88", sizes.name, bold=True) + 2.5 + max(0.0, text_width(number, sizes.name, bold=True) - 7.0)
-    lines = lines_of(f"{tag}  {shown_name(step.carrier)}", sizes.note, width - text_x - 1.5, most=2)
+    text_x = 1.5 + text_width("8" * digits, sizes.name, bold=True) + 2.5
+    lines = lines_of(f"{_tag_text(step)}  {shown_name(step.carrier)}", sizes.note, width - text_x - 1.5, most=2)
     height = max(sizes.name, (len(lines) - 1) * PITCH * sizes.note + sizes.note) + 2.0
     middle = -height / 2
     first = middle + (len(lines) - 1) * PITCH * sizes.note / 2 - sizes.note / 2

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from boardmaker.drawing import DisplayItem, Page, Path
 from boardmaker.sheets.furniture import page_frame
@@ -32,6 +32,7 @@ class Section:
     title: str
     cells: Callable[[float], Sequence[Cell]]
     head: Cell | None = None
+    any_order: bool = False  # whether a cell may stand before an earlier one where a page has no room for that
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ class _Pages:
         while rest:
             if not self.pages or (self.used and self._too_low(rest, head)):
                 self.pages.append([])
-            band, rest = self._band(section.label, title, head, rest)
+            band, rest = self._band(replace(section, title=title, head=head), rest)
             self.pages[-1].append(band)
             if rest:
                 self.pages.append([])
@@ -81,9 +82,9 @@ class _Pages:
         least = max(rest[0].height, min(LEAST_BEGUN, _even_height(rest, self.size[0])))
         return least > room
 
-    def _band(self, label: str, title: str, head: Cell | None, cells: Sequence[Cell]) -> tuple[_Band, list[Cell]]:
+    def _band(self, section: Section, cells: Sequence[Cell]) -> tuple[_Band, list[Cell]]:
         """As much as goes below what the page has, its columns even if that is all; and what is left."""
-        width, height = self.size
+        (width, height), head = self.size, section.head
         above = head.height + ROW_GAP if head else 0.0
         room = height - self.used - TITLE_HEIGHT - above
         columns = _columns(cells, width)
@@ -91,33 +92,44 @@ class _Pages:
         alone = not self.used and bool(rest) and not head and not _filled(cells, columns, height)[1]
         if alone:
             placed, rest = _filled(cells, columns, height)
+        elif rest and section.any_order:
+            placed, rest = _filled(cells, columns, room, any_order=True)
         elif not rest:
             placed, rest = _filled(cells, columns, min(room, _even_height(cells, width)))
         lowest = max((bottom for _, bottom in placed), default=0.0)
         shown = [cell.at((0.0, -above)) for cell, _ in placed]
-        return _Band(label, title, self.used, alone, tuple([head, *shown] if head else shown), above + lowest), rest
+        shown = [head, *shown] if head else shown
+        return _Band(section.label, section.title, self.used, alone, tuple(shown), above + lowest), rest
 
 
 def _columns(cells: Sequence[Cell], width: float) -> int:
     return max(1, int((width + COLUMN_GAP) / (max(cell.width for cell in cells) + COLUMN_GAP)))
 
 
-def _filled(cells: Sequence[Cell], columns: int, height: float) -> tuple[list[tuple[Cell, float]], list[Cell]]:
+def _filled(
+    cells: Sequence[Cell], columns: int, height: float, any_order: bool = False
+) -> tuple[list[tuple[Cell, float]], list[Cell]]:
     """Cells at their places in columns of this height, each with its lower end below the top (mm); and those left over.
 
-    A cell that is higher is left over, but for the first: no page has room for that.
+    A cell that is higher is left over, but for the first: no page has room for that. In `any_order` a cell for which
+    there is no room lets later ones go first.
     """
     across = max(cell.width for cell in cells) + COLUMN_GAP
     placed: list[tuple[Cell, float]] = []
+    rest = list(cells)
     column, y = 0, 0.0
-    for index, cell in enumerate(cells):
-        if y and y + cell.height > height + 1e-6:
+    while rest and column < columns:
+        choice = range(len(rest) if any_order else 1)
+        fitting = next((index for index in choice if y + rest[index].height <= height + 1e-6), None)
+        if fitting is None and (y or placed):
+            if not y:
+                break
             column, y = column + 1, 0.0
-        if column == columns or (placed and cell.height > height + 1e-6):
-            return placed, list(cells[index:])
+            continue
+        cell = rest.pop(fitting or 0)
         placed.append((cell.at((column * across, -y)), y + cell.height))
         y += cell.height + ROW_GAP
-    return placed, []
+    return placed, rest
 
 
 def _even_height(cells: Sequence[Cell], width: float) -> float:

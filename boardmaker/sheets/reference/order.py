@@ -15,17 +15,20 @@ from boardmaker.typeset.lettering import PAD, TEXT, broken, printable, shown_nam
 from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
 from boardmaker.wording.board_places import Pockets, square_text
 from boardmaker.wording.cautions import HELD_CAUTION
+from boardmaker.wording.numbers import NO_BREAK_SPACE
 from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
 
 PICTURE_SHARE = 0.4  # of the page's height, at most
 HEAD = 3.0  # mm, height of a row's number, tag and name
-NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm
+NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm; longer tags take more
 HOW_TO_READ_SQUARES = "1, 2 A B3: pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
 def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
     """Return one row a step, `width` mm wide; with `pockets` it says in which squares of the boards they are."""
-    return tuple(_row(step, width, pockets or {}) for step in make_plan(work).removal)
+    steps = make_plan(work).removal
+    widest = max((_tag_cell(step).width for step in steps), default=0.0)
+    return tuple(_row(step, (width, max(widest, TAG_WIDTH)), pockets or {}) for step in steps)
 
 
 def order_picture(work: Work, room: Point, style: BoardStyle) -> Cell | None:
@@ -37,15 +40,21 @@ def order_picture(work: Work, room: Point, style: BoardStyle) -> Cell | None:
     return map_within(bike_views(work, tagged), (room[0], room[1] * PICTURE_SHARE), style)
 
 
-def _row(step: RemovalStep, width: float, pockets: Pockets) -> Cell:
-    """Number, tag and name level with each other, the notes below the name."""
+def _tag_cell(step: RemovalStep, width: float = 0.0) -> Cell:
+    return words_cell([Words(printable(step.carrier.tag, "?"), HEAD, bold=True)], width)
+
+
+def _row(step: RemovalStep, widths: tuple[float, float], pockets: Pockets) -> Cell:
+    """Number, tag and name level with each other, the notes below the name; `widths` are of all and of the tag."""
+    width, tag_width = widths
     number = words_cell([Words(f"{step.number}.", HEAD)], NUMBER_WIDTH)
-    tag = words_cell([Words(printable(step.carrier.tag, "?"), HEAD, bold=True)], TAG_WIDTH)
+    tag = _tag_cell(step, tag_width)
     room = width - number.width - tag.width - 2 * GAP - 2 * PAD
     title = f"{shown_name(step.carrier)}{_count(step)}"
     lines = [Words(line, HEAD, bold=True) for line in broken(title, HEAD, room, bold=True)]
     for note, loud in _notes(step, pockets):
-        lines += [Words(line, TEXT, bold=loud) for line in broken(printable(note), TEXT, room, bold=loud)]
+        parts = broken(printable(note), TEXT, room, bold=loud)
+        lines += [Words(line.replace(NO_BREAK_SPACE, " "), TEXT, bold=loud) for line in parts]
     return top_aligned([number, tag, words_cell(lines, room + 2 * PAD)], GAP)
 
 
@@ -60,7 +69,7 @@ def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     yield from ((danger, True) for danger in _dangers(step))
     yield from ((note, False) for note in panel_notes(step))
     yield from ((f"by hand: {by_hand_text(one)}", False) for one in (*step.by_hand, *step.connections))
-    yield from ((note, True) for group in step.groups for note in hole_notes(group))
+    yield from ((note, True) for note in hole_notes([one for group in step.groups for one in group.freed]))
     if riders := riders_text(step, shown_name):
         yield riders, False
     yield from ((staying_text(one, shown_name), False) for one in step.staying)
@@ -72,8 +81,9 @@ def _group_texts(group: Group, step: RemovalStep, pockets: Pockets) -> Iterator[
     runs = [(place, list(run)) for place, run in groupby(group.freed, key=lambda one: square_text(one, pockets))]
     for number, (place, run) in enumerate(runs, start=1):
         numbers = ", ".join(f"{one.number}" for one in run)
-        carries = " (last: hold the panel)" if group.last and number == len(runs) else ""
-        yield f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' {place}' if place else ''}{carries}"
+        carries = " (last: hold it)" if group.last and number == len(runs) else ""
+        said = f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' {place}' if place else ''}"
+        yield f"{said.replace(' ', NO_BREAK_SPACE)}{carries}"
 
 
 def _dangers(step: RemovalStep) -> Iterator[str]:

@@ -43,7 +43,7 @@ def torque_section(
     def cards(height: float) -> list[Cell]:
         return [piece for card in work.cards for piece in _card(card, wide, height, style)]
 
-    return Section("torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}", cards)
+    return Section("torque", f"Torque strip: {printable(work.bike.name, work.bike.file)}", cards, any_order=True)
 
 
 def _no_card_width(wanted: float, most: float) -> Problem:

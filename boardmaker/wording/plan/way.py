@@ -130,7 +130,7 @@ def _panel(step: RemovalStep, walk: bool, names: Names) -> Iterator[Line]:
 def _minded(group: Group, *loud: str) -> Iterator[Line]:
     """What to mind with these fasteners; what is behind their threads and the file's notes stand last."""
     yield from said("note", [with_text(group.fastener)], level=1)
-    yield from said("note", (*loud, *hole_cautions(group), *hole_notes(group)), level=1, weight="loud")
+    yield from said("note", (*loud, *hole_cautions(group), *hole_notes(group.freed)), level=1, weight="loud")
 
 
 def _on(panel: Panel, step: RemovalStep, names: Names) -> str:

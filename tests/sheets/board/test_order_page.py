@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from bikes import bike_text
@@ -56,11 +57,11 @@ def test_where_the_pockets_are(bike_from):
     pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 1, "B2") for one in work.freed}
     assert {*pockets} == {"cover/1", "cover/2"}
     (told,) = [text for text in texts_of(order_rows(work, 120.0, pockets)) if "Cover" in text]
-    assert "Cover (2) 1 A B2 · 2 C B2 (last: hold the panel) by hand" in told
+    assert "Cover (2) 1 A B2 · 2 C B2 (last: hold it) by hand" in told
     two = {**pockets, "cover/2": BoardPocket("cover/2", 2, "C", 2, "D4")}
     (told,) = [text for text in texts_of(order_rows(work, 120.0, two)) if "Cover" in text]
-    assert "1 A board 1 B2 · 2 C board 2 D4 (last: hold the panel)" in told
-    assert "1 A · 2 C (last: hold the panel)" in " ".join(texts_of(order_rows(work, 120.0)))
+    assert "1 A board 1 B2 · 2 C board 2 D4 (last: hold it)" in told
+    assert "1 A · 2 C (last: hold it)" in " ".join(texts_of(order_rows(work, 120.0)))
 
 
 def test_a_fastener_in_several_squares_is_said_in_its_order(bike_from):
@@ -157,3 +158,26 @@ def test_the_key_page_leads_from_a_letter_to_its_pockets(demo_bike):
             found |= {(key, tag, int(number)) for number in numbers}
     assert found == {(one.fastener.key, one.panel.tag, one.number) for one in work.freed}
     assert not [label for row in screw_key_rows(work, "foam", 120.0) for label in row.labels if "pockets" in label.text]
+
+
+def test_a_pocket_is_not_parted_from_its_square(bike_from):
+    """In columns of any width; `3` at the end of a line is not where the screw is."""
+    holes = ", ".join(f"{{ at: [{40 * place}, 0], fastener: {'ABC'[place % 3]} }}" for place in range(8))
+    work = plan_work(bike_from(bike_text(f"\n  cover: {{ name: Cover, side: left, holes: [ {holes} ] }}\n")))
+    pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, one.fastener.key, 1, "B2") for one in work.freed}
+    for width in range(60, 110, 3):
+        lines = [
+            words.text for row in order_rows(work, width, pockets) for label in row.labels for words in label.lines
+        ]
+        said = [line for line in lines if "B2" in line]
+        assert all(re.fullmatch(r"(\d+ [A-C] B2( · |$| ·$| \(.*))+", line) for line in said), said
+        assert sum(line.count("B2") for line in said) == 8
+
+
+def test_the_note_of_several_holes_is_said_once(bike_from):
+    """With all their pockets, as the title block says it."""
+    holes = ", ".join(f"{{ at: [{40 * place}, 0], fastener: A, note: long T30 }}" for place in range(3))
+    work = plan_work(bike_from(bike_text(f"\n  cover: {{ name: Cover, side: left, holes: [ {holes} ] }}\n")))
+    (told,) = texts_of(order_rows(work, 120.0))
+    assert told.count("long T30") == 1
+    assert "3 A: long T30" in told

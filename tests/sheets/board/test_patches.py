@@ -18,7 +18,7 @@ from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.sheets import BoardOnPaper, lay_sheets
-from boardmaker.sheets.board.patch_sheets import NamedPiece, lay_patches
+from boardmaker.sheets.board.patch_sheets import HOW, NamedPiece, lay_patches, own_pages
 from boardmaker.sheets.board.patches import BELOW, BESIDE, patch_pages, patches_within, pieces_cut
 from boardmaker.sheets.board.tiling import cut_into_tiles
 from boardmaker.sheets.board.wholes import Whole, fits_page, wholes_of
@@ -290,3 +290,24 @@ def test_a_low_room_holds_patches_that_lie():
     assert [one.turn for one in laid] == [90, 90, 90]
     assert all(one.room[1] >= 0.0 and one.room[2] <= 90.0 and one.room[3] <= 100.0 for one in laid)
     assert patches_within(page, (90.0, 80.0)) == ()
+
+
+def test_no_patch_stands_on_its_head():
+    """What reads upwards on the board is turned clockwise, or lies as it lies there; what reads level never so."""
+    box = (0.0, 0.0, 20.0, 60.0)
+    for picture, turns in ((PICTURE, (0, 270)), ((30.0, 100.0), (0, 0)), ((100.0, 40.0), (90, 270))):
+        pages = patch_pages([box, box], picture, readings=[0, 90])
+        found = {one.piece: one.turn for page in pages for one in page}
+        assert (found[0], found[1]) == turns, picture
+    flat = patches_within(patch_pages([(0.0, 0.0, 55.0, 16.0)] * 3, PICTURE, readings=[90] * 3)[0], (60.0, 80.0))
+    assert [one.turn for one in flat] == [0, 0, 0]
+
+
+def test_the_foot_of_a_small_page_of_patches_names_the_bike_whole():
+    """What to do with patches does not fit behind it on A5, and half of that says nothing."""
+    for paper, said in (("A5", "Murmelo 140 Scooter"), ("A4", f"Murmelo 140 Scooter: {HOW}")):
+        layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
+        pieces = [NamedPiece(1, (0.0, 0.0, 40.0, 20.0), "AB", "sheet 2")]
+        laid = lay_patches(layout, pieces, [])
+        ((page, _),) = own_pages(layout, "Murmelo 140 Scooter", [Drawing(50.0, 50.0, (), (), ())], pieces, laid, 1)
+        assert said in [item.text for item in page.items if isinstance(item, Text)]
