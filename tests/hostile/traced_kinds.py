@@ -127,7 +127,7 @@ def _photo_kinds(bike: tuple[tuple[str, str], ...]) -> tuple[Kind, ...]:
     measured = ("--measured", "181", "261", "--fastener", "A")
     return (
         Kind(
-            "mat.json", ("sample-mat.json", "sample-mat.json", "made/mat.json"), (*ANY, *[spoil_json] * 15),
+            "mat.json", ("sample-mat.json", "sample-mat.json"), (*ANY, *[spoil_json] * 15),
             (
                 (*trace, "1.jpg", "--mat", "mat.json", *OUT), (*trace, "1.jpg", "--mat", "mat.json", *measured, *OUT),
                 (*trace, "1.jpg", "--mat", "mat.json", "--pen", "--fastener", "A", *OUT),
