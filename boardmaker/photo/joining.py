@@ -18,7 +18,7 @@ from boardmaker.photo.edge import Edge
 from boardmaker.photo.known_mat import Floats
 
 HIGHEST = 90.0  # mm an edge may stand above the mat
-NEAR = 8.0  # mm: what is further apart does not belong together
+NEAR = 14.0  # mm: what is further apart does not belong together
 OUTLIER = 0.8  # mm, from which distances count less
 GENTLE = (1e-5, 1e-5, 3e-4, 2e-3)  # by degree: how much a surface is held back from rising, mm2 of residual a mm2
 ROUNDS = 14
