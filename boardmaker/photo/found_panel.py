@@ -46,6 +46,7 @@ DOUBTED = 1.2  # times the views' disagreement: so that 95 % of the outline are 
 HIGHEST = 0.5  # of the camera's height above the mat: an edge that stands higher is not seen as a panel's any more
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
+UNREADABLE = "its code cannot be read: photos in softer light, or from nearer; or add the hole on the page"
 MARGIN = 12.0  # mm around the panel in the picture
 
 
@@ -225,6 +226,7 @@ def _panel(frame: PanelFrame, marks: MarksRead, proposed: Sequence[ProposedHole]
     ignored = [
         Ignored("a hole mark", "two marks lie there with different letters", frame.place(at)) for at in marks.doubtful
     ]
+    ignored += [Ignored("a square like a hole mark's", UNREADABLE, frame.place(at)) for at in marks.unread]
     spots = [
         FoundHole(
             frame.place(one.at), None, where=f"a round spot, {one.width:.0f} mm wide", diameter=round(one.width, 1)

@@ -7,8 +7,8 @@ is left out and said.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -25,6 +25,11 @@ SIZE_ALONE = 0.85, 1.15  # where one view of several reads it
 PASSING = 2.0  # mm by which the sights of one mark may pass each other
 RISING = 25.0  # mm by which a mark may lie above or below the surface that the edge gives
 SAME_PLACE = 8.0  # mm; two holes are further apart, and so are two marks
+UNREAD = -1  # in place of a code's number
+WHITE, STANDS_OUT = 0.8, 50.0  # of paper: its weakest channel as a part of its strongest; grey levels above the code
+LARGER = 1.6  # times, in which cells of a few pixels are read better
+DEEP = 6.0  # power of the grey level at which only the brightest stays bright
+BROADER = 5  # pixels of the larger photo, of a brush that makes dark cells broader
 AROUND = 60  # pixels of the photo around the panel
 
 
@@ -40,10 +45,11 @@ class MarkedHole:
 
 @dataclass(frozen=True)
 class MarksRead:
-    """The holes, and the places at which two marks contradict each other."""
+    """The holes, the places at which two marks contradict each other, and those of squares that cannot be read."""
 
     holes: tuple[MarkedHole, ...]
     doubtful: tuple[tuple[float, float], ...]
+    unread: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,8 +70,22 @@ def read_marks(
         for view, (rgb, camera) in enumerate(zip(photos, cameras, strict=True))
         for reading in _readings(view, rgb, camera, outline, surface, mat)
     ]
-    holes = [hole for group in _grouped(readings) if (hole := _hole(group, cameras, surface, mat))]
-    return _without_contradictions([hole for hole in holes if _inside(outline, hole.at)])
+    read = [one for one in readings if one.number != UNREAD]
+    holes = [hole for group in _grouped(read) if (hole := _hole(group, cameras, surface, mat))]
+    found = _without_contradictions([hole for hole in holes if _inside(outline, hole.at)])
+    places = [np.array(at) for at in (*(hole.at for hole in found.holes), *found.doubtful)]
+    unread = [one for one in readings if one.number == UNREAD and _inside(outline, (one.at[0], one.at[1]))]
+    clear = [one for one in unread if all(np.hypot(*(one.at - at)) > SAME_PLACE for at in places)]
+    return replace(found, unread=tuple(_apart(clear)))
+
+
+def _apart(unread: Sequence[_MarkReading]) -> Iterator[tuple[float, float]]:
+    """Each place once at which a view shows a square that cannot be read."""
+    given: list[Floats] = []
+    for one in unread:
+        if all(np.hypot(*(one.at - at)) > SAME_PLACE for at in given):
+            given.append(one.at)
+            yield float(one.at[0]), float(one.at[1])
 
 
 def _readings(
@@ -77,20 +97,43 @@ def _readings(
     x0, y0 = np.clip(around.min(axis=0) - AROUND, 0, (width - 1, height - 1)).astype(int)
     x1, y1 = np.clip(around.max(axis=0) + AROUND, 1, (width, height)).astype(int)
     grey = cv2.cvtColor(np.ascontiguousarray(rgb[y0:y1, x0:x1]), cv2.COLOR_RGB2GRAY)
-    light = np.round(LIGHT[grey] * 255).astype(np.uint8)  # in which white does not swell into the dark cells
     found: list[_MarkReading] = []
-    for image, enlarged in ((light, 1.0), (light, 1.6), (grey, 1.0)):  # in the shadow grey tells more
-        larger = cv2.resize(image, None, fx=enlarged, fy=enlarged, interpolation=cv2.INTER_CUBIC)
+    for image, enlarged in _shown(grey):
         detector = cv2.aruco.ArucoDetector(dictionary_of(mat.mark_family), _parameters())
-        corners, numbers, _ = detector.detectMarkers(larger)
-        for four, number in zip(corners, [] if numbers is None else numbers.ravel().tolist(), strict=True):
+        corners, numbers, rejected = detector.detectMarkers(image)
+        read = zip(corners, [] if numbers is None else numbers.ravel().tolist(), strict=True)
+        for four, number in (*read, *((four, UNREAD) for four in rejected)):
             pixels = (four.reshape(4, 2).astype(float) + 0.5) / enlarged - 0.5 + (x0, y0)
-            if number in mat.marks:
+            if number in mat.marks or (number == UNREAD and mat.marks and _dark_on_white(rgb, pixels)):
                 reading = _reading(view, number, pixels, camera, surface, mat)
                 near = [np.hypot(*(reading.at - other.at)) < 3.0 and other.number == number for other in found]
-                if SIZE[0] < reading.size < SIZE[1] and not any(near):
+                low, high = SIZE_ALONE if number == UNREAD else SIZE
+                if low < reading.size < high and not any(near):
                     found.append(reading)
     return found
+
+
+def _dark_on_white(rgb: NDArray[np.uint8], corners: Floats) -> bool:
+    """Whether a square is dark on white paper, as a mark is."""
+    middle = corners.mean(axis=0)
+    places = np.vstack([middle + (corners - middle) * share for share in (0.82, 1.25)]).astype(np.float32)
+    seen = cv2.remap(rgb, places[None], None, cv2.INTER_LINEAR)[0].astype(float)
+    inside, outside = seen[:4], seen[4:]
+    white = outside.min(axis=1) > WHITE * outside.max(axis=1)
+    return bool(white.sum() >= 3 and outside.mean() - inside.mean() > STANDS_OUT)
+
+
+def _shown(grey: NDArray[np.uint8]) -> Iterator[tuple[NDArray[np.uint8], float]]:
+    """The photo in ways in which marks may be read, and how much larger.
+
+    In its light, white does not swell into the dark cells; in the shadow grey tells more; where the photo is too bright
+    and white has run into the cells, the cells made darker, or larger, tell most.
+    """
+    larger = cv2.resize(grey, None, fx=LARGER, fy=LARGER, interpolation=cv2.INTER_CUBIC)
+    light, light_larger = (np.round(LIGHT[image] * 255).astype(np.uint8) for image in (grey, larger))
+    yield from ((light, 1.0), (light_larger, LARGER), (grey, 1.0))
+    yield np.round((larger / 255.0) ** DEEP * 255.0).astype(np.uint8), LARGER
+    yield np.asarray(cv2.erode(larger, np.ones((BROADER, BROADER), np.uint8)), np.uint8), LARGER
 
 
 def _parameters() -> cv2.aruco.DetectorParameters:
@@ -112,7 +155,7 @@ def _parameters() -> cv2.aruco.DetectorParameters:
 
 def _reading(view: int, number: int, pixels: Floats, camera: Camera, surface: Surface, mat: KnownMat) -> _MarkReading:
     """The hole's place in the mark's own frame, through the mark's four corners."""
-    mark = mat.marks[number]
+    mark = next(iter(mat.marks.values())) if number == UNREAD else mat.marks[number]
     half = mark.size / 2
     square = np.array([[-half, half], [half, half], [half, -half], [-half, -half]], dtype=np.float32)
     ground = camera.ground(pixels)

@@ -15,7 +15,10 @@ from boardmaker.photo.camera import Geometry, SeenPhoto
 from boardmaker.photo.known_mat import Floats
 from boardmaker.problems import ProblemsFound, error
 
-SMALLEST, LARGEST = 0.955, 1.03  # of a code's side, as it comes out of the photos; blur makes dark codes smaller
+SMALLEST, LARGEST = (
+    0.92,
+    1.03,
+)  # of a code's side, as it comes out of the photos; blur and glare make it smaller
 SKEWEST = 0.03  # by which its width may differ from its height
 
 
