@@ -95,6 +95,8 @@ class _RoomLeft:
         lies, placement = self._lying[board][number], self._found.packing.placements[index]
         larger = placed_at(alternatives, placement)
         x0, y0, x1, y1 = (now - then for now, then in zip(_box(larger), _box(lies), strict=True))
+        if min(x1 - x0, y1 - y0) < -HAIR:
+            return False  # another form: packing again would not find the usual one's place in it
         for share_x, share_y in product(ANCHORS, repeat=2):
             way = (x0 + (x1 - x0) * share_x, y0 + (y1 - y0) * share_y)
             at = round(placement.at[0] - way[0], DECIMALS), round(placement.at[1] - way[1], DECIMALS)
