@@ -506,4 +506,4 @@ def _wrote(file: _BikeFile, result: _Result, out: Path, pictures: Mapping[str, b
     else:
         beside = f", with {', '.join(f'{OUTLINES}/{name}' for name in result.outlines)}" if result.outlines else ""
         yield f"changed {file.path}{beside}"
-    yield f"wrote to {out}: {', '.join(pictures)}; look whether it is as you drew it"
+    yield f"wrote to {out}: {', '.join(pictures)}; look whether it is as the panel is"
