@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.linalg import splu
 
+from boardmaker.photo.closed_line import even_line, normals_of, smooth_line
 from boardmaker.photo.flattened import FINENESS, Image, Plane
 from boardmaker.photo.known_mat import Floats
 from boardmaker.photo.tags import LIGHT
@@ -50,7 +51,7 @@ def edge_of(panel: PanelMask, flat: Image, plane: Plane) -> Edge:
     """Return the panel's edge."""
     contours, _ = cv2.findContours(panel.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     line = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
-    line = _resampled(_smoothed(line, SMOOTH * FINENESS), STEP * FINENESS)
+    line = even_line(smooth_line(line, SMOOTH * FINENESS), STEP * FINENESS)
     for rim in (INNER, RIM):  # first roughly: the mask's line lies up to 1 mm outside
         line, width, good = _moved(line, panel, flat, rim)
     softness = float(np.median(width[good])) if good.any() else float("nan")
@@ -61,7 +62,7 @@ def _moved(
     line: Floats, panel: PanelMask, flat: Image, rim: tuple[float, float]
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """The line moved along its normals to the edge and made smooth; the edge's softness, and where it was seen well."""
-    normals = _normals(line)
+    normals = _outward(line)
     where = np.arange(-REACH, REACH + 0.01, 0.2)
     samples = (line[:, None] + normals[:, None] * (where * FINENESS)[None, :, None]).astype(np.float32)
     told = cv2.remap(1.0 - panel.unknown.astype(np.float32), samples, None, cv2.INTER_LINEAR)
@@ -84,30 +85,11 @@ def _faired(line: Floats, weights: Floats) -> Floats:
     return faired
 
 
-def _smoothed(line: Floats, sigma: float) -> Floats:
-    """A closed line of pixels without its steps."""
-    reach = int(4 * sigma) + 1
-    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
-    kernel /= kernel.sum()
-    padded = np.vstack([line[-reach:], line, line[:reach]])
-    return np.column_stack([np.convolve(padded[:, k], kernel, "valid") for k in (0, 1)])
-
-
-def _resampled(line: Floats, step: float) -> Floats:
-    closed = np.vstack([line, line[:1]])
-    along = np.r_[0, np.cumsum(np.hypot(*np.diff(closed, axis=0).T))]
-    at = np.linspace(0, along[-1], max(12, round(along[-1] / step)), endpoint=False)
-    return np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
-
-
-def _normals(line: Floats) -> Floats:
+def _outward(line: Floats) -> Floats:
     """Unit normals that point outward, whichever way the line runs."""
-    along = np.roll(line, -2, axis=0) - np.roll(line, 2, axis=0)
-    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
     x, y = line.T
-    turn = np.sign(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
-    normals: Floats = np.column_stack([along[:, 1], -along[:, 0]]) * turn
-    return normals
+    outward: Floats = normals_of(line) * np.sign(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
+    return outward
 
 
 def _crossings(

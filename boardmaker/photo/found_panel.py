@@ -13,7 +13,6 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
@@ -26,7 +25,7 @@ from boardmaker.photo.marks import MarksRead, read_marks
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
 from boardmaker.photo.right_mat import refuse_other_mat
 from boardmaker.photo.simplified import simplified
-from boardmaker.photo.tags import dictionary_of, find_tags, softness
+from boardmaker.photo.tags import cells_of_tags, find_tags, softness
 from boardmaker.photo.through import ProposedHole, propose_holes, spots_in
 from boardmaker.photo.tint import PanelMask, panel_mask
 from boardmaker.problems import Problem, ProblemsFound, error
@@ -69,7 +68,7 @@ def find_panel(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> 
     geometry = _geometry(photos, mat, asked)
     _refuse_height(asked.height, geometry)
     plane = plane_of(geometry.mat)
-    printed = print_of(geometry.mat, plane, _modules(mat))
+    printed = print_of(geometry.mat, plane, cells_of_tags(mat))
     views = [_view(photo, number, geometry, plane, printed) for number, photo in enumerate(photos)]
     centres = [camera.centre for camera in geometry.cameras]
     joined = join([view.edge for view in views], centres, asked.height)
@@ -139,12 +138,6 @@ def _wrong_with(photo: PhotoPixels, tags: dict[int, Floats], mat: KnownMat) -> l
         message = f"{photo.name} is blurred: edges are smeared over {soft:.1f} of a tag's module"
         return [error(message, hint="hold the phone still, tap on the mat to focus, more light")]
     return []
-
-
-def _modules(mat: KnownMat) -> list[tuple[int, NDArray[np.bool_]]]:
-    table = dictionary_of(mat.tag_family)
-    size = table.markerSize + 2
-    return [(number, cv2.aruco.generateImageMarker(table, number, size) == 0) for number in mat.tags]
 
 
 # The outline

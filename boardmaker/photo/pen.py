@@ -21,11 +21,11 @@ from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.pen_ink import PenInk, pen_ink, shares_of_tint
 from boardmaker.photo.pen_line import STEP, PenLine, pen_line
 from boardmaker.photo.pen_loops import PenLoop, pen_loops
-from boardmaker.photo.pen_print import Mask, Modules, printed_light
+from boardmaker.photo.pen_print import Mask, printed_light
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
 from boardmaker.photo.right_mat import refuse_other_mat
-from boardmaker.photo.tags import dictionary_of, find_tags
+from boardmaker.photo.tags import cells_of_tags, find_tags
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.tracing.found import FoundHole, FoundPanel, Tracing
 
@@ -53,7 +53,7 @@ def find_drawing(source: Path, mat: KnownMat, asked: AskedOfPhotos) -> TracedPho
     tags = find_tags(pixels.rgb, mat)
     geometry = _geometry(pixels, tags, mat, asked.measured)
     plane = plane_of(geometry.mat)
-    modules = _modules(mat)
+    modules = cells_of_tags(mat)
     flat = flattened(pixels.rgb, geometry.cameras[0], plane)
     known = print_of(geometry.mat, plane, modules)
     light = shares_of_tint(flat, known)
@@ -83,13 +83,6 @@ def _geometry(pixels: PhotoPixels, tags: dict[int, Floats], mat: KnownMat, measu
         message = f"{pixels.name}: the mat's codes disagree by {geometry.error_mm:.1f} mm"
         raise ProblemsFound([error(message, hint="lay the sheets flat and edge to edge; hold the camera still")])
     return geometry
-
-
-def _modules(mat: KnownMat) -> Modules:
-    """Each tag's number and its cells, True where dark."""
-    dictionary = dictionary_of(mat.tag_family)
-    side = dictionary.markerSize + 2
-    return [(number, cv2.aruco.generateImageMarker(dictionary, number, side) < 128) for number in mat.tags]
 
 
 def _way(ink: PenInk, name: str) -> PenWay:

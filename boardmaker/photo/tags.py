@@ -33,6 +33,13 @@ def dictionary_of(family: str) -> cv2.aruco.Dictionary:
     return cv2.aruco.getPredefinedDictionary(_DICTIONARIES[family])
 
 
+def cells_of_tags(mat: KnownMat) -> list[tuple[int, NDArray[np.bool_]]]:
+    """Return each tag's number and its cells, True where dark."""
+    dictionary = dictionary_of(mat.tag_family)
+    side = dictionary.markerSize + 2
+    return [(number, cv2.aruco.generateImageMarker(dictionary, number, side) == 0) for number in mat.tags]
+
+
 def find_tags(rgb: NDArray[np.uint8], mat: KnownMat) -> dict[int, Floats]:
     """Return the corners, clockwise from the tag's upper left, of each tag of the mat: number -> (4, 2) pixels."""
     shown = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)

@@ -404,8 +404,8 @@ def test_tab_goes_from_tools_to_the_drawing_to_the_words(shown):
     assert way == [[one, "solid"] for one in ids]
 
 
-def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
-    """`trace` writes the page; what is put right there and saved, `trace` takes into the bike file."""
+def traced_knee(tmp_path, monkeypatch):
+    """A demo bike in `layouts`, its left knee cover traced from a drawing with two holes; the bike file's name."""
     shutil.copytree(demo_folder(), tmp_path / "layouts")
     monkeypatch.chdir(tmp_path / "layouts")
     bike = "kestmark-590-naked.yaml"
@@ -416,6 +416,12 @@ def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
         encoding="utf-8",
     )
     assert run(["trace", bike, "knee-left", "s.svg", "--quiet"]) == 0
+    return bike
+
+
+def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
+    """`trace` writes the page; what is put right there and saved, `trace` takes into the bike file."""
+    bike = traced_knee(tmp_path, monkeypatch)
     browser.open(tmp_path / "layouts" / "out" / "knee-left-traced.html", *LAPTOP)
     browser.press("#holes li:nth-child(2) button")
     browser.type_into("#x", "281.3")
@@ -437,16 +443,7 @@ def test_from_the_bike_file_and_back(browser, tmp_path, monkeypatch, capsys):
 
 def test_what_was_put_right_comes_into_the_bike_file(browser, tmp_path, monkeypatch, capsys):
     """The leftmost point dragged by 30 mm and a letter changed: the holes stay, and the letter is the new one."""
-    shutil.copytree(demo_folder(), tmp_path / "layouts")
-    monkeypatch.chdir(tmp_path / "layouts")
-    bike = "kestmark-590-naked.yaml"
-    (tmp_path / "layouts" / "s.svg").write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g id="knee-left">'
-        '<path d="M 20 20 L 320 30 L 330 200 L 20 210 Z"/><circle id="A-1" cx="40" cy="40" r="4"/>'
-        '<circle id="A-2" cx="300" cy="180" r="4"/></g></svg>',
-        encoding="utf-8",
-    )
-    assert run(["trace", bike, "knee-left", "s.svg", "--quiet"]) == 0
+    bike = traced_knee(tmp_path, monkeypatch)
     before = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
     other = next(one.key for one in read_bike(tmp_path / "layouts" / bike)[0].fasteners if one.key != "A")
     browser.open(tmp_path / "layouts" / "out" / "knee-left-traced.html", *LAPTOP)
