@@ -30,6 +30,7 @@ from boardmaker.wording.fasteners import drive_text, shoulder_text, size_text
 from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
 
 TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
+WORST_TOLERANCE = 2.0  # mm; what is measured worse tells no screw from another (common practice, no source)
 SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
 WIDTH = 100
 THREADLESS = ("push clip", "screw rivet", "quarter turn")
@@ -117,7 +118,15 @@ def _word(option: str, text: str | None, read: Callable[[object], str]) -> str:
 
 
 def _tolerance(text: str) -> float:
-    return TOLERANCES.get(text.strip().casefold()) or length_option("--tolerance", text)
+    tolerance = TOLERANCES.get(text.strip().casefold()) or length_option("--tolerance", text)
+    if tolerance > WORST_TOLERANCE:
+        problem = error(
+            f"--tolerance {decimal(tolerance)}: sizes that may be more than {WORST_TOLERANCE:g} mm off tell no screw "
+            "from another",
+            hint="calliper (0.2 mm), ruler (1 mm), or a number in mm",
+        )
+        raise WrongUsage([problem])
+    return tolerance
 
 
 def _check(measured: Measured) -> None:

@@ -125,6 +125,8 @@ def test_jobs_and_equipment_narrow_the_answer(bike, capsys):
         (["--thread", ""], 2, "--thread"),
         (["--drive", "T"], 2, "is no drive"),
         (["--tolerance", "-1", "--length", "20"], 2, "--tolerance"),
+        (["--tolerance", "2.1", "--length", "20"], 2, "--tolerance 2.1: sizes that may be more than 2 mm off"),
+        (["--tolerance", "20 mm", "--length", "20"], 2, "calliper (0.2 mm), ruler (1 mm)"),
         (["--length", "20", "--shoulder", "20"], 2, "as long as the whole screw"),
         (["--length", "20", "--hole", "kne/3"], 1, 'did you mean "knee/3"?'),
         (["--length", "20", "--hole", "☃"], 1, "write panel/hole"),

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from boardmaker.model import Bike, Fastener, Torque, TorqueRow
+from boardmaker.model import Bike, Fastener, Hole, Panel, Torque, TorqueRow
 from boardmaker.problems import Place, Problem, error, warning
 from boardmaker.service.torque.preload import (
     DRY,
@@ -24,7 +24,7 @@ from boardmaker.service.torque.preload import (
     WARNED_SHARE_WET,
     aimed_nm,
     highest_nm,
-    proof_load,
+    screw_loads,
     tension,
 )
 from boardmaker.standards import Thread
@@ -49,6 +49,7 @@ class _Tightened:
     head: str
     wet: str  # what is on the thread: a key of NUT_FACTORS
     where: Place | None
+    holes: tuple[str, ...] = ()  # a fastener's
 
     @property
     def factor(self) -> float:
@@ -76,7 +77,8 @@ def _fasteners(bike: Bike) -> Iterator[_Tightened]:
             head = "" if one.head.shape_assumed else one.head.shape  # only what the file says is held against it
             wet = DRY if one.threadlocker == "none" else THREADLOCKER
             name = f'fastener "{one.key}"'
-            yield _Tightened(name, one.torque, one.thread, one.property_class, head, wet, one.where)
+            holes = tuple(f"{panel.key}/{hole.id}" for panel, hole in _places(bike, one))
+            yield _Tightened(name, one.torque, one.thread, one.property_class, head, wet, one.where, holes)
 
 
 def _rows(bike: Bike) -> Iterator[_Tightened]:
@@ -92,18 +94,22 @@ def _wet(row: TorqueRow) -> str:
 
 
 def _judged(one: _Tightened) -> Problem | None:
-    bears = proof_load(one.thread, one.property_class or STRONGEST, one.head)
+    bears = screw_loads(one.thread, one.property_class or STRONGEST, one.head)
     if bears is None:
         return None
     highest, aimed = highest_nm(one.torque), aimed_nm(one.torque)
-    if (share := one.share(highest, bears)) > 1.0:
+    if (share := one.share(highest, bears.proof)) > 1.0:
         message = f"{one.name}: {highest:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
-        end = "it may stretch or break" if one.wet else "it stretches or breaks"
-        return error(f"{message}: {end}", one.where, _hint(one))
-    if (share := one.share(aimed, bears)) > (WARNED_SHARE_WET if one.wet else WARNED_SHARE):
+        pull = tension(highest, one.thread.diameter, one.factor)
+        return error(f"{message}{_in_holes(one)}: it {bears.passed_words(pull)}", one.where, _hint(one))
+    if (share := one.share(aimed, bears.proof)) > (WARNED_SHARE_WET if one.wet else WARNED_SHARE):
         message = f"{one.name}: {aimed:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
         return warning(message, one.where, _hint(one))
     return None
+
+
+def _in_holes(one: _Tightened) -> str:
+    return f" ({_first(list(one.holes))})" if one.holes else ""
 
 
 def _screw(one: _Tightened) -> str:
@@ -131,12 +137,12 @@ def _soft(bike: Bike) -> Iterator[Problem]:
 
 
 def _holes(bike: Bike, fastener: Fastener, into: str) -> list[str]:
-    return [
-        f"{panel.key}/{hole.id}"
-        for panel in bike.panels
-        for hole in panel.holes
-        if hole.fastener == fastener.key and hole.into == into
-    ]
+    return [f"{panel.key}/{hole.id}" for panel, hole in _places(bike, fastener) if hole.into == into]
+
+
+def _places(bike: Bike, fastener: Fastener) -> Iterator[tuple[Panel, Hole]]:
+    for panel in bike.panels:
+        yield from ((panel, hole) for hole in panel.holes if hole.fastener == fastener.key)
 
 
 def _too_much_for(fastener: Fastener, torque_nm: float, limit: float, into: str, holes: list[str]) -> Problem:

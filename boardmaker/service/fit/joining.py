@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener
-from boardmaker.service.fit.limits import CLIP_LENGTH, EXACT, SAME_SIZE
+from boardmaker.service.fit.limits import CLIP_LENGTH, EXACT, LARGER_HEAD, SAME_SIZE
 from boardmaker.service.fit.offered import Offered
 from boardmaker.service.fit.recognition import compare_outside
 from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_not
@@ -96,6 +96,9 @@ def head_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
     elif offered.head < head_limits(own.head.shape, own.head.diameter)[0] - EXACT:
         said = f"its head is {offered.head:.4g} mm wide, and there belongs one of {own.head.diameter:.4g} mm"
         yield doubtful("head", said)
+    elif offered.head > own.head.diameter + LARGER_HEAD + EXACT:
+        said = f"its head is {offered.head:.4g} mm wide where one of {own.head.diameter:.4g} mm belongs"
+        yield doubtful("head", f"{said}: it may not go into its recess, or may touch what is beside it")
 
 
 def _seat(offered: Offered, own: Fastener) -> Iterator[Finding]:

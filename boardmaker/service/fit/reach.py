@@ -137,17 +137,20 @@ def _hold_findings(past: float, offered: Offered, hole: Hole, own: Fastener) -> 
 
 
 def _held(past: float, thread: Thread, hole: Hole) -> Iterator[Finding]:
-    """Thread that holds, less the tip, against what a base asks for; of an insert its whole length is enough."""
+    """Thread that holds, less the tip, against what a base asks for; of an insert its whole length is enough.
+
+    A tapped plate from which the tip stands out holds by all of its thread, so that is what must not be too little.
+    """
     base = (hole.base or USUAL_BASE) if hole.into == "metal thread" else hole.into
     asked = HELD[base] * thread.diameter
     if hole.into == "threaded insert" and hole.depth is not None:
         asked = min(asked, hole.depth)
+    tip = TIP_PITCHES * thread.pitch
     reached = past if hole.depth is None else min(past, hole.depth)
-    held = max(0.0, reached - TIP_PITCHES * thread.pitch)
-    if hole.into == "threaded insert" and hole.depth is not None:  # a tip beyond it holds by all of its length
-        held = max(0.0, min(past - TIP_PITCHES * thread.pitch, hole.depth))
+    at_most = past - tip if hole.depth is None else min(past - tip, hole.depth)  # the tip may be out beyond it
+    held = max(0.0, at_most if hole.into == "threaded insert" else reached - tip)
     said = f"only {held:.4g} mm of thread hold, and {_where(base, hole)} asks for {asked:.4g} mm"
-    if held < HARDLY_HELD * asked - EXACT:
+    if at_most < HARDLY_HELD * asked - EXACT:
         yield must_not("hold", said)
     elif held < asked - EXACT:
         yield doubtful("hold", said)

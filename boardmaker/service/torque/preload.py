@@ -7,6 +7,8 @@ same torque pulls harder where oil, grease or liquid threadlocker lowers it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from boardmaker.model import Torque
 from boardmaker.standards import StrengthClass, Thread, strength
 
@@ -37,8 +39,21 @@ def tightening_torque_nm(force: float, diameter: float) -> float:
     return K * force * diameter / 1000.0
 
 
-def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
-    """Return the proof load in N: stress area x proof stress (ISO 898-1), for a button or countersunk head 80 % of it.
+@dataclass(frozen=True)
+class Loads:
+    """What a screw bears, in N: up to `proof` it does not stretch for good, at `breaking` it may break."""
+
+    proof: float
+    breaking: float
+
+    def passed_words(self, pull: float) -> str:
+        """Say what a pull in N above the proof load does, with both strengths: what stands after `the screw`."""
+        strengths = f"stretches above {self.proof / 1000:.3g} kN and may break from {self.breaking / 1000:.3g} kN"
+        return f"{strengths}, this pulls {pull / 1000:.3g} kN"
+
+
+def screw_loads(thread: Thread, property_class: str, head_shape: str = "") -> Loads | None:
+    """Return proof and breaking load: stress area x stress (ISO 898-1), for a button or countersunk head 80 % of it.
 
     None for a tapping thread and where the class says nothing of a screw's strength (none given, a nut's class).
     """
@@ -46,7 +61,14 @@ def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> flo
     if known is None or thread.stress_area is None:
         return None
     reduced = known.reduced or head_shape in REDUCED_SHAPES
-    return thread.stress_area * known.proof_mpa * (REDUCED_HEAD if reduced else 1.0)
+    bearing = thread.stress_area * (REDUCED_HEAD if reduced else 1.0)
+    return Loads(bearing * known.proof_mpa, bearing * known.tensile_mpa)
+
+
+def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
+    """Return the proof load in N, or None where `screw_loads` has none."""
+    loads = screw_loads(thread, property_class, head_shape)
+    return loads.proof if loads else None
 
 
 def screw_strength(thread: Thread, property_class: str) -> StrengthClass | None:

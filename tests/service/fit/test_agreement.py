@@ -14,7 +14,8 @@ from screws import in_hand
 
 from boardmaker.inputs import read_bike
 from boardmaker.model import Audit, AuditFind, Bag, BagCount, Fastener, Head, Hole, Shoulder, Torque, TorqueStage
-from boardmaker.service import Verdict, judge_fit, judge_in_hand, misfits, plan_work
+from boardmaker.problems import Severity
+from boardmaker.service import Verdict, judge_fit, judge_in_hand, misfits, overtorqued, plan_work
 from boardmaker.service.counting.audit import Harm, check_audit
 from boardmaker.service.counting.bag import check_bag
 from boardmaker.service.counting.tally import count_work
@@ -167,7 +168,8 @@ def test_check_board_audit_and_bag_say_the_same(tmp_path, seed):
     dice = random.Random(100 + seed)
     kinds = "".join(
         f"  {key}: {{ kind: screw, thread: {dice.choice(['M6', 'M6', 'M5'])}, length: {dice.randint(8, 30)}, "
-        f"head: {{ shape: button, diameter: 14 }}, class: '{dice.choice(['8.8', '10.9'])}', torque: 5 N·m }}\n"
+        f"head: {{ shape: button, diameter: 14 }}, class: '{dice.choice(['8.8', '10.9'])}', "
+        f"torque: {dice.choice([5, 5, 12])} N·m }}\n"
         for key in "KLMNOQ"
     )
     holes = "\n".join(
@@ -181,11 +183,14 @@ def test_check_board_audit_and_bag_say_the_same(tmp_path, seed):
     path.write_text(bike_text(panel).replace("panels:", f"{kinds}panels:", 1), encoding="utf-8")
     work = plan_work(read_bike(path)[0])
     told = "\n".join(problem.message for problem in misfits(work.bike))
+    overloaded = {one.message.split('"')[1] for one in overtorqued(work.bike) if one.severity is Severity.ERROR}
     for freed in work.freed:
         assert freed.fit == judge_fit(freed.fastener, freed.hole)
+        strong = freed.fit.worst_about("strength") is Verdict.FITS
+        assert strong == (freed.fastener.key not in overloaded)
+        of_the_hole = freed.fit.worst_about("thread", "kind", "head", "tip", "hold", "grip")
         assert (f"{freed.hole_key}: screw" in told) == (
-            freed.fit.verdict >= Verdict.DOUBTFUL
-            or (freed.fit.verdict is Verdict.CANNOT_SAY and bool(freed.hole.behind))
+            of_the_hole >= Verdict.DOUBTFUL or (of_the_hole is Verdict.CANNOT_SAY and bool(freed.hole.behind))
         )
     finds = tuple(
         AuditFind(freed.hole_key, "wrong", key)

@@ -176,7 +176,9 @@ def test_a_shoulder_keeps_its_panel_loose(shoulder, stack, more, verdict, reason
         (screw(shape="countersunk"), screw(shape="raised countersunk"), FITS, ""),
         (screw(across=13.1), screw(), FITS, ""),  # ISO 7380-2 M4 is 9.4 to 8.82 mm, 6.2 %: 14 may be 13.1
         (screw(across=13.0), screw(), DOUBT, "its head is 13 mm wide, and there belongs one of 14 mm"),
-        (screw(across=20.0), screw(), FITS, ""),
+        (screw(across=15.0), screw(), FITS, ""),
+        (screw(across=15.1), screw(), DOUBT, "15.1 mm wide where one of 14 mm belongs: it may not go into its rec"),
+        (screw(across=20.0), screw(), DOUBT, "20 mm wide"),
         (screw(kind="nut"), screw(), NOT, "this one is a nut, and there belongs a screw"),
     ],
 )
@@ -537,6 +539,33 @@ def test_an_insert_holds_by_its_whole_length_where_the_tip_is_beyond_it():
     place = {"into": "threaded insert", "depth": 6.0, "stack": 3.0, "room": 30.0, "behind": "frame"}
     assert judged(screw(10), place)[0] is FITS
     assert judged(screw(9), place)[0] is DOUBT
+
+
+@pytest.mark.parametrize(
+    ("depth", "base", "verdict"),
+    [
+        (3.0, "steel", DOUBT),  # half of 1 d is 3 mm, and all of them hold
+        (2.9, "steel", NOT),
+        (4.5, "aluminium", DOUBT),  # half of 1.5 d
+        (4.4, "aluminium", NOT),
+        (6.0, "steel", DOUBT),  # by the rule a pitch is still left out, so it never fits better than before
+        (7.0, "steel", FITS),
+    ],
+)
+def test_a_tapped_plate_holds_by_all_of_its_thread_where_the_tip_is_out_beyond_it(depth, base, verdict):
+    """M6 with 6 mm of tip beyond the plate: nothing of the thread is lost to the tip. Common practice, no source."""
+    place = {"stack": 3.0, "depth": depth, "base": base, "room": 60.0, "behind": "frame"}
+    assert judged(screw(3 + depth + 6), place)[0] is verdict
+
+
+def test_what_stretches_and_what_breaks_are_both_said():
+    """M8 4.8: 36.6 mm² x 310 and 420 MPa are 11.3 and 15.4 kN (ISO 898-1); 30 N·m pull 18.75 kN by T = K F d."""
+    own = screw(40, "M8", shape="hex", property_class="10.9", torque=30)
+    reason = judged(screw(40, "M8", shape="hex", property_class="4.8"), {"stack": 20.0, "depth": 20.0}, own)[1]
+    assert reason == (
+        "30 N·m are too much for M8 of class 4.8: it stretches above 11.3 kN and may break from 15.4 kN, "
+        "this pulls 18.8 kN"
+    )
 
 
 def test_a_thin_shoulder_has_play():
