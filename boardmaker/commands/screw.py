@@ -25,6 +25,7 @@ from boardmaker.service import (
 )
 from boardmaker.service.fit.recognition import Comparison
 from boardmaker.standards import Thread, parse_thread
+from boardmaker.standards.deviations import SHARP
 from boardmaker.units import counted
 from boardmaker.wording.fasteners import drive_text, shoulder_text, size_text
 from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
@@ -295,7 +296,9 @@ def _in_hand(hand: _Hand) -> str:
         "head": measured.head,
         "head height": measured.head_height,
     }
-    said = [_thread_words(measured)] + [f"{what} {decimal(size)} mm" for what, size in sizes.items() if size]
+    over = " over everything" if measured.head_shape in SHARP else ""
+    said = [_thread_words(measured)]
+    said += [f"{what} {decimal(size)} mm{over if what == 'length' else ''}" for what, size in sizes.items() if size]
     said += ["no shoulder"] if measured.shoulder == 0.0 else []
     said += [f"hole of the clip {decimal(measured.clip_hole)} mm"] if measured.clip_hole else []
     said += [f"{measured.head_shape} head"] if measured.head_shape else []

@@ -18,12 +18,12 @@ from boardmaker.service.torque.preload import (
     OIL,
     REDUCED_HEAD,
     REDUCED_SHAPES,
-    STRONGEST,
     THREADLOCKER,
     WARNED_SHARE,
     WARNED_SHARE_WET,
     aimed_nm,
     highest_nm,
+    judged_class,
     screw_loads,
     tension,
 )
@@ -50,6 +50,11 @@ class _Tightened:
     wet: str  # what is on the thread: a key of NUT_FACTORS
     where: Place | None
     holes: tuple[str, ...] = ()  # a fastener's
+
+    @property
+    def judged_class(self) -> str:
+        """The class that it is held against."""
+        return judged_class(self.thread, self.property_class)
 
     @property
     def factor(self) -> float:
@@ -94,7 +99,7 @@ def _wet(row: TorqueRow) -> str:
 
 
 def _judged(one: _Tightened) -> Problem | None:
-    bears = screw_loads(one.thread, one.property_class or STRONGEST, one.head)
+    bears = screw_loads(one.thread, one.judged_class, one.head)
     if bears is None:
         return None
     highest, aimed = highest_nm(one.torque), aimed_nm(one.torque)
@@ -114,7 +119,8 @@ def _in_holes(one: _Tightened) -> str:
 
 def _screw(one: _Tightened) -> str:
     """The screw, and the share that its head carries, so that the number can be worked out again."""
-    name = f"class {one.property_class}" if one.property_class else f"even class {STRONGEST}, the strongest there is"
+    own = one.judged_class == one.property_class
+    name = f"class {one.property_class}" if own else f"even class {one.judged_class}, the strongest there is"
     head = f" with a {one.head} head, {REDUCED_HEAD:.0%} of the thread's" if one.head in REDUCED_SHAPES else ""
     return f"{one.thread.designation} of {name}{head}"
 

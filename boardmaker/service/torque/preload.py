@@ -65,6 +65,14 @@ def screw_loads(thread: Thread, property_class: str, head_shape: str = "") -> Lo
     return Loads(bearing * known.proof_mpa, bearing * known.tensile_mpa)
 
 
+def judged_class(thread: Thread, property_class: str) -> str:
+    """Return the class that a torque is held against: the own one, or the strongest there is where it says nothing.
+
+    What even that cannot bear, none can: no class is given, or that of a nut, whose screw is not in the file.
+    """
+    return property_class if screw_strength(thread, property_class) else STRONGEST
+
+
 def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
     """Return the proof load in N, or None where `screw_loads` has none."""
     loads = screw_loads(thread, property_class, head_shape)

@@ -95,6 +95,8 @@ def test_threadlocker_cracks_thermoplastics(bike_from, into):
         ("{ part: ISO 7380-2 - M6 x 16 - 10.9, torque: 17 N·m }", "error"),
         ("{ kind: screw, thread: M6, length: 16, torque: 17 N·m }", None),  # even of 12.9 it is 73 %
         ("{ kind: screw, thread: M6, length: 16, torque: 60 N·m }", "error"),
+        ("{ part: ISO 4032 - M6 - 8, torque: 60 N·m }", "error"),  # a nut's class says nothing of its screw
+        ("{ part: ISO 4032 - M6 - 8, torque: 10 N·m }", None),
         ("{ kind: push clip, hole: 8, torque: 60 N·m }", None),
         ("{ part: ISO 7380-2 - M6 x 16 - 10.9 }", None),
     ],
