@@ -318,7 +318,8 @@ def _thread_words(measured: Measured) -> str:
 
 def _kind(fastener: Fastener) -> str:
     plain = shoulder_text(fastener.shoulder) if fastener.shoulder else ""
-    head = f"head ⌀{with_mm_if_inches(fastener.head.diameter, fastener.head.diameter_written)}"
+    sunk = f"{fastener.head.shape} " if fastener.head.shape in SHARP else ""  # its length runs over everything
+    head = f"{sunk}head ⌀{with_mm_if_inches(fastener.head.diameter, fastener.head.diameter_written)}"
     kind = f"{fastener.kind} {size_text(fastener)}" if fastener.thread else size_text(fastener)
     return ", ".join(part for part in (kind, plain, head, drive_text(fastener.drive)) if part)
 
