@@ -24,6 +24,7 @@ from boardmaker.service import (
     recognise,
 )
 from boardmaker.service.fit.recognition import Comparison
+from boardmaker.service.fit.verdict import Fit
 from boardmaker.standards import Thread, parse_thread
 from boardmaker.standards.deviations import SHARP
 from boardmaker.units import counted
@@ -175,10 +176,20 @@ def _say_hole(hand: _Hand, place: HoleOnBoard, quiet: bool) -> None:
     say(_wrapped(f"{named}, {place.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
     fits = fit.verdict is Verdict.FITS
     say(_wrapped(fit.reason if fits else f"{fit.verdict.words}: {fit.reason}"), quiet and fits)
+    for line in _of_the_tip(fit):
+        say(line, quiet)
     if fit.verdict < Verdict.MUST_NOT and fit.to_settle:
         say(_wrapped(f"What would settle it: {'; '.join(fit.to_settle)}"), quiet)
     say(_wrapped(_own_words(known)), quiet)
     say(CAUTION, quiet)
+
+
+def _of_the_tip(fit: Fit) -> Iterator[str]:
+    """What its tip may reach, where something worse than that is said of it: a head does not hide 100 mm too much."""
+    if fit.verdict is not Verdict.MUST_NOT:
+        for one in fit.findings:
+            if one.about == "tip" and one.verdict < fit.verdict:
+                yield _wrapped(f"also, {one.verdict.words}: {one.reason}")
 
 
 def _own_words(known: Match) -> str:
