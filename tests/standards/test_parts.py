@@ -46,6 +46,8 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
         ("ISO 7045 - M5 x 16", "screw", "pan", 9.5, 3.7, "PH2"),
         ("ISO 14583 - M5 x 16", "screw", "pan", 9.5, 3.7, "T25"),
         ("DIN 7500-1 CE - M5 x 16", "screw", "pan", 9.5, 3.7, "T25"),
+        ("DIN 7500 C - M5 x 16 - Z", "screw", "pan", 10.0, 3.95, "PZ2"),
+        ("DIN 7500-1 C M4x10", "screw", "pan", 8.0, 3.25, "PH2"),
         ("DIN 7500-CE M6x16", "screw", "pan", 12.0, 4.75, "T30"),
         ("ISO 14580 - M6 x 16", "screw", "cylinder", 10.0, 4.4, "T30"),
         ("ISO 14581 - M6 x 16", "screw", "countersunk", 12.6, 3.3, "T30"),

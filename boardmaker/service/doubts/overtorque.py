@@ -25,6 +25,7 @@ from boardmaker.service.torque.preload import (
     highest_nm,
     judged_class,
     screw_loads,
+    tapping_torque_nm,
     tension,
 )
 from boardmaker.standards import Thread
@@ -99,6 +100,24 @@ def _wet(row: TorqueRow) -> str:
 
 
 def _judged(one: _Tightened) -> Problem | None:
+    breaks = tapping_torque_nm(one.thread)
+    return _pulled(one) if breaks is None else _twisted(one, breaks)
+
+
+def _twisted(one: _Tightened, breaks: float) -> Problem | None:
+    """A tapping screw, which has no class: against the torque in N·m from which it may break.
+
+    In use is half of it at most (mastik.pt, page 703 of a catalogue); what it goes into mostly bears less.
+    """
+    highest = highest_nm(one.torque)
+    if highest <= breaks:
+        return None
+    screw = f"{one.name}: {highest:.4g} N·m for {one.thread.designation}{_in_holes(one)}"
+    hint = "compare torque and thread with the maker's manual: in use is half of that at most"
+    return error(f"{screw}: a tapping screw may break from {breaks:g} N·m", one.where, hint)
+
+
+def _pulled(one: _Tightened) -> Problem | None:
     bears = screw_loads(one.thread, one.judged_class, one.head)
     if bears is None:
         return None

@@ -19,6 +19,7 @@ from boardmaker.service.torque.preload import (
     judged_class,
     screw_loads,
     screw_strength,
+    tapping_torque_nm,
     tension,
 )
 from boardmaker.standards import StrengthClass
@@ -74,6 +75,10 @@ def _overloaded(offered: Offered, own: Fastener) -> Iterator[Finding]:
     thread, torque = offered.thread, own.torque
     if thread is None or torque is None:
         return
+    breaks = tapping_torque_nm(thread)
+    if breaks is not None and highest_nm(torque) > breaks:
+        said = f"{highest_nm(torque):.4g} N·m are too much for {thread.designation}"
+        yield must_not("strength", f"{said}: a tapping screw may break from {breaks:g} N·m")
     judged = judged_class(thread, offered.property_class)
     bears = screw_loads(thread, judged, offered.head_shape)
     if bears is None:

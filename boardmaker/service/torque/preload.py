@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from boardmaker.model import Torque
 from boardmaker.standards import StrengthClass, Thread, strength
+from boardmaker.standards.strength import breaking_torque_nm
 
 # K of T = K F d by what is on the thread. Dry zinc-plated steel, and "lubricated" 0.18: Budynas and Nisbett, Shigley's
 # Mechanical Engineering Design, 9th ed., table 8-15 (plain black 0.30). Liquid threadlocker wets a thread until it has
@@ -63,6 +64,11 @@ def screw_loads(thread: Thread, property_class: str, head_shape: str = "") -> Lo
     reduced = known.reduced or head_shape in REDUCED_SHAPES
     bearing = thread.stress_area * (REDUCED_HEAD if reduced else 1.0)
     return Loads(bearing * known.proof_mpa, bearing * known.tensile_mpa)
+
+
+def tapping_torque_nm(thread: Thread) -> float | None:
+    """Return the torque in N·m from which a screw with a tapping thread may break; None for any other thread."""
+    return breaking_torque_nm(thread.diameter) if thread.system == "tapping" else None
 
 
 def judged_class(thread: Thread, property_class: str) -> str:

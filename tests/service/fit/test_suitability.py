@@ -580,6 +580,13 @@ def test_a_tapping_screw_does_not_fit_a_metal_thread():
     assert judged(screw(19, "ST4.8"), {"into": "plastic boss", "stack": 4.0, "depth": 16.0})[0] is FITS
 
 
+def test_a_tapping_screw_that_its_torque_breaks_must_not_go_in():
+    """ST4.8 breaks from 6.3 N·m (ISO 2702, from memory)."""
+    place = {"into": "plastic boss", "stack": 4.0, "depth": 16.0}
+    assert judged(screw(19, "ST4.8", torque=60), place)[0] is NOT
+    assert judged(screw(19, "ST4.8", torque=6), place)[0] is FITS
+
+
 def test_a_nut_is_held_against_the_strongest_screw_there_is():
     """M8 on 12.9: 36.6 mm² x 970 MPa = 35.5 kN; 60 N·m pull 37.5 kN (ISO 898-1, T = K F d)."""
     for torque, verdict in ((60, NOT), (56, FITS)):
