@@ -24,12 +24,15 @@ from boardmaker.service import (
     recognise,
 )
 from boardmaker.service.fit.recognition import Comparison
+from boardmaker.service.fit.verdict import Fit
 from boardmaker.standards import Thread, parse_thread
+from boardmaker.standards.deviations import SHARP
 from boardmaker.units import counted
 from boardmaker.wording.fasteners import drive_text, shoulder_text, size_text
 from boardmaker.wording.numbers import decimal, with_mm, with_mm_if_inches
 
 TOLERANCES = {"calliper": 0.2, "ruler": 1.0}  # mm; common practice, no source
+WORST_TOLERANCE = 2.0  # mm; what is measured worse tells no screw from another (common practice, no source)
 SHOWN_WHEN_NONE = 3  # nearest kinds, where none agrees
 WIDTH = 100
 THREADLESS = ("push clip", "screw rivet", "quarter turn")
@@ -117,7 +120,15 @@ def _word(option: str, text: str | None, read: Callable[[object], str]) -> str:
 
 
 def _tolerance(text: str) -> float:
-    return TOLERANCES.get(text.strip().casefold()) or length_option("--tolerance", text)
+    tolerance = TOLERANCES.get(text.strip().casefold()) or length_option("--tolerance", text)
+    if tolerance > WORST_TOLERANCE:
+        problem = error(
+            f"--tolerance {decimal(tolerance)}: sizes that may be more than {WORST_TOLERANCE:g} mm off tell no screw "
+            "from another",
+            hint="calliper (0.2 mm), ruler (1 mm), or a number in mm",
+        )
+        raise WrongUsage([problem])
+    return tolerance
 
 
 def _check(measured: Measured) -> None:
@@ -165,10 +176,20 @@ def _say_hole(hand: _Hand, place: HoleOnBoard, quiet: bool) -> None:
     say(_wrapped(f"{named}, {place.panel.name}: takes {own.key}, {_kind(own)}{behind}"), quiet)
     fits = fit.verdict is Verdict.FITS
     say(_wrapped(fit.reason if fits else f"{fit.verdict.words}: {fit.reason}"), quiet and fits)
+    for line in _of_the_tip(fit):
+        say(line, quiet)
     if fit.verdict < Verdict.MUST_NOT and fit.to_settle:
         say(_wrapped(f"What would settle it: {'; '.join(fit.to_settle)}"), quiet)
     say(_wrapped(_own_words(known)), quiet)
     say(CAUTION, quiet)
+
+
+def _of_the_tip(fit: Fit) -> Iterator[str]:
+    """What its tip may reach, where something worse than that is said of it: a head does not hide 100 mm too much."""
+    if fit.verdict is not Verdict.MUST_NOT:
+        for one in fit.findings:
+            if one.about == "tip" and one.verdict < fit.verdict:
+                yield _wrapped(f"also, {one.verdict.words}: {one.reason}")
 
 
 def _own_words(known: Match) -> str:
@@ -286,7 +307,9 @@ def _in_hand(hand: _Hand) -> str:
         "head": measured.head,
         "head height": measured.head_height,
     }
-    said = [_thread_words(measured)] + [f"{what} {decimal(size)} mm" for what, size in sizes.items() if size]
+    over = " over everything" if measured.head_shape in SHARP else ""
+    said = [_thread_words(measured)]
+    said += [f"{what} {decimal(size)} mm{over if what == 'length' else ''}" for what, size in sizes.items() if size]
     said += ["no shoulder"] if measured.shoulder == 0.0 else []
     said += [f"hole of the clip {decimal(measured.clip_hole)} mm"] if measured.clip_hole else []
     said += [f"{measured.head_shape} head"] if measured.head_shape else []
@@ -306,7 +329,8 @@ def _thread_words(measured: Measured) -> str:
 
 def _kind(fastener: Fastener) -> str:
     plain = shoulder_text(fastener.shoulder) if fastener.shoulder else ""
-    head = f"head ⌀{with_mm_if_inches(fastener.head.diameter, fastener.head.diameter_written)}"
+    sunk = f"{fastener.head.shape} " if fastener.head.shape in SHARP else ""  # its length runs over everything
+    head = f"{sunk}head ⌀{with_mm_if_inches(fastener.head.diameter, fastener.head.diameter_written)}"
     kind = f"{fastener.kind} {size_text(fastener)}" if fastener.thread else size_text(fastener)
     return ", ".join(part for part in (kind, plain, head, drive_text(fastener.drive)) if part)
 

@@ -19,7 +19,8 @@ from boardmaker.standards.wording import NUMBER, TIMES, format_number, rank_word
 
 _BREAK = r"(?:\s*[-–—]\s*|\s+)"
 _DESIGNATION = re.compile(
-    r"(?P<standard>[A-Z][A-Z ]*\d++(?:-\d++)?(?:\s+small)?)(?::\d{4})?\s*[-–—]?\s*"  # a year may follow the number
+    r"(?P<standard>[A-Z][A-Z ]*\d++(?:-\d++)?(?:\s+small|[-\s]*CE?(?=[-–—\s]))?)"  # C, CE: forms of DIN 7500
+    r"(?::\d{4})?\s*[-–—]?\s*"  # a year may follow the number
     rf"(?P<letters>M|ST|)\s*(?P<size>{NUMBER})"
     rf"(?:{TIMES}(?P<first>{NUMBER}))?(?:{TIMES}(?P<second>{NUMBER}))?"
     rf"(?:{_BREAK}(?P<class>(?![CFRHZ]\b)\w.*?))?"
@@ -82,8 +83,8 @@ def parse_part(text: str) -> Part:
 
 def _find_standard(words: str) -> Mapping[str, str]:
     """Find the row of `parts`; national prefixes (DIN EN ISO 4762) are dropped, other names resolved."""
-    letters, number, series = re.findall(r"(JIS [A-Z]|[A-Z]+)\s*(\d+(?:-\d+)?)(\s+SMALL)?", words.upper())[-1]
-    name = f"{letters} {number}{' small' if series else ''}"
+    letters, number, series = re.findall(r"(JIS [A-Z]|[A-Z]+)\s*(\d+(?:-\d+)?)[-\s]*(SMALL|CE?\b|)", words.upper())[-1]
+    name = f"{letters} {number} {'small' if series == 'SMALL' else series}".rstrip()
     for other in read_table("other_names"):
         if other["name"] == name:
             name = _resolve_name(other)

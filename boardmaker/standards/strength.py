@@ -1,8 +1,9 @@
 """Property classes: how strong a screw is, and which classes a part may have.
 
 In: a class such as `8.8` or `A2-70`. Out: its tensile strength, yield and proof stress in MPa. Apart because torques
-are held against it without a part. Tables: `iso_898_1` (steel), `iso_3506_1` (stainless), stresses in MPa, diameter
-ranges in mm; `other_classes` (what nuts, washers and tapping screws are marked with).
+are held against it without a part. A tapping screw has no class, but a torque from which it may break. Tables:
+`iso_898_1` (steel), `iso_3506_1` (stainless), stresses in MPa, diameter ranges in mm; `other_classes` (what nuts,
+washers and tapping screws are marked with); `iso_2702`, least breaking torques of tapping screws in N·m.
 """
 
 from __future__ import annotations
@@ -49,6 +50,11 @@ def strength(property_class: str, diameter: float | None = None) -> StrengthClas
     raise ValueError(
         f"class {name} is for diameters up to {rows[-1]['d_to']} mm, this one has {format_number(diameter or 0)} mm"
     )
+
+
+def breaking_torque_nm(diameter: float) -> float | None:
+    """Return the torque in N·m from which a tapping screw of this diameter in mm may break (ISO 2702), or None."""
+    return next((float(row["torque_min"]) for row in read_table("iso_2702") if float(row["d"]) == diameter), None)
 
 
 def property_classes(kind: str) -> tuple[str, ...]:

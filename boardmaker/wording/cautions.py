@@ -21,11 +21,12 @@ FILLED = (
     "Filled and vented as the manual has it; run the engine outdoors, look for drips, look at the level again when "
     "it has cooled"
 )  # and before what
+BATTERY_FOR_THE_RUN = "Battery on for that, plus first; off again, minus first, before connectors go in."
 FOR_REFERENCE = "To look up: these belong to no job of this plan."
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."
-FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool."
+FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool enough to touch."
 IGNITION_OFF = "Ignition off, key out."
 BATTERY_OFF = (
     "Ignition off, key out; battery off, minus first, before a plug is parted: have the codes of radio and alarm, "

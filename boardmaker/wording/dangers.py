@@ -82,8 +82,11 @@ def _said_of_the_work(plan: Plan) -> str:
     jobs = [service.job for service in plan.services if service.job]
     rows = [f"{row.what} · {row.where_on_bike}" for row in plan.rows]
     supplies = [supply.what for job in jobs for supply in job.supplies]
-    hoses = [one.note for step in plan.removal for one in step.connections if one.kind == "hose"]
-    return " · ".join([*(job.name for job in jobs), *rows, *supplies, *hoses])
+    return " · ".join([*(job.name for job in jobs), *rows, *supplies, *_hose_notes(plan)])
+
+
+def _hose_notes(plan: Plan) -> list[str]:
+    return [one.note for step in plan.removal for one in step.connections if one.kind == "hose"]
 
 
 def _said_of_the_panels(plan: Plan) -> str:
@@ -98,7 +101,8 @@ def _gloves(plan: Plan, work: str, found: tuple[str, ...]) -> str:
     clips |= any(one.kind == "clip" for step in plan.removal for one in step.by_hand)
     springs = bool(SPRINGS.search(work))
     jumping = " and ".join(word for word, there in (("springs", springs), ("clips", clips)) if there)
-    why = [*(["fluids splash"] if found else []), *([f"{jumping} jump out"] if jumping else [])]
+    splash = found or any(FUEL.search(note) for note in _hose_notes(plan))
+    why = [*(["fluids splash"] if splash else []), *([f"{jumping} jump out"] if jumping else [])]
     return f"Gloves and eye protection: {', '.join(why)}." if why else ""
 
 

@@ -11,6 +11,7 @@ from boardmaker.wording.torques import torque_line
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
 HEXAGONS = {"hex": "hex socket", "hexagon": "hex head"}
+LENGTH_UNKNOWN = "length not known"  # and not the length that it is drawn with
 HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
 
@@ -18,6 +19,8 @@ def size_text(fastener: Fastener) -> str:
     """Return what a fastener is in a few marks: `M6 × 21`, `M8, 6.8 high` for a nut, `push clip, hole 8`."""
     if fastener.thread and _is_bare_nut(fastener):
         return f"{fastener.thread.designation}{_height(fastener, '')}"
+    if fastener.thread and fastener.length_assumed:
+        return f"{fastener.thread.designation}, {LENGTH_UNKNOWN}"
     if fastener.thread:
         return f"{fastener.thread.designation} × {with_mm_if_inches(fastener.length, fastener.length_written)}"
     return f"{fastener.kind}, hole {with_mm_if_inches(fastener.diameter, fastener.hole_written)}"
@@ -64,7 +67,7 @@ def _fastener_parts(fastener: Fastener) -> Iterator[str]:
     if _is_bare_nut(fastener):
         yield _height(fastener, " mm").removeprefix(", ")
     else:
-        yield "length not known" if fastener.length_assumed else long
+        yield LENGTH_UNKNOWN if fastener.length_assumed else long
     if plain := fastener.shoulder:
         thick = with_mm(plain.diameter, plain.diameter_written)
         yield f"shoulder {with_mm(plain.length, plain.length_written)} long and {thick} thick"

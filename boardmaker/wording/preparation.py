@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener, Job, Supply, Torque, TorqueRow
 from boardmaker.service import Plan, Renewal, is_threaded
 from boardmaker.wording.cautions import (
+    BATTERY_FOR_THE_RUN,
     BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
@@ -109,7 +110,8 @@ def filled_text(plan: Plan) -> str:
     """
     if not {"oil", "coolant"} & {*fluids(plan)}:
         return ""
-    return f"{FILLED}{': before the panels go on' if plan.refit else ''}."
+    battery = f" {BATTERY_FOR_THE_RUN}" if is_unplugged(plan) else ""
+    return f"{FILLED}{': before the panels go on' if plan.refit else ''}.{battery}"
 
 
 def lockers_to_have(plan: Plan) -> tuple[str, ...]:
@@ -190,7 +192,8 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     yield from _wheel_checks(plan)
     if filled := fluids(plan):
         yield f"{LEVELS_RIGHT}: {', '.join(filled)}."
-    yield NOTHING_DRIPS
+    if filled or any(one.kind == "hose" for step in plan.removal for one in step.connections):
+        yield NOTHING_DRIPS
 
 
 def _wheel_checks(plan: Plan) -> Iterator[str]:

@@ -6,6 +6,7 @@ a font may lack the script, a text file does not.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
@@ -32,8 +33,14 @@ REFIT_WORDS = {
     "strap": "put back on",
     "connector": "plug in before the panel closes, then pull gently to test it",
     "hose": "push it home before the panel closes, its clamp, if any, in place, no kink",
-    "other": "put back as it came off, lock it if it locks; pull to test",
+    "other": "the other way round",
 }
+LOCKED = "put back as it came off, lock it if it locks; pull to test"  # of kind `other`, by its words or its panel's
+LOCKS = re.compile(r"\b(?:keys?|lock\w*|latch\w*|catch\w*|seats?|saddles?)\b", re.IGNORECASE)
+# What is laid over or under something while a panel is off, and what may come off with it unseen (common practice,
+# no source).
+COVERS = re.compile(r"\b(?:cloths?|rags?|towels?)\b", re.IGNORECASE)
+MAY_COME_ALONG = re.compile(r"\b(?:dowels?|shims?|spacers?)\b", re.IGNORECASE)
 CLIP_WORDS = {
     "push clip": "push clips home",
     "screw rivet": "press screw rivets home",
@@ -52,6 +59,7 @@ HOW_TO_REFIT = (
     "pins and tabs home, line it up, start every screw by hand, press tape together, and only then tighten: an angled "
     "screw ruins its thread. Push clips, screw rivets and quarter turns last."
 )
+ROWS_ORDER = "Where a torque row gives an order for the same screws, that order goes first."
 OLD_THREAD = (
     "turn each backwards until it drops into its old thread, then in"  # a second thread beside it holds nothing
 )
@@ -60,6 +68,11 @@ HOW_TO_HANG = (
     "right, each in front of the one before it. In the drawing the upper ones hang at the back; the lowest of a part, "
     "the last one off, hangs in front and goes back on first."
 )
+
+
+def how_to_refit(plan: Plan) -> str:
+    """Return how the way back is meant; an order that a torque row gives is not from the middle outwards."""
+    return f"{HOW_TO_REFIT} {ROWS_ORDER}" if any(row.order for row in plan.rows) else HOW_TO_REFIT
 
 
 def given_name(thing: Named) -> str:
@@ -128,7 +141,8 @@ def refit_by_hand_text(one: ByHand) -> str:
     words = one.kind if one.kind != "other" else "by hand"
     times = f"{one.count} × {words}" if one.count > 1 else words
     note = f" (removal: {one.note})" if one.note else ""
-    return f"{times}: {REFIT_WORDS[one.kind]}{note}"
+    locks = one.kind == "other" and LOCKS.search(f"{one.note} · {one.panel.name}")
+    return f"{times}: {LOCKED if locks else REFIT_WORDS[one.kind]}{note}"
 
 
 def still_to_part_text(step: RemovalStep) -> str:
@@ -181,6 +195,24 @@ def opens_text(step: RemovalStep, names: Names) -> str:
 def panel_notes(step: RemovalStep) -> Iterator[str]:
     """Yield the notes of the panel and of its riders: they are about its removal, not about its refit."""
     yield from (panel.note for panel in (step.carrier, *step.step.riders) if panel.note)
+
+
+def out_again_texts(step: RemovalStep) -> Iterator[str]:
+    """Yield what is looked at before a panel goes back, where its notes or its fixings' had something put in or kept.
+
+    A cloth over an intake is forgotten under the lid, a dowel goes to the bench in the cover (common practice, no
+    source).
+    """
+    notes = [*panel_notes(step), *(one.note for one in (*step.by_hand, *step.connections))]
+    for said in notes:
+        if covers := COVERS.search(said):
+            yield f"{covers[0].lower()} out again before it closes: look in"
+            break
+    yield from (
+        f"look first that they are in their places (removal: {note})"
+        for note in panel_notes(step)
+        if MAY_COME_ALONG.search(note)
+    )
 
 
 def hole_notes(come_out: Sequence[Freed]) -> Iterator[str]:

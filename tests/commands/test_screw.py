@@ -105,6 +105,13 @@ def test_jobs_and_equipment_narrow_the_answer(bike, capsys):
     assert "not there with this equipment" in capsys.readouterr().err
 
 
+def test_a_head_does_not_hide_what_the_tip_may_reach(bike, capsys):
+    """Doubtful by its head, and 80 mm too long where nothing is known: both are said."""
+    assert run(["screw", bike, "--thread", "M6", "--length", "101", "--hole", "knee/1"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "doubtful: nothing is known of the width of its head also, cannot say: it is 80 mm longer than" in said
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "said"),
     [
@@ -125,6 +132,8 @@ def test_jobs_and_equipment_narrow_the_answer(bike, capsys):
         (["--thread", ""], 2, "--thread"),
         (["--drive", "T"], 2, "is no drive"),
         (["--tolerance", "-1", "--length", "20"], 2, "--tolerance"),
+        (["--tolerance", "2.1", "--length", "20"], 2, "--tolerance 2.1: sizes that may be more than 2 mm off"),
+        (["--tolerance", "20 mm", "--length", "20"], 2, "calliper (0.2 mm), ruler (1 mm)"),
         (["--length", "20", "--shoulder", "20"], 2, "as long as the whole screw"),
         (["--length", "20", "--hole", "kne/3"], 1, 'did you mean "knee/3"?'),
         (["--length", "20", "--hole", "☃"], 1, "write panel/hole"),

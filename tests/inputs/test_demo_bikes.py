@@ -115,7 +115,7 @@ def test_oiled_threads_keep_well_below_the_proof_load(bike):
             "cam-bridge chain-tensioner crank-plug valve-cover spark-plugs filter-lid-screws",
         ),
         ("kestmark-590-naked", "chain", "rear-sprocket rear-axle sprocket-nut"),
-        ("murmelo-140-scooter", "belt", "front-pulley clutch-nut belt-cover"),
+        ("murmelo-140-scooter", "belt", "clutch-nut front-pulley belt-cover"),
     ],
 )
 def test_rows_of_a_job_stand_in_the_order_of_work(demo_bike, stem, job, work):

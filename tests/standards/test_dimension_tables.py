@@ -139,6 +139,8 @@ BD_DISSENTS: dict[str, dict[tuple[float, str], float]] = {
     "iso_15071": {(12, "s"): 16},
     # the older widths of DIN 439; 16, 18 and 21 in omdl 07a2a3e
     "iso_4035": {(10, "s"): 17, (12, "s"): 19, (14, "s"): 22},
+    # the older ISO 7093 and DIN 9021, nominally 1.2; ISO 7093-1 is 1 (the reasons stand in the table)
+    "iso_7093_1": {(5, "h_max"): 1.4},
     # 13.5/14.5 and 17.5/18.5 in BOSL2, all three with 15.5/16.5 on a page (engineeringhardware.com)
     "iso_273": {
         (12, "medium"): 14,

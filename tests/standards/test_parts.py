@@ -45,6 +45,10 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
         ("ISO 10642 - M6 x 16", "screw", "countersunk", 13.44, 3.72, "hex 4"),
         ("ISO 7045 - M5 x 16", "screw", "pan", 9.5, 3.7, "PH2"),
         ("ISO 14583 - M5 x 16", "screw", "pan", 9.5, 3.7, "T25"),
+        ("DIN 7500-1 CE - M5 x 16", "screw", "pan", 9.5, 3.7, "T25"),
+        ("DIN 7500 C - M5 x 16 - Z", "screw", "pan", 10.0, 3.95, "PZ2"),
+        ("DIN 7500-1 C M4x10", "screw", "pan", 8.0, 3.25, "PH2"),
+        ("DIN 7500-CE M6x16", "screw", "pan", 12.0, 4.75, "T30"),
         ("ISO 14580 - M6 x 16", "screw", "cylinder", 10.0, 4.4, "T30"),
         ("ISO 14581 - M6 x 16", "screw", "countersunk", 12.6, 3.3, "T30"),
         ("ISO 7047 - M5 x 16", "screw", "raised countersunk", 10.4, 3.9, "PH2"),
@@ -66,6 +70,7 @@ def test_spaces_dashes_and_national_prefixes_do_not_matter(text: str) -> None:
         ("ISO 4032 - M6", "nut", "hex", 20 / math.sqrt(3), 5.2, "hexagon 10"),
         ("ISO 7089 - 6", "washer", "round", 12.0, 1.8, ""),
         ("ISO 7093 - M6", "washer", "round", 18.0, 1.8, ""),
+        ("ISO 7093-1 - M5", "washer", "round", 15.0, 1.1, ""),
     ],
 )
 def test_head_and_drive_come_from_the_standards_table(

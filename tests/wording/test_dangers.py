@@ -128,6 +128,7 @@ def test_a_connector_asks_for_the_battery_both_ways(plan_of):
     [
         (lid().replace("fastener: A", "fastener: P"), "", "clips jump out"),
         (lid("{ kind: clip }"), "", "clips jump out"),
+        (lid("{ kind: hose, note: fuel hose }"), "", "fluids splash"),
         (LID, row("Cam chain tensioner"), "springs jump out"),
         (lid("{ kind: clip }"), row("Spring of the oil valve"), "fluids splash, springs and clips jump out"),
     ],
@@ -145,6 +146,13 @@ def test_the_last_look_tries_throttle_and_steering(plan_of):
         checks = [*ride_checks(plan_of(rest=row(what)))]
         assert (cautions.BRAKES_FIRM_PUMPED in checks) == pumped
         assert (cautions.BRAKES_FIRM in checks) != pumped
+
+
+def test_drips_are_looked_for_where_something_may_drip(plan_of):
+    """Where a fluid was out or a hose was off; a lid alone drips nothing."""
+    assert cautions.NOTHING_DRIPS not in ride_checks(plan_of())
+    for plan in (plan_of(rest=row("Sump plug")), plan_of(lid("{ kind: hose, note: breather }"))):
+        assert cautions.NOTHING_DRIPS in ride_checks(plan)
 
 
 def test_the_last_look_tries_chain_and_wheels_where_they_were_touched(plan_of):

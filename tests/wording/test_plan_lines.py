@@ -104,9 +104,71 @@ def test_notes_of_screws_and_holes_are_louder_than_routine(lines_of):
 def test_how_torques_are_meant_is_said_once_before_the_first(lines_of):
     """Not after the work."""
     service = lines_of().service
-    assert [line.kind for line in service[:4]] == ["heading", "how", "how", "staged"]
+    torques = next(run for run in begun_by(service, "heading") if run[0].text.startswith("Torques"))
+    assert [line.kind for line in torques[:4]] == ["heading", "how", "how", "staged"]
     assert sum("Clean, dry threads" in line.text for line in service) == 1
     assert sum("in the order of its row: take this sheet along" in line.text for line in service) == 1
+
+
+def test_what_is_renewed_is_in_before_anything_over_it_is_tight(bike_from):
+    """Rings of the plugs before the cover's torque, gaskets too: a list that is ticked from the top (common practice,
+    no source).
+    """
+    jobs = "  job: { name: Valves, supplies: [ { what: Plug hole ring, count: 2 } ] }"
+    rest = "torques: { cover: { what: Valve cover, torque: 9 N·m, renew: gasket, jobs: [job] } }\n"
+    plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", jobs, rest)), ["job"]))
+    said = [line.text for line in plan_lines(plan, given_name).service]
+    places = [said.index(text) for text in ("gasket (Valve cover)", "2 × Plug hole ring", "Valve cover, 9 N·m")]
+    assert places == sorted(places)
+    assert said[-1] == "Valves: done as the maker's manual has it"
+
+
+@pytest.mark.parametrize(
+    ("panel", "back"),
+    [
+        ("note: lay a cloth over the intake", ["cloth out again before it closes: look in"]),
+        ("note: lay it on a blanket", []),
+        (
+            "note: two dowels - keep them",
+            ["look first that they are in their places (removal: two dowels - keep them)"],
+        ),
+        ("fixings: [ { kind: hose, note: a Rag under it } ]", ["rag out again before it closes: look in"]),
+        ("fixings: [ { kind: hose, note: a rag } ], note: cloth first", ["cloth out again before it closes: look in"]),
+    ],
+)
+def test_what_was_laid_in_comes_out_before_the_panel_closes(bike_from, panel, back):
+    """Loud, above what goes on: at the last look the lid is shut (common practice, no source)."""
+    text = bike_text(f"  p: {{ name: Lid, side: left, {panel}, holes: [ {{ at: [0, 0], fastener: A }} ] }}")
+    found = begun_by(plan_lines(make_plan(plan_work(bike_from(text))), given_name).refit, "step")[-1]
+    assert [line.text for line in found if line.text.split()[0] in ("cloth", "rag", "look")] == back
+    assert not back or (found[1].text, found[1].weight) == (back[0], "loud")
+
+
+@pytest.mark.parametrize(
+    ("name", "note", "back"),
+    [
+        ("Seat", "lift the rear edge", "put back as it came off, lock it if it locks; pull to test"),
+        ("Top case", "key in the lock", "put back as it came off, lock it if it locks; pull to test"),
+        ("Tank", "swing it up, prop under it", "the other way round"),
+    ],
+)
+def test_only_what_locks_is_locked(bike_from, name, note, back):
+    """A tank on its prop is not pulled to test it."""
+    text = bike_text(
+        f"  p: {{ name: {name}, side: centre, holes: [], fixings: [ {{ kind: other, note: '{note}' }} ] }}"
+    )
+    said = [line.text for line in plan_lines(make_plan(plan_work(bike_from(text))), given_name).refit]
+    assert said[-1] == f"by hand: {back} (removal: {note})"
+
+
+def test_an_order_of_a_row_goes_before_the_usual_one(bike_from):
+    """Crosswise in the row and from the middle outwards at the lid: whoever reads both has to know which."""
+    panel = "  p: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    for more, told in ((", order: crosswise", True), ("", False)):
+        rest = f"torques: {{ lid: {{ what: Lid screws, torque: 3 N·m{more}, jobs: [job] }} }}\n"
+        plan = make_plan(plan_work(bike_from(bike_text(panel, "  job: { name: J, remove: [p] }", rest))))
+        refit = plan_lines(plan, given_name).refit
+        assert refit[1].text.endswith("that order goes first.") == told
 
 
 def test_a_torque_is_said_once(lines_of):
@@ -153,7 +215,8 @@ def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
     jobs = f"  air: {{ name: Air filter, supplies: {supplies} }}\n  oil: {{ name: Oil change }}"
     rest = "torques: { row: { what: Sump plug, torque: 9 N·m, renew: sump washer, jobs: [oil] } }\n"
     plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", jobs, rest))))
-    first, second, *_ = begun_by(plan_lines(plan, given_name).service, "heading")
+    renewed, first, second, *_ = begun_by(plan_lines(plan, given_name).service, "heading")
+    assert renewed[0].text == "Parts to renew"
     assert [(line.text, line.boxes) for line in first] == [
         ("Work: Air filter", 0),
         ("Air filter", 0), ("old out", 1), ("new in", 1),
@@ -172,7 +235,7 @@ def test_what_was_filled_is_looked_at_before_the_panels_hide_it(lines_of):
     heading, check = lines_of(["oil"]).service[-2:]
     assert (heading.text, check.boxes) == ("Before the panels go on", 1)
     assert check.text.startswith("Filled and vented as the manual has it; run the engine outdoors, look for drips")
-    assert check.text.endswith("when it has cooled: before the panels go on.")
+    assert "when it has cooled: before the panels go on. Battery on for that, plus first; off again" in check.text
 
 
 def test_no_drips_are_looked_for_where_nothing_was_filled(bike_from):

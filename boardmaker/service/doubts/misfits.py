@@ -2,7 +2,8 @@
 
 In: a bike. Out: problems. A screw whose tip reaches what is behind its hole is an error; everything else that is wrong
 or doubtful is a warning at its hole. What is only not known is told once for each measurement, unless something is
-behind the hole: then it is a warning of its own.
+behind the hole: then it is a warning of its own. That a screw does not bear its own torque is no matter of its hole:
+`overtorque` tells it once, with the holes.
 """
 
 from __future__ import annotations
@@ -44,7 +45,11 @@ def unsettled(bike: Bike) -> tuple[str, ...]:
 def _judged(bike: Bike) -> Iterator[_Judged]:
     for panel in bike.panels:
         for hole in panel.holes:
-            yield panel, hole, judge_fit(bike.fastener(hole.fastener), hole)
+            yield panel, hole, _less_strength(judge_fit(bike.fastener(hole.fastener), hole))
+
+
+def _less_strength(fit: Fit) -> Fit:
+    return Fit(tuple(one for one in fit.findings if one.about != "strength"))
 
 
 def _sentence(settle: str, holes: list[str]) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from boardmaker.model import Bike, Fastener, Torque, TorqueRow
+from boardmaker.model import Bike, Fastener, Hole, Panel, Torque, TorqueRow
 from boardmaker.problems import Place, Problem, error, warning
 from boardmaker.service.torque.preload import (
     DRY,
@@ -18,13 +18,14 @@ from boardmaker.service.torque.preload import (
     OIL,
     REDUCED_HEAD,
     REDUCED_SHAPES,
-    STRONGEST,
     THREADLOCKER,
     WARNED_SHARE,
     WARNED_SHARE_WET,
     aimed_nm,
     highest_nm,
-    proof_load,
+    judged_class,
+    screw_loads,
+    tapping_torque_nm,
     tension,
 )
 from boardmaker.standards import Thread
@@ -49,6 +50,12 @@ class _Tightened:
     head: str
     wet: str  # what is on the thread: a key of NUT_FACTORS
     where: Place | None
+    holes: tuple[str, ...] = ()  # a fastener's
+
+    @property
+    def judged_class(self) -> str:
+        """The class that it is held against."""
+        return judged_class(self.thread, self.property_class)
 
     @property
     def factor(self) -> float:
@@ -76,7 +83,8 @@ def _fasteners(bike: Bike) -> Iterator[_Tightened]:
             head = "" if one.head.shape_assumed else one.head.shape  # only what the file says is held against it
             wet = DRY if one.threadlocker == "none" else THREADLOCKER
             name = f'fastener "{one.key}"'
-            yield _Tightened(name, one.torque, one.thread, one.property_class, head, wet, one.where)
+            holes = tuple(f"{panel.key}/{hole.id}" for panel, hole in _places(bike, one))
+            yield _Tightened(name, one.torque, one.thread, one.property_class, head, wet, one.where, holes)
 
 
 def _rows(bike: Bike) -> Iterator[_Tightened]:
@@ -92,23 +100,46 @@ def _wet(row: TorqueRow) -> str:
 
 
 def _judged(one: _Tightened) -> Problem | None:
-    bears = proof_load(one.thread, one.property_class or STRONGEST, one.head)
+    breaks = tapping_torque_nm(one.thread)
+    return _pulled(one) if breaks is None else _twisted(one, breaks)
+
+
+def _twisted(one: _Tightened, breaks: float) -> Problem | None:
+    """A tapping screw, which has no class: against the torque in N·m from which it may break.
+
+    In use is half of it at most (mastik.pt, page 703 of a catalogue); what it goes into mostly bears less.
+    """
+    highest = highest_nm(one.torque)
+    if highest <= breaks:
+        return None
+    screw = f"{one.name}: {highest:.4g} N·m for {one.thread.designation}{_in_holes(one)}"
+    hint = "compare torque and thread with the maker's manual: in use is half of that at most"
+    return error(f"{screw}: a tapping screw may break from {breaks:g} N·m", one.where, hint)
+
+
+def _pulled(one: _Tightened) -> Problem | None:
+    bears = screw_loads(one.thread, one.judged_class, one.head)
     if bears is None:
         return None
     highest, aimed = highest_nm(one.torque), aimed_nm(one.torque)
-    if (share := one.share(highest, bears)) > 1.0:
+    if (share := one.share(highest, bears.proof)) > 1.0:
         message = f"{one.name}: {highest:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
-        end = "it may stretch or break" if one.wet else "it stretches or breaks"
-        return error(f"{message}: {end}", one.where, _hint(one))
-    if (share := one.share(aimed, bears)) > (WARNED_SHARE_WET if one.wet else WARNED_SHARE):
+        pull = tension(highest, one.thread.diameter, one.factor)
+        return error(f"{message}{_in_holes(one)}: it {bears.passed_words(pull)}", one.where, _hint(one))
+    if (share := one.share(aimed, bears.proof)) > (WARNED_SHARE_WET if one.wet else WARNED_SHARE):
         message = f"{one.name}: {aimed:.4g} N·m is {share:.0%} of the proof load of {_screw(one)}"
         return warning(message, one.where, _hint(one))
     return None
 
 
+def _in_holes(one: _Tightened) -> str:
+    return f" ({_first(list(one.holes))})" if one.holes else ""
+
+
 def _screw(one: _Tightened) -> str:
     """The screw, and the share that its head carries, so that the number can be worked out again."""
-    name = f"class {one.property_class}" if one.property_class else f"even class {STRONGEST}, the strongest there is"
+    own = one.judged_class == one.property_class
+    name = f"class {one.property_class}" if own else f"even class {one.judged_class}, the strongest there is"
     head = f" with a {one.head} head, {REDUCED_HEAD:.0%} of the thread's" if one.head in REDUCED_SHAPES else ""
     return f"{one.thread.designation} of {name}{head}"
 
@@ -131,12 +162,12 @@ def _soft(bike: Bike) -> Iterator[Problem]:
 
 
 def _holes(bike: Bike, fastener: Fastener, into: str) -> list[str]:
-    return [
-        f"{panel.key}/{hole.id}"
-        for panel in bike.panels
-        for hole in panel.holes
-        if hole.fastener == fastener.key and hole.into == into
-    ]
+    return [f"{panel.key}/{hole.id}" for panel, hole in _places(bike, fastener) if hole.into == into]
+
+
+def _places(bike: Bike, fastener: Fastener) -> Iterator[tuple[Panel, Hole]]:
+    for panel in bike.panels:
+        yield from ((panel, hole) for hole in panel.holes if hole.fastener == fastener.key)
 
 
 def _too_much_for(fastener: Fastener, torque_nm: float, limit: float, into: str, holes: list[str]) -> Problem:

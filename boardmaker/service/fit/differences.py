@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from boardmaker.model import Fastener, Hole
-from boardmaker.service.fit.limits import SAME_SIZE
+from boardmaker.service.fit.limits import HIGHER_HEAD, SAME_SIZE
 
 
 def differences(other: Fastener, proper: Fastener, hole: Hole) -> tuple[str, ...]:
@@ -16,6 +16,9 @@ def differences(other: Fastener, proper: Fastener, hole: Hole) -> tuple[str, ...
         found.append(f"class {other.property_class or 'not known'} for {proper.property_class or 'not known'}")
     if other.head.diameter < proper.head.diameter - SAME_SIZE:
         found.append(f"head {other.head.diameter:g} mm for {proper.head.diameter:g} mm")
+    higher = other.head.height - proper.head.height
+    if higher > HIGHER_HEAD and not (other.head.height_assumed or proper.head.height_assumed):
+        found.append(f"head {other.head.height:g} mm high for {proper.head.height:g} mm")
     if other.drive != proper.drive:
         found.append("another drive")
     if other.with_it != proper.with_it:

@@ -59,6 +59,9 @@ def _against_proper(offered: Offered, own: Fastener) -> Iterator[Finding]:
     elif mine and not theirs:
         across = f"{mine.diameter:g} mm shoulder" if mine.diameter else "shoulder"
         yield doubtful("grip", f"its {across} has to pass a hole made for the thread alone")
+    elif mine and theirs and theirs.diameter and not mine.diameter:
+        said = f"how thick its shoulder is was not measured, and there belongs one of {theirs.diameter:.4g} mm"
+        yield cannot_say("grip", said, "the diameter of its shoulder")
     elif mine and theirs and mine.diameter > theirs.diameter + SAME_SIZE:
         said = f"its shoulder is {mine.diameter:.4g} mm across, the hole was made for {theirs.diameter:.4g} mm"
         yield doubtful("grip", said)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener
-from boardmaker.service.fit.limits import CLIP_LENGTH, EXACT, SAME_SIZE
+from boardmaker.service.fit.limits import CLIP_LENGTH, EXACT, LARGER_HEAD, SAME_SIZE
 from boardmaker.service.fit.offered import Offered
 from boardmaker.service.fit.recognition import compare_outside
 from boardmaker.service.fit.verdict import Finding, cannot_say, doubtful, must_not
@@ -19,8 +19,8 @@ from boardmaker.units import with_article
 SUNK = ("countersunk", "raised countersunk")
 
 
-def thread_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
-    """Thread against thread, and what has none."""
+def thread_findings(offered: Offered, own: Fastener, into: str = "") -> Iterator[Finding]:
+    """Thread against thread, and what has none; `into`: what the hole is said to be, if that is known."""
     if own.thread is None:
         yield from _where_no_thread_belongs(offered, own)
     elif offered.threadless:
@@ -30,6 +30,10 @@ def thread_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
         yield must_not("thread", f"its thread is {offered.thread.designation}, the hole's {own.thread.designation}")
     elif offered.thread is None:
         yield from _unknown_thread(offered, own.thread)
+    if own.thread and own.thread.system == "tapping" and into == "metal thread":
+        yield doubtful(
+            "thread", f"{own.thread.designation} is a tapping thread, and the hole is said to be a metal one"
+        )
     if offered.kind and own.thread and (offered.kind == "nut") != (own.kind == "nut"):
         yield must_not("kind", f"this one is a {offered.kind}, and there belongs a {own.kind}")
 
@@ -96,6 +100,9 @@ def head_findings(offered: Offered, own: Fastener) -> Iterator[Finding]:
     elif offered.head < head_limits(own.head.shape, own.head.diameter)[0] - EXACT:
         said = f"its head is {offered.head:.4g} mm wide, and there belongs one of {own.head.diameter:.4g} mm"
         yield doubtful("head", said)
+    elif offered.head > own.head.diameter + LARGER_HEAD + EXACT:
+        said = f"its head is {offered.head:.4g} mm wide where one of {own.head.diameter:.4g} mm belongs"
+        yield doubtful("head", f"{said}: it may not go into its recess, or may touch what is beside it")
 
 
 def _seat(offered: Offered, own: Fastener) -> Iterator[Finding]:

@@ -30,5 +30,9 @@ LOOSE_SHOULDER = 1.0  # of shoulder beyond the stack from which a panel rattles;
 GROMMET_SQUEEZE = 1.0  # that a grommet in the stack gives way; common practice, no source
 
 # --- head and clip
+# Wider than the proper one, beyond which a head may not go into its recess: counterbores leave 1 to 2 mm (DIN 974-1 for
+# ISO 4762: M5 8.5 in 10, M6 10 in 11, M8 13 in 15 mm; from memory).
+LARGER_HEAD = 1.0
+HIGHER_HEAD = 1.0  # that a head may stand higher before it is said: a panel may lie over it; common practice, no source
 SAME_SIZE = 0.05  # sizes of clips and shoulders are given to a tenth
 CLIP_LENGTH = 1.0  # that another clip's legs may be longer or shorter; common practice, no source

@@ -14,11 +14,12 @@ from boardmaker.service.torque.preload import (
     DRY,
     NUT_FACTORS,
     REDUCED_SHAPES,
-    STRONGEST,
     THREADLOCKER,
     highest_nm,
-    proof_load,
+    judged_class,
+    screw_loads,
     screw_strength,
+    tapping_torque_nm,
     tension,
 )
 from boardmaker.standards import StrengthClass
@@ -74,13 +75,18 @@ def _overloaded(offered: Offered, own: Fastener) -> Iterator[Finding]:
     thread, torque = offered.thread, own.torque
     if thread is None or torque is None:
         return
-    bears = proof_load(thread, offered.property_class or STRONGEST, offered.head_shape)
+    breaks = tapping_torque_nm(thread)
+    if breaks is not None and highest_nm(torque) > breaks:
+        said = f"{highest_nm(torque):.4g} N·m are too much for {thread.designation}"
+        yield must_not("strength", f"{said}: a tapping screw may break from {breaks:g} N·m")
+    judged = judged_class(thread, offered.property_class)
+    bears = screw_loads(thread, judged, offered.head_shape)
     if bears is None:
         return
     factor = NUT_FACTORS[DRY if own.threadlocker == "none" else THREADLOCKER]
     pull = tension(highest_nm(torque), thread.diameter, factor)
-    if pull > bears:
-        name = f"class {offered.property_class}" if offered.property_class else f"even class {STRONGEST}"
+    if pull > bears.proof:
+        name = f"class {judged}" if judged == offered.property_class else f"even class {judged}"
         head = f" under a {offered.head_shape} head" if offered.head_shape in REDUCED_SHAPES else ""
-        said = f"{highest_nm(torque):.4g} N·m pull {pull / 1000:.3g} kN, and {thread.designation} of {name}{head} bears"
-        yield must_not("strength", f"{said} {bears / 1000:.3g} kN")
+        said = f"{highest_nm(torque):.4g} N·m are too much for {thread.designation} of {name}{head}"
+        yield must_not("strength", f"{said}: it {bears.passed_words(pull)}")

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from boardmaker.model import Fastener, Shoulder
 from boardmaker.service.fit.recognition import Measured, compare
 from boardmaker.standards import Thread
-from boardmaker.standards.deviations import length_limits
+from boardmaker.standards.deviations import SHARP, length_limits
 
 COARSEST = 1.0  # mm, a ruler: what is measured worse agrees with too many kinds
 
@@ -72,7 +72,8 @@ def offered_in_hand(measured: Measured, own: Fastener) -> Offered:
     """Return what is known of the fastener in the hand.
 
     One that agrees with `own` in thread, length, head and drive, as far as the file gives them and none left out, is
-    taken for it; so it must in a shoulder, and in whatever else was measured. It keeps the longer of the two tips, and
+    taken for it; so it must in a shoulder, in being countersunk (its length runs over everything), and in whatever else
+    was measured. It keeps the longer of the two tips, and
     what was measured and the file does not give.
     """
     if not taken_for(measured, own):
@@ -98,6 +99,7 @@ def taken_for(measured: Measured, own: Fastener) -> bool:
         "shoulder": own.shoulder is not None,
         "hole of the clip": own.hole is not None,
         "kind": own.thread is None,
+        "head shape": own.head.shape in SHARP and not own.head.shape_assumed,
     }
     known = (measured.thread is not None or measured.threadless) and measured.tolerance <= COARSEST
     measured_all = all(what in compared for what, given in asked.items() if given)

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from boardmaker.model import Fastener, Hole
 from boardmaker.service.fit.limits import (
     EXACT,
+    GROMMET_SQUEEZE,
     HARDLY_HELD,
     HELD,
     LONGER_PITCHES,
@@ -52,7 +53,8 @@ def reach_findings(offered: Offered, hole: Hole, own: Fastener) -> Iterator[Find
     shoulder = offered.shoulder.length if offered.shoulder else 0.0
     past = tip_past_joint(offered.length, shoulder, hole.stack)
     gives_way = shoulder > 0.0 and "grommet" in own.with_it  # until the shoulder sits on the joint
-    yield from _room_findings(offered.length - shoulder if gives_way else past, offered, hole)
+    squeeze = GROMMET_SQUEEZE if "grommet" in own.with_it and not shoulder else 0.0  # by it the tip goes further in
+    yield from _room_findings(offered.length - shoulder if gives_way else past, squeeze, offered, hole)
     if offered.threadless:
         return
     yield from _deep_findings(past, offered, hole, own)
@@ -78,7 +80,7 @@ def _longer_over_something(offered: Offered, hole: Hole, own: Fastener) -> Itera
         yield doubtful("tip", said) if known else must_not("tip", f"{said}, nobody knows how near")
 
 
-def _room_findings(past: float, offered: Offered, hole: Hole) -> Iterator[Finding]:
+def _room_findings(past: float, squeeze: float, offered: Offered, hole: Hole) -> Iterator[Finding]:
     if hole.room is None:
         return
     what = f"the {hole.behind}" if hole.behind else "what is behind"
@@ -89,9 +91,12 @@ def _room_findings(past: float, offered: Offered, hole: Hole) -> Iterator[Findin
         yield must_not("tip", f"{reaches} and {where}")
     elif longest > hole.room + EXACT:
         yield must_not("tip", f"{reaches}, {longest:.4g} mm at its longest, and {where}")
-    elif hole.behind and longest > hole.room - NEAR_BEHIND + EXACT:
-        near = f"{hole.room - longest:.4g} mm short of {what}, less than {NEAR_BEHIND:g} mm"
-        yield doubtful("tip", f"{reaches} and at its longest ends {near}")
+    elif hole.behind and longest > hole.room - NEAR_BEHIND - squeeze + EXACT:
+        why = f"less than {NEAR_BEHIND:g} mm"
+        if squeeze:
+            why = f"and the grommet in the stack gives way by {squeeze:g} mm"
+        near = f"{hole.room - longest:.4g} mm short of {what}"
+        yield doubtful("tip", f"{reaches} and at its longest ends {near}, {why}")
 
 
 def _deep_findings(past: float, offered: Offered, hole: Hole, own: Fastener) -> Iterator[Finding]:
@@ -137,17 +142,20 @@ def _hold_findings(past: float, offered: Offered, hole: Hole, own: Fastener) -> 
 
 
 def _held(past: float, thread: Thread, hole: Hole) -> Iterator[Finding]:
-    """Thread that holds, less the tip, against what a base asks for; of an insert its whole length is enough."""
+    """Thread that holds, less the tip, against what a base asks for; of an insert its whole length is enough.
+
+    A tapped plate from which the tip stands out holds by all of its thread, so that is what must not be too little.
+    """
     base = (hole.base or USUAL_BASE) if hole.into == "metal thread" else hole.into
     asked = HELD[base] * thread.diameter
     if hole.into == "threaded insert" and hole.depth is not None:
         asked = min(asked, hole.depth)
+    tip = TIP_PITCHES * thread.pitch
     reached = past if hole.depth is None else min(past, hole.depth)
-    held = max(0.0, reached - TIP_PITCHES * thread.pitch)
-    if hole.into == "threaded insert" and hole.depth is not None:  # a tip beyond it holds by all of its length
-        held = max(0.0, min(past - TIP_PITCHES * thread.pitch, hole.depth))
+    at_most = past - tip if hole.depth is None else min(past - tip, hole.depth)  # the tip may be out beyond it
+    held = max(0.0, at_most if hole.into == "threaded insert" else reached - tip)
     said = f"only {held:.4g} mm of thread hold, and {_where(base, hole)} asks for {asked:.4g} mm"
-    if held < HARDLY_HELD * asked - EXACT:
+    if at_most < HARDLY_HELD * asked - EXACT:
         yield must_not("hold", said)
     elif held < asked - EXACT:
         yield doubtful("hold", said)

@@ -34,7 +34,7 @@ def has_another_thread(measured: Measured, own: Fastener) -> bool:
 
 
 def _judge(offered: Offered, hole: Hole, own: Fastener) -> Fit:
-    joining = (*thread_findings(offered, own), *clip_findings(offered, own))
+    joining = (*thread_findings(offered, own, hole.into), *clip_findings(offered, own))
     reach = tuple(reach_findings(offered, hole, own))
     if _does_not_go_in(joining):  # what else it may do there is only what somebody did with it by force
         return Fit((*joining, *(one for one in reach if one.about == "tip" and hole.behind)))

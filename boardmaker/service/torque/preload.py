@@ -7,8 +7,11 @@ same torque pulls harder where oil, grease or liquid threadlocker lowers it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from boardmaker.model import Torque
 from boardmaker.standards import StrengthClass, Thread, strength
+from boardmaker.standards.strength import breaking_torque_nm
 
 # K of T = K F d by what is on the thread. Dry zinc-plated steel, and "lubricated" 0.18: Budynas and Nisbett, Shigley's
 # Mechanical Engineering Design, 9th ed., table 8-15 (plain black 0.30). Liquid threadlocker wets a thread until it has
@@ -37,8 +40,21 @@ def tightening_torque_nm(force: float, diameter: float) -> float:
     return K * force * diameter / 1000.0
 
 
-def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
-    """Return the proof load in N: stress area x proof stress (ISO 898-1), for a button or countersunk head 80 % of it.
+@dataclass(frozen=True)
+class Loads:
+    """What a screw bears, in N: up to `proof` it does not stretch for good, at `breaking` it may break."""
+
+    proof: float
+    breaking: float
+
+    def passed_words(self, pull: float) -> str:
+        """Say what a pull in N above the proof load does, with both strengths: what stands after `the screw`."""
+        strengths = f"stretches above {self.proof / 1000:.3g} kN and may break from {self.breaking / 1000:.3g} kN"
+        return f"{strengths}, this pulls {pull / 1000:.3g} kN"
+
+
+def screw_loads(thread: Thread, property_class: str, head_shape: str = "") -> Loads | None:
+    """Return proof and breaking load: stress area x stress (ISO 898-1), for a button or countersunk head 80 % of it.
 
     None for a tapping thread and where the class says nothing of a screw's strength (none given, a nut's class).
     """
@@ -46,7 +62,27 @@ def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> flo
     if known is None or thread.stress_area is None:
         return None
     reduced = known.reduced or head_shape in REDUCED_SHAPES
-    return thread.stress_area * known.proof_mpa * (REDUCED_HEAD if reduced else 1.0)
+    bearing = thread.stress_area * (REDUCED_HEAD if reduced else 1.0)
+    return Loads(bearing * known.proof_mpa, bearing * known.tensile_mpa)
+
+
+def tapping_torque_nm(thread: Thread) -> float | None:
+    """Return the torque in N·m from which a screw with a tapping thread may break; None for any other thread."""
+    return breaking_torque_nm(thread.diameter) if thread.system == "tapping" else None
+
+
+def judged_class(thread: Thread, property_class: str) -> str:
+    """Return the class that a torque is held against: the own one, or the strongest there is where it says nothing.
+
+    What even that cannot bear, none can: no class is given, or that of a nut, whose screw is not in the file.
+    """
+    return property_class if screw_strength(thread, property_class) else STRONGEST
+
+
+def proof_load(thread: Thread, property_class: str, head_shape: str = "") -> float | None:
+    """Return the proof load in N, or None where `screw_loads` has none."""
+    loads = screw_loads(thread, property_class, head_shape)
+    return loads.proof if loads else None
 
 
 def screw_strength(thread: Thread, property_class: str) -> StrengthClass | None:

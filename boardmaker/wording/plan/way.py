@@ -14,7 +14,6 @@ from boardmaker.service import Group, Plan, RefitStep, RemovalStep, is_threaded
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.steps import (
     BOTH_SIDES,
-    HOW_TO_REFIT,
     HOW_TO_REMOVE,
     IN,
     START,
@@ -33,9 +32,11 @@ from boardmaker.wording.steps import (
     group_torque_text,
     hole_cautions,
     hole_notes,
+    how_to_refit,
     loosened_texts,
     old_thread_text,
     opens_text,
+    out_again_texts,
     out_of_text,
     panel_notes,
     refit_by_hand_text,
@@ -61,7 +62,7 @@ def removal_lines(plan: Plan, names: Names) -> Iterator[Line]:
 def refit_lines(plan: Plan, names: Names) -> Iterator[Line]:
     """Yield the same in reverse."""
     steps = (line for step in plan.refit for line in _refit(step, plan, names))
-    return _way("Refit", HOW_TO_REFIT, steps)
+    return _way("Refit", how_to_refit(plan), steps)
 
 
 def tag_texts(step: RemovalStep, plan: Plan, names: Names) -> tuple[str, ...]:
@@ -99,6 +100,7 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from _panel(removal, step.walk, names)
     yield from said("note", [boards_text(removal, plan.board)], level=1)
     yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
+    yield from said("note", out_again_texts(removal), level=1, weight="loud")
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)

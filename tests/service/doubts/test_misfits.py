@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from bikes import bike_text
 
-from boardmaker.service import misfits, unsettled
+from boardmaker.service import misfits, overtorqued, unsettled
 
 NUT = "into: clip nut, stack: 3, depth: 6"
 
@@ -35,9 +35,15 @@ def panel(*holes):
             "measure stack, depth",
         ),
         (
-            "stack: 3, depth: 4, into: metal thread",
+            "stack: 3, depth: 3.7, into: metal thread",  # half of 1.5 d is 3.75
             "warning",
-            "must not go into this hole: only 3.2 mm of thread",
+            "must not go into this hole: only 2.9 mm of thread",
+            "measure",
+        ),
+        (
+            "stack: 3, depth: 3.8, into: metal thread",
+            "warning",
+            "is doubtful here: the tip reaches 9 mm past the joint and the thread is 3.8 mm deep",
             "measure",
         ),
         (
@@ -73,6 +79,20 @@ def test_a_hole_and_its_mirror_image_are_told_once(bike_from):
     panels = f"{left}\n  r: {{ mirrors: l, side: right }}"
     (problem,) = misfits(bike_from(bike_text(panels)))
     assert problem.message.startswith("l/1 and r/1: screw C must not go into this hole")
+
+
+def test_a_torque_that_a_screw_does_not_bear_is_told_once(bike_from):
+    """M6 8.8 under a button head: 20.12 mm² x 580 MPa x 80 % = 9.34 kN, and 12.9 of 800; 12 N·m pull 10 kN."""
+    head = "head: { shape: button, diameter: 14 }"
+    kind = f"  Z: {{ kind: screw, thread: M6, length: 16, class: '8.8', {head}, torque: 12 }}"
+    text = panel("at: [0, 0], fastener: Z, into: metal thread, stack: 3, depth: 14")
+    bike = bike_from(text.replace("fasteners:\n", f"fasteners:\n{kind}\n", 1))
+    assert misfits(bike) == ()
+    (problem,) = overtorqued(bike)
+    assert problem.message == (
+        'fastener "Z": 12 N·m is 107% of the proof load of M6 of class 8.8 with a button head, 80% of the thread\'s '
+        "(p/1): it stretches above 9.34 kN and may break from 12.9 kN, this pulls 10 kN"
+    )
 
 
 def test_every_wrong_screw_of_a_panel_is_told(bike_from):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from screws import hole, screw
 
 from boardmaker.service.fit.differences import differences
@@ -17,6 +19,13 @@ def test_differences_that_do_not_forbid_are_named():
         "medium threadlocker",
     )  # fmt: skip
     assert differences(proper, proper, hole()) == ()
+
+
+def test_a_head_that_stands_much_higher_is_named():
+    """A panel may lie over it (common practice, no source)."""
+    high = replace(screw(), head=replace(screw().head, height=6.0))
+    assert differences(high, screw(), hole()) == ("head 6 mm high for 3.3 mm",)
+    assert differences(screw(), high, hole()) == ()
 
 
 def test_notes_of_the_file_are_shown():
