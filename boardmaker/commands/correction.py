@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
-from boardmaker.geometry import Ring, bounds
+from boardmaker.geometry import Point, Ring, bounds
 from boardmaker.inputs.outlines import outline_around
 from boardmaker.model import Fastener
 from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page
+from boardmaker.tracing.curve import Curve
 from boardmaker.tracing.found import FoundPanel
 from boardmaker.tracing.merge import MergedHole, MergedPanel
 from boardmaker.tracing.panel_keys import file_name_of_key
@@ -39,7 +41,8 @@ def correction_file(
     command = " ".join(["boardmaker", "trace", *map(shlex.quote, (str(bike), panel.key, saved))])
     notes = (scale_said, *_notes(panel))
     holes = tuple(_hole(hole) for hole in panel.shown_holes if hole.state != "taken out")
-    page = PagePanel(panel.key, panel.name, seen_words(panel), outline, holes, notes)
+    points = _curved_points(panel.curve) if panel.curve else outline
+    page = PagePanel(panel.key, panel.name, seen_words(panel), points, holes, notes)
     html = correction_page(page, fasteners, _picture(panel, found), saved, command)
     return {page_name(panel.key): html.encode()}
 
@@ -52,6 +55,16 @@ def page_name(key: str) -> str:
 def _outline(panel: MergedPanel) -> Ring:
     holes = [hole.at for hole in panel.holes if hole.state != "taken out"]
     return panel.outline or (outline_around(holes) if holes else ())
+
+
+def _curved_points(curve: Curve) -> tuple[tuple[float, ...], ...]:
+    """The points between a curve's pieces, with the ways to the inner points before and behind each."""
+    return tuple(_with_ways(before[2], piece[0], piece[1]) for before, piece in pairwise((curve[-1], *curve)))
+
+
+def _with_ways(before: Point, at: Point, behind: Point) -> tuple[float, ...]:
+    ways = tuple(inner[axis] - at[axis] for inner in (before, behind) for axis in (0, 1))
+    return (*at, *ways) if any(ways) else at
 
 
 def _hole(hole: MergedHole) -> PageHole:

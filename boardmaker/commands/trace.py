@@ -38,6 +38,7 @@ from boardmaker.photo.with_photo import as_seen_from_above, with_photo
 from boardmaker.plain_text import shown
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, WrongUsage, error, nearest, warning
 from boardmaker.render.png import GAP, render_png
+from boardmaker.tracing.curve import straight_sides
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
@@ -307,7 +308,7 @@ def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) ->
             name = _source_as_outline(file.path.parent, source, one.outline) if len(merged) == 1 else ""
             if not name:
                 own, left = _free_name(file, one.key)
-                outlines[own] = outline_svg(one.name, one.outline)
+                outlines[own] = outline_svg(one.name, one.curve or straight_sides(one.outline))
                 name = f"{OUTLINES}/{own}"
                 notes = (*notes, *(f"{other} is not this panel's alone: it stays" for other in left))
         panels.append(replace(one, edit=replace(one.edit, outline_file=name), notes=notes))

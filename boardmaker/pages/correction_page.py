@@ -15,7 +15,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from boardmaker.geometry import Point, Ring
+from boardmaker.geometry import Point
 from boardmaker.model import Fastener
 from boardmaker.pages.assembly import data_text, data_uri, filled, policy, shown_html
 from boardmaker.plain_text import shown
@@ -23,6 +23,7 @@ from boardmaker.wording.fasteners import short_words
 
 SCRIPTS = (
     "geometry",
+    "curves",
     "words",
     "state",
     "view",
@@ -53,12 +54,16 @@ class PageHole:
 
 @dataclass(frozen=True)
 class PagePanel:
-    """A panel on the page: outline and holes in its own frame, mm, y up."""
+    """A panel on the page: outline and holes in its own frame, mm, y up.
+
+    A point of the outline is x, y; where the outline is curved there also dx, dy of the way back to the inner point of
+    the cubic Bézier curve that comes to it, and dx, dy of the way on to the inner point of the one that leaves it.
+    """
 
     key: str
     name: str
     seen: str  # from where: "as seen from the left, front on the left"
-    outline: Ring
+    outline: tuple[tuple[float, ...], ...]
     holes: tuple[PageHole, ...]
     notes: tuple[str, ...] = ()  # what is to be known of it, one line each
 
@@ -127,7 +132,7 @@ def _data(
     return {
         "key": panel.key,
         "name": panel.name,
-        "outline": [_place(point) for point in panel.outline],
+        "outline": [_numbers_of(point) for point in panel.outline],
         "holes": [
             {"id": shown(hole.id), "at": _place(hole.at), "fastener": hole.fastener, "state": hole.state}
             for hole in panel.holes
@@ -145,4 +150,8 @@ def _fastener(one: Fastener) -> dict[str, Any]:
 
 
 def _place(point: Point) -> list[float]:
-    return [round(point[0], FINENESS) + 0.0, round(point[1], FINENESS) + 0.0]
+    return _numbers_of(point)
+
+
+def _numbers_of(point: Sequence[float]) -> list[float]:
+    return [round(number, FINENESS) + 0.0 for number in point]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from boardmaker.geometry import Point
+from boardmaker.tracing.curve import Curve
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,7 @@ class FoundPanel:
     seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
     notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
     proposed: tuple[FoundHole, ...] = ()  # may be holes: nobody has said so, and unasked none is taken
+    curve: Curve = ()  # the outline in few smooth pieces, where it was found so; `outline` then are points on it
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
 from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, ProblemsFound, error, nearest
+from boardmaker.tracing.curve import Curve, moved_curve
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.framing import frame_way, lower_left_way
 from boardmaker.tracing.holes import TEXT_REACH
@@ -91,6 +92,7 @@ class MergedPanel:
     mirrored_by: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = field(default=())
     proposed: tuple[MergedHole, ...] = ()  # beside `holes`: nothing of them is written
+    curve: Curve = ()  # what was found of the outline in few smooth pieces, where it was found so
 
     @property
     def shown_holes(self) -> tuple[MergedHole, ...]:
@@ -143,7 +145,8 @@ class _Merge:
         )
         ignored = tuple(replace(one, at=shift_point(one.at, by)) if one.at else one for one in found.ignored)
         outline = plain_ring(shift_ring(found.outline, by)) if found.outline else ()
-        return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed)
+        curve = moved_curve(found.curve, lambda point: shift_point(point, by))
+        return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed, curve=curve)
 
     def _way(self, found: FoundPanel) -> Point:
         if not found.outline or self.is_new:
@@ -286,6 +289,7 @@ class _Merge:
             mirrored_by=images if edit.changes or new_outline else (),
             problems=tuple(self.problems),
             proposed=self._proposed(holes),
+            curve=self.found.curve,
         )
 
     def _check_wishes(self) -> None:

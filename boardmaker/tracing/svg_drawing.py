@@ -21,6 +21,7 @@ from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.svg.paths import (
     Allowance,
     check_reach,
+    closed_pieces,
     drawn_lines,
     element_name,
     moved,
@@ -39,8 +40,8 @@ from boardmaker.inputs.svg.reader import (
     view_box,
 )
 from boardmaker.problems import Place, ProblemsFound, error
+from boardmaker.tracing.curve import FLATNESS, MOST_PIECES, Curve, is_straight
 from boardmaker.tracing.drawn import (
-    FLATNESS,
     LARGEST_RING,
     MOST_ELEMENTS,
     MOST_POINTS,
@@ -150,7 +151,8 @@ class _SvgReader:
             for points, closed in lines:
                 shape = RoundShape(*axes) if axes else None
                 chosen = drawn.element.get(CHOSEN[0]) == CHOSEN[1]
-                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape, chosen))
+                curve = self._curve(drawn) if closed and not axes else ()
+                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape, chosen, curve))
 
     def _ring(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
         points = round_ring(drawn.element, drawn.matrix, FLATNESS)
@@ -160,6 +162,10 @@ class _SvgReader:
 
     def _lines(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
         return drawn_lines(path_data(drawn.element), drawn.matrix, self.allowance, FLATNESS)
+
+    def _curve(self, drawn: DrawnElement) -> Curve:
+        curve = closed_pieces(path_data(drawn.element), drawn.matrix, MOST_PIECES)
+        return () if all(map(is_straight, curve)) else curve
 
     def _names(self, drawn: DrawnElement) -> tuple[NameLevel, ...]:
         way = (drawn.element, *drawn.around)

@@ -32,16 +32,16 @@ function refresh() {
 function draw() {
   drawPicture();
   element("squares").replaceChildren(...(hasGrid ? gridLines() : []), ...originMark());
-  const path = ringPath(state.outline);
+  const path = sheetPath(state.outline);
   ["halo", "outline"].forEach((id) => element(id).setAttribute("d", path));
-  element("traced").setAttribute("d", state.outline === data.outline ? "" : ringPath(data.outline));
+  element("traced").setAttribute("d", state.outline === data.outline ? "" : sheetPath(data.outline));
   element("things").replaceChildren(...pointMarks(), ...holeMarks(), ...oddMarks(), ...measureWords());
   element("measure").replaceChildren(...measureMarks());
   drawLoupe();
 }
 
 const px = (value) => value.toFixed(2);
-const ringPath = (ring) => `M${ring.map((place) => toSheet(place).map(px).join(" ")).join("L")}Z`;
+const sheetPath = (outline) => outlineText(outline, (place) => toSheet(place).map(px).join(" "));
 
 function drawPicture() {
   if (!data.box) return;
@@ -105,7 +105,7 @@ function pointsByWeight() {
   const { outline } = state;
   const weight = (i) => {
     if (isMarked(thing("point", i))) return 0;
-    return bend(outline.at(i - 1), outline[i], outline[(i + 1) % outline.length]) > CORNER ? 1 : 2;
+    return turnAt(outline, i) > CORNER ? 1 : 2;
   };
   const points = outline.map((place, i) => ({ i, at: toSheet(place), weight: weight(i) }));
   return points.sort((a, b) => a.weight - b.weight || a.i - b.i);

@@ -27,7 +27,7 @@ function thingAt(at, reach) {
 }
 
 function isOnSide(at, kind) {
-  const near = nearestOnRing(toPanel(at), state.outline);
+  const near = nearestOnRing(toPanel(at), flatRing(state.outline));
   return near.away * view.scale <= SIDE_REACH[kind];
 }
 

@@ -34,14 +34,14 @@ function circleText(hole, id, height) {
 }
 
 function savedDrawing() {
-  const [, , x1, y1] = bounds(state.outline);
+  const [, , x1, y1] = bounds(flatRing(state.outline));
   const [width, height] = [x1, y1].map((length) => Math.max(1, Math.ceil(length + PAGE_AIR)));
-  const points = state.outline.map(([x, y]) => `${fine(x)},${fine(height - y)}`).join(" L ");
+  const path = outlineText(state.outline, ([x, y]) => `${fine(x)},${fine(height - y)}`);
   const ids = holeIds();
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" ` +
       `viewBox="0 0 ${width} ${height}" overflow="visible" fill="none" stroke="black" stroke-width="0.5">`,
-    `  <path id="${named(data.key)}" d="M ${points} Z"/>`,
+    `  <path id="${named(data.key)}" d="${path}"/>`,
     ...state.holes.filter(isTaken).map((hole, i) => circleText(hole, ids[i], height)),
     "</svg>",
     "",
