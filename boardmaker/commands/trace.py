@@ -390,7 +390,7 @@ def _pictures(
     for (key, found), panel in zip(_chosen(request, tracing), panels, strict=True):
         made[f"{file_name_of_key(key)}-traced.png"] = _picture(panel, scale, above)
         shown_panel = replace(found, seen_from_above=as_seen_from_above(above)) if above is not None else found
-        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale)
+        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale, request.output.out)
     return made
 
 
@@ -456,6 +456,9 @@ def _outline_lines(panel: MergedPanel) -> Iterator[str]:
         yield f"  outline {size}, as it was"
         return
     yield f"  outline {size}, now from {panel.edit.outline_file}"
+    if panel.was:
+        off = LinearRing(panel.outline).hausdorff_distance(LinearRing(panel.was))
+        yield f"  OUTLINE REPLACED: the one of before was up to {off:.1f} mm elsewhere"
     if panel.edit.unsmooth:
         yield "  `smooth` is now false: a traced outline is round where it is round"
 

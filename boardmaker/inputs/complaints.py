@@ -115,10 +115,13 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
             return error(f"{_key_words(path)}{message}", place, hint)
         case "model_type" | "model_attributes_type" | "dict_type":
             shape = shape_of(root, path)
+            known = keys_of(shape) if shape else ()
             hint = (
-                f"keys here: {', '.join(keys_of(shape))}" if shape else "a key, a colon and a space before each value"
+                f"write it as {{ {known[0]}: … }}; keys here: {', '.join(known)}"
+                if known
+                else "a key, a colon and a space before each value"
             )
-            return error(f"{_key_words(path)}a mapping of keys must stand here", place, hint)
+            return error(f"{_key_words(path)}several values belong here, each with its name", place, hint)
         case "list_type" | "tuple_type":
             return error(
                 f"{_key_words(path)}a list must stand here", place, "begin each entry with a dash, or write [ … ]"

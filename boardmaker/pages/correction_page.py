@@ -8,7 +8,10 @@ is run by a browser.
 
 from __future__ import annotations
 
+import json
 import math
+import re
+from base64 import b64decode
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -17,7 +20,7 @@ from typing import Any, Literal
 
 from boardmaker.geometry import Point
 from boardmaker.model import Fastener
-from boardmaker.pages.assembly import data_text, data_uri, filled, policy, shown_html
+from boardmaker.pages.assembly import data_text, data_uri, filled, is_picture, policy, shown_html
 from boardmaker.plain_text import shown
 from boardmaker.wording.fasteners import short_words
 
@@ -36,7 +39,10 @@ SCRIPTS = (
     "start",
 )
 LARGEST_MARK, SMALLEST_MARK = 30.0, 1.0  # mm across, of a hole as it is saved: what is wider than 60 is no hole
+FARTHEST = 10_000.0  # mm
 FINENESS = 3  # digits of a millimetre, as in the outlines that `trace` writes
+_PICTURE = re.compile(r'<image id="picture" href="data:image/[a-z]+;base64,([A-Za-z0-9+/=]+)"')
+_DATA = re.compile(r'<script type="application/json" id="data">([^<]+)</script>')
 
 
 @dataclass(frozen=True)
@@ -101,6 +107,21 @@ def correction_page(
             "script": script,
         },
     )
+
+
+def picture_of_page(page: str, key: str) -> PagePicture | None:
+    """Return the picture of a page that was made before for this panel; None where it has none, or is no such page."""
+    picture, data = _PICTURE.search(page), _DATA.search(page)
+    if picture is None or data is None:
+        return None
+    try:
+        content, said = b64decode(picture[1], validate=True), json.loads(data[1])
+        x0, y0, x1, y1 = map(float, said["box"])
+        is_own = said["key"] == key
+    except (ValueError, TypeError, KeyError, RecursionError, OverflowError):
+        return None
+    is_box = -FARTHEST < x0 < x1 < FARTHEST and -FARTHEST < y0 < y1 < FARTHEST
+    return PagePicture(content, (x0, y0, x1, y1)) if is_own and is_box and is_picture(content) else None
 
 
 @cache

@@ -9,9 +9,11 @@ fitting digitized curves, in Graphics Gems, 1990).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import count, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import savgol_filter
 from shapely import Polygon, make_valid
 from shapely.geometry.polygon import orient
 
@@ -22,8 +24,9 @@ from boardmaker.tracing.curve import MOST_PIECES, Bezier, Curve, curve_ring, str
 
 ALLOWED = (0.12, 0.16, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.5, 2.0)  # mm off the line
 STEP = 1.0  # mm from place to place
-SMOOTHING = 1.0  # steps, standard deviation: noise of the edge, no corner of a panel
+SMOOTHING = 0.6  # steps, standard deviation: noise of the edge, no corner of a panel
 REACH = 3  # steps to both sides by which the line's direction is told
+AROUND = 6  # steps to both sides that a parabola runs through
 CORNER = np.radians(60)  # that the line turns within the reach on both sides: it is no rounded one
 ROUNDS = 4  # of looking anew where along a piece each place of the line belongs
 SHORTEST, LONGEST = 0.05, 1.0  # of a piece's way: how far its inner points may be from its ends
@@ -38,9 +41,9 @@ def fitted_curve(line: Floats, noise: float) -> Curve:
     """
     whole = _whole(smooth_line(even_line(line, STEP), SMOOTHING))
     places = even_line(np.array(ring_of(whole)), STEP)
-    directions = _Directions(places)
+    line_seen = _SeenLine(places, noise)
     for allowed in (noise, *(one for one in ALLOWED if one > noise)):
-        curve = tuple(_as_points(piece) for piece in _pieces(places, directions, allowed))
+        curve = tuple(_as_points(piece) for piece in _pieces(line_seen, allowed))
         if len(curve) <= MOST_PIECES and Polygon(curve_ring(curve)).is_valid:
             return curve
     return straight_sides(_few_points(whole))
@@ -54,8 +57,8 @@ def _whole(places: Floats) -> Polygon:
 
 
 def _few_points(whole: Polygon) -> list[tuple[float, float]]:
-    fewer = (ring_of(whole.simplify(allowed)) for allowed in ALLOWED)
-    return list(next((ring for ring in fewer if len(ring) <= MOST_PIECES), ring_of(whole)))
+    coarser = (ALLOWED[-1] * 1.2**step for step in count())
+    return next(list(ring) for allowed in coarser if len(ring := ring_of(whole.simplify(allowed))) <= MOST_PIECES)
 
 
 def _as_points(piece: Floats) -> Bezier:
@@ -63,17 +66,30 @@ def _as_points(piece: Floats) -> Bezier:
     return start, leaving, arriving, end
 
 
-class _Directions:
-    """Unit directions in which the line comes to each of its places and leaves it: one and the same but at corners."""
+class _SeenLine:
+    """The line, and for each of its places where a piece would end there and in which unit directions it would.
 
-    def __init__(self, places: Floats) -> None:
+    A piece that ends on a place as it was seen has its noise. So ends lie on what a parabola makes of the places
+    around, where one fits.
+    """
+
+    def __init__(self, places: Floats, noise: float) -> None:
         before, after = (_direction(places, way) for way in (-1, 1))
-        mean = _unit(before + after)
         turn = np.arccos(np.clip((before * after).sum(axis=1), -1, 1))
-        near = np.stack([np.roll(turn, k) for k in range(-REACH, REACH + 1)])
-        self.is_corner = (turn > CORNER) & (turn >= near.max(axis=0))
-        self.arriving = np.where(self.is_corner[:, None], before, mean)
-        self.leaving = np.where(self.is_corner[:, None], after, mean)
+        self.places = places
+        self.is_corner = (turn > CORNER) & (turn >= _largest_near(turn))
+        firm = savgol_filter(places, 2 * AROUND + 1, 2, axis=0, mode="wrap")
+        ahead = _unit(savgol_filter(places, 2 * AROUND + 1, 2, deriv=1, axis=0, mode="wrap"))
+        fits = _largest_near(np.hypot(*(firm - places).T)) <= noise
+        self.ends = np.where(fits[:, None], firm, places)
+        either = np.where(fits[:, None], ahead, _unit(before + after))
+        self.arriving = np.where(self.is_corner[:, None], before, either)
+        self.leaving = np.where(self.is_corner[:, None], after, either)
+
+
+def _largest_near(values: Floats) -> Floats:
+    near: Floats = np.stack([np.roll(values, k) for k in range(-REACH, REACH + 1)]).max(axis=0)
+    return near
 
 
 def _direction(places: Floats, way: int) -> Floats:
@@ -87,14 +103,15 @@ def _unit(vectors: Floats) -> Floats:
     return unit
 
 
-def _pieces(places: Floats, directions: _Directions, allowed: float) -> Iterator[Floats]:
+def _pieces(line: _SeenLine, allowed: float) -> Iterator[Floats]:
     """The curves in the line's order, each of four points (4, 2)."""
-    starts = _starts(places, directions)
-    stack = [(a, b) for a, b in zip(starts, [*starts[1:], starts[0] + len(places)], strict=True)][::-1]
+    starts = _starts(line)
+    stack = [(a, b) for a, b in pairwise((*starts, starts[0] + len(line.places)))][::-1]
     while stack:
         first, last = stack.pop()
-        index = np.arange(first, last + 1) % len(places)
-        piece, off = _fitted(places[index], directions.leaving[index[0]], directions.arriving[index[-1]])
+        index = np.arange(first, last + 1) % len(line.places)
+        places = np.vstack([line.ends[index[:1]], line.places[index[1:-1]], line.ends[index[-1:]]])
+        piece, off = _fitted(places, line.leaving[index[0]], line.arriving[index[-1]])
         if off.max() <= allowed or last - first < 3:
             yield piece
         else:
@@ -102,10 +119,10 @@ def _pieces(places: Floats, directions: _Directions, allowed: float) -> Iterator
             stack += [(middle, last), (first, middle)]
 
 
-def _starts(places: Floats, directions: _Directions) -> list[int]:
+def _starts(line: _SeenLine) -> list[int]:
     """Where pieces begin in any case: the corners, and the edges of the line's box, from which holes are counted."""
-    edges = [int(pick(places[:, axis])) for pick in (np.argmin, np.argmax) for axis in (0, 1)]
-    return sorted({*edges, *np.flatnonzero(directions.is_corner).tolist()})
+    edges = [int(pick(line.ends[:, axis])) for pick in (np.argmin, np.argmax) for axis in (0, 1)]
+    return sorted({*edges, *np.flatnonzero(line.is_corner).tolist()})
 
 
 def _fitted(places: Floats, leaving: Floats, arriving: Floats) -> tuple[Floats, Floats]:

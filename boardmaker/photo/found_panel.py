@@ -189,10 +189,13 @@ def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> st
         return f"outline good to about {off:.1f} mm ({levels}{', as told' if asked.height is not None else ''}){doubt}"
     centre = geometry.cameras[0].centre
     lean = np.hypot(*(joined.outline - centre[:2]).T) / centre[2]
-    per_cm = f"{10 * float(np.percentile(lean, 95)):.1f} mm"
+    per_cm = 10 * float(np.percentile(lean, 95))
     if asked.height is None:
-        return f"the edge taken as lying on the mat: every cm that it stands higher displaces it by up to {per_cm}"
-    return f"the edge taken as {asked.height:g} mm high: every cm that this is wrong displaces it by up to {per_cm}"
+        high, where = 3, "if its edge stands up to 3 cm above the mat; a second photo finds how high it is"
+    else:
+        high, where = 1, f"if its edge stands {asked.height:g} mm high, give or take 1 cm"
+    good = f"outline good to about {CERTAIN + high * per_cm:.1f} mm, {where}"
+    return f"{good}: every cm displaces it by up to {per_cm:.1f} mm"
 
 
 def _alike(views: Sequence[_View]) -> str:

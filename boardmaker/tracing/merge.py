@@ -33,6 +33,7 @@ from boardmaker.tracing.turned import WAYS, PanelPlaces, partners_nearby, way_tu
 from boardmaker.units import decimal_point
 
 SAME_HOLE = 0.0051  # mm; half of the last digit that is written
+BESIDE = 0.5  # mm from a hole of the file to the spot where a photo shows it, from which on it is said
 SAME_OUTLINE = 0.05  # mm; a traced outline is as near to its drawing
 SAME_DRAWING = SAME_OUTLINE + FLATNESS  # mm; a bike file's drawing is read with chords for its curves
 LIKELY_MOVED = 25.0  # mm; a hole that is not found is asked for where a new one of its fastener is as near
@@ -431,9 +432,10 @@ class _Merge:
             gap, where = min(gaps, default=(float("inf"), ""))
             if place not in partner and gap <= REACH:
                 seen[place] = where
-                self.notes.append(
-                    f"hole {hole.id} has no mark, and stays where it is; {where} lies {gap:.1f} mm beside it"
-                )
+                if gap > BESIDE:
+                    self.notes.append(
+                        f"hole {hole.id} has no mark, and stays where it is; {where} lies {gap:.1f} mm beside it"
+                    )
         return seen
 
     def _proposed(self, holes: Sequence[MergedHole]) -> tuple[MergedHole, ...]:

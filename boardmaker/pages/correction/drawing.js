@@ -99,6 +99,11 @@ function shownPoints() {
   return inOrder.sort((a, b) => a.i - b.i);
 }
 
+// Whether nothing of the outline lies off the sheet: points that are not shown then are too near to others.
+function mayShowMore() {
+  return state.outline.every((point) => isOnSheet(toSheet(point)));
+}
+
 const isMarked = (one) => same(one, selected) || same(one, from);
 
 function pointsByWeight() {

@@ -47,10 +47,9 @@ function nextId() {
   return String(Math.max(state.holes.length, ...numbers) + 1);
 }
 
-// A new hole has the fastener of the one that is selected, else of the last one.
+// A new hole has the fastener of the one that is selected; a letter that nobody chose would look like one that fits.
 function addHole(place) {
-  const lettered = state.holes.filter((hole) => !isProposed(hole));
-  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : lettered.at(-1);
+  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : null;
   const fastener = example && fasteners.has(example.fastener) ? example.fastener : "";
   const holes = [...state.holes, { id: nextId(), at: finePlace(place), fastener, state: "new" }];
   selected = thing("hole", holes.length - 1);

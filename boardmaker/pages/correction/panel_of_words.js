@@ -125,5 +125,7 @@ function holeButton(i) {
 function showSize() {
   const [x0, y0, x1, y1] = bounds(flatRing(state.outline));
   const size = `${decimals(x1 - x0, 1)} × ${decimals(y1 - y0, 1)} mm`;
-  element("size").textContent = `${size}, ${counted(state.outline.length, "point")}`;
+  const hidden = state.outline.length - shownPoints().length;
+  const more = hidden && mayShowMore() ? ` (zoom in for all: ${hidden} are not shown)` : "";
+  element("size").textContent = `${size}, ${counted(state.outline.length, "point")}${more}`;
 }

@@ -70,6 +70,8 @@ function savedWords() {
   if (other.length) words.push(`The bike file gets another fastener for ${otherNames(other)}.`);
   const open = state.holes.filter(isProposed).length;
   if (open) words.push(`${counted(open, "proposed hole")} without a fastener: not saved.`);
+  const bare = state.holes.filter((hole) => isTaken(hole) && !hole.fastener);
+  if (bare.length) words.push(`Choose a fastener for ${holeNames(bare)}, or add --fastener KEY: trace wants one for each.`);
   return words.join("\n");
 }
 
