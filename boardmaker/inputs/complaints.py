@@ -98,7 +98,9 @@ def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Proble
         return error(message, place, "a comma ends a text between braces; put a text that has one in quotes")
     if starts_comment(place.source):
         return error(message, place, f"a bare # starts a comment: {HASH_HINT}")
-    return _unknown_key(document, root, path) if unknown else error(message, place, "write one, or take the key out")
+    if unknown:
+        return _unknown_key(document, root, path)
+    return error(message, place, _WITHOUT.get(path[-1], "write one, or take the key out"))
 
 
 def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
@@ -130,9 +132,10 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
             return error(f"{_key_words(path)}this cannot be read here", place)
 
 
+_WITHOUT: Mapping[str, str] = {"panels": "write `panels: {}` until there is one"}  # keys that may not go
 _EXAMPLES: Mapping[str | int, str] = {
     "bike": "bike: { name: Fjellvik 820 Tourer }",
-    "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }",
+    "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }, or `panels: {}` until there is one",
     "name": "name: Left knee cover",
     "at": "at: [220, 90]",
     "fastener": "fastener: A",

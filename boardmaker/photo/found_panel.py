@@ -24,7 +24,7 @@ from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.lifting import angle_between
 from boardmaker.photo.marks import MarksRead, read_marks
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
-from boardmaker.photo.right_mat import refuse_other_mat
+from boardmaker.photo.right_mat import refuse_other_mat, scale_said
 from boardmaker.photo.tags import cells_of_tags, find_tags, softness
 from boardmaker.photo.through import ProposedHole, propose_holes, spots_in
 from boardmaker.photo.tint import PanelMask, panel_mask
@@ -173,11 +173,8 @@ def _refuse_doubtful(views: Sequence[_View], geometry: Geometry, joined: Joined)
 
 def _said(photos: Sequence[PhotoPixels], geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> str:
     """One line: how the scale came about, and how far all this may be off."""
-    x, y = geometry.mat.scale
     count = f"{len(photos)} photos" if len(photos) > 1 else "one photo"
-    bars = f"the bars as measured (printed at {x:.2%} x {y:.2%})"
-    scale = bars if asked.measured else "the mat taken as true to scale: sizes may be 2 % off without --measured"
-    return f"{count}, {scale}; {_uncertainty(geometry, joined, asked)}{_focal(photos)}"
+    return f"{count}, {scale_said(geometry, asked)}; {_uncertainty(geometry, joined, asked)}{_focal(photos)}"
 
 
 def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> str:

@@ -24,7 +24,7 @@ from boardmaker.photo.pen_loops import PenLoop, pen_loops
 from boardmaker.photo.pen_print import Mask, printed_light
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
-from boardmaker.photo.right_mat import refuse_other_mat
+from boardmaker.photo.right_mat import refuse_other_mat, scale_said
 from boardmaker.photo.tags import cells_of_tags, find_tags
 from boardmaker.problems import ProblemsFound, error
 from boardmaker.tracing.curve import Curve, curve_ring, moved_curve
@@ -147,7 +147,4 @@ def _bulge(seen: Mask) -> float:
 
 def _said(geometry: Geometry, off: float, asked: AskedOfPhotos) -> str:
     """One line: how the scale came about, and how far the outline may be off."""
-    x, y = geometry.mat.scale
-    bars = f"the bars as measured (printed at {x:.2%} x {y:.2%})"
-    scale = bars if asked.measured else "the mat taken as true to scale: sizes may be 2 % off without --measured"
-    return f"a drawing on the mat, {scale}; outline good to about {off:.1f} mm in the mean"
+    return f"a drawing on the mat, {scale_said(geometry, asked)}; outline good to about {off:.1f} mm in the mean"

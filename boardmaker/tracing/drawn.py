@@ -74,3 +74,4 @@ class SeenDrawing:
     scale_said: str
     page: tuple[float, float, float, float] | None = None  # x0, y0, x1, y1 of the sheet that it is drawn on
     ignored: tuple[Ignored, ...] = ()
+    frame: Point | None = None  # where the panel's [0, 0] lies, in a drawing that says so: one saved on a page

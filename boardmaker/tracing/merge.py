@@ -150,6 +150,9 @@ class _Merge:
         return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed, curve=curve)
 
     def _way(self, found: FoundPanel) -> Point:
+        if found.origin is not None:
+            x, y = found.origin
+            return -x, -y
         if not found.outline or self.is_new:
             return 0.0, 0.0
         if self.was:
@@ -164,7 +167,7 @@ class _Merge:
         return way or (0.0, 0.0)
 
     def _way_of_outlines(self, found: FoundPanel) -> Point:
-        drawn = PanelPlaces(found.outline, tuple(hole.at for hole in found.holes))
+        drawn = PanelPlaces(found.outline, tuple(hole.at for hole in (*found.holes, *found.proposed)))
         there = PanelPlaces(self.was, tuple(hole.at for hole in self.panel.holes))
         way, usual = frame_way(drawn, there), lower_left_way(drawn, there)
         if (gap := distance(way, usual)) > SAME_DRAWING:

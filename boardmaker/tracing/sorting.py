@@ -283,7 +283,15 @@ class _Sorting:
         ignored = [*found.ignored, *(_not_round(line, frame) for line in rest if line.round is None)]
         ignored += _open_lines(parts.open, frame)
         curve = oriented(moved_curve(panel.outline.shape.curve, frame.place))
-        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), notes=found.notes(), curve=curve)
+        return FoundPanel(
+            key,
+            frame.outline,
+            tuple(found.holes),
+            tuple(ignored),
+            notes=found.notes(),
+            curve=curve,
+            origin=None if self.seen.frame is None else frame.place(self.seen.frame),
+        )
 
 
 def no_panel_named(source: Path, names: Sequence[str]) -> Problem:

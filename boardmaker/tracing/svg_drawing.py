@@ -58,6 +58,7 @@ from boardmaker.tracing.scales import DrawingScale, scale_asked_for, scale_of_kn
 LARGEST_FILE = 20  # MB; a photo to draw over may be in it
 MOST_LETTERS = 5_000_000  # of path data
 SIMPLER = "save it as plain SVG, with nothing but panels and holes"
+FRAMED = "data-frame", "panel"  # on the drawing: the lower left of its page is the panel's [0, 0]
 CHOSEN = "data-letter", "chosen"  # on a hole: its letter was chosen on the page to put a tracing right
 _LABELS = ("label", "aria-label", "data-name")
 _UNIT = re.compile(r"\s*[-+0-9.eE]*[0-9.]\s*(mm|cm|in|px|pt|pc)\s*\Z")
@@ -110,7 +111,9 @@ class _SvgReader:
         seen = _SvgSeen()
         for drawn in self._elements(to_mm):
             self._see(drawn, seen)
-        return SeenDrawing(tuple(seen.shapes), tuple(seen.texts), scale.said, _page(file, to_mm), tuple(seen.ignored))
+        page = _page(file, to_mm)
+        frame = page[:2] if page is not None and file.root.get(FRAMED[0]) == FRAMED[1] else None
+        return SeenDrawing(tuple(seen.shapes), tuple(seen.texts), scale.said, page, tuple(seen.ignored), frame)
 
     def _elements(self, to_mm: Any) -> Iterator[DrawnElement]:
         for drawn in self.drawing.elements(to_mm):

@@ -67,7 +67,7 @@ def test_a_hole_is_dragged_with_the_mouse(shown):
     assert page.said == f"Hole 3, A: x {at[0]:.1f}, y {at[1]:.1f} mm"
     near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
     page.browser.key("z", CTRL)
-    assert page.said == "Undone."
+    assert page.said == "Undone: hole 3 moved."
     near(holes_of(page.save()[0]), AS_IT_WAS)
     page.browser.key("y", CTRL)
     near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
@@ -560,7 +560,7 @@ def test_what_was_put_right_comes_into_the_bike_file(browser, tmp_path, monkeypa
     assert run(["trace", bike, "knee-left", str(browser.folder / "knee-left-corrected.svg")]) == 0
     out = capsys.readouterr().out
     assert f"ANOTHER FASTENER: hole 2 at [280, 30] was A and is now {other}, as circle '{other}-1' says" in out
-    assert "lower left moved by 30.0 mm" in out
+    assert "outline 340.0 x 190.0 mm, now from outlines/knee-left.svg" in out
     after = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
     assert [hole.at for hole in after.holes] == [hole.at for hole in before.holes]
     assert [hole.fastener for hole in after.holes] == ["A", other]

@@ -131,17 +131,20 @@ const markClass = (one, kind) => `${kind}${same(one, selected) ? " chosen" : ""}
 function pointMarks() {
   return shownPoints().flatMap(({ i, at: [x, y] }) => {
     const one = thing("point", i);
-    const half = same(one, selected) ? 6 : 4;
+    const half = isUnderFinger(one) ? 2 : same(one, selected) ? 6 : 4;
     const box = { x: px(x - half), y: px(y - half), width: 2 * half, height: 2 * half };
     return [...chosenRing(one, x, y), make("rect", { ...box, class: markClass(one, "point") })];
   });
 }
 
+// What a finger drags is seen in the loupe, where a ring around it would hide the edge.
+const isUnderFinger = (one) => Boolean(dragging && dragging.isTouch && dragging.moved && same(one, selected));
+
 // What is selected has a ring of its own around it, so that it does not take a colour to see it.
 function chosenRing(one, x, y) {
   const name = same(one, selected) ? "halo-ring" : "from-ring";
   const ring = { cx: px(x), cy: px(y), r: 17 };
-  return isMarked(one) ? [make("circle", { ...ring, class: "ring-ground" }), make("circle", { ...ring, class: name })] : [];
+  return isMarked(one) && !isUnderFinger(one) ? [make("circle", { ...ring, class: "ring-ground" }), make("circle", { ...ring, class: name })] : [];
 }
 
 function holeMarks() {

@@ -1,6 +1,7 @@
 // What can be done to outline and holes; each is one step that can be undone.
 
 const THINNING = [0.05, 0.1, 0.2, 0.5, 1]; // mm by which the outline may be off for fewer points
+const ENOUGH = 0.9; // of the points: to lose fewer than a tenth is not what anybody presses the button for
 
 function moved(one, place) {
   const list = one.kind === "point" ? "outline" : "holes";
@@ -90,7 +91,8 @@ function setMeasure() {
 function fewerPoints() {
   for (const most of THINNING) {
     const outline = thinnedOutline(state.outline, most);
-    if (outline.length < state.outline.length) {
+    const enough = most === THINNING.at(-1) ? 1 : ENOUGH;
+    if (outline.length <= state.outline.length * enough - 1) {
       selected = null;
       from = from && from.kind === "hole" ? from : null;
       change({ ...state, outline });
