@@ -56,9 +56,7 @@ class FoundPanel:
     seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
     notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
     proposed: tuple[FoundHole, ...] = ()  # may be holes: nobody has said so, and unasked none is taken
-    origin: Point | None = (
-        None  # the panel's own [0, 0], where the source knows it: a drawing that was saved on the page
-    )
+    origin: Point | None = None  # the panel's own [0, 0], where the source knows it: what a page saved
     curve: Curve = ()  # the outline in few smooth pieces, where it was found so; `outline` then are points on it
 
 
