@@ -25,6 +25,7 @@ from boardmaker.tracing.picture import seen_words
 
 LARGEST_PAGE = 40_000_000  # bytes
 MOST_NOTES = 12  # lines below the outline's size
+ORANGE = "Orange: the photos are up to {:g} mm apart there. Is the outline on the edge?"
 DRAWN_AROUND = "No outline was drawn: this is the one that the program takes around the holes."
 
 
@@ -45,7 +46,7 @@ def correction_file(
     notes = (scale_said, *_notes(panel))
     holes = tuple(_hole(hole) for hole in panel.shown_holes if hole.state != "taken out")
     points = _curved_points(panel.curve) if panel.curve else outline
-    page = PagePanel(panel.key, panel.name, seen_words(panel), points, holes, notes)
+    page = PagePanel(panel.key, panel.name, seen_words(panel), points, holes, notes, _stretches(panel))
     picture = _picture(panel, found) or _former_picture(panel, out)
     html = correction_page(page, fasteners, picture, saved, command)
     return {page_name(panel.key): html.encode()}
@@ -59,6 +60,10 @@ def page_name(key: str) -> str:
 def _outline(panel: MergedPanel) -> Ring:
     holes = [hole.at for hole in panel.holes if hole.state != "taken out"]
     return panel.outline or (outline_around(holes) if holes else ())
+
+
+def _stretches(panel: MergedPanel) -> tuple[tuple[Point, ...], ...]:
+    return tuple(one.line for one in panel.doubtful)
 
 
 def _curved_points(curve: Curve) -> tuple[tuple[float, ...], ...]:
@@ -81,6 +86,8 @@ def _hole(hole: MergedHole) -> PageHole:
 def _notes(panel: MergedPanel) -> Iterator[str]:
     if not panel.outline:
         yield DRAWN_AROUND
+    if panel.doubtful:
+        yield ORANGE.format(panel.doubtful[0].apart)
     said = [*panel.notes, *(f"passed over: {one.what}: {one.why}" for one in panel.ignored)]
     yield from said[:MOST_NOTES]
     if len(said) > MOST_NOTES:

@@ -467,6 +467,10 @@ def _outline_lines(panel: MergedPanel) -> Iterator[str]:
         off = LinearRing(panel.outline).hausdorff_distance(LinearRing(panel.was))
         doubt = ": is it the right panel?" if off > ANOTHER_PANEL else ""
         yield f"  OUTLINE REPLACED: the one of before was up to {off:.1f} mm elsewhere{doubt}"
+    if panel.doubtful:
+        x, y = (round(one, 1) for one in panel.doubtful[0].line[len(panel.doubtful[0].line) // 2])
+        where = f"{counted(len(panel.doubtful), 'place')}, worst at {place_text((x, y))}"
+        yield f"  the photos are up to {panel.doubtful[0].apart:g} mm apart at {where}: orange in the pictures"
     if panel.edit.unsmooth:
         yield "  `smooth` is now false: a traced outline is round where it is round"
 

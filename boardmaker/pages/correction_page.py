@@ -72,6 +72,7 @@ class PagePanel:
     outline: tuple[tuple[float, ...], ...]
     holes: tuple[PageHole, ...]
     notes: tuple[str, ...] = ()  # what is to be known of it, one line each
+    doubtful: tuple[tuple[Point, ...], ...] = ()  # stretches of the outline that want to be looked at
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,7 @@ def _picture_element(picture: PagePicture | None) -> str:
 
 
 def _numbers(panel: PagePanel, picture: PagePicture | None) -> list[float]:
-    places = [*panel.outline, *(hole.at for hole in panel.holes)]
+    places = [*panel.outline, *(hole.at for hole in panel.holes), *(at for line in panel.doubtful for at in line)]
     return [number for place in places for number in place] + [*(picture.box if picture else ())]
 
 
@@ -159,6 +160,7 @@ def _data(
             for hole in panel.holes
         ],
         "fasteners": [_fastener(one) for one in fasteners],
+        "doubtful": [[_place(point) for point in line] for line in panel.doubtful],
         "box": [round(number, FINENESS) for number in picture.box] if picture else None,
         "file": file_name,
         "command": shown(command),

@@ -7,7 +7,7 @@ ProblemsFound with the reason why it is not to be trusted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
 
@@ -16,6 +16,7 @@ import numpy as np
 
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
+from boardmaker.photo.doubtful import doubtful_stretches
 from boardmaker.photo.edge import Edge, edge_of
 from boardmaker.photo.fitted_curve import fitted_curve
 from boardmaker.photo.flattened import FINENESS, Image, Plane, Print, flattened, plane_of, print_of
@@ -81,6 +82,7 @@ def find_panel(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> 
     curve = fitted_curve(joined.outline, NOISE)
     frame = PanelFrame(curve_ring(curve))
     panel = _panel(frame, curve, marks, _clear_of(proposed, marks), asked)
+    panel = replace(panel, doubtful=doubtful_stretches(joined, frame))
     said = _said(photos, geometry, joined, asked) + _alike(views)
     return TracedPhotos(Tracing(sources[0], (panel,), said), _from_above(views, geometry, joined, frame))
 

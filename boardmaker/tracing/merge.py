@@ -23,7 +23,7 @@ from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, ProblemsFound, error, nearest
 from boardmaker.tracing.curve import Curve, moved_curve
-from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.found import Doubtful, FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.framing import frame_way, lower_left_way
 from boardmaker.tracing.holes import TEXT_REACH
 from boardmaker.tracing.matching import REACH, Matching, drawn_twice, match_holes, shift_to
@@ -93,6 +93,7 @@ class MergedPanel:
     mirrored_by: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = field(default=())
     proposed: tuple[MergedHole, ...] = ()  # beside `holes`: nothing of them is written
+    doubtful: tuple[Doubtful, ...] = ()  # stretches of the outline to look at
     curve: Curve = ()  # what was found of the outline in few smooth pieces, where it was found so
 
     @property
@@ -147,7 +148,16 @@ class _Merge:
         ignored = tuple(replace(one, at=shift_point(one.at, by)) if one.at else one for one in found.ignored)
         outline = plain_ring(shift_ring(found.outline, by)) if found.outline else ()
         curve = moved_curve(found.curve, lambda point: shift_point(point, by))
-        return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed, curve=curve)
+        doubtful = tuple(replace(one, line=tuple(shift_point(at, by) for at in one.line)) for one in found.doubtful)
+        return replace(
+            found,
+            outline=outline,
+            holes=holes,
+            ignored=ignored,
+            proposed=proposed,
+            curve=curve,
+            doubtful=doubtful,
+        )
 
     def _way(self, found: FoundPanel) -> Point:
         if found.origin is not None:
@@ -294,6 +304,7 @@ class _Merge:
             problems=tuple(self.problems),
             proposed=self._proposed(holes),
             curve=self.found.curve,
+            doubtful=self.found.doubtful,
         )
 
     def _check_wishes(self) -> None:

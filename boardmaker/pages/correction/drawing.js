@@ -35,6 +35,7 @@ function draw() {
   const path = sheetPath(state.outline);
   ["halo", "outline"].forEach((id) => element(id).setAttribute("d", path));
   element("traced").setAttribute("d", state.outline === data.outline ? "" : sheetPath(data.outline));
+  element("doubtful").setAttribute("d", data.doubtful.map(linePath).join(""));
   element("things").replaceChildren(...pointMarks(), ...holeMarks(), ...oddMarks(), ...measureWords());
   element("measure").replaceChildren(...measureMarks());
   drawLoupe();
@@ -42,6 +43,8 @@ function draw() {
 
 const px = (value) => value.toFixed(2);
 const sheetPath = (outline) => outlineText(outline, (place) => toSheet(place).map(px).join(" "));
+
+const linePath = (line) => `M${line.map((place) => toSheet(place).map(px).join(" ")).join("L")}`;
 
 function drawPicture() {
   if (!data.box) return;
