@@ -8,28 +8,34 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
-from boardmaker.geometry import Ring, bounds
+from boardmaker.geometry import Point, Ring, bounds
 from boardmaker.inputs.outlines import outline_around
 from boardmaker.model import Fastener
-from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page
+from boardmaker.output.safe_files import read_small
+from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page, picture_of_page
+from boardmaker.tracing.curve import Curve
 from boardmaker.tracing.found import FoundPanel
 from boardmaker.tracing.merge import MergedHole, MergedPanel
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import seen_words
 
+LARGEST_PAGE = 40_000_000  # bytes
 MOST_NOTES = 12  # lines below the outline's size
+ORANGE = "Orange: the photos are up to {:g} mm apart there. Is the outline on the edge?"
 DRAWN_AROUND = "No outline was drawn: this is the one that the program takes around the holes."
 
 
 def correction_file(
-    panel: MergedPanel, found: FoundPanel, fasteners: Sequence[Fastener], bike: Path, scale_said: str
+    panel: MergedPanel, found: FoundPanel, fasteners: Sequence[Fastener], bike: Path, scale_said: str, out: Path
 ) -> dict[str, bytes]:
     """Return a panel's page by its file name; nothing for a panel that has neither outline nor holes.
 
-    `bike` is the bike file as the command was given it, `scale_said` a line about the drawing's own scale.
+    `bike` is the bike file as the command was given it, `scale_said` a line about the drawing's own scale, `out` the
+    folder of the pages: what an earlier one has for a picture stays behind a drawing that has none.
     """
     outline = _outline(panel)
     if not outline:
@@ -39,8 +45,10 @@ def correction_file(
     command = " ".join(["boardmaker", "trace", *map(shlex.quote, (str(bike), panel.key, saved))])
     notes = (scale_said, *_notes(panel))
     holes = tuple(_hole(hole) for hole in panel.shown_holes if hole.state != "taken out")
-    page = PagePanel(panel.key, panel.name, seen_words(panel), outline, holes, notes)
-    html = correction_page(page, fasteners, _picture(panel, found), saved, command)
+    points = _curved_points(panel.curve) if panel.curve else outline
+    page = PagePanel(panel.key, panel.name, seen_words(panel), points, holes, notes, _stretches(panel))
+    picture = _picture(panel, found) or _former_picture(panel, out)
+    html = correction_page(page, fasteners, picture, saved, command)
     return {page_name(panel.key): html.encode()}
 
 
@@ -54,6 +62,20 @@ def _outline(panel: MergedPanel) -> Ring:
     return panel.outline or (outline_around(holes) if holes else ())
 
 
+def _stretches(panel: MergedPanel) -> tuple[tuple[Point, ...], ...]:
+    return tuple(one.line for one in panel.doubtful)
+
+
+def _curved_points(curve: Curve) -> tuple[tuple[float, ...], ...]:
+    """The points between a curve's pieces, with the ways to the inner points before and behind each."""
+    return tuple(_with_ways(before[2], piece[0], piece[1]) for before, piece in pairwise((curve[-1], *curve)))
+
+
+def _with_ways(before: Point, at: Point, behind: Point) -> tuple[float, ...]:
+    ways = tuple(inner[axis] - at[axis] for inner in (before, behind) for axis in (0, 1))
+    return (*at, *ways) if any(ways) else at
+
+
 def _hole(hole: MergedHole) -> PageHole:
     state: Literal["new", "proposed", "there"] = "there"
     if hole.state in ("new", "proposed"):
@@ -64,6 +86,8 @@ def _hole(hole: MergedHole) -> PageHole:
 def _notes(panel: MergedPanel) -> Iterator[str]:
     if not panel.outline:
         yield DRAWN_AROUND
+    if panel.doubtful:
+        yield ORANGE.format(panel.doubtful[0].apart)
     said = [*panel.notes, *(f"passed over: {one.what}: {one.why}" for one in panel.ignored)]
     yield from said[:MOST_NOTES]
     if len(said) > MOST_NOTES:
@@ -77,3 +101,14 @@ def _picture(panel: MergedPanel, found: FoundPanel) -> PagePicture | None:
     x0, y0, x1, y1 = found.seen_from_above.box
     x, y, _, _ = bounds(panel.outline)
     return PagePicture(found.seen_from_above.content, (x0 + x, y0 + y, x1 + x, y1 + y))
+
+
+def _former_picture(panel: MergedPanel, out: Path) -> PagePicture | None:
+    """The picture of the page that will be written over: what it saved is traced now, and the panel's frame stays."""
+    if panel.is_new:
+        return None
+    try:
+        content = read_small(out / page_name(panel.key), LARGEST_PAGE)
+    except OSError:
+        return None
+    return picture_of_page(content.decode("utf-8", "replace"), panel.key) if content else None

@@ -38,6 +38,7 @@ from boardmaker.photo.with_photo import as_seen_from_above, with_photo
 from boardmaker.plain_text import shown
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, WrongUsage, error, nearest, warning
 from boardmaker.render.png import GAP, render_png
+from boardmaker.tracing.curve import straight_sides
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
@@ -51,6 +52,7 @@ ALL = "all"
 OUTLINES = "outlines"  # the folder beside the bike file
 _STILL_TO_TRACE = re.compile(r'there is no panel "|`[^`]*` lacks the key `holes`\Z')  # as the reader says it
 MOST_IGNORED = 40  # lines about what was left out
+ANOTHER_PANEL = 20.0  # mm by which no tracing of one panel is off another
 DPI = 110  # dots per inch of the pictures
 
 
@@ -96,7 +98,7 @@ def trace_panels(request: TraceRequest) -> None:
     _check_request(request, file.bike)
     tracing, above = _seen(request, file)
     merged = _merged(request, file, tracing)
-    result = _worked_out(file, tracing.source, merged)
+    result = _worked_out(file, tracing, merged)
     lacking = _refuse_new_problems(file, result)
     pictures = _pictures(request, file, tracing, result.panels, above)
     lines = (*_lines(result.panels, tracing), *_wrote(file, result, request.output.out, pictures), *lacking)
@@ -298,18 +300,18 @@ def _not_there(tracing: Tracing, key: str) -> Problem:
 # What is to be written
 
 
-def _worked_out(file: _BikeFile, source: Path, merged: Sequence[MergedPanel]) -> _Result:
+def _worked_out(file: _BikeFile, tracing: Tracing, merged: Sequence[MergedPanel]) -> _Result:
     outlines: dict[str, bytes] = {}
     panels = []
     for one in merged:
         name, notes = "", one.notes
         if one.new_outline:
-            name = _source_as_outline(file.path.parent, source, one.outline) if len(merged) == 1 else ""
+            name = _source_as_outline(file.path.parent, tracing, one.outline) if len(merged) == 1 else ""
             if not name:
                 own, left = _free_name(file, one.key)
-                outlines[own] = outline_svg(one.name, one.outline)
+                outlines[own] = outline_svg(one.name, one.curve or straight_sides(one.outline))
                 name = f"{OUTLINES}/{own}"
-                notes = (*notes, *(f"{other} is not this panel's alone: it stays" for other in left))
+                notes = (*notes, *(f"{other} is there already, and not this panel's alone: it stays" for other in left))
         panels.append(replace(one, edit=replace(one.edit, outline_file=name), notes=notes))
     base = with_empty_holes(file.content, file.document, [one.key for one in panels])
     document = read_content(base, file.document.name)
@@ -344,8 +346,14 @@ def _outlines_named(file: _BikeFile) -> dict[str, list[str]]:
     return named
 
 
-def _source_as_outline(folder: Path, source: Path, ring: Ring) -> str:
-    """The drawing's name below the bike file's folder, where a bike file reads the same outline off it; else ""."""
+def _source_as_outline(folder: Path, tracing: Tracing, ring: Ring) -> str:
+    """The drawing's name below the bike file's folder, where a bike file reads the same outline off it; else "".
+
+    What was saved on a page is none: it is written over by the next correction.
+    """
+    source = tracing.source
+    if any(panel.origin is not None for panel in tracing.panels):
+        return ""
     if source.suffix.lower() != ".svg" or not source.resolve().is_relative_to(folder.resolve()):
         return ""
     name = source.resolve().relative_to(folder.resolve()).as_posix()
@@ -389,7 +397,7 @@ def _pictures(
     for (key, found), panel in zip(_chosen(request, tracing), panels, strict=True):
         made[f"{file_name_of_key(key)}-traced.png"] = _picture(panel, scale, above)
         shown_panel = replace(found, seen_from_above=as_seen_from_above(above)) if above is not None else found
-        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale)
+        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale, request.output.out)
     return made
 
 
@@ -455,6 +463,14 @@ def _outline_lines(panel: MergedPanel) -> Iterator[str]:
         yield f"  outline {size}, as it was"
         return
     yield f"  outline {size}, now from {panel.edit.outline_file}"
+    if panel.was:
+        off = LinearRing(panel.outline).hausdorff_distance(LinearRing(panel.was))
+        doubt = ": is it the right panel?" if off > ANOTHER_PANEL else ""
+        yield f"  OUTLINE REPLACED: the one of before was up to {off:.1f} mm elsewhere{doubt}"
+    if panel.doubtful:
+        x, y = (round(one, 1) for one in panel.doubtful[0].line[len(panel.doubtful[0].line) // 2])
+        where = f"{counted(len(panel.doubtful), 'place')}, worst at {place_text((x, y))}"
+        yield f"  the photos are up to {panel.doubtful[0].apart:g} mm apart at {where}: orange in the pictures"
     if panel.edit.unsmooth:
         yield "  `smooth` is now false: a traced outline is round where it is round"
 

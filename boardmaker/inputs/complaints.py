@@ -98,7 +98,9 @@ def _empty_value(document: Document, root: type[Shape], path: KeyPath) -> Proble
         return error(message, place, "a comma ends a text between braces; put a text that has one in quotes")
     if starts_comment(place.source):
         return error(message, place, f"a bare # starts a comment: {HASH_HINT}")
-    return _unknown_key(document, root, path) if unknown else error(message, place, "write one, or take the key out")
+    if unknown:
+        return _unknown_key(document, root, path)
+    return error(message, place, _WITHOUT.get(path[-1], "write one, or take the key out"))
 
 
 def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
@@ -115,10 +117,13 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
             return error(f"{_key_words(path)}{message}", place, hint)
         case "model_type" | "model_attributes_type" | "dict_type":
             shape = shape_of(root, path)
+            known = keys_of(shape) if shape else ()
             hint = (
-                f"keys here: {', '.join(keys_of(shape))}" if shape else "a key, a colon and a space before each value"
+                f"write it as {{ {known[0]}: … }}; keys here: {', '.join(known)}"
+                if known
+                else "a key, a colon and a space before each value"
             )
-            return error(f"{_key_words(path)}a mapping of keys must stand here", place, hint)
+            return error(f"{_key_words(path)}several values belong here, each with its name", place, hint)
         case "list_type" | "tuple_type":
             return error(
                 f"{_key_words(path)}a list must stand here", place, "begin each entry with a dash, or write [ … ]"
@@ -127,9 +132,10 @@ def _problem(document: Document, root: type[Shape], detail: Any) -> Problem:
             return error(f"{_key_words(path)}this cannot be read here", place)
 
 
+_WITHOUT: Mapping[str, str] = {"panels": "write `panels: {}` until there is one"}  # keys that may not go
 _EXAMPLES: Mapping[str | int, str] = {
     "bike": "bike: { name: Fjellvik 820 Tourer }",
-    "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }",
+    "panels": "panels: { seat: { name: Seat, side: centre, holes: [] } }, or `panels: {}` until there is one",
     "name": "name: Left knee cover",
     "at": "at: [220, 90]",
     "fastener": "fastener: A",

@@ -36,7 +36,8 @@ MAKE = (
 )
 PHOTOGRAPH = (
     "Take out the screws, and stick the mark of its fastener over each hole as its screw comes out.",
-    "Lay the panel in the middle of the mat, outside up, with codes to be seen on every side. It must lie still: from "
+    "Lay the panel in the middle of the mat, outside up, its upper edge towards A1, with codes to be seen on every "
+    "side. It must lie still: from "
     "the first photo to the last nothing moves.",
     "Take two or three photos from different places: one from nearly above, then step aside for each of the others. "
     "About 1 m away, tilted by up to 25 degrees, with the lens at its ordinary setting: no zoom, no wide angle.",

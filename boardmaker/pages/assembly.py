@@ -36,11 +36,16 @@ def data_text(data: Any) -> str:
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
+def is_picture(content: bytes) -> bool:
+    """Say whether something begins as a JPEG or PNG does."""
+    return any(content.startswith(mark) for mark in _KINDS)
+
+
 def data_uri(picture: bytes) -> str:
     """Return a picture as an address that holds it. Raises ValueError for what is neither JPEG nor PNG."""
-    kind = next((kind for mark, kind in _KINDS.items() if picture.startswith(mark)), None)
-    if kind is None:
+    if not is_picture(picture):
         raise ValueError("the picture is neither JPEG nor PNG")
+    kind = next(kind for mark, kind in _KINDS.items() if picture.startswith(mark))
     return f"data:{kind};base64,{base64.b64encode(picture).decode('ascii')}"
 
 

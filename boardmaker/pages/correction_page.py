@@ -8,21 +8,25 @@ is run by a browser.
 
 from __future__ import annotations
 
+import json
 import math
+import re
+from base64 import b64decode
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from boardmaker.geometry import Point, Ring
+from boardmaker.geometry import Point
 from boardmaker.model import Fastener
-from boardmaker.pages.assembly import data_text, data_uri, filled, policy, shown_html
+from boardmaker.pages.assembly import data_text, data_uri, filled, is_picture, policy, shown_html
 from boardmaker.plain_text import shown
 from boardmaker.wording.fasteners import short_words
 
 SCRIPTS = (
     "geometry",
+    "curves",
     "words",
     "state",
     "view",
@@ -35,7 +39,10 @@ SCRIPTS = (
     "start",
 )
 LARGEST_MARK, SMALLEST_MARK = 30.0, 1.0  # mm across, of a hole as it is saved: what is wider than 60 is no hole
+FARTHEST = 10_000.0  # mm
 FINENESS = 3  # digits of a millimetre, as in the outlines that `trace` writes
+_PICTURE = re.compile(r'<image id="picture" href="data:image/[a-z]+;base64,([A-Za-z0-9+/=]+)"')
+_DATA = re.compile(r'<script type="application/json" id="data">([^<]+)</script>')
 
 
 @dataclass(frozen=True)
@@ -53,14 +60,19 @@ class PageHole:
 
 @dataclass(frozen=True)
 class PagePanel:
-    """A panel on the page: outline and holes in its own frame, mm, y up."""
+    """A panel on the page: outline and holes in its own frame, mm, y up.
+
+    A point of the outline is x, y; where the outline is curved there also dx, dy of the way back to the inner point of
+    the cubic Bézier curve that comes to it, and dx, dy of the way on to the inner point of the one that leaves it.
+    """
 
     key: str
     name: str
     seen: str  # from where: "as seen from the left, front on the left"
-    outline: Ring
+    outline: tuple[tuple[float, ...], ...]
     holes: tuple[PageHole, ...]
     notes: tuple[str, ...] = ()  # what is to be known of it, one line each
+    doubtful: tuple[tuple[Point, ...], ...] = ()  # stretches of the outline that want to be looked at
 
 
 @dataclass(frozen=True)
@@ -98,6 +110,21 @@ def correction_page(
     )
 
 
+def picture_of_page(page: str, key: str) -> PagePicture | None:
+    """Return the picture of a page that was made before for this panel; None where it has none, or is no such page."""
+    picture, data = _PICTURE.search(page), _DATA.search(page)
+    if picture is None or data is None:
+        return None
+    try:
+        content, said = b64decode(picture[1], validate=True), json.loads(data[1])
+        x0, y0, x1, y1 = map(float, said["box"])
+        is_own = said["key"] == key
+    except (ValueError, TypeError, KeyError, RecursionError, OverflowError):
+        return None
+    is_box = -FARTHEST < x0 < x1 < FARTHEST and -FARTHEST < y0 < y1 < FARTHEST
+    return PagePicture(content, (x0, y0, x1, y1)) if is_own and is_box and is_picture(content) else None
+
+
 @cache
 def _part(name: str) -> str:
     return (files("boardmaker.pages") / "correction" / name).read_text(encoding="utf-8").replace("\r\n", "\n")
@@ -117,7 +144,7 @@ def _picture_element(picture: PagePicture | None) -> str:
 
 
 def _numbers(panel: PagePanel, picture: PagePicture | None) -> list[float]:
-    places = [*panel.outline, *(hole.at for hole in panel.holes)]
+    places = [*panel.outline, *(hole.at for hole in panel.holes), *(at for line in panel.doubtful for at in line)]
     return [number for place in places for number in place] + [*(picture.box if picture else ())]
 
 
@@ -127,12 +154,13 @@ def _data(
     return {
         "key": panel.key,
         "name": panel.name,
-        "outline": [_place(point) for point in panel.outline],
+        "outline": [_numbers_of(point) for point in panel.outline],
         "holes": [
             {"id": shown(hole.id), "at": _place(hole.at), "fastener": hole.fastener, "state": hole.state}
             for hole in panel.holes
         ],
         "fasteners": [_fastener(one) for one in fasteners],
+        "doubtful": [[_place(point) for point in line] for line in panel.doubtful],
         "box": [round(number, FINENESS) for number in picture.box] if picture else None,
         "file": file_name,
         "command": shown(command),
@@ -145,4 +173,8 @@ def _fastener(one: Fastener) -> dict[str, Any]:
 
 
 def _place(point: Point) -> list[float]:
-    return [round(point[0], FINENESS) + 0.0, round(point[1], FINENESS) + 0.0]
+    return _numbers_of(point)
+
+
+def _numbers_of(point: Sequence[float]) -> list[float]:
+    return [round(number, FINENESS) + 0.0 for number in point]

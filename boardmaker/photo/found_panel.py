@@ -7,7 +7,7 @@ ProblemsFound with the reason why it is not to be trusted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
 
@@ -16,19 +16,21 @@ import numpy as np
 
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
+from boardmaker.photo.doubtful import doubtful_stretches
 from boardmaker.photo.edge import Edge, edge_of
+from boardmaker.photo.fitted_curve import fitted_curve
 from boardmaker.photo.flattened import FINENESS, Image, Plane, Print, flattened, plane_of, print_of
 from boardmaker.photo.joining import Joined, join
 from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.lifting import angle_between
 from boardmaker.photo.marks import MarksRead, read_marks
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
-from boardmaker.photo.right_mat import refuse_other_mat
-from boardmaker.photo.simplified import simplified
+from boardmaker.photo.right_mat import refuse_other_mat, scale_said
 from boardmaker.photo.tags import cells_of_tags, find_tags, softness
 from boardmaker.photo.through import ProposedHole, propose_holes, spots_in
 from boardmaker.photo.tint import PanelMask, panel_mask
 from boardmaker.problems import Problem, ProblemsFound, error
+from boardmaker.tracing.curve import Curve, curve_ring, moved_curve
 from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored, Tracing
 from boardmaker.tracing.panel_frame import PanelFrame
 
@@ -46,6 +48,7 @@ HIGHEST = 0.5  # of the camera's height above the mat: an edge that stands highe
 OF_A_MARK = 11.0  # mm around a mark's middle in which nothing else is a hole
 CERTAIN = 0.6  # mm that every outline may be off: the edge's shadow, the steel rule, the paper
 UNREADABLE = "its code cannot be read: photos in softer light, or from nearer; or add the hole on the page"
+NOISE = 0.2  # mm by which an edge is seen now further in, now further out
 MARGIN = 12.0  # mm around the panel in the picture
 
 
@@ -76,9 +79,10 @@ def find_panel(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> 
     marks = read_marks([view.photo.rgb for view in views], geometry.cameras, joined.outline, joined.surface, mat)
     spots = [spots_in(view.flat, view.panel.mask, printed, plane, int(np.argmax(mat.tint))) for view in views]
     proposed = propose_holes(spots, centres, joined.surface)
-    outline = simplified(joined.outline)
-    frame = PanelFrame(tuple((float(x), float(y)) for x, y in outline))
-    panel = _panel(frame, marks, _clear_of(proposed, marks), asked)
+    curve = fitted_curve(joined.outline, NOISE)
+    frame = PanelFrame(curve_ring(curve))
+    panel = _panel(frame, curve, marks, _clear_of(proposed, marks), asked)
+    panel = replace(panel, doubtful=doubtful_stretches(joined, frame))
     said = _said(photos, geometry, joined, asked) + _alike(views)
     return TracedPhotos(Tracing(sources[0], (panel,), said), _from_above(views, geometry, joined, frame))
 
@@ -171,11 +175,8 @@ def _refuse_doubtful(views: Sequence[_View], geometry: Geometry, joined: Joined)
 
 def _said(photos: Sequence[PhotoPixels], geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> str:
     """One line: how the scale came about, and how far all this may be off."""
-    x, y = geometry.mat.scale
     count = f"{len(photos)} photos" if len(photos) > 1 else "one photo"
-    bars = f"the bars as measured (printed at {x:.2%} x {y:.2%})"
-    scale = bars if asked.measured else "the mat taken as true to scale: sizes may be 2 % off without --measured"
-    return f"{count}, {scale}; {_uncertainty(geometry, joined, asked)}{_focal(photos)}"
+    return f"{count}, {scale_said(geometry, asked)}; {_uncertainty(geometry, joined, asked)}{_focal(photos)}"
 
 
 def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> str:
@@ -187,10 +188,13 @@ def _uncertainty(geometry: Geometry, joined: Joined, asked: AskedOfPhotos) -> st
         return f"outline good to about {off:.1f} mm ({levels}{', as told' if asked.height is not None else ''}){doubt}"
     centre = geometry.cameras[0].centre
     lean = np.hypot(*(joined.outline - centre[:2]).T) / centre[2]
-    per_cm = f"{10 * float(np.percentile(lean, 95)):.1f} mm"
+    per_cm = 10 * float(np.percentile(lean, 95))
     if asked.height is None:
-        return f"the edge taken as lying on the mat: every cm that it stands higher displaces it by up to {per_cm}"
-    return f"the edge taken as {asked.height:g} mm high: every cm that this is wrong displaces it by up to {per_cm}"
+        high, where = 3, "if its edge stands up to 3 cm above the mat; a second photo finds how high it is"
+    else:
+        high, where = 1, f"if its edge stands {asked.height:g} mm high, give or take 1 cm"
+    good = f"outline good to about {CERTAIN + high * per_cm:.1f} mm, {where}"
+    return f"{good}: every cm displaces it by up to {per_cm:.1f} mm"
 
 
 def _alike(views: Sequence[_View]) -> str:
@@ -212,7 +216,9 @@ def _clear_of(proposed: Sequence[ProposedHole], marks: MarksRead) -> list[Propos
     return [one for one in proposed if all(np.hypot(*(at - one.at)) > OF_A_MARK for at in taken)]
 
 
-def _panel(frame: PanelFrame, marks: MarksRead, proposed: Sequence[ProposedHole], asked: AskedOfPhotos) -> FoundPanel:
+def _panel(
+    frame: PanelFrame, curve: Curve, marks: MarksRead, proposed: Sequence[ProposedHole], asked: AskedOfPhotos
+) -> FoundPanel:
     holes = [
         FoundHole(frame.place(one.at), one.fastener, where=f"mark {one.fastener}", decides=True) for one in marks.holes
     ]
@@ -227,7 +233,8 @@ def _panel(frame: PanelFrame, marks: MarksRead, proposed: Sequence[ProposedHole]
         for one in proposed
     ]
     taken, left = (spots, []) if asked.take_holes else ([], spots)
-    return FoundPanel(None, frame.outline, (*holes, *taken), tuple(ignored), proposed=tuple(left))
+    outline = moved_curve(curve, frame.place)
+    return FoundPanel(None, frame.outline, (*holes, *taken), tuple(ignored), proposed=tuple(left), curve=outline)
 
 
 # The picture

@@ -46,6 +46,7 @@ class Joined:
     outline: Floats
     surface: Surface
     disagreement: tuple[float, float]  # mm between the views: the mean, and what 95 % keep below; 0 with one view
+    apart: Floats  # for each place of the outline, how far the first view and another are apart there at most, mm
 
 
 def flat_surface(places: Floats, height: float) -> Surface:
@@ -71,10 +72,12 @@ def join(edges: Sequence[Edge], centres: Sequence[Floats], height: float | None)
         surface = _fitted(edges, centres)
     lines = [above(edge.places, centre, surface) for edge, centre in zip(edges, centres, strict=True)]
     if len(edges) == 1:
-        return Joined(lines[0], surface, (0.0, 0.0))
-    apart = np.concatenate([_distances(lines[0], other) for other in lines[1:]])
-    apart = np.r_[apart, *[_distances(other, lines[0]) for other in lines[1:]]]
-    return Joined(_middle_line(lines, edges), surface, (float(apart.mean()), float(np.percentile(apart, 95))))
+        return Joined(lines[0], surface, (0.0, 0.0), np.zeros(len(lines[0])))
+    there = [_distances(lines[0], other) for other in lines[1:]]
+    back = [_distances(other, lines[0]) for other in lines[1:]]
+    apart = np.concatenate([*there, *back])
+    disagreement = float(apart.mean()), float(np.percentile(apart, 95))
+    return Joined(_middle_line(lines, edges), surface, disagreement, np.max(there, axis=0))
 
 
 def _terms(places: Floats) -> Floats:

@@ -11,11 +11,11 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from shapely import Polygon, make_valid
 
 from boardmaker.geometry import Point
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove, TracedPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto, fit_geometry
+from boardmaker.photo.fitted_curve import fitted_curve
 from boardmaker.photo.flattened import FINENESS, Plane, flattened, plane_of, print_of
 from boardmaker.photo.known_mat import Floats, KnownMat
 from boardmaker.photo.pen_ink import PenInk, pen_ink, shares_of_tint
@@ -24,18 +24,19 @@ from boardmaker.photo.pen_loops import PenLoop, pen_loops
 from boardmaker.photo.pen_print import Mask, printed_light
 from boardmaker.photo.pen_way import PenWay, pen_way
 from boardmaker.photo.pixels import PhotoPixels, read_pixels
-from boardmaker.photo.right_mat import refuse_other_mat
+from boardmaker.photo.right_mat import refuse_other_mat, scale_said
 from boardmaker.photo.tags import cells_of_tags, find_tags
 from boardmaker.problems import ProblemsFound, error
+from boardmaker.tracing.curve import Curve, curve_ring, moved_curve
 from boardmaker.tracing.found import FoundHole, FoundPanel, Tracing
+from boardmaker.tracing.panel_frame import PanelFrame
 
 LEAST_TAGS = 6
 LARGEST_ERROR = 0.8  # mm by which the tags may disagree: beyond it the mat is not flat, or not this one
 MOST_LEFT_OVER = 30.0  # mm of lines that are not the outline's
 MOST_HIDDEN = 0.45  # of the outline
 AT_RIM = 3.0  # mm from the mat's rim
-MOST_POINTS = 120
-THINNED = 0.12  # mm by which the outline may be thinned, at first
+NOISE = 0.12  # mm by which the line's middle is seen to one side, now to the other
 # What the mean error of the outline stays below, from rendered scenes: the line itself, the tags' disagreement, and
 # what is straight between places seen.
 LINE = 0.15
@@ -62,10 +63,11 @@ def find_drawing(source: Path, mat: KnownMat, asked: AskedOfPhotos) -> TracedPho
     way = _way(ink, pixels.name)
     line = pen_line(ink, way.places)
     _refuse_rim(ink, line, pixels.name)
-    ring = _thinned(plane.places(line.places))
-    panel = _panel(plane, ring, pen_loops(ink, line))
-    said = _said(geometry, _uncertainty(ring, line, geometry, asked.measured), asked)
-    above = PhotoFromAbove(flat, _off(np.array((plane.left, plane.top)), ring), FINENESS)
+    curve = fitted_curve(plane.places(line.places), NOISE)
+    frame = PanelFrame(curve_ring(curve))
+    panel = _panel(plane, frame, curve, pen_loops(ink, line))
+    said = _said(geometry, _uncertainty(frame, line, geometry, asked.measured), asked)
+    above = PhotoFromAbove(flat, frame.place((plane.left, plane.top)), FINENESS)
     return TracedPhotos(Tracing(source, (panel,), said), above)
 
 
@@ -110,43 +112,26 @@ def _refuse_rim(ink: PenInk, line: PenLine, name: str) -> None:
         raise ProblemsFound([error(f"{name}: the drawing reaches the mat's rim", hint="lay more sheets")])
 
 
-def _panel(plane: Plane, ring: Floats, loops: tuple[PenLoop, ...]) -> FoundPanel:
+def _panel(plane: Plane, frame: PanelFrame, curve: Curve, loops: tuple[PenLoop, ...]) -> FoundPanel:
     """The panel in its own frame, holes row by row from the top left."""
-    places = [_off(plane.places(np.array(loop.middle)), ring) for loop in loops]
+    places = [_in_frame(frame, plane.places(np.array(loop.middle))) for loop in loops]
     order = sorted(range(len(loops)), key=lambda index: (-places[index][1], places[index][0]))
     holes = (
         FoundHole(places[index], None, where=f"loop {number}", diameter=round(loops[index].diameter, 1))
         for number, index in enumerate(order, start=1)
     )
-    return FoundPanel(None, tuple(_off(place, ring) for place in ring), tuple(holes))
+    return FoundPanel(None, frame.outline, tuple(holes), curve=moved_curve(curve, frame.place))
 
 
-def _off(place: Floats, ring: Floats) -> Point:
-    """A place in the panel's frame: from the lower left of its outline's box."""
-    x, y = place - ring.min(axis=0)
-    return round(float(x), 2), round(float(y), 2)
+def _in_frame(frame: PanelFrame, place: Floats) -> Point:
+    x, y = frame.place((float(place[0]), float(place[1])))
+    return round(x, 2), round(y, 2)
 
 
-def _thinned(places: Floats) -> Floats:
-    """At most so many points, counter-clockwise, the first one not repeated."""
-    whole, tolerance = _without_crossings(Polygon(places)), THINNED
-    ring = whole.exterior.simplify(tolerance)
-    while len(ring.coords) > MOST_POINTS + 1:
-        tolerance *= 1.25
-        ring = whole.exterior.simplify(tolerance)
-    points: Floats = np.array(ring.coords)[:-1]
-    return points if ring.is_ccw else points[::-1]
-
-
-def _without_crossings(whole: Polygon) -> Polygon:
-    """A line that crosses itself, as where sheets meet, without its small loop."""
-    parts = [part for part in getattr(make_valid(whole), "geoms", [whole]) if isinstance(part, Polygon)]
-    return Polygon(max(parts, key=lambda part: part.area).exterior)
-
-
-def _uncertainty(ring: Floats, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
+def _uncertainty(frame: PanelFrame, line: PenLine, geometry: Geometry, measured: Point | None) -> float:
     """By how many mm the outline may be off in the mean."""
-    size = float(np.ptp(ring, axis=0).max())
+    x0, y0, x1, y1 = frame.polygon.bounds
+    size = float(max(x1 - x0, y1 - y0))
     scale = SCALE_READ if measured else SCALE_UNKNOWN
     return round(LINE + geometry.error_mm + _bulge(line.seen) + scale * size / 4, 2)
 
@@ -162,7 +147,4 @@ def _bulge(seen: Mask) -> float:
 
 def _said(geometry: Geometry, off: float, asked: AskedOfPhotos) -> str:
     """One line: how the scale came about, and how far the outline may be off."""
-    x, y = geometry.mat.scale
-    bars = f"the bars as measured (printed at {x:.2%} x {y:.2%})"
-    scale = bars if asked.measured else "the mat taken as true to scale: sizes may be 2 % off without --measured"
-    return f"a drawing on the mat, {scale}; outline good to about {off:.1f} mm in the mean"
+    return f"a drawing on the mat, {scale_said(geometry, asked)}; outline good to about {off:.1f} mm in the mean"

@@ -2,7 +2,8 @@
 
 In: tags as seen, cameras and mat as fitted. Out: nothing, or the reason to refuse. The fit would bend lens and scale
 towards sheets of another paper, whose codes have the same numbers and stand at other distances, and the outline would
-be some per cent off; the size of a code tells it, because on every sheet codes are equally large.
+be some per cent off; the size of a code tells it, because on every sheet codes are equally large. And what is said of
+the mat's scale.
 """
 
 from __future__ import annotations
@@ -11,14 +12,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from boardmaker.photo.asked import AskedOfPhotos
 from boardmaker.photo.camera import Geometry, SeenPhoto
 from boardmaker.photo.known_mat import Floats
 from boardmaker.problems import ProblemsFound, error
 
-SMALLEST, LARGEST = (
-    0.92,
-    1.03,
-)  # of a code's side, as it comes out of the photos; blur and glare make it smaller
+SMALLEST, LARGEST = 0.92, 1.03  # of a code's side, as it comes out of the photos; blur and glare make it smaller
+TRUE_ENOUGH = 0.005  # of a length, by which a printer may be off unsaid
 SKEWEST = 0.03  # by which its width may differ from its height
 
 
@@ -33,6 +33,16 @@ def refuse_other_mat(photos: Sequence[SeenPhoto], geometry: Geometry) -> None:
     )
     hint = "--mat FILE: the mat.json of the mat that you printed; without it, --paper and --setup as they were then"
     raise ProblemsFound([error(message, hint=hint)])
+
+
+def scale_said(geometry: Geometry, asked: AskedOfPhotos) -> str:
+    """Return in words how the mat's scale is known; of a printer that is off, that boards want that put right first."""
+    if not asked.measured:
+        return "the mat taken as true to scale: sizes may be 2 % off without --measured"
+    x, y = geometry.mat.scale
+    off = max(abs(x - 1.0), abs(y - 1.0)) > TRUE_ENOUGH
+    mend = ": it counts here, but run `boardmaker calibrate` before you print a board" if off else ""
+    return f"the bars as measured (printed at {x:.2%} x {y:.2%}{mend})"
 
 
 def code_sides(photos: Sequence[SeenPhoto], geometry: Geometry) -> tuple[float, float]:

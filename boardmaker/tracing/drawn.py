@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from boardmaker.geometry import Point
+from boardmaker.tracing.curve import Curve
 from boardmaker.tracing.found import Ignored
 
-FLATNESS = 0.005  # mm by which a chord may be off its curve: a hole's place counts from the outline's box, to 0.01 mm
 MOST_POINTS = 200_000  # of a drawing, curves flattened, which takes seconds; 40 panels have 50 000
 LARGEST_RING = 50_000  # points of one line, curves flattened
 MOST_ELEMENTS = 20_000  # of a drawing, also after `use` is carried out; 40 panels have 2000
@@ -46,6 +46,7 @@ class DrawnShape:
     line: int = 0  # of the file, from 1; 0 where the format has no lines that anybody would look at
     round: RoundShape | None = None
     letter_chosen: bool = False  # a hole's letter that somebody chose on the page, against the bike file's
+    curve: Curve = ()  # a closed line in its own few pieces, where it is drawn with curves
 
 
 @dataclass(frozen=True)
@@ -73,3 +74,4 @@ class SeenDrawing:
     scale_said: str
     page: tuple[float, float, float, float] | None = None  # x0, y0, x1, y1 of the sheet that it is drawn on
     ignored: tuple[Ignored, ...] = ()
+    frame: Point | None = None  # where the panel's [0, 0] lies, in a drawing that says so: one saved on a page

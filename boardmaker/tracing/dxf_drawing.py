@@ -26,8 +26,8 @@ from ezdxf.path import make_path
 from boardmaker.geometry import Point
 from boardmaker.guarded import Limits, guarded, read_at_most
 from boardmaker.problems import Place, ProblemsFound, error
+from boardmaker.tracing.curve import FLATNESS
 from boardmaker.tracing.drawn import (
-    FLATNESS,
     LARGEST_RING,
     MOST_POINTS,
     DrawnShape,

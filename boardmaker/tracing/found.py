@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from boardmaker.geometry import Point
+from boardmaker.tracing.curve import Curve
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,14 @@ class SeenFromAbove:
 
 
 @dataclass(frozen=True)
+class Doubtful:
+    """A stretch of the outline, or near to it, where the views do not agree."""
+
+    line: tuple[Point, ...]  # mm, in the panel's frame
+    apart: float  # mm between the views at most
+
+
+@dataclass(frozen=True)
 class FoundPanel:
     """A panel: its outline and holes in its own frame, y up."""
 
@@ -55,6 +64,9 @@ class FoundPanel:
     seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
     notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
     proposed: tuple[FoundHole, ...] = ()  # may be holes: nobody has said so, and unasked none is taken
+    doubtful: tuple[Doubtful, ...] = ()  # where the outline is to be looked at
+    origin: Point | None = None  # the panel's own [0, 0], where the source knows it: what a page saved
+    curve: Curve = ()  # the outline in few smooth pieces, where it was found so; `outline` then are points on it
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,8 @@ from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
 from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
 from boardmaker.problems import Problem, ProblemsFound, error, nearest
-from boardmaker.tracing.found import FoundHole, FoundPanel, Ignored
+from boardmaker.tracing.curve import Curve, moved_curve
+from boardmaker.tracing.found import Doubtful, FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.framing import frame_way, lower_left_way
 from boardmaker.tracing.holes import TEXT_REACH
 from boardmaker.tracing.matching import REACH, Matching, drawn_twice, match_holes, shift_to
@@ -32,6 +33,7 @@ from boardmaker.tracing.turned import WAYS, PanelPlaces, partners_nearby, way_tu
 from boardmaker.units import decimal_point
 
 SAME_HOLE = 0.0051  # mm; half of the last digit that is written
+BESIDE = 0.5  # mm from a hole of the file to the spot where a photo shows it, from which on it is said
 SAME_OUTLINE = 0.05  # mm; a traced outline is as near to its drawing
 SAME_DRAWING = SAME_OUTLINE + FLATNESS  # mm; a bike file's drawing is read with chords for its curves
 LIKELY_MOVED = 25.0  # mm; a hole that is not found is asked for where a new one of its fastener is as near
@@ -91,6 +93,8 @@ class MergedPanel:
     mirrored_by: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = field(default=())
     proposed: tuple[MergedHole, ...] = ()  # beside `holes`: nothing of them is written
+    doubtful: tuple[Doubtful, ...] = ()  # stretches of the outline to look at
+    curve: Curve = ()  # what was found of the outline in few smooth pieces, where it was found so
 
     @property
     def shown_holes(self) -> tuple[MergedHole, ...]:
@@ -143,9 +147,22 @@ class _Merge:
         )
         ignored = tuple(replace(one, at=shift_point(one.at, by)) if one.at else one for one in found.ignored)
         outline = plain_ring(shift_ring(found.outline, by)) if found.outline else ()
-        return replace(found, outline=outline, holes=holes, ignored=ignored, proposed=proposed)
+        curve = moved_curve(found.curve, lambda point: shift_point(point, by))
+        doubtful = tuple(replace(one, line=tuple(shift_point(at, by) for at in one.line)) for one in found.doubtful)
+        return replace(
+            found,
+            outline=outline,
+            holes=holes,
+            ignored=ignored,
+            proposed=proposed,
+            curve=curve,
+            doubtful=doubtful,
+        )
 
     def _way(self, found: FoundPanel) -> Point:
+        if found.origin is not None:
+            x, y = found.origin
+            return -x, -y
         if not found.outline or self.is_new:
             return 0.0, 0.0
         if self.was:
@@ -160,7 +177,7 @@ class _Merge:
         return way or (0.0, 0.0)
 
     def _way_of_outlines(self, found: FoundPanel) -> Point:
-        drawn = PanelPlaces(found.outline, tuple(hole.at for hole in found.holes))
+        drawn = PanelPlaces(found.outline, tuple(hole.at for hole in (*found.holes, *found.proposed)))
         there = PanelPlaces(self.was, tuple(hole.at for hole in self.panel.holes))
         way, usual = frame_way(drawn, there), lower_left_way(drawn, there)
         if (gap := distance(way, usual)) > SAME_DRAWING:
@@ -286,6 +303,8 @@ class _Merge:
             mirrored_by=images if edit.changes or new_outline else (),
             problems=tuple(self.problems),
             proposed=self._proposed(holes),
+            curve=self.found.curve,
+            doubtful=self.found.doubtful,
         )
 
     def _check_wishes(self) -> None:
@@ -427,9 +446,10 @@ class _Merge:
             gap, where = min(gaps, default=(float("inf"), ""))
             if place not in partner and gap <= REACH:
                 seen[place] = where
-                self.notes.append(
-                    f"hole {hole.id} has no mark, and stays where it is; {where} lies {gap:.1f} mm beside it"
-                )
+                if gap > BESIDE:
+                    self.notes.append(
+                        f"hole {hole.id} has no mark, and stays where it is; {where} lies {gap:.1f} mm beside it"
+                    )
         return seen
 
     def _proposed(self, holes: Sequence[MergedHole]) -> tuple[MergedHole, ...]:

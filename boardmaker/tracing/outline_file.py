@@ -1,7 +1,7 @@
 """An outline as a drawing of its own, in the form that a bike file's `outline: { file: … }` reads.
 
-In: a ring in the panel's frame, mm. Out: an SVG file in mm whose viewBox has its lower left at that frame's origin. The
-numbers are written to a thousandth of a millimetre, the same bytes for the same ring.
+In: a curve in the panel's frame, mm. Out: an SVG file in mm whose viewBox has its lower left at that frame's origin.
+The numbers are written to a thousandth of a millimetre, the same bytes for the same curve.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from shapely.geometry.polygon import orient
 
 from boardmaker.geometry import Ring, bounds
 from boardmaker.inputs.simple_rings import MOST_POINTS
+from boardmaker.tracing.curve import Curve, curve_path, curve_ring
 
 FINENESS = (0.005, 0.01, 0.015, 0.02, 0.05)  # mm; the first by which few enough points are left
 AIR = 1.0  # mm of paper behind the right and upper edge
@@ -30,20 +31,14 @@ def plain_ring(ring: Ring) -> Ring:
     return tuple((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in points)
 
 
-def outline_svg(name: str, ring: Ring) -> bytes:
-    """Return the drawing of a ring; parts of it left of or below the origin lie outside of the page, as they must."""
-    _, _, x1, y1 = bounds(ring)
+def outline_svg(name: str, curve: Curve) -> bytes:
+    """Return the drawing of a curve; parts of it left of or below the origin lie outside of the page, as they must."""
+    _, _, x1, y1 = bounds(curve_ring(curve))
     width, height = (max(1.0, math.ceil(one + AIR)) for one in (x1, y1))
-    points = " L ".join(f"{_number(x)},{_number(height - y)}" for x, y in ring)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}" overflow="visible">\n'
         f"  <title>{escape(name)}</title>\n"
-        f'  <path d="M {points} Z" fill="none" stroke="black" stroke-width="0.5"/>\n'
+        f'  <path d="{curve_path(curve, height)}" fill="none" stroke="black" stroke-width="0.5"/>\n'
         "</svg>\n"
     ).encode()
-
-
-def _number(value: float) -> str:
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text

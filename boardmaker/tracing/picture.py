@@ -37,7 +37,8 @@ GREY, PALE = 0.45, 0.6
 DASH = (1.6, 1.2)
 LINE = 5.0  # mm from one line of the legend to the next
 LONGEST_LINE = 110  # letters
-_Mark = HoleState | Literal["ignored", "outline", "around"]
+DOUBTFUL, DOUBTFUL_WIDTH = (1.0, 0.6, 0.0), 2.2  # orange, mm
+_Mark = HoleState | Literal["ignored", "outline", "around", "doubtful"]
 _SEEN = {
     "left": "as seen from the left, front on the left",
     "right": "as seen from the right, front on the right",
@@ -95,6 +96,7 @@ def picture_page(panel: MergedPanel, scale_said: str) -> Page:
     made = _composed(panel, scale_said)
     items = [
         *_title(panel, made.title, made.lines, made.size[1]),
+        *_doubtful_stretches(panel, made.frame),
         *_outlines(panel, made.frame),
         *_sizes(panel, made.frame),
         *_origin(panel, made.frame),
@@ -201,6 +203,11 @@ def _outlines(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
         yield Path(frame.ring(panel.outline), closed=True, line_width=0.5)
     elif around := _around_holes(panel):
         yield Path(frame.ring(around), closed=True, line_width=0.25, dash=DASH)
+
+
+def _doubtful_stretches(panel: MergedPanel, frame: PageFrame) -> Iterator[DisplayItem]:
+    for one in panel.doubtful:
+        yield Path(tuple(map(frame.at, one.line)), line_width=DOUBTFUL_WIDTH, ink=DOUBTFUL)
 
 
 def _around_holes(panel: MergedPanel) -> Ring:
@@ -350,6 +357,8 @@ def _legend(panel: MergedPanel) -> Iterator[tuple[_Mark, str]]:
         yield "ignored", f"passed over in the drawing ({len(panel.ignored)})"
     if panel.was and panel.new_outline:
         yield "outline", "the outline that the bike file had"
+    if panel.doubtful:
+        yield "doubtful", f"the photos are up to {panel.doubtful[0].apart:g} mm apart: is the outline on the edge?"
     if not panel.outline:
         yield "around", "no outline was drawn: the program takes one around the holes"
 
@@ -361,6 +370,8 @@ def _legend_items(legend: Sequence[tuple[_Mark, str]]) -> Iterator[DisplayItem]:
             yield from _ignored_mark(at)
         elif what == "outline":
             yield _dashes(at, PALE)
+        elif what == "doubtful":
+            yield Path(((at[0] - 3.0, at[1]), (at[0] + 3.0, at[1])), line_width=DOUBTFUL_WIDTH, ink=DOUBTFUL)
         elif what == "around":
             yield _dashes(at, 0.0)
         else:

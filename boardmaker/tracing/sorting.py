@@ -19,6 +19,7 @@ from boardmaker.inputs.complaints import in_file_order
 from boardmaker.inputs.simple_rings import OutlineError, simple_ring
 from boardmaker.plain_text import shown
 from boardmaker.problems import Place, Problem, ProblemsFound, error
+from boardmaker.tracing.curve import moved_curve, oriented
 from boardmaker.tracing.drawn import LARGEST_RING, DrawnShape, SeenDrawing
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.groups import NEAR, ClosedLine, DrawnGroups, OtherGroups
@@ -281,7 +282,16 @@ class _Sorting:
             self._complain(one.message, one.hint, one.shape)
         ignored = [*found.ignored, *(_not_round(line, frame) for line in rest if line.round is None)]
         ignored += _open_lines(parts.open, frame)
-        return FoundPanel(key, frame.outline, tuple(found.holes), tuple(ignored), notes=found.notes())
+        curve = oriented(moved_curve(panel.outline.shape.curve, frame.place))
+        return FoundPanel(
+            key,
+            frame.outline,
+            tuple(found.holes),
+            tuple(ignored),
+            notes=found.notes(),
+            curve=curve,
+            origin=None if self.seen.frame is None else frame.place(self.seen.frame),
+        )
 
 
 def no_panel_named(source: Path, names: Sequence[str]) -> Problem:

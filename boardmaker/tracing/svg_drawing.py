@@ -21,6 +21,7 @@ from boardmaker.inputs.simple_rings import OutlineError
 from boardmaker.inputs.svg.paths import (
     Allowance,
     check_reach,
+    closed_pieces,
     drawn_lines,
     element_name,
     moved,
@@ -39,8 +40,8 @@ from boardmaker.inputs.svg.reader import (
     view_box,
 )
 from boardmaker.problems import Place, ProblemsFound, error
+from boardmaker.tracing.curve import FLATNESS, MOST_PIECES, Curve, is_straight
 from boardmaker.tracing.drawn import (
-    FLATNESS,
     LARGEST_RING,
     MOST_ELEMENTS,
     MOST_POINTS,
@@ -57,6 +58,7 @@ from boardmaker.tracing.scales import DrawingScale, scale_asked_for, scale_of_kn
 LARGEST_FILE = 20  # MB; a photo to draw over may be in it
 MOST_LETTERS = 5_000_000  # of path data
 SIMPLER = "save it as plain SVG, with nothing but panels and holes"
+FRAMED = "data-frame", "panel"  # on the drawing: the lower left of its page is the panel's [0, 0]
 CHOSEN = "data-letter", "chosen"  # on a hole: its letter was chosen on the page to put a tracing right
 _LABELS = ("label", "aria-label", "data-name")
 _UNIT = re.compile(r"\s*[-+0-9.eE]*[0-9.]\s*(mm|cm|in|px|pt|pc)\s*\Z")
@@ -109,7 +111,9 @@ class _SvgReader:
         seen = _SvgSeen()
         for drawn in self._elements(to_mm):
             self._see(drawn, seen)
-        return SeenDrawing(tuple(seen.shapes), tuple(seen.texts), scale.said, _page(file, to_mm), tuple(seen.ignored))
+        page = _page(file, to_mm)
+        frame = page[:2] if page is not None and file.root.get(FRAMED[0]) == FRAMED[1] else None
+        return SeenDrawing(tuple(seen.shapes), tuple(seen.texts), scale.said, page, tuple(seen.ignored), frame)
 
     def _elements(self, to_mm: Any) -> Iterator[DrawnElement]:
         for drawn in self.drawing.elements(to_mm):
@@ -150,7 +154,8 @@ class _SvgReader:
             for points, closed in lines:
                 shape = RoundShape(*axes) if axes else None
                 chosen = drawn.element.get(CHOSEN[0]) == CHOSEN[1]
-                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape, chosen))
+                curve = self._curve(drawn) if closed and not axes else ()
+                seen.shapes.append(DrawnShape(tuple(points), closed, names, what, self.line, shape, chosen, curve))
 
     def _ring(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
         points = round_ring(drawn.element, drawn.matrix, FLATNESS)
@@ -160,6 +165,10 @@ class _SvgReader:
 
     def _lines(self, drawn: DrawnElement) -> Iterator[tuple[list[Point], bool]]:
         return drawn_lines(path_data(drawn.element), drawn.matrix, self.allowance, FLATNESS)
+
+    def _curve(self, drawn: DrawnElement) -> Curve:
+        curve = closed_pieces(path_data(drawn.element), drawn.matrix, MOST_PIECES)
+        return () if all(map(is_straight, curve)) else curve
 
     def _names(self, drawn: DrawnElement) -> tuple[NameLevel, ...]:
         way = (drawn.element, *drawn.around)

@@ -282,7 +282,8 @@ def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
     assert run(["trace", other, "knee-left", draw(folder, text=smaller), "--fastener", "B"]) == 0
     said = capsys.readouterr().out
     assert "now from outlines/fjellvik-820-tourer-knee-left.svg" in said
-    assert "outlines/knee-left.svg is not this panel's alone: it stays" in said
+    assert "OUTLINE REPLACED: the one of before was up to " in said
+    assert "outlines/knee-left.svg is there already, and not this panel's alone: it stays" in said
     assert "with outlines/fjellvik-820-tourer-knee-left.svg" in said
     assert run(["trace", other, "knee-left", draw(folder), "--quiet"]) == 0
     assert (folder / "outlines" / "knee-left.svg").read_bytes() == first

@@ -67,7 +67,7 @@ def test_a_hole_is_dragged_with_the_mouse(shown):
     assert page.said == f"Hole 3, A: x {at[0]:.1f}, y {at[1]:.1f} mm"
     near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
     page.browser.key("z", CTRL)
-    assert page.said == "Undone."
+    assert page.said == "Undone: hole 3 moved."
     near(holes_of(page.save()[0]), AS_IT_WAS)
     page.browser.key("y", CTRL)
     near(holes_of(page.save()[0]), [*AS_IT_WAS[:2], ("A", *at)], 0.05)
@@ -191,7 +191,7 @@ def test_add_buttons_ask_where(shown):
     page.browser.press("#add-point")
     page.browser.click(page.sheet((310, 62)))
     found, _ = page.save()
-    near(holes_of(found)[3:], [("A", 200, 60)], 0.5)
+    near(holes_of(found)[3:], [(None, 200, 60)], 0.5)
     assert len(found.outline) == 5  # the point on the straight side says nothing new, and is thinned out
     assert page.browser.text("#size") == "320.0 × 180.0 mm, 6 points"
 
@@ -245,6 +245,102 @@ def test_fewer_points_keep_the_outline(shown):
     assert ring_off(found, round_panel.outline) < 0.05 + 0.035
     page.browser.press("#undo")
     assert ring_off(page.save()[0], round_panel.outline) < 0.035
+
+
+INNER = 0.551915  # of the radius: the inner points of a quarter circle's curve (Goldapp 1991, from memory)
+CIRCLE = Spot(150, 90).buffer(90, quad_segs=90).exterior.coords[:-1]
+
+
+def curved_panel(*corners):
+    """A circle of 90 mm of four curved sides; the points of these numbers without curves behind them."""
+    ways = [(1, 0), (0, 1), (-1, 0), (0, -1)]
+    points = []
+    for i, (x, y) in enumerate(ways):
+        behind = (-90 * INNER * y, 90 * INNER * x)
+        straight = i in corners
+        points.append(
+            (150 + 90 * x, 90 + 90 * y, *(-way for way in behind), *((0, 0) if straight else behind)),
+        )
+    for i in corners:
+        x, y, *_, out_x, out_y = points[(i + 1) % 4]
+        points[(i + 1) % 4] = (x, y, 0, 0, out_x, out_y)
+    return replace(PANEL, outline=tuple(points), holes=(HOLES[2], PageHole("2", (100, 60), "B")))
+
+
+def test_a_curved_outline_comes_back_as_its_curves(shown):
+    """Piece by piece, a straight side as a line; and as the circle that it is."""
+    page = shown(curved_panel())
+    found, path = page.save()
+    assert ring_off(found, CIRCLE) < 0.06
+    assert len(found.curve) == 4
+    assert path.read_text(encoding="utf-8").count(" C ") == 4
+    found, path = shown(curved_panel(2)).save()
+    text = path.read_text(encoding="utf-8")
+    assert (text.count(" C "), text.count(" L ")) == (3, 1)
+    assert sum(start == inner for start, inner, *_ in found.curve) == 1
+
+
+def test_a_point_more_or_less_on_a_curve(shown):
+    """One more does not change the shape; one that is moved keeps its ways; one less is still a curve."""
+    page = shown(curved_panel())
+    page.browser.click(page.sheet((150 + 90 * 0.6, 90 + 90 * 0.8)), clicks=2)
+    assert page.said.startswith("New point 2")
+    found, _ = page.save()
+    assert len(found.curve) == 5
+    assert ring_off(found, CIRCLE) < 0.06
+    page.browser.press("#drawing")
+    page.browser.press("#undo")
+    page.browser.value("document.querySelector('#drawing').focus()")
+    for _ in range(3):
+        page.browser.key("n")  # two holes, then the first point
+    page.browser.type_into("#x", "250")
+    found, _ = page.save()
+    assert len(found.curve) == 4
+    right = max(x for x, _ in found.outline)
+    assert right == pytest.approx(190, abs=0.01)
+    page.browser.press("#delete")
+    found, _ = page.save()
+    assert len(found.curve) == 3
+    assert all(start != inner for start, inner, *_ in found.curve)
+
+
+def test_fewer_points_of_a_curve(shown):
+    """Points that do not shape it go first, and the outline is as near as is said."""
+    page = shown(curved_panel())
+    page.browser.value("document.querySelector('#drawing').focus()")
+    for _ in range(3):
+        page.browser.key("n")
+    for _ in range(4):
+        page.browser.key("a")
+    assert len(page.save()[0].curve) == 8
+    page.browser.press("#fewer")
+    count, off = int(page.said.split()[0]), float(page.said.split(" by ")[1].split(" mm")[0])
+    assert count < 8
+    found, _ = page.save()
+    assert len(found.curve) == count
+    assert ring_off(found, CIRCLE) < off + 0.06
+
+
+def test_what_hides_behind_other_points_is_said(shown):
+    """Of many points near to each other some are not shown, and the outline's size says so."""
+    points = [(150 + 90 * x / 90, 90 + (y - 90)) for x, y in CIRCLE]
+    page = shown(replace(PANEL, outline=tuple(points), holes=(HOLES[2], PageHole("2", (200, 60), "B"))))
+    assert "zoom in for all: " in page.browser.text("#size")
+    assert "360 points" in page.browser.text("#size")
+    assert "zoom in" not in shown().browser.text("#size")
+
+
+def test_a_hole_without_a_fastener_is_told(shown):
+    """A new hole has no letter of another one unless that is selected; saving says which still want one."""
+    page = shown()
+    page.browser.value("document.querySelector('#drawing').focus()")
+    page.browser.key("h")
+    page.browser.press("#save")
+    page.browser.wait_for("document.querySelector('#said').textContent.startsWith('Saved')")
+    assert "Choose a fastener for hole 4, or add --fastener KEY" in page.said
+    page.browser.value("document.querySelector('#drawing').focus()")
+    page.browser.key("h")  # hole 4 is selected, and has none
+    assert page.browser.text("#holes li:nth-child(5)").startswith("5no fastener") or "no fastener" in page.said
 
 
 def test_awkward_keys_come_back(shown):
@@ -464,7 +560,7 @@ def test_what_was_put_right_comes_into_the_bike_file(browser, tmp_path, monkeypa
     assert run(["trace", bike, "knee-left", str(browser.folder / "knee-left-corrected.svg")]) == 0
     out = capsys.readouterr().out
     assert f"ANOTHER FASTENER: hole 2 at [280, 30] was A and is now {other}, as circle '{other}-1' says" in out
-    assert "lower left moved by 30.0 mm" in out
+    assert "outline 340.0 x 190.0 mm, now from outlines/knee-left.svg" in out
     after = read_bike(tmp_path / "layouts" / bike)[0].panel("knee-left")
     assert [hole.at for hole in after.holes] == [hole.at for hole in before.holes]
     assert [hole.fastener for hole in after.holes] == ["A", other]

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from page_samples import FASTENERS, OUTLINE, PANEL, fastener
 
-from boardmaker.pages import PageHole, PagePicture, correction_page
+from boardmaker.pages import PageHole, PagePicture, correction_page, picture_of_page
 from boardmaker.plain_text import HIDDEN, shown
 
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256))
@@ -139,6 +139,21 @@ def test_pictures():
         assert data_of(text)["box"] == [-5, -6, 310.5, 200]
     with pytest.raises(ValueError, match="neither JPEG nor PNG"):
         page(picture=PagePicture(b"<svg onload='x'/>", (0, 0, 1, 1)))
+
+
+def test_a_page_gives_its_picture_back():
+    """To the same panel; nothing of a page that is another one's, or broken."""
+    picture = PagePicture(PNG, (-10.0, -5.5, 330.0, 190.0))
+    text = page(picture=picture)
+    assert picture_of_page(text, "knee-left") == picture
+    assert picture_of_page(text, "knee-right") is None
+    assert picture_of_page(page(), "knee-left") is None
+    data = json.dumps([-10.0, -5.5, 330.0, 190.0]).replace(" ", "")
+    for box in ("[1,2,3]", "[0,0,-1,5]", "[0,0,1e999,5]", "null", "[0,0,NaN,5]", '["a",0,1,1]', "7"):
+        assert data in text
+        assert picture_of_page(text.replace(data, box), "knee-left") is None
+    assert picture_of_page(text.replace(";base64,", ";base64,A"), "knee-left") is None
+    assert picture_of_page(text.replace('type="application/json" id="data">', ">"), "knee-left") is None
 
 
 @pytest.mark.parametrize("outline", [(), OUTLINE[:2], ((0.0, 0.0), (float("nan"), 0.0), (1.0, 1.0))])

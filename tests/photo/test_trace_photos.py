@@ -56,6 +56,13 @@ def test_a_panel_off_two_photos(folder, capsys):
     colours = picture.getcolors(picture.width * picture.height)
     assert any(green > red + 40 for _, (red, green, _) in colours)  # the photo lies under the lines
     assert any(colour == (0, 0, 0) for _, colour in colours)
+    drawing = (folder / "outlines" / "tail-left.svg").read_text(encoding="utf-8")
+    assert 4 < drawing.count(" C ") <= 120
+    assert run(["trace", "bike.yaml", "tail-left", "outlines/tail-left.svg", "--out", "out"]) == 0
+    again = (folder / "out" / "tail-left-traced.html").read_text(encoding="utf-8")
+    behind = '<image id="picture"'
+    assert again[again.index(behind) :][:2000] == page[page.index(behind) :][:2000]  # the photo stays behind it
+    assert "OUTLINE REPLACED" not in capsys.readouterr().out
     swapped = {1: samples.MARKS[9], 9: samples.MARKS[0]}  # codes of A and B
     for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
         (folder / name).write_bytes(samples.jpeg(samples.photograph(stand, marks=swapped)))

@@ -350,6 +350,30 @@ def test_a_spot_at_a_hole_of_the_file_says_that_it_is_there(merge):
 # The frame where the outline's lower left moved
 
 
+DRAGGED = ((0.0, 0.0), (103.8, 0.0), (103.8, 60.0), (3.8, 60.0))  # SQUARE, its lower left 3.8 mm further left
+ALONG = tuple(replace(hole, at=(hole.at[0] + 3.8, hole.at[1])) for hole in HOLES)
+
+
+def test_a_drawing_that_knows_the_panels_frame_is_not_moved(merge):
+    """As the page saves it: also where no hole tells that a point was dragged, and not by a hundredth of a mm."""
+    knowing = FoundPanel("own", DRAGGED, (), origin=(-6.2, -20.0))
+    assert merge("own", knowing).outline[0] == pytest.approx((6.2, 20))
+    merged = merge("own", replace(knowing, holes=ALONG))
+    assert states(merged) == {"1": "as it was", "2": "as it was", "top": "as it was"}
+    assert not merged.notes
+    crept = replace(knowing, outline=tuple((x, y + 0.02) for x, y in DRAGGED), holes=ALONG)
+    assert [hole.at for hole in merge("own", crept).holes] == [(20, 30), (100, 30), (60, 70)]
+
+
+def test_spots_tell_the_frame_as_holes_do(merge):
+    """Photos without marks, whose outline differs at the lower left: what is seen at the holes says where they are."""
+    spots = tuple(replace(hole, fastener=None, where="a round spot") for hole in ALONG)
+    merged = merge("own", FoundPanel(None, DRAGGED, (), proposed=spots))
+    assert states(merged) == {"1": "as it was", "2": "as it was", "top": "as it was"}
+    assert merged.outline[0] == pytest.approx((6.2, 20), abs=0.05)
+    assert merged.proposed == ()
+
+
 def shifted(places, x, y):
     return tuple((u + x, v + y) for u, v in places)
 

@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from xml.etree.ElementTree import Element
 
-from svgelements import Arc, Close, CubicBezier, Matrix, Move, QuadraticBezier
+from svgelements import Arc, Close, CubicBezier, Line, Matrix, Move, QuadraticBezier
 from svgelements import Path as PathData
 
 from boardmaker.fixed_order import direction
 from boardmaker.geometry import Point
-from boardmaker.inputs.simple_rings import FLATNESS, LARGEST_RING, SIMPLIFY, OutlineError
+from boardmaker.inputs.simple_rings import FLATNESS, LARGEST_RING, SAME_PLACE, SIMPLIFY, OutlineError
 
 CLOSED = 0.5  # mm between the ends of an outline that counts as closed
 FURTHEST = 100_000.0  # mm
@@ -181,6 +181,36 @@ def drawn_lines(
     yield from _line(points, closed=False)
 
 
+def closed_pieces(data: str, matrix: Matrix, most: int) -> tuple[tuple[Point, Point, Point, Point], ...]:
+    """Return a path as cubic Bézier curves in mm, the inner points of a straight side on its ends.
+
+    () where it is anything but one closed part of lines and Bézier curves with at most so many pieces. It is for paths
+    that `drawn_lines` has read. Raises OutlineError for path data that cannot be read.
+    """
+    first, *segments = _segments(data if len(data) <= most * _LONGEST_LENGTH else "") or [None]
+    if not isinstance(first, Move) or not segments or len(segments) > most + 1 or not isinstance(segments[-1], Close):
+        return ()
+    pieces = []
+    for segment in segments:
+        match segment:
+            case Line() | Close():
+                start, end = moved(segment.start, matrix), moved(segment.end, matrix)
+                pieces.append((start, start, end, end))
+            case CubicBezier():
+                start, leaving, arriving, end = (moved(one, matrix) for one in segment)
+                pieces.append((start, leaving, arriving, end))
+            case QuadraticBezier():
+                start, inner, end = (moved(one, matrix) for one in segment)
+                pieces.append((start, _two_thirds(start, inner), _two_thirds(end, inner), end))
+            case _:
+                return ()
+    return tuple(piece for piece in pieces if math.dist(piece[0], piece[3]) > SAME_PLACE or piece[0] != piece[1])
+
+
+def _two_thirds(end: Point, inner: Point) -> Point:
+    return end[0] + (inner[0] - end[0]) * 2 / 3, end[1] + (inner[1] - end[1]) * 2 / 3
+
+
 def _segments(data: str) -> list[object]:
     try:
         segments = list(PathData(data)) if data else []
@@ -215,9 +245,9 @@ def _flatten(segment: object, matrix: Matrix, flatness: float) -> list[Point]:
     try:
         match segment:
             case CubicBezier():
-                return _bezier([moved(one, matrix) for one in segment], 6 / 8 / flatness)
+                return bezier_points([moved(one, matrix) for one in segment], flatness)
             case QuadraticBezier():
-                return _bezier([moved(one, matrix) for one in segment], 2 / 8 / flatness)
+                return bezier_points([moved(one, matrix) for one in segment], flatness)
             case Arc():
                 return _arc(segment, matrix, flatness)
             case _:
@@ -226,11 +256,13 @@ def _flatten(segment: object, matrix: Matrix, flatness: float) -> list[Point]:
         raise OutlineError("has a path that cannot be read", "save it as plain SVG") from None
 
 
-def _bezier(control: Sequence[Point], bend: float) -> list[Point]:
-    """A chord over 1/n of the curve is off by max|B''| / (8 n²); B'' is degree (degree - 1) second differences.
+def bezier_points(control: Sequence[Point], flatness: float) -> list[Point]:
+    """Return the points after a Bézier curve's first one, so many that no chord is further from it than the flatness.
 
-    `bend` is degree (degree - 1) / 8 over the flatness.
+    A chord over 1/n of the curve is off by at most max|B''| / (8 n²); B'' is degree (degree - 1) second differences.
     """
+    degree = len(control) - 1
+    bend = degree * (degree - 1) / 8 / flatness
     second = max(
         math.hypot(a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1])
         for a, b, c in zip(control, control[1:], control[2:], strict=False)

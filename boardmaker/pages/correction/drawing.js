@@ -32,16 +32,19 @@ function refresh() {
 function draw() {
   drawPicture();
   element("squares").replaceChildren(...(hasGrid ? gridLines() : []), ...originMark());
-  const path = ringPath(state.outline);
+  const path = sheetPath(state.outline);
   ["halo", "outline"].forEach((id) => element(id).setAttribute("d", path));
-  element("traced").setAttribute("d", state.outline === data.outline ? "" : ringPath(data.outline));
+  element("traced").setAttribute("d", state.outline === data.outline ? "" : sheetPath(data.outline));
+  element("doubtful").setAttribute("d", data.doubtful.map(linePath).join(""));
   element("things").replaceChildren(...pointMarks(), ...holeMarks(), ...oddMarks(), ...measureWords());
   element("measure").replaceChildren(...measureMarks());
   drawLoupe();
 }
 
 const px = (value) => value.toFixed(2);
-const ringPath = (ring) => `M${ring.map((place) => toSheet(place).map(px).join(" ")).join("L")}Z`;
+const sheetPath = (outline) => outlineText(outline, (place) => toSheet(place).map(px).join(" "));
+
+const linePath = (line) => `M${line.map((place) => toSheet(place).map(px).join(" ")).join("L")}`;
 
 function drawPicture() {
   if (!data.box) return;
@@ -99,13 +102,18 @@ function shownPoints() {
   return inOrder.sort((a, b) => a.i - b.i);
 }
 
+// Whether nothing of the outline lies off the sheet: points that are not shown then are too near to others.
+function mayShowMore() {
+  return state.outline.every((point) => isOnSheet(toSheet(point)));
+}
+
 const isMarked = (one) => same(one, selected) || same(one, from);
 
 function pointsByWeight() {
   const { outline } = state;
   const weight = (i) => {
     if (isMarked(thing("point", i))) return 0;
-    return bend(outline.at(i - 1), outline[i], outline[(i + 1) % outline.length]) > CORNER ? 1 : 2;
+    return turnAt(outline, i) > CORNER ? 1 : 2;
   };
   const points = outline.map((place, i) => ({ i, at: toSheet(place), weight: weight(i) }));
   return points.sort((a, b) => a.weight - b.weight || a.i - b.i);
@@ -126,17 +134,20 @@ const markClass = (one, kind) => `${kind}${same(one, selected) ? " chosen" : ""}
 function pointMarks() {
   return shownPoints().flatMap(({ i, at: [x, y] }) => {
     const one = thing("point", i);
-    const half = same(one, selected) ? 6 : 4;
+    const half = isUnderFinger(one) ? 2 : same(one, selected) ? 6 : 4;
     const box = { x: px(x - half), y: px(y - half), width: 2 * half, height: 2 * half };
     return [...chosenRing(one, x, y), make("rect", { ...box, class: markClass(one, "point") })];
   });
 }
 
+// What a finger drags is seen in the loupe, where a ring around it would hide the edge.
+const isUnderFinger = (one) => Boolean(dragging && dragging.isTouch && dragging.moved && same(one, selected));
+
 // What is selected has a ring of its own around it, so that it does not take a colour to see it.
 function chosenRing(one, x, y) {
   const name = same(one, selected) ? "halo-ring" : "from-ring";
   const ring = { cx: px(x), cy: px(y), r: 17 };
-  return isMarked(one) ? [make("circle", { ...ring, class: "ring-ground" }), make("circle", { ...ring, class: name })] : [];
+  return isMarked(one) && !isUnderFinger(one) ? [make("circle", { ...ring, class: "ring-ground" }), make("circle", { ...ring, class: name })] : [];
 }
 
 function holeMarks() {

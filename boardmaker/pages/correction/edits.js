@@ -1,12 +1,14 @@
 // What can be done to outline and holes; each is one step that can be undone.
 
 const THINNING = [0.05, 0.1, 0.2, 0.5, 1]; // mm by which the outline may be off for fewer points
+const ENOUGH = 0.9; // of the points: to lose fewer than a tenth is not what anybody presses the button for
 
 function moved(one, place) {
   const list = one.kind === "point" ? "outline" : "holes";
   const next = [...state[list]];
   const at = finePlace(place);
-  next[one.number] = one.kind === "point" ? at : { ...next[one.number], at };
+  const was = next[one.number];
+  next[one.number] = one.kind === "point" ? [...at, ...was.slice(2)] : { ...was, at };
   return { ...state, [list]: next };
 }
 
@@ -21,8 +23,8 @@ function nudge(x, y) {
   bringIntoView(placeOf(selected));
 }
 
-function addPoint(side, at) {
-  const outline = [...state.outline.slice(0, side + 1), finePlace(at), ...state.outline.slice(side + 1)];
+function addPoint(side, share) {
+  const outline = withPoint(state.outline, side, share);
   const held = from && from.kind === "point" && from.number > side ? thing("point", from.number + 1) : from;
   selected = thing("point", side + 1);
   from = held;
@@ -32,17 +34,13 @@ function addPoint(side, at) {
 
 // In the middle of the side behind the selected point; without one, where the outline is nearest to the sheet's middle.
 function addPointBehind() {
-  if (selected && selected.kind === "point") {
-    const [a, b] = sides(state.outline)[selected.number];
-    return addPoint(selected.number, middle(a, b));
-  }
-  const near = nearestOnRing(toPanel(sheetMiddle()), state.outline);
-  return addPoint(near.side, near.at);
+  if (selected && selected.kind === "point") return addPoint(selected.number, 0.5);
+  return addPointAt(toPanel(sheetMiddle()));
 }
 
 function addPointAt(place) {
-  const near = nearestOnRing(place, state.outline);
-  addPoint(near.side, near.at);
+  const near = nearestOnOutline(place, state.outline);
+  addPoint(near.side, near.share);
 }
 
 function nextId() {
@@ -50,10 +48,9 @@ function nextId() {
   return String(Math.max(state.holes.length, ...numbers) + 1);
 }
 
-// A new hole has the fastener of the one that is selected, else of the last one.
+// A new hole has the fastener of the one that is selected; a letter that nobody chose would look like one that fits.
 function addHole(place) {
-  const lettered = state.holes.filter((hole) => !isProposed(hole));
-  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : lettered.at(-1);
+  const example = selected && selected.kind === "hole" ? state.holes[selected.number] : null;
   const fastener = example && fasteners.has(example.fastener) ? example.fastener : "";
   const holes = [...state.holes, { id: nextId(), at: finePlace(place), fastener, state: "new" }];
   selected = thing("hole", holes.length - 1);
@@ -64,10 +61,10 @@ function addHole(place) {
 function remove(one) {
   if (one.kind === "point" && state.outline.length <= 3) return say("An outline needs three points.");
   const name = thingName(one);
-  const list = one.kind === "point" ? "outline" : "holes";
   from = withoutThing(from, one);
   selected = null;
-  change({ ...state, [list]: state[list].filter((_, i) => i !== one.number) });
+  if (one.kind === "point") change({ ...state, outline: withoutPoint(state.outline, one.number) });
+  else change({ ...state, holes: state.holes.filter((_, i) => i !== one.number) });
   return say(`${name} deleted.`);
 }
 
@@ -93,8 +90,9 @@ function setMeasure() {
 
 function fewerPoints() {
   for (const most of THINNING) {
-    const outline = thinnedRing(state.outline, most);
-    if (outline.length < state.outline.length) {
+    const outline = thinnedOutline(state.outline, most);
+    const enough = most === THINNING.at(-1) ? 1 : ENOUGH;
+    if (outline.length <= state.outline.length * enough - 1) {
       selected = null;
       from = from && from.kind === "hole" ? from : null;
       change({ ...state, outline });

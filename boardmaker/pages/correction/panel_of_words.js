@@ -12,7 +12,7 @@ function oddThings() {
 
 function findOdd() {
   const found = state.holes.flatMap(oddHole);
-  const at = crossing(state.outline);
+  const at = crossing(flatRing(state.outline));
   if (at) found.unshift({ at, words: `The outline crosses itself at ${placeWords(at)}.` });
   return found;
 }
@@ -23,7 +23,7 @@ function oddHole(hole, i) {
   const near = (other) => !isProposed(other) && distance(other.at, hole.at) < LEAST_APART;
   const twin = state.holes.slice(0, i).find(near);
   if (twin) return [{ at: hole.at, words: `${name} lies on hole ${twin.id}.` }];
-  if (!isInside(hole.at, state.outline)) return [{ at: hole.at, words: `${name} lies outside of the outline.` }];
+  if (!isInside(hole.at, flatRing(state.outline))) return [{ at: hole.at, words: `${name} lies outside of the outline.` }];
   return [];
 }
 
@@ -123,7 +123,9 @@ function holeButton(i) {
 }
 
 function showSize() {
-  const [x0, y0, x1, y1] = bounds(state.outline);
+  const [x0, y0, x1, y1] = bounds(flatRing(state.outline));
   const size = `${decimals(x1 - x0, 1)} × ${decimals(y1 - y0, 1)} mm`;
-  element("size").textContent = `${size}, ${counted(state.outline.length, "point")}`;
+  const hidden = state.outline.length - shownPoints().length;
+  const more = hidden && mayShowMore() ? ` (zoom in for all: ${hidden} are not shown)` : "";
+  element("size").textContent = `${size}, ${counted(state.outline.length, "point")}${more}`;
 }

@@ -27,7 +27,7 @@ function thingAt(at, reach) {
 }
 
 function isOnSide(at, kind) {
-  const near = nearestOnRing(toPanel(at), state.outline);
+  const near = nearestOnRing(toPanel(at), flatRing(state.outline));
   return near.away * view.scale <= SIDE_REACH[kind];
 }
 
@@ -69,11 +69,13 @@ function startPinch() {
 
 function movePointer(event) {
   const at = sheetPlace(event);
-  element("place").textContent = placeWords(toPanel(at));
-  if (!pointers.has(event.pointerId)) return;
-  pointers.set(event.pointerId, at);
-  if (pinch) movePinch();
-  else if (dragging) moveDrag(at);
+  if (pointers.has(event.pointerId)) {
+    pointers.set(event.pointerId, at);
+    if (pinch) movePinch();
+    else if (dragging) moveDrag(at);
+  }
+  const isHeld = dragging && dragging.one && dragging.moved;
+  element("place").textContent = placeWords(isHeld ? placeOf(dragging.one) : toPanel(at));
 }
 
 function movePinch() {

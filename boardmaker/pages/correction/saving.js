@@ -1,11 +1,13 @@
 // The drawing that is saved: mm, the panel's [0, 0] at the lower left of the page, a path with the panel's key as its
 // id, a circle for each hole with an id such as A-3. `trace` reads a hole's fastener from that id, and counts places
-// from the lower left of the outline's box; `data-letter="chosen"` marks a fastener that was chosen here.
+// in the panel's frame, which `data-frame="panel"` says; `data-letter="chosen"` marks a fastener that was chosen here.
 
 const PAGE_AIR = 1; // mm of page behind the right and upper edge
 const MARKS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" };
 // `trace` reads _x41_ in a name as the letter of that number, so an underscore that begins such a piece is written so.
 const named = (text) => text.replace(/_(?=x[0-9A-Fa-f]{2,4}_)/g, "_x5F_").replace(/[&<>"]/g, (mark) => MARKS[mark]);
+
+let saves = 0;
 
 const isTaken = (hole) => !isProposed(hole);
 
@@ -34,14 +36,14 @@ function circleText(hole, id, height) {
 }
 
 function savedDrawing() {
-  const [, , x1, y1] = bounds(state.outline);
+  const [, , x1, y1] = bounds(flatRing(state.outline));
   const [width, height] = [x1, y1].map((length) => Math.max(1, Math.ceil(length + PAGE_AIR)));
-  const points = state.outline.map(([x, y]) => `${fine(x)},${fine(height - y)}`).join(" L ");
+  const path = outlineText(state.outline, ([x, y]) => `${fine(x)},${fine(height - y)}`);
   const ids = holeIds();
   return [
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" ` +
+    `<svg xmlns="http://www.w3.org/2000/svg" data-frame="panel" width="${width}mm" height="${height}mm" ` +
       `viewBox="0 0 ${width} ${height}" overflow="visible" fill="none" stroke="black" stroke-width="0.5">`,
-    `  <path id="${named(data.key)}" d="M ${points} Z"/>`,
+    `  <path id="${named(data.key)}" d="${path}"/>`,
     ...state.holes.filter(isTaken).map((hole, i) => circleText(hole, ids[i], height)),
     "</svg>",
     "",
@@ -65,11 +67,15 @@ function save() {
 function savedWords() {
   const gone = data.holes.filter((hole) => hole.state === "there" && !state.holes.some((one) => one.id === hole.id));
   const other = data.holes.filter((hole) => hole.state === "there" && hasOtherLetter(hole));
+  saves += 1;
   const words = [`Saved ${data.file}. Now: ${data.command}${gone.length ? " --drop" : ""}`];
+  if (saves > 1) words.push("Your browser may have given this one a number, such as (1): name the newest.");
   if (gone.length) words.push(`--drop takes ${holeNames(gone)} out of the bike file.`);
   if (other.length) words.push(`The bike file gets another fastener for ${otherNames(other)}.`);
   const open = state.holes.filter(isProposed).length;
   if (open) words.push(`${counted(open, "proposed hole")} without a fastener: not saved.`);
+  const bare = state.holes.filter((hole) => isTaken(hole) && !hole.fastener);
+  if (bare.length) words.push(`Choose a fastener for ${holeNames(bare)}, or add --fastener KEY: trace wants one for each.`);
   return words.join("\n");
 }
 

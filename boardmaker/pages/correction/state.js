@@ -47,10 +47,12 @@ function step(back) {
   target.push(state);
   lastKind = null;
   const keepFrom = [selected, from];
-  show(source.pop());
+  const [was, now] = [state, source.pop()];
+  show(now);
   [selected, from] = keepFrom.map((one) => (isThere(one) ? one : null));
   refresh();
-  return say(back ? "Undone." : "Done again.");
+  const done = back ? stepWords(now, was) : stepWords(was, now);
+  return say(`${back ? "Undone" : "Done again"}: ${done}.`);
 }
 
 function select(one) {

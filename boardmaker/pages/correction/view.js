@@ -13,7 +13,7 @@ const sheetSize = () => [drawing.clientWidth || 300, drawing.clientHeight || 300
 const sheetMiddle = () => sheetSize().map((length) => length / 2);
 
 function showWhole() {
-  const [x0, y0, x1, y1] = bounds([...state.outline, ...state.holes.map((hole) => hole.at)]);
+  const [x0, y0, x1, y1] = bounds([...flatRing(state.outline), ...state.holes.map((hole) => hole.at)]);
   const [width, height] = sheetSize();
   const scale = Math.min((width - 2 * AIR) / Math.max(x1 - x0, 1), (height - 2 * AIR) / Math.max(y1 - y0, 1));
   view.scale = heldScale(scale);

@@ -31,6 +31,20 @@ function distanceWords(from, to) {
   return `${between} (${decimals(across, 1)} across, ${decimals(up, 1)} up)`;
 }
 
+// What was done between one state and the next.
+function stepWords(was, now) {
+  const points = now.outline.length - was.outline.length;
+  if (points) return points > 0 ? "a point added" : `${counted(-points, "point")} deleted`;
+  const holes = now.holes.length - was.holes.length;
+  const [more, fewer] = holes > 0 ? [now, was] : [was, now];
+  const other = more.holes.find((hole) => !fewer.holes.some((one) => one.id === hole.id));
+  if (other) return `hole ${other.id} ${holes > 0 ? "added" : "deleted"}`;
+  const at = was.holes.findIndex((hole, i) => hole !== now.holes[i]);
+  if (at < 0) return `point ${was.outline.findIndex((point, i) => point !== now.outline[i]) + 1} moved`;
+  const [before, after] = [was.holes[at].fastener, now.holes[at].fastener];
+  return `hole ${now.holes[at].id} ${before === after ? "moved" : `${before || "without a fastener"} → ${after || "none"}`}`;
+}
+
 const say = (words) => {
   element("said").textContent = words;
 };
