@@ -21,11 +21,10 @@ from boardmaker.tracing.curve import Curve
 from boardmaker.tracing.found import FoundPanel
 from boardmaker.tracing.merge import MergedHole, MergedPanel
 from boardmaker.tracing.panel_keys import file_name_of_key
-from boardmaker.tracing.picture import seen_words
+from boardmaker.tracing.picture import doubt_words, seen_words
 
 LARGEST_PAGE = 40_000_000  # bytes
 MOST_NOTES = 12  # lines below the outline's size
-ORANGE = "Orange: the photos are up to {:g} mm apart there. Is the outline on the edge?"
 DRAWN_AROUND = "No outline was drawn: this is the one that the program takes around the holes."
 
 
@@ -87,7 +86,7 @@ def _notes(panel: MergedPanel) -> Iterator[str]:
     if not panel.outline:
         yield DRAWN_AROUND
     if panel.doubtful:
-        yield ORANGE.format(panel.doubtful[0].apart)
+        yield f"Orange: is the outline on the edge there? {doubt_words(panel)}."
     said = [*panel.notes, *(f"passed over: {one.what}: {one.why}" for one in panel.ignored)]
     yield from said[:MOST_NOTES]
     if len(said) > MOST_NOTES:

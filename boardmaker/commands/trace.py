@@ -43,7 +43,7 @@ from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
 from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
-from boardmaker.tracing.picture import panel_on_page, picture_page
+from boardmaker.tracing.picture import doubt_words, panel_on_page, picture_page
 from boardmaker.tracing.reading import LISTS, read_tracing
 from boardmaker.tracing.sorting import no_panel_named
 from boardmaker.units import counted
@@ -469,8 +469,8 @@ def _outline_lines(panel: MergedPanel) -> Iterator[str]:
         yield f"  OUTLINE REPLACED: the one of before was up to {off:.1f} mm elsewhere{doubt}"
     if panel.doubtful:
         x, y = (round(one, 1) for one in panel.doubtful[0].line[len(panel.doubtful[0].line) // 2])
-        where = f"{counted(len(panel.doubtful), 'place')}, worst at {place_text((x, y))}"
-        yield f"  the photos are up to {panel.doubtful[0].apart:g} mm apart at {where}: orange in the pictures"
+        where = f"{counted(len(panel.doubtful), 'place')}, first at {place_text((x, y))}"
+        yield f"  look at {where}, orange in the pictures: {doubt_words(panel)}"
     if panel.edit.unsmooth:
         yield "  `smooth` is now false: a traced outline is round where it is round"
 

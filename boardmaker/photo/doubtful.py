@@ -1,15 +1,21 @@
-"""Where along an outline the photos do not agree: what a mechanic should look at first.
+"""Where along an outline a mechanic should look first: photos disagree, or no panel is cut so narrowly.
 
 In: the joined outline with how far the views are apart at each of its places. Out: stretches in the panel's frame. On
 rendered photos they are a tenth of the outline at most, mostly less, and held every place that was off by more than
-1.5 mm.
+1.5 mm; but for stickers of nearly the mat's colour, which all photos take for the mat, and which are a narrow notch
+then.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 import numpy as np
 from numpy.typing import NDArray
+from shapely import Point as Spot
+from shapely import Polygon
 
+from boardmaker.geometry import Point
 from boardmaker.photo.joining import Joined
 from boardmaker.tracing.found import Doubtful
 from boardmaker.tracing.panel_frame import PanelFrame
@@ -17,6 +23,7 @@ from boardmaker.tracing.panel_frame import PanelFrame
 LOOK = 1.0  # mm between two views, from which on
 BRIDGED, SHORTEST = 6, 3  # places, about as many mm: between stretches that are one, and of one that counts
 EVERY = 3  # places of a stretch from one point to the next
+NARROW, DEEP = 4.0, 1.5  # mm: a notch or tip that is no wider, and deeper; round ends and corners are not so deep
 MOST = 12  # stretches; the worst
 
 
@@ -24,7 +31,8 @@ def doubtful_stretches(joined: Joined, frame: PanelFrame) -> tuple[Doubtful, ...
     """Return the stretches, the worst first."""
     runs = _runs(joined.apart > LOOK)
     found = [_stretch(joined, frame, run) for run in runs if len(run) >= SHORTEST]
-    return tuple(sorted(found, key=lambda one: -one.apart)[:MOST])
+    found += _narrow(Polygon(frame.outline))
+    return tuple(sorted(found, key=lambda one: -one.off)[:MOST])
 
 
 def _runs(is_doubtful: NDArray[np.bool_]) -> list[NDArray[np.int64]]:
@@ -45,4 +53,19 @@ def _runs(is_doubtful: NDArray[np.bool_]) -> list[NDArray[np.int64]]:
 def _stretch(joined: Joined, frame: PanelFrame, run: NDArray[np.int64]) -> Doubtful:
     shown = np.unique(np.r_[np.arange(0, len(run), EVERY), len(run) - 1])
     line = tuple(frame.place((float(x), float(y))) for x, y in joined.outline[run[shown]])
-    return Doubtful(tuple((round(x, 2), round(y, 2)) for x, y in line), round(float(joined.apart[run].max()), 1))
+    return Doubtful(_rounded(line), "apart", round(float(joined.apart[run].max()), 1))
+
+
+def _narrow(panel: Polygon) -> Iterator[Doubtful]:
+    """Notches that a disc of this width does not reach into, tips that it does not fill."""
+    closed, opened = (panel.buffer(by * NARROW / 2).buffer(-by * NARROW / 2) for by in (1, -1))
+    for rest, edge in ((closed.difference(panel), closed.boundary), (panel.difference(opened), opened.boundary)):
+        for part in getattr(rest, "geoms", [rest]):
+            line = [] if part.is_empty else list(part.exterior.coords)
+            deep = max((edge.distance(Spot(point)) for point in line), default=0.0)
+            if deep > DEEP:
+                yield Doubtful(_rounded(line), "narrow", round(deep, 1))
+
+
+def _rounded(line: Iterable[tuple[float, ...]]) -> tuple[Point, ...]:
+    return tuple((round(point[0], 2), round(point[1], 2)) for point in line)

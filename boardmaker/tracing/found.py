@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from boardmaker.geometry import Point
 from boardmaker.tracing.curve import Curve
@@ -47,10 +48,11 @@ class SeenFromAbove:
 
 @dataclass(frozen=True)
 class Doubtful:
-    """A stretch of the outline, or near to it, where the views do not agree."""
+    """A stretch of the outline, or near to it, that is to be looked at: views disagree, or no panel is cut so."""
 
     line: tuple[Point, ...]  # mm, in the panel's frame
-    apart: float  # mm between the views at most
+    why: Literal["apart", "narrow"]
+    off: float  # mm between the views at most; mm that a narrow notch or tip is deep
 
 
 @dataclass(frozen=True)

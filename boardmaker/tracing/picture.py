@@ -22,6 +22,7 @@ from boardmaker.inputs.outlines import outline_around
 from boardmaker.tracing.merge import HoleState, MergedHole, MergedPanel
 from boardmaker.typeset.label import Box, Label, Words
 from boardmaker.typeset.lettering import label_items, lines_size
+from boardmaker.units import counted
 
 ROOM = (240.0, 170.0)  # mm of the page for the panel at most
 LEAST_WIDTH = 150.0  # mm of the page, for title and legend
@@ -84,6 +85,15 @@ class _Composed:
     lines: list[str]
     legend: list[tuple[_Mark, str]]
     size: Point
+
+
+def doubt_words(panel: MergedPanel) -> str:
+    """Return why stretches of the outline are to be looked at; "" where none is."""
+    apart = max((one.off for one in panel.doubtful if one.why == "apart"), default=0.0)
+    narrow = [one for one in panel.doubtful if one.why == "narrow"]
+    said = [f"the photos are up to {apart:g} mm apart"] if apart else []
+    said += [f"{counted(len(narrow), 'notch or tip', 'notches or tips')} too narrow for a panel"] if narrow else []
+    return ", ".join(said)
 
 
 def panel_on_page(panel: MergedPanel, scale_said: str) -> PageFrame:
@@ -358,7 +368,7 @@ def _legend(panel: MergedPanel) -> Iterator[tuple[_Mark, str]]:
     if panel.was and panel.new_outline:
         yield "outline", "the outline that the bike file had"
     if panel.doubtful:
-        yield "doubtful", f"the photos are up to {panel.doubtful[0].apart:g} mm apart: is the outline on the edge?"
+        yield "doubtful", f"is the outline on the edge? {doubt_words(panel)}"
     if not panel.outline:
         yield "around", "no outline was drawn: the program takes one around the holes"
 
