@@ -20,9 +20,10 @@ from boardmaker.typeset.table import Cell
 TITLE = "Capture mat"
 AROUND = 45.0  # mm of mat that are to be seen on every side of a panel: two codes deep
 MOST_COLUMN = 180.0  # mm of a column of words
-MAP_SCALE = 0.075  # of the picture of the mat
+MAP_SCALE = 0.055  # of the picture of the mat
 INDENT = 6.0
 BEFORE_HEADING = 0.6  # mm
+BEFORE_MAP = 2.0  # mm
 
 MAKE = (
     "Print every page at 100 % (“actual size”), in colour, on plain matt paper. Print only the sheets of the block "
@@ -84,6 +85,7 @@ def _cells(mat: Mat, width: float) -> Iterator[Cell]:
         yield _block_row(mat, block, width)
     if mat.marks:
         yield _row("marks", "", _page_runs(tuple(mark.page for mark in mat.marks)), width)
+    yield Cell(width, BEFORE_MAP)
     yield _map(mat, width)
     yield from _section("Take the photos", width)
     yield from _numbered(PHOTOGRAPH, width)
@@ -139,5 +141,5 @@ def _map(mat: Mat, width: float) -> Cell:
         marks.append(Path(box_ring(x, y - along, x + across, y), closed=True, line_width=0.25))
         middle = x + across / 2
         labels.append(set_line(Words(sheet_name(column, row), TEXT, bold=True), middle, y - along / 2, "middle"))
-        labels.append(set_line(Words(f"page {page}", SMALL), middle, y - along / 2 - 3.4, "middle"))
+        labels.append(set_line(Words(f"p. {page}", SMALL), middle, y - along / 2 - 3.4, "middle"))
     return Cell(width, mat.rows * along + 1.0, tuple(labels), tuple(marks))
