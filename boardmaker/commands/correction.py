@@ -12,29 +12,26 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
-from boardmaker.geometry import Point, Ring, bounds
+from boardmaker.geometry import Point, Ring
 from boardmaker.inputs.outlines import outline_around
 from boardmaker.model import Fastener
-from boardmaker.output.safe_files import read_small
-from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page, picture_of_page
+from boardmaker.pages import PageHole, PagePanel, PagePicture, correction_page
 from boardmaker.tracing.curve import Curve
-from boardmaker.tracing.found import FoundPanel
 from boardmaker.tracing.merge import MergedHole, MergedPanel
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import doubt_words, seen_words
 
-LARGEST_PAGE = 40_000_000  # bytes
 MOST_NOTES = 12  # lines below the outline's size
 DRAWN_AROUND = "No outline was drawn: this is the one that the program takes around the holes."
 
 
 def correction_file(
-    panel: MergedPanel, found: FoundPanel, fasteners: Sequence[Fastener], bike: Path, scale_said: str, out: Path
+    panel: MergedPanel, fasteners: Sequence[Fastener], bike: Path, scale_said: str, picture: PagePicture | None
 ) -> dict[str, bytes]:
     """Return a panel's page by its file name; nothing for a panel that has neither outline nor holes.
 
-    `bike` is the bike file as the command was given it, `scale_said` a line about the drawing's own scale, `out` the
-    folder of the pages: what an earlier one has for a picture stays behind a drawing that has none.
+    `bike` is the bike file as the command was given it, `scale_said` a line about the drawing's own scale, `picture`
+    the photo from above.
     """
     outline = _outline(panel)
     if not outline:
@@ -46,7 +43,6 @@ def correction_file(
     holes = tuple(_hole(hole) for hole in panel.shown_holes if hole.state != "taken out")
     points = _curved_points(panel.curve) if panel.curve else outline
     page = PagePanel(panel.key, panel.name, seen_words(panel), points, holes, notes, _stretches(panel))
-    picture = _picture(panel, found) or _former_picture(panel, out)
     html = correction_page(page, fasteners, picture, saved, command)
     return {page_name(panel.key): html.encode()}
 
@@ -91,23 +87,3 @@ def _notes(panel: MergedPanel) -> Iterator[str]:
     yield from said[:MOST_NOTES]
     if len(said) > MOST_NOTES:
         yield f"and {len(said) - MOST_NOTES} more, which `trace` has said"
-
-
-def _picture(panel: MergedPanel, found: FoundPanel) -> PagePicture | None:
-    """The picture from above, moved as the panel was: what was found has the lower left of its outline at [0, 0]."""
-    if found.seen_from_above is None:
-        return None
-    x0, y0, x1, y1 = found.seen_from_above.box
-    x, y, _, _ = bounds(panel.outline)
-    return PagePicture(found.seen_from_above.content, (x0 + x, y0 + y, x1 + x, y1 + y))
-
-
-def _former_picture(panel: MergedPanel, out: Path) -> PagePicture | None:
-    """The picture of the page that will be written over: what it saved is traced now, and the panel's frame stays."""
-    if panel.is_new:
-        return None
-    try:
-        content = read_small(out / page_name(panel.key), LARGEST_PAGE)
-    except OSError:
-        return None
-    return picture_of_page(content.decode("utf-8", "replace"), panel.key) if content else None

@@ -21,6 +21,7 @@ from shapely import LinearRing
 from boardmaker.commands.common import existing, say
 from boardmaker.commands.correction import correction_file, page_name
 from boardmaker.commands.options import length_option
+from boardmaker.commands.photo_behind import page_picture, photo_behind
 from boardmaker.commands.photo_mat import check_measured, chosen_mat
 from boardmaker.commands.requests import TraceRequest
 from boardmaker.geometry import Ring, bounds, distance
@@ -34,7 +35,7 @@ from boardmaker.model import Bike
 from boardmaker.output import change_file, write_set
 from boardmaker.photo.asked import AskedOfPhotos, PhotoFromAbove
 from boardmaker.photo.reading import is_photo, read_photos
-from boardmaker.photo.with_photo import as_seen_from_above, with_photo
+from boardmaker.photo.with_photo import with_photo
 from boardmaker.plain_text import shown
 from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, WrongUsage, error, nearest, warning
 from boardmaker.render.png import GAP, render_png
@@ -210,15 +211,13 @@ def _height(text: str | None) -> float | None:
     return length_option("--height", text)
 
 
-def _picture(panel: MergedPanel, scale_said: str, above: PhotoFromAbove | None) -> bytes:
-    """The picture of a panel; over the photo, where there is one and its outline was taken."""
+def _picture(panel: MergedPanel, scale_said: str, photo: PhotoFromAbove | None) -> bytes:
+    """The picture of a panel; over the photo in the panel's frame, where there is one."""
     png = render_png([picture_page(panel, scale_said)], dpi=DPI)
-    if above is None or not panel.outline:
+    if photo is None:
         return png
     frame = panel_on_page(panel, scale_said)
-    lower_left = bounds(panel.outline)[:2]
-    origin = frame.at(lower_left)
-    return with_photo(png, above, origin, frame.reduction, DPI, round(GAP / 25.4 * DPI))
+    return with_photo(png, photo, frame.at((0.0, 0.0)), frame.reduction, DPI, round(GAP / 25.4 * DPI))
 
 
 def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tracing:
@@ -394,10 +393,11 @@ def _pictures(
     """For each panel the picture to look at and the page to put it right, by file name."""
     made: dict[str, bytes] = {}
     scale = _scale_line(tracing)
-    for (key, found), panel in zip(_chosen(request, tracing), panels, strict=True):
-        made[f"{file_name_of_key(key)}-traced.png"] = _picture(panel, scale, above)
-        shown_panel = replace(found, seen_from_above=as_seen_from_above(above)) if above is not None else found
-        made |= correction_file(panel, shown_panel, file.bike.fasteners, request.bike, scale, request.output.out)
+    for panel in panels:
+        photo = photo_behind(panel, above, request.output.out / page_name(panel.key))
+        made[f"{file_name_of_key(panel.key)}-traced.png"] = _picture(panel, scale, photo)
+        picture = None if photo is None else page_picture(photo)
+        made |= correction_file(panel, file.bike.fasteners, request.bike, scale, picture)
     return made
 
 

@@ -5,13 +5,17 @@ Apart from the flow, so that the command and the guarded process share them and 
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from boardmaker.geometry import Point
 from boardmaker.tracing.found import Tracing
+
+JPEG_QUALITY = 80  # on the page to put a panel right by hand
 
 
 @dataclass(frozen=True)
@@ -31,6 +35,15 @@ class PhotoFromAbove:
     rgb: NDArray[np.uint8]
     upper_left: Point  # mm, y up
     pixels_per_mm: float
+    encoded: bytes = b""  # the same picture as it came from a page
+
+    def as_file(self) -> bytes:
+        """Return the picture as JPEG, or as it came."""
+        if self.encoded:
+            return self.encoded
+        out = io.BytesIO()
+        Image.fromarray(self.rgb).save(out, "JPEG", quality=JPEG_QUALITY)
+        return out.getvalue()
 
 
 @dataclass(frozen=True)

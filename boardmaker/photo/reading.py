@@ -6,9 +6,14 @@ imports no OpenCV, so that its absence is told in plain words.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from importlib.util import find_spec
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
 
 from boardmaker.guarded import Limits, guarded
 from boardmaker.photo.asked import AskedOfPhotos, TracedPhotos
@@ -17,6 +22,7 @@ from boardmaker.problems import ProblemsFound, error
 
 MOST_PHOTOS = 4
 SECONDS = 30.0  # of a processor for each photo; it takes about 4
+MOST_PIXELS = 60e6  # of a page's picture; one of a panel of a metre has 16 million
 MEGABYTES = 2600  # of address space; about 900 are used
 SUFFIXES = (".jpg", ".jpeg", ".png")
 
@@ -38,6 +44,22 @@ def read_photos(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) ->
     hint = "photograph it with the phone's camera at 12 megapixels and send the file itself"
     limits = Limits(SECONDS * (1 + len(sources)), MEGABYTES)
     return guarded(names, hint, limits, _in_own_process, tuple(sources), mat, asked)
+
+
+def read_picture(content: bytes) -> NDArray[np.uint8]:
+    """Return the pixels of a JPEG or PNG (height, width, 3), such as a page has. Raises ProblemsFound."""
+    hint = "trace the photos again"
+    return guarded("the page's picture", hint, Limits(SECONDS, MEGABYTES), _decoded, content)
+
+
+def _decoded(content: bytes) -> NDArray[np.uint8]:
+    try:
+        with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as image:
+            if image.width * image.height > MOST_PIXELS:
+                raise ProblemsFound([error("the page's picture has too many pixels")])
+            return np.asarray(image.convert("RGB"))
+    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as broken:
+        raise ProblemsFound([error(f"the page's picture cannot be read: {broken}")]) from None
 
 
 def _in_own_process(sources: Sequence[Path], mat: KnownMat, asked: AskedOfPhotos) -> TracedPhotos:

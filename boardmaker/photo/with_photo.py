@@ -13,21 +13,9 @@ from PIL import Image
 
 from boardmaker.geometry import Point
 from boardmaker.photo.asked import PhotoFromAbove
-from boardmaker.tracing.found import SeenFromAbove
 
 PALE = 0.45  # of white over the photo
 MM_PER_INCH = 25.4
-JPEG_QUALITY = 80  # on the page to put it right by hand
-
-
-def as_seen_from_above(above: PhotoFromAbove) -> SeenFromAbove:
-    """Return the same photo as JPEG, and where its edges lie in the panel's frame."""
-    out = io.BytesIO()
-    Image.fromarray(above.rgb).save(out, "JPEG", quality=JPEG_QUALITY)
-    height, width = above.rgb.shape[:2]
-    left, top = above.upper_left
-    box = (left, top - height / above.pixels_per_mm, left + width / above.pixels_per_mm, top)
-    return SeenFromAbove(out.getvalue(), box)
 
 
 def with_photo(png: bytes, above: PhotoFromAbove, origin: Point, reduction: float, dpi: float, gap: int) -> bytes:

@@ -39,14 +39,6 @@ class Ignored:
 
 
 @dataclass(frozen=True)
-class SeenFromAbove:
-    """A photo of the panel as if taken from straight above, true to scale: JPEG or PNG."""
-
-    content: bytes
-    box: tuple[float, float, float, float]  # x0, y0, x1, y1 of its edges, mm, in the panel's frame
-
-
-@dataclass(frozen=True)
 class Doubtful:
     """A stretch of the outline, or near to it, that is to be looked at: views disagree, or no panel is cut so."""
 
@@ -63,7 +55,6 @@ class FoundPanel:
     outline: tuple[Point, ...]  # mm, the first point not repeated, counter-clockwise, lower left of its box at (0, 0)
     holes: tuple[FoundHole, ...]  # of a CSV without outline, for which `outline` is (), as they were written
     ignored: tuple[Ignored, ...] = ()
-    seen_from_above: SeenFromAbove | None = None  # of a panel that was photographed
     notes: tuple[str, ...] = ()  # what is to be looked at, though it was taken
     proposed: tuple[FoundHole, ...] = ()  # may be holes: nobody has said so, and unasked none is taken
     doubtful: tuple[Doubtful, ...] = ()  # where the outline is to be looked at

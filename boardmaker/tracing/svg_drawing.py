@@ -167,7 +167,10 @@ class _SvgReader:
         return drawn_lines(path_data(drawn.element), drawn.matrix, self.allowance, FLATNESS)
 
     def _curve(self, drawn: DrawnElement) -> Curve:
-        curve = closed_pieces(path_data(drawn.element), drawn.matrix, MOST_PIECES)
+        try:
+            curve = closed_pieces(path_data(drawn.element), drawn.matrix, MOST_PIECES)
+        except OutlineError:  # its points were read all the same
+            return ()
         return () if all(map(is_straight, curve)) else curve
 
     def _names(self, drawn: DrawnElement) -> tuple[NameLevel, ...]:

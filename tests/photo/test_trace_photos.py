@@ -63,6 +63,8 @@ def test_a_panel_off_two_photos(folder, capsys):
     behind = '<image id="picture"'
     assert again[again.index(behind) :][:2000] == page[page.index(behind) :][:2000]  # the photo stays behind it
     assert "OUTLINE REPLACED" not in capsys.readouterr().out
+    picture = Image.open(folder / "out" / "tail-left-traced.png").convert("RGB")
+    assert any(green > red + 40 for _, (red, green, _) in picture.getcolors(picture.width * picture.height))
     swapped = {1: samples.MARKS[9], 9: samples.MARKS[0]}  # codes of A and B
     for name, stand in (("1.jpg", samples.LEFT), ("2.JPG", samples.RIGHT)):
         (folder / name).write_bytes(samples.jpeg(samples.photograph(stand, marks=swapped)))
