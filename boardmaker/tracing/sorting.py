@@ -16,7 +16,8 @@ from shapely import Point as Spot
 
 from boardmaker.geometry import Point, bounds
 from boardmaker.inputs.complaints import in_file_order
-from boardmaker.inputs.simple_rings import OutlineError, simple_ring
+from boardmaker.inputs.simple_rings import LARGEST_RING as MOST_LEFT
+from boardmaker.inputs.simple_rings import SIMPLIFY, OutlineError, simple_ring
 from boardmaker.plain_text import shown
 from boardmaker.problems import Place, Problem, ProblemsFound, error
 from boardmaker.tracing.curve import moved_curve, oriented
@@ -180,6 +181,10 @@ class _Sorting:
             self._complain(f"{line.shape.what}: {wrong}", wrong.hint, line.shape)
             return None
         made = _Outlined(parts, PanelFrame(ring), line)
+        if len(made.frame.outline) > MOST_LEFT:
+            message = f"{line.shape.what}: {len(made.frame.outline)} points are left of it, and a panel has {MOST_LEFT}"
+            self._complain(message, SIMPLIFY, line.shape)
+            return None
         self._refuse_rivals(made)
         return made
 

@@ -41,6 +41,16 @@ def test_holes_without_end_are_refused(trace):
     assert lines[0] == "error: `lid-left` would get 400 holes; at most 200 are taken for one panel"
 
 
+@pytest.mark.slow
+def test_a_line_of_teeth_without_end_is_refused(trace):
+    """A saw of 6 000 teeth, which no thinning makes less: refused before anything is laid on the bike's outline."""
+    teeth = " ".join(f"L{n * 0.04:.2f},{10 + 3 * (n % 2)}" for n in range(6000))
+    code, lines = trace("t.svg", f'{HEAD}<path id="lid-left" d="M0,150 {teeth} L260,150 Z"/></svg>')
+    assert code == 1
+    assert "points are left of it, and a panel has 5000" in lines[0]
+    assert lines[1] == "  hint: simplify the path in your drawing program"
+
+
 def test_the_picture_of_as_many_holes_as_are_taken_is_drawn_at_once(trace):
     """They stand so close that there is no place for their labels."""
     start = time.process_time()
