@@ -281,6 +281,11 @@ PANEL = (*MODEL, "panels", -1)
         (("boards", 0, "items", 0, "at", 0), "inf", "items.0.at.0: inf is out of all reason"),
         (("boards", 0, "items", 0, "zone"), lambda ring: ring * 2001, "more than 2000 points around one thing"),
         (("setup", "case"), {"inside": [560, 400], "keep_out": [{"at": [5, 5], "size": [9, 9]}] * 51}, "51 keep-outs"),
+        (
+            ("setup", "cases"),
+            [["lid", {"inside": [560, 400], "keep_out": [{"at": [5, 5], "size": [9, 9]}] * 51}]],
+            "at setup.cases.lid: the case has 51 keep-outs",
+        ),
         (("boards",), lambda boards: boards * 21, "more than 20 boards"),
         ((*MODEL, "panels"), lambda panels: [*panels, *many(panels[-1], 500)], "at bike.model.panels: more than 500"),
         ((*MODEL, "jobs"), lambda jobs: many(jobs[0], 501), "at bike.model.jobs: more than 500 entries"),

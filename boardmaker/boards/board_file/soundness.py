@@ -19,7 +19,7 @@ from boardmaker.drawing import MOST_IN_A_ROW, BoardGrid
 from boardmaker.geometry import Ring
 from boardmaker.inputs.bike.amounts import MOST_ENTRIES, MOST_HOLES, MOST_TIES, too_many_holes, too_many_ties
 from boardmaker.inputs.setup import too_many_obstacles
-from boardmaker.model import Bike, Panel
+from boardmaker.model import Bike, Panel, Setup
 
 LONGEST_TEXT = 2000  # letters, as in a bike file
 LONGEST_NAME = 255  # bytes, of a file
@@ -65,12 +65,18 @@ def odd_texts(thing: object, way: str) -> Iterator[str]:
             yield from odd_texts(value, f"{way}.{index}")
 
 
+def _crowded_cases(setup: Setup) -> Iterator[str]:
+    """The case that is packed for, and those of other names: `repack --case NAME` may choose any of them."""
+    cases = [("case", setup.case), *((f"cases.{name}", case) for name, case in setup.cases)]
+    for way, case in cases:
+        if case is not None and len(case.outline) > MOST_POINTS:
+            yield f"at setup.{way}.outline: more than {MOST_POINTS} points"
+        elif case is not None and (message := too_many_obstacles(case.outline, len(case.keep_out))):
+            yield f"at setup.{way}: {message}"
+
+
 def _too_many_things(kept: BoardFile) -> Iterator[str]:
-    case = kept.setup.case
-    if case is not None and len(case.outline) > MOST_POINTS:
-        yield f"at setup.case.outline: more than {MOST_POINTS} points"
-    elif case is not None and (message := too_many_obstacles(case.outline, len(case.keep_out))):
-        yield f"at setup.case: {message}"
+    yield from _crowded_cases(kept.setup)
     if len(kept.boards) > MOST_BOARDS:
         yield f"at boards: more than {MOST_BOARDS} boards"
     for index, board in enumerate(kept.boards):
