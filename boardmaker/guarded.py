@@ -63,7 +63,9 @@ def read_at_most(path: Path, megabytes: int, hint: str) -> bytes:
             if len(content) <= most:
                 return content
     except OSError as failure:
-        raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}")]) from None
+        raise ProblemsFound(
+            [error(f"cannot read {path}: {failure.strerror or failure}", hint="check who may read it")]
+        ) from None
     raise ProblemsFound([error(f"{path} is larger than {megabytes} MB: it is not read", hint=hint)])
 
 

@@ -77,12 +77,20 @@ def existing(path: Path) -> Path:
     if is_there(path):
         if path.is_file():
             return path
-        raise ProblemsFound([error(f"{path} is {'a folder, not a' if path.is_dir() else 'no ordinary'} file")])
+        raise ProblemsFound([_no_file(path)])
     if path.is_symlink():
         hint = "put the file itself there, or mend the link"
         raise ProblemsFound([error(f"{path} is a link that leads to no file", hint=hint)])
     near = nearest(path.name, [one.name for one in _beside(path) if one.is_file()])
     raise ProblemsFound([error(f"there is no file {path}", hint=f"did you mean {path.parent / near}?" if near else "")])
+
+
+def _no_file(path: Path) -> Problem:
+    if not path.is_dir():
+        return error(f"{path} is no ordinary file", hint="copy what it gives into a file first")
+    inside = [one.name for one in _beside(path / "any") if one.is_file()]
+    some = f"name one of its files, such as {path / inside[0]}" if inside else "it is empty; name a file"
+    return error(f"{path} is a folder, not a file", hint=some)
 
 
 def is_there(path: Path) -> bool:

@@ -65,4 +65,9 @@ def test_what_is_no_file(capsys, tmp_path, kind):
     """Nothing is waited for."""
     path = tmp_path / kind
     path.mkdir() if kind == "folder" else os.mkfifo(path)
-    assert "is a folder, not a file" in (said := refused(capsys, "check", path)) or "is no ordinary file" in said
+    said = refused(capsys, "check", path)
+    words = {"folder": "is a folder, not a file\n  hint: it is empty", "pipe": "is no ordinary file\n  hint: copy what"}
+    assert words[kind] in said
+    if kind == "folder":
+        (path / "bike.yaml").touch()
+        assert f"hint: name one of its files, such as {path / 'bike.yaml'}" in refused(capsys, "check", path)

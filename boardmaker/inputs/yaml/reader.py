@@ -130,7 +130,9 @@ def read_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
     except OSError as failure:
-        raise ProblemsFound([error(f"cannot read {path}: {failure.strerror or failure}")]) from None
+        raise ProblemsFound(
+            [error(f"cannot read {path}: {failure.strerror or failure}", hint="check who may read it")]
+        ) from None
     except UnicodeEncodeError:
         raise ProblemsFound([error(f"{str(path)!a} is no file name in UTF-8", hint="rename the file")]) from None
     except ValueError:
