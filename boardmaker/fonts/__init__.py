@@ -88,6 +88,7 @@ def descent(height: float, bold: bool = False) -> float:
     return -int(_font(bold)["hhea"].descent) * unit_size(height, bold)
 
 
+@lru_cache(maxsize=1024)
 def unit_size(height: float, bold: bool = False) -> float:
     """Return the size in mm of one font unit at which capitals (a flat one, H) are `height` mm high."""
     return height / glyph("H", bold).high
