@@ -43,7 +43,7 @@ HEADING = 5.0
 
 def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
-    inks = [_ink(words) for words in lines]
+    inks = [_ink(words.text, words.height, words.bold) for words in lines]
     down = math.fsum(pitch_between(*pair) for pair in pairwise(lines))
     return max(width for width, _, _ in inks) + 2 * PAD, inks[0][1] + down + inks[-1][2] + 2 * PAD
 
@@ -54,7 +54,7 @@ def pitch_between(upper: Words, lower: Words) -> float:
     Lines of one type stand as far apart as if they had all the tall and deep letters that they may have: their pitch
     is even. Lines that differ stand as close as their ink allows.
     """
-    below, above = _ink(upper)[2], _ink(lower)[1]
+    below, above = _ink(upper.text, upper.height, upper.bold)[2], _ink(lower.text, lower.height, lower.bold)[1]
     if (upper.height, upper.bold) == (lower.height, lower.bold):
         tall, deep = _tallest_and_deepest(upper.height, upper.bold)
         below, above = max(below, deep), max(above, tall)
@@ -75,15 +75,14 @@ def ticked_size(lines: Sequence[Words]) -> Point:
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
     """Return how far each line's baseline lies below the top of the lines' box, mm."""
-    depths = [PAD + _ink(lines[0])[1]]
+    first = lines[0]
+    depths = [PAD + _ink(first.text, first.height, first.bold)[1]]
     for upper, lower in pairwise(lines):
         depths.append(depths[-1] + pitch_between(upper, lower))
     return tuple(depths)
 
 
-@lru_cache(maxsize=4096)
-def _ink(words: Words) -> tuple[float, float, float]:
-    return text_box(words.text, words.height, words.bold)
+_ink = lru_cache(maxsize=4096)(text_box)
 
 
 @lru_cache(maxsize=256)

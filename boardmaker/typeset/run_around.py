@@ -68,6 +68,8 @@ def _around(beside: _Beside, block: Cell, narrow: float, width: float) -> Cell:
 
 def _after(text: str, line: str) -> str:
     """What of a text follows its first line, which may have been broken within a word or at another space."""
+    if text.startswith(line):
+        return text[len(line) :].lstrip()
     left = sum(not letter.isspace() for letter in line)
     for place, letter in enumerate(text):
         if left == 0:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Protocol, Self
 
@@ -90,13 +90,15 @@ class Cell:
 
 def _moved_label(label: Label, by: Point) -> Label:
     x0, y0, x1, y1 = label.box
-    return replace(label, box=(x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]))
+    return Label(label.lines, (x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]), label.align, label.ticked)
 
 
 def _moved_mark(mark: Mark, by: Point) -> Mark:
     if isinstance(mark, Circle):
-        return replace(mark, centre=shift_point(mark.centre, by))
-    return replace(mark, points=shift_ring(mark.points, by))
+        centre = shift_point(mark.centre, by)
+        return Circle(centre, mark.diameter, mark.line_width, mark.ink, mark.fill, mark.dash)
+    points = shift_ring(mark.points, by)
+    return type(mark)(points, mark.closed, mark.line_width, mark.ink, mark.fill, mark.dash)
 
 
 def words_cell(lines: Sequence[Words], width: float | None = None) -> Cell:
@@ -138,13 +140,17 @@ def in_columns(cells: Sequence[Cell], count: int, gap: float = 1.6, between: flo
 
 def _split(cells: Sequence[Cell], count: int, gap: float) -> list[list[Cell]]:
     """Fill the columns in order, to the least height at which all cells go in."""
-    heights = [cell.height for cell in cells]
+    first = _first_of_columns(tuple(cell.height for cell in cells), count, gap)
+    return [list(cells[one:end]) for one, end in pairwise([*first, len(cells)])]
+
+
+@lru_cache(maxsize=1024)  # rows of many widths are as high as each other
+def _first_of_columns(heights: tuple[float, ...], count: int, gap: float) -> list[int]:
     low, high = max(heights), math.fsum(height + gap for height in heights)
     while high - low > 0.05:
         middle = (low + high) / 2
         low, high = (low, middle) if len(_first_ones(heights, middle, gap)) <= count else (middle, high)
-    first = _first_ones(heights, high, gap)
-    return [list(cells[one:end]) for one, end in pairwise([*first, len(cells)])]
+    return _first_ones(heights, high, gap)
 
 
 def _first_ones(heights: Sequence[float], high: float, gap: float) -> list[int]:
