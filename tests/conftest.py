@@ -33,6 +33,10 @@ from boardmaker.tracing import read_tracing
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
+# A forked child ends without handing on what a tracer saw in it, so that it need not be traced.
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=lambda: sys.settrace(None))
+
 # The same examples in every run, so that it can be repeated; `--hypothesis-profile=long` draws others, and many more.
 settings.register_profile(
     "suite", derandomize=True, database=None, deadline=None, suppress_health_check=list(HealthCheck)

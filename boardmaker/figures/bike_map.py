@@ -165,7 +165,7 @@ def _row_cell(row: Sequence[_ViewCell], axle: float) -> Cell:
     if row[0].front_deg != WESTWARD:
         return cells
     aside = axle - row[0].axle
-    return replace(cells.at((aside, 0.0)), width=cells.width + aside)
+    return cells.at((aside, 0.0)).sized(cells.width + aside)
 
 
 def least_size(views: Sequence[BikeView], form: MapForm, reduction: float) -> tuple[float, float]:
@@ -199,8 +199,7 @@ def _level(row: Sequence[_ViewCell]) -> list[Cell]:
     top = max((one.top for one in sides), default=0.0)
     height = max((top - one.top + one.cell.height for one in sides), default=0.0)
     return [
-        one.cell if one.front_deg == UPWARD else replace(one.cell.at((0.0, one.top - top)), height=height)
-        for one in row
+        one.cell if one.front_deg == UPWARD else one.cell.at((0.0, one.top - top)).sized(height=height) for one in row
     ]
 
 

@@ -17,7 +17,7 @@ GRIDS = (0.002, 0.005, 0.01)  # mm; the first that does, all of them finer than 
 
 def drawn_outline(outline: Ring) -> Ring:
     """Return the outline; where it comes nearer to itself than a hair, without what lies within the hair."""
-    shape = Polygon(outline)
+    shape = shapely.polygons(outline)
     if _stays_simple(shape):
         return outline
     for grid in GRIDS:

@@ -38,14 +38,17 @@ LEAST = 20  # mm
 STEEL = 0.82  # grey of the heads in the pictures
 
 
-@lru_cache(maxsize=64)  # the forms of a key ask for the same few
 def draw_gauge(fasteners: tuple[Fastener, ...], width: float) -> Cell | None:
     """Return the gauge for these fasteners, at most `width` mm wide; None where nothing has a length, or no room."""
     known = [one.length for one in fasteners if _has_length(one)]
     most = math.floor((width - HEADS - END) / 10 + 1e-6) * 10
     length = min(most, max(LEAST, math.ceil(max(known, default=0.0) / 10 - 1e-6) * 10))
-    if length < LEAST or not known:
-        return None
+    return _gauge(fasteners, length) if known and length >= LEAST else None
+
+
+@lru_cache(maxsize=64)  # the forms of a key ask for the same few, in every size of its type
+def _gauge(fasteners: tuple[Fastener, ...], length: int) -> Cell:
+    """The gauge, so many mm long."""
     flags = _flags(fasteners, length)
     pitch = _pitch(flags)
     note = _boxed_note(flags, pitch, length + END)

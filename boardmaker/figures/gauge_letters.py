@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from boardmaker.fonts import text_width
 
@@ -34,7 +35,7 @@ class Flag:
     left: float = 0.0
     row: int = 1
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Of the letters and what is around them, mm."""
         return text_width(self.text, TYPE, bold=True) + (SHOULDER_ROOM if self.shoulder else 0.0)
@@ -75,9 +76,12 @@ def _lines_apart(flags: Sequence[Flag], least: float, high: float) -> list[Flag]
     """The lines pushed off each other, at least so many mm where that takes none further than lines may lean."""
     lines = [flag.at for flag in flags]
     for _ in range(SWEEPS):
+        before = list(lines)
         for i in range(len(lines) - 1):
             push = max(0.0, least - (lines[i + 1] - lines[i])) / 2
             lines[i], lines[i + 1] = lines[i] - push, lines[i + 1] + push
+        if lines == before:
+            break
     pairs = zip(flags, lines, strict=True)
     return [replace(flag, line=line) for flag, line in pairs if 0.0 < line <= high and abs(line - flag.at) <= LEAN]
 

@@ -21,7 +21,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardmaker.figures.sight import all_around, how_far
-from boardmaker.fixed_order import direction
+from boardmaker.fixed_order import direction, lengths
 from boardmaker.geometry import Point, distance, distance_to_segment, segments_cross
 from boardmaker.typeset.label import Box
 from boardmaker.typeset.lettering import box_at
@@ -46,8 +46,14 @@ AMBIGUOUS = 5.0  # a label as near to another head reads as that one's
 TOO_NEAR = 2.5  # mm to another head
 OUTSIDE = 6.0  # a label beside its panel makes the figure larger, and so the drawing smaller
 
+Leader = tuple[()] | tuple[Point, Point]
+
 ENOUGH = 4  # good spots from which a label can choose
 OUTWARD = 2.5  # cost of a millimetre further out, so that a leader is the last resort
+
+
+# Of each direction: beside before above before below; straight before slanting.
+TASTES = np.array([{0: 0.0, 8: 0.3, 4: 0.6, 12: 0.7}.get(way, 1.2 if way > 8 else 1.0) for way in range(DIRECTIONS)])
 
 
 @dataclass(frozen=True)
@@ -65,7 +71,7 @@ class LabelPlace:
     """A candidate: the box, and the leader from the circle's rim where the box lies further out."""
 
     box: Box
-    leader: tuple[()] | tuple[Point, Point]
+    leader: Leader
     cost: float  # infinite where the leader crosses something, or the box lies over another's
 
     @property
@@ -267,7 +273,8 @@ def _spot_along(one: WantedLabel, begin: Point, way: Point, far: float) -> Label
 def _is_free(
     spot: LabelPlace, one: WantedLabel, around: Surroundings, placed: Sequence[LabelPlace], dearest: float
 ) -> bool:
-    return _cost(spot.box, (), one, around) < dearest and not any(_clash(spot, other) for other in placed)
+    cost = float(_costs(np.array([spot.box]), None, one, around)[0])
+    return cost < dearest and not any(_clash(spot, other) for other in placed)
 
 
 def _final_cost(spot: LabelPlace, placed: Sequence[LabelPlace]) -> float:
@@ -286,24 +293,21 @@ def _candidates(one: WantedLabel, around: Surroundings) -> list[LabelPlace]:
 
 def _ring_of_spots(one: WantedLabel, around: Surroundings, further: float) -> list[LabelPlace]:
     reach = one.radius + one.gap + further
-    boxes = [box_at((one.at[0] + x, one.at[1] + y), one.size) for x, y in _ways_out(one.size, reach)]
-    shapes = shapely.box(*np.array(boxes).T)
+    middles, half = np.asarray(one.at) + _ways_out(one.size, reach), np.asarray(one.size) / 2
+    boxes = np.concatenate([middles - half, middles + half], axis=1)
+    shapes = shapely.box(*boxes.T)
     by_outline = around.over_outline * shapely.intersects(around.outline, shapes)
     by_outline += OUTSIDE * ~shapely.contains(around.inside, shapes)
-    place_costs = by_outline.tolist()
-    around = _near(around, one.at, reach + distance((0.0, 0.0), one.size))
-    spots = []
-    for number, box in enumerate(boxes):
-        leader = _leader(one, box) if further else ()
-        cost = _cost(box, leader, one, around) + OUTWARD * further + _taste(number)
-        spots.append(LabelPlace(box, leader, cost + place_costs[number]))
-    return spots
+    near = _near(around, one.at, reach + distance((0.0, 0.0), one.size))
+    leaders = _leaders(one, boxes) if further else None
+    costs = _costs(boxes, leaders, one, near) + OUTWARD * further + TASTES + by_outline
+    drawn: Sequence[Leader] = _as_lines(leaders) if leaders is not None else [()] * len(boxes)
+    places = zip(boxes.tolist(), drawn, costs.tolist(), strict=True)
+    return [LabelPlace((x0, y0, x1, y1), leader, cost) for (x0, y0, x1, y1), leader, cost in places]
 
 
-def _taste(direction: int) -> float:
-    """Beside before above before below; straight before slanting."""
-    sixteenth = {0: 0.0, 8: 0.3, 4: 0.6, 12: 0.7}
-    return sixteenth.get(direction, 1.0 + (0.2 if direction > 8 else 0.0))
+def _as_lines(leaders: np.ndarray) -> list[Leader]:
+    return [((x, y), (end_x, end_y)) for (x, y), (end_x, end_y) in leaders.tolist()]
 
 
 def _near(around: Surroundings, at: Point, reach: float) -> Surroundings:
@@ -318,14 +322,14 @@ def _near(around: Surroundings, at: Point, reach: float) -> Surroundings:
 
 
 @lru_cache(maxsize=1024)
-def _ways_out(size: Point, reach: float) -> list[Point]:
+def _ways_out(size: Point, reach: float) -> np.ndarray:
     """For each direction the way to the middle of the box whose nearest point is `reach` away."""
     ways = []
     for number in range(DIRECTIONS):
         x, y = direction(2 * math.pi * number / DIRECTIONS)
         way = _way_out((abs(x), abs(y)), size[0] / 2, size[1] / 2, reach)
         ways.append((x * way, y * way))
-    return ways
+    return np.array(ways)
 
 
 def _way_out(along: Point, half_width: float, half_height: float, reach: float) -> float:
@@ -341,36 +345,90 @@ def _way_out(along: Point, half_width: float, half_height: float, reach: float) 
     )
 
 
-def _leader(one: WantedLabel, box: Box) -> tuple[Point, Point]:
-    """From the circle's rim to the nearest point of the box."""
-    end = _nearest_in_box(one.at, box)
-    length = distance(one.at, end)
-    start = tuple(a + (b - a) * one.radius / length for a, b in zip(one.at, end, strict=True))
-    return (start[0], start[1]), end
+def _leaders(one: WantedLabel, boxes: np.ndarray) -> np.ndarray:
+    """From the circle's rim to the nearest point of each box, (boxes, 2, 2)."""
+    at = np.asarray(one.at)
+    ends = np.minimum(np.maximum(at, boxes[:, :2]), boxes[:, 2:])
+    length = lengths(*(at - ends).T)
+    return np.stack([at + (ends - at) * one.radius / length[:, None], ends], axis=1)
 
 
-def _cost(box: Box, leader: tuple[Point, ...], one: WantedLabel, around: Surroundings) -> float:
-    gaps = [(at, _box_distance(at, box) - radius) for at, radius in around.circles]
-    covers_circle = any(gap < GAP / 2 for _, gap in gaps)
-    near_another = any(gap < TOO_NEAR and at != one.at for at, gap in gaps)
-    covers_point = any(_box_distance(point, box) < GAP for point in around.points)
-    covers_box = any(_boxes_touch(box, other, APART) for other in around.boxes)
-    blocked = any(_leader_blocked(run, one, around) for run in _runs(leader))
-    over_leader = any(_run_meets_box(run, box) for run in around.leaders)
-    return (
-        FORBIDDEN * (covers_circle or covers_point or covers_box or blocked)
-        + OVER_LEADER * over_leader
-        + AMBIGUOUS * near_another
-    )
+def _costs(boxes: np.ndarray, leaders: np.ndarray | None, one: WantedLabel, around: Surroundings) -> np.ndarray:
+    """What each box costs, with its leader if it has one, by what it lies over and near to."""
+    ruled_out, ambiguous, over_leader = (np.zeros(len(boxes), dtype=bool) for _ in range(3))
+    if around.circles:
+        gaps = _off_boxes(np.array([at for at, _ in around.circles]), boxes) - [radius for _, radius in around.circles]
+        ruled_out |= (gaps < GAP / 2).any(axis=1)
+        ambiguous |= (gaps[:, [at != one.at for at, _ in around.circles]] < TOO_NEAR).any(axis=1)
+    if around.points:
+        ruled_out |= (_off_boxes(np.array(around.points), boxes) < GAP).any(axis=1)
+    for x0, y0, x1, y1 in around.boxes:
+        across = (boxes[:, 0] < x1 + APART) & (x0 < boxes[:, 2] + APART)
+        ruled_out |= across & (boxes[:, 1] < y1 + APART) & (y0 < boxes[:, 3] + APART)
+    if around.leaders:
+        over_leader |= _pass_through(np.array(around.leaders), boxes).any(axis=0)
+    if leaders is not None:
+        ruled_out |= _blocked(leaders, one, around)
+    costs: np.ndarray = FORBIDDEN * ruled_out + OVER_LEADER * over_leader + AMBIGUOUS * ambiguous
+    return costs
 
 
-def _leader_blocked(run: tuple[Point, Point], one: WantedLabel, around: Surroundings) -> bool:
-    over_head = any(at != one.at and distance_to_segment(at, *run) < radius for at, radius in around.circles)
-    return (
-        over_head
-        or any(_run_meets_box(run, other) for other in around.boxes)
-        or any(segments_cross(*run, *other) for other in around.leaders)
-    )
+def _blocked(leaders: np.ndarray, one: WantedLabel, around: Surroundings) -> np.ndarray:
+    """Which leaders run under a head, through a box or across another leader."""
+    blocked = np.zeros(len(leaders), dtype=bool)
+    others = [(at, radius) for at, radius in around.circles if at != one.at]
+    if others:
+        off = _off_lines(np.array([at for at, _ in others]), leaders)
+        blocked |= (off < [radius for _, radius in others]).any(axis=1)
+    if around.boxes:
+        blocked |= _pass_through(leaders, np.array(around.boxes)).any(axis=1)
+    if around.leaders:
+        blocked |= _cross(leaders, np.array(around.leaders)).any(axis=1)
+    return blocked
+
+
+def _off_boxes(points: np.ndarray, boxes: np.ndarray) -> np.ndarray:
+    """How far each point is from each box, (boxes, points)."""
+    nearest = np.minimum(np.maximum(points, boxes[:, None, :2]), boxes[:, None, 2:])
+    off = points - nearest
+    return lengths(off[..., 0], off[..., 1])
+
+
+def _off_lines(points: np.ndarray, lines: np.ndarray) -> np.ndarray:
+    """How far each point is from each line, all of some length, (lines, points)."""
+    starts, runs = lines[:, None, 0], lines[:, None, 1] - lines[:, None, 0]
+    to = points - starts
+    shares = to[..., 0] * runs[..., 0] + to[..., 1] * runs[..., 1]
+    shares = shares / (runs[..., 0] * runs[..., 0] + runs[..., 1] * runs[..., 1])
+    off = points - (starts + np.minimum(1.0, np.maximum(0.0, shares))[..., None] * runs)
+    return lengths(off[..., 0], off[..., 1])
+
+
+def _pass_through(lines: np.ndarray, boxes: np.ndarray) -> np.ndarray:
+    """Which lines pass through which boxes (clipping by Liang and Barsky), (lines, boxes)."""
+    starts, runs = lines[:, None, 0], lines[:, None, 1] - lines[:, None, 0]
+    low, high = boxes[:, :2] - starts, boxes[:, 2:] - starts
+    with np.errstate(divide="ignore", invalid="ignore"):
+        one, other = low / runs, high / runs
+    level = (low <= 0.0) & (high >= 0.0)  # where a line runs along the other axis alone
+    enter = np.where(runs == 0.0, np.where(level, -np.inf, np.inf), np.minimum(one, other))
+    leave = np.where(runs == 0.0, np.where(level, np.inf, -np.inf), np.maximum(one, other))
+    met: np.ndarray = np.maximum(enter.max(axis=2), 0.0) < np.minimum(leave.min(axis=2), 1.0)
+    return met
+
+
+def _cross(some: np.ndarray, others: np.ndarray) -> np.ndarray:
+    """Which lines cross which others in their insides, (some, others)."""
+    (a, b), (c, d) = (some[:, None, 0], some[:, None, 1]), (others[None, :, 0], others[None, :, 1])
+    crossed: np.ndarray = (_sides(a, b, c) * _sides(a, b, d) < 0) & (_sides(c, d, a) * _sides(c, d, b) < 0)
+    return crossed
+
+
+def _sides(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray:
+    """On which side of the lines a-b the points c lie, by the sign."""
+    run, to = b - a, c - a
+    side: np.ndarray = run[..., 0] * to[..., 1] - run[..., 1] * to[..., 0]
+    return side
 
 
 def _runs(leader: tuple[Point, ...]) -> list[tuple[Point, Point]]:
@@ -379,14 +437,6 @@ def _runs(leader: tuple[Point, ...]) -> list[tuple[Point, Point]]:
 
 def _boxes_touch(a: Box, b: Box, gap: float) -> bool:
     return a[0] < b[2] + gap and b[0] < a[2] + gap and a[1] < b[3] + gap and b[1] < a[3] + gap
-
-
-def _nearest_in_box(point: Point, box: Box) -> Point:
-    return min(max(point[0], box[0]), box[2]), min(max(point[1], box[1]), box[3])
-
-
-def _box_distance(point: Point, box: Box) -> float:
-    return distance(point, _nearest_in_box(point, box))
 
 
 def _run_meets_box(run: tuple[Point, Point], box: Box) -> bool:

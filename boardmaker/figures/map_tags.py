@@ -68,6 +68,12 @@ class _Scene:
     own: tuple[BaseGeometry, ...]
     bounds: Box
 
+    def edges_within(self, low: Floats, high: Floats) -> Floats:
+        """The pieces that reach into a box: no others can be crossed there."""
+        into = (self.edges.min(axis=1) <= high) & (self.edges.max(axis=1) >= low)
+        edges: Floats = self.edges[into.all(axis=1)]
+        return edges
+
 
 @dataclass(frozen=True)
 class _Spots:
@@ -156,19 +162,25 @@ def _inside(size: Point, own: BaseGeometry, scene: _Scene) -> tuple[Floats, Floa
 def _beside(boxes: Floats, own: BaseGeometry, scene: _Scene) -> tuple[Floats, Floats, Floats]:
     """Places off all panels, each with the shortest leader."""
     dots = _dots(own, scene)
-    ends = np.clip(dots[None, :, :], boxes[:, None, :2], boxes[:, None, 2:])
-    long = lengths(ends[..., 0] - dots[None, :, 0], ends[..., 1] - dots[None, :, 1]).round(6)
+    boxes = boxes[lengths(*_off(dots.min(axis=0), dots.max(axis=0), boxes)) < LONGEST + STEP]  # of others, no leader
+    long = lengths(*_off(dots, dots, boxes[:, None])).round(6)
     nearest = np.argmin(long, axis=1)
-    rows = np.arange(len(boxes))
-    long = long[rows, nearest]
-    leaders = np.stack([dots[nearest], ends[rows, nearest]], axis=1)
+    long = long[np.arange(len(boxes)), nearest]
+    leaders = np.stack([dots[nearest], np.clip(dots[nearest], boxes[:, :2], boxes[:, 2:])], axis=1)
     good = (long >= SHORTEST) & (long <= LONGEST)
     order = np.argsort(np.where(good, long, np.inf), kind="stable")[: min(int(np.count_nonzero(good)), LOOKED_AT)]
     long, boxes, leaders = long[order], boxes[order], leaders[order]
-    met = np.count_nonzero(runs_cross(leaders[:, None], scene.edges[None]), axis=1)
+    edges = scene.edges_within(leaders.min(axis=(0, 1)), leaders.max(axis=(0, 1))) if len(leaders) else scene.edges
+    met = np.count_nonzero(runs_cross(leaders[:, None], edges[None]), axis=1)
     costs = (LEADING + long + CROSSING * met).round(6)
     best = np.argsort(costs, kind="stable")[:MOST_BESIDE]
     return costs[best], boxes[best], leaders[best]
+
+
+def _off(low: Floats, high: Floats, boxes: Floats) -> tuple[Floats, Floats]:
+    """How far boxes are across and up from what reaches from one corner to another, 0 where they are not."""
+    gaps = [np.maximum(boxes[..., side] - high[..., side], low[..., side] - boxes[..., side + 2]) for side in (0, 1)]
+    return np.maximum(gaps[0], 0.0), np.maximum(gaps[1], 0.0)
 
 
 def _anywhere(boxes: Floats, scene: _Scene) -> _Spots:
@@ -183,7 +195,8 @@ def _anywhere(boxes: Floats, scene: _Scene) -> _Spots:
 
 def _free_boxes(size: Point, scene: _Scene) -> Floats:
     x0, y0, x1, y1 = scene.bounds
-    boxes = _boxes(_grid((x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE), STEP_BESIDE), size)
+    middles = _grid((x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE), STEP_BESIDE)
+    boxes = _boxes(middles[~shapely.contains_xy(scene.areas, middles)], size)  # what is over an outline is soon told
     free: Floats = boxes[~shapely.intersects(scene.areas, _rectangles(boxes, APART))]
     return free
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 
@@ -42,6 +42,7 @@ COLUMNS = (1, 2, 3, 4)
 Kinds = tuple[tuple[Fastener, int], ...]
 Space = tuple[float, float]  # mm, of the column of pictures, and of a row beside its key
 Shown = Callable[[Cell], Cell]  # whole, or its room alone
+Gauges = Callable[[float], tuple[Cell, ...]]  # the gauge at most so many mm wide; nothing where there is none
 
 
 def _whole(cell: Cell) -> Cell:
@@ -64,8 +65,9 @@ def _key_of(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[Figure, ...]
     things = _things(kinds, material, sizes)
     spaces = [(room, sizes.wide(width)) for room in _rooms(used) for width in WIDTHS]
     tables = {space: _rows(things, space, sizes, _bare) for space in spaces}
+    gauges: Gauges = lru_cache(maxsize=None)(lambda width: tuple(filter(None, [draw_gauge(used, width)])))
     counts = [count for count in COLUMNS if count <= len(kinds)]
-    return tuple(_key_in(things, tables, count, sizes) for count in counts)
+    return tuple(_key_in(things, tables, gauges, count, sizes) for count in counts)
 
 
 def _rooms(used: tuple[Fastener, ...]) -> list[float]:
@@ -75,7 +77,11 @@ def _rooms(used: tuple[Fastener, ...]) -> list[float]:
 
 
 def _key_in(
-    things: Sequence[_KeyEntry], tables: Mapping[Space, Sequence[Cell]], columns: int, sizes: TypeSizes
+    things: Sequence[_KeyEntry],
+    tables: Mapping[Space, Sequence[Cell]],
+    gauges: Gauges,
+    columns: int,
+    sizes: TypeSizes,
 ) -> Figure:
     """The key in so many columns, in the form that takes the least of a board; `tables`: bare rows by their space."""
     used = tuple(one.fastener for one in things)
@@ -83,16 +89,17 @@ def _key_in(
     top = [heading, *([legend] if legend else [])]
 
     def forms(space: Space, rows: Sequence[Cell], shown: Shown) -> Iterator[Cell]:
-        width = max(in_columns(tables[space], columns).width, LONGEST_GAUGE)
-        gauge = _gauge(used, width - width % GAUGE_STEP)
-        return _forms([*map(shown, top)], list(rows), [*map(shown, gauge)], columns)
+        width = max(in_columns(tables[space], columns, ruled=False).width, LONGEST_GAUGE)
+        gauge = gauges(width - width % GAUGE_STEP)
+        return _forms([*map(shown, top)], list(rows), [*map(shown, gauge)], columns, ruled=shown is _whole)
 
     areas = {
         (space, form): cell.width * cell.height
         for space, rows in tables.items()
         for form, cell in enumerate(forms(space, rows, _bare))
     }
-    small = [one for one, area in areas.items() if area <= EVEN * min(areas.values())]
+    most = EVEN * min(areas.values())
+    small = [one for one, area in areas.items() if area <= most]
     space, form = min(small, key=lambda one: (_out_of_line(things, one[0][0]), areas[one]))
     drawn = forms(space, _rows(things, space, sizes), _whole)
     return framed("screw key", "", next(islice(drawn, form, None)), wish=(0.5, 0.0))
@@ -103,17 +110,11 @@ def _out_of_line(things: Sequence[_KeyEntry], room: float) -> int:
     return sum(one.picture.width > room for one in things)
 
 
-@lru_cache(maxsize=256)  # the same for many forms
-def _gauge(used: tuple[Fastener, ...], width: float) -> tuple[Cell, ...]:
-    gauge = draw_gauge(used, width)
-    return (gauge,) if gauge else ()
-
-
-def _forms(top: list[Cell], rows: list[Cell], gauge: list[Cell], columns: int) -> Iterator[Cell]:
+def _forms(top: list[Cell], rows: list[Cell], gauge: list[Cell], columns: int, ruled: bool) -> Iterator[Cell]:
     """The key with its gauge as its last row, or beside the heading; with the legend beside or under that."""
-    plain = in_columns(rows, columns, ROW_GAP, BETWEEN)
+    plain = in_columns(rows, columns, ROW_GAP, BETWEEN, ruled)
     if not gauge or gauge[0].width <= max(row.width for row in rows):
-        last = in_columns([*rows, *gauge], columns, ROW_GAP, BETWEEN)
+        last = in_columns([*rows, *gauge], columns, ROW_GAP, BETWEEN, ruled)
         yield from (stacked([head, last], gap=1.0) for head in (beside(top, 6.0), stacked(top, gap=0.8)))
     if gauge:
         yield stacked([top_aligned([stacked(top, gap=1.2), *gauge], 4.0), plain], gap=1.0)
@@ -135,7 +136,7 @@ def screw_key_rows(work: Work, material: str, width: float, sizes: TypeSizes = B
     if room >= LEAST_POCKETS:
         start = width - room
         rows = tuple(
-            top_aligned([replace(row, width=start - POCKETS_GAP), _pockets(work, fastener, room, sizes)], POCKETS_GAP)
+            top_aligned([row.sized(start - POCKETS_GAP), _pockets(work, fastener, room, sizes)], POCKETS_GAP)
             for row, fastener in zip(rows, used, strict=True)
         )
     return ((stacked(above, gap=1.6),) if above else ()) + rows
@@ -183,7 +184,7 @@ def _things(kinds: Kinds, material: str, sizes: TypeSizes) -> tuple[_KeyEntry, .
             _text(one, sizes),
             _widened(key, across),
             _picture(one),
-            replace(count, width=wide),
+            count.sized(wide),
             _least_beside(one, sizes),
         )
         for one, key, count in zip(used, keys, counts, strict=True)
@@ -201,7 +202,7 @@ def _picture(fastener: Fastener) -> Cell:
 
 def _widened(cell: Cell, width: float) -> Cell:
     """The cell in the middle of a wider one."""
-    return replace(cell.at(((width - cell.width) / 2, 0.0)), width=width)
+    return cell.at(((width - cell.width) / 2, 0.0)).sized(width)
 
 
 def _row(thing: _KeyEntry, space: Space, sizes: TypeSizes, shown: Shown) -> Cell:
@@ -212,10 +213,10 @@ def _row(thing: _KeyEntry, space: Space, sizes: TypeSizes, shown: Shown) -> Cell
     if left < count.width + thing.least_beside:
         words = shown(run_around(thing.text, count, max(width, picture.width)))
         indent = key.width + GAP
-        below = replace(words.at((indent, 0.0)), width=words.width + indent)
+        below = words.at((indent, 0.0)).sized(words.width + indent)
         return stacked([beside([key, picture], GAP), below], gap=0.4)
     words = shown(run_around(thing.text, count, left))
-    return beside([key, replace(picture, width=max(room, picture.width)), words], GAP)
+    return beside([key, picture.sized(max(room, picture.width)), words], GAP)
 
 
 def _least_beside(fastener: Fastener, sizes: TypeSizes) -> float:

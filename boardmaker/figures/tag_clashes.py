@@ -7,6 +7,8 @@ past their corners it is up to 0.41 of it too much. Plus, minus and times alone:
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -46,15 +48,24 @@ def runs_meet(runs: Floats, run: Floats, gap: float) -> Truths:
 
 def runs_cross(runs: Floats, others: Floats) -> Truths:
     """Whether runs cross others in their insides; shapes that go together."""
-    a, b, c, d = runs[..., 0, :], runs[..., 1, :], others[..., 0, :], others[..., 1, :]
+    (a, b), (c, d) = ((_Points.of(some[..., 0, :]), _Points.of(some[..., 1, :])) for some in (runs, others))
     parted: Truths = (_turn(a, b, c) * _turn(a, b, d) < 0) & (_turn(c, d, a) * _turn(c, d, b) < 0)
     return parted
 
 
-def _turn(a: Floats, b: Floats, c: Floats) -> Floats:
-    way, to = b - a, c - a
-    found: Floats = way[..., 0] * to[..., 1] - way[..., 1] * to[..., 0]
-    return found
+class _Points(NamedTuple):
+    """Points as two arrays: the numbers of each stand side by side, which halves the time."""
+
+    x: Floats
+    y: Floats
+
+    @classmethod
+    def of(cls, points: Floats) -> _Points:
+        return cls(np.ascontiguousarray(points[..., 0]), np.ascontiguousarray(points[..., 1]))
+
+
+def _turn(a: _Points, b: _Points, c: _Points) -> Floats:
+    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
 
 
 def _squared_distance(points: Floats, runs: Floats) -> Floats:

@@ -208,7 +208,7 @@ def _on_its_line(words: Words) -> Cell:
     line = replace(words, text=TALL_AND_DEEP)
     lower = max(0.0, baselines([line])[0] - baselines([words])[0])
     cell = words_cell([words])
-    return replace(cell.at((0.0, -lower)), height=max(lines_size([line])[1], cell.height + lower))
+    return cell.at((0.0, -lower)).sized(height=max(lines_size([line])[1], cell.height + lower))
 
 
 def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import lru_cache
 
 from boardmaker.figures.figure import Figure
@@ -86,7 +85,7 @@ def torque_rows(
         return tuple(
             stacked([words_cell(lines), torque], gap=0.4) for lines, torque in zip(words, torques, strict=True)
         )
-    level = [replace(torque, width=widest) for torque in torques]
+    level = [torque.sized(widest) for torque in torques]
     return tuple(run_around(_what(row, sizes), torque, width) for row, torque in zip(card.rows, level, strict=True))
 
 

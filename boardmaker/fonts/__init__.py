@@ -44,6 +44,8 @@ def shown_text(text: str) -> str:
     """Return `text` as it is set: composed (Unicode NFC), U+FFFD for whatever has no glyph to be seen."""
     composed = unicodedata.normalize("NFC", text)
     covered = _code_points(bold=False)
+    if covered.issuperset(map(ord, composed)):
+        return composed
     return "".join(letter if ord(letter) in covered else REPLACEMENT for letter in composed)
 
 
@@ -51,6 +53,8 @@ def missing_glyphs(text: str) -> str:
     """Return the characters of `text` that the fonts lack, each once, in the order of their first use."""
     covered = _code_points(bold=False)
     composed = unicodedata.normalize("NFC", text)
+    if covered.issuperset(map(ord, composed)):
+        return ""
     return "".join(dict.fromkeys(letter for letter in composed if ord(letter) not in covered))
 
 
@@ -88,6 +92,7 @@ def descent(height: float, bold: bool = False) -> float:
     return -int(_font(bold)["hhea"].descent) * unit_size(height, bold)
 
 
+@lru_cache(maxsize=1024)
 def unit_size(height: float, bold: bool = False) -> float:
     """Return the size in mm of one font unit at which capitals (a flat one, H) are `height` mm high."""
     return height / glyph("H", bold).high
@@ -125,7 +130,14 @@ def glyph(letter: str, bold: bool = False) -> Glyph:
 
 @lru_cache(maxsize=20_000)
 def _advance(text: str, bold: bool) -> int:
-    return sum(glyph(letter, bold).advance for letter in shown_text(text))
+    return sum(map(_advances(bold).__getitem__, shown_text(text)))
+
+
+@cache
+def _advances(bold: bool) -> dict[str, int]:
+    """Of every letter that the fonts have: far fewer than outlines to draw, which `glyph` does."""
+    widths = _font(bold)["hmtx"]
+    return {chr(number): int(widths[name][0]) for number, name in _font(bold).getBestCmap().items()}
 
 
 @cache

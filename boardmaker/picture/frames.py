@@ -64,7 +64,7 @@ def in_frame(cell: Cell, width: float, height: float) -> Cell:
 
 
 def _centred(cell: Cell, width: float) -> Cell:
-    return replace(cell.at((max(0.0, (width - cell.width) / 2), 0.0)), width=max(width, cell.width))
+    return cell.at((max(0.0, (width - cell.width) / 2), 0.0)).sized(max(width, cell.width))
 
 
 def _heading(scene: PanelScene, width: float, look: PictureLook) -> Cell:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from boardmaker.display_list import Path
@@ -158,7 +158,8 @@ def ruled(cell: Cell) -> Cell:
 
 def unruled(cell: Cell) -> Cell:
     """Return the cell without the line along its top: under a heading's own line it would be a second one."""
-    return replace(cell, marks=tuple(mark for mark in cell.marks if mark != _rule(cell.width)))
+    marks = tuple(mark for mark in cell.marks if mark != _rule(cell.width))
+    return Cell(cell.width, cell.height, cell.labels, marks, cell.carried)
 
 
 def _rule(width: float) -> Path:

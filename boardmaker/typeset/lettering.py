@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -44,7 +43,7 @@ HEADING = 5.0
 
 def lines_size(lines: Sequence[Words]) -> Point:
     """Return width and height in mm of a box that holds the lines, air included."""
-    inks = [_ink(words) for words in lines]
+    inks = [_ink(words.text, words.height, words.bold) for words in lines]
     down = math.fsum(pitch_between(*pair) for pair in pairwise(lines))
     return max(width for width, _, _ in inks) + 2 * PAD, inks[0][1] + down + inks[-1][2] + 2 * PAD
 
@@ -55,9 +54,9 @@ def pitch_between(upper: Words, lower: Words) -> float:
     Lines of one type stand as far apart as if they had all the tall and deep letters that they may have: their pitch
     is even. Lines that differ stand as close as their ink allows.
     """
-    below, above = _ink(upper)[2], _ink(lower)[1]
+    below, above = _ink(upper.text, upper.height, upper.bold)[2], _ink(lower.text, lower.height, lower.bold)[1]
     if (upper.height, upper.bold) == (lower.height, lower.bold):
-        _, tall, deep = _ink(replace(upper, text=TALL_AND_DEEP))
+        tall, deep = _tallest_and_deepest(upper.height, upper.bold)
         below, above = max(below, deep), max(above, tall)
     return below + lead_between(upper, lower) + above
 
@@ -76,15 +75,21 @@ def ticked_size(lines: Sequence[Words]) -> Point:
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
     """Return how far each line's baseline lies below the top of the lines' box, mm."""
-    depths = [PAD + _ink(lines[0])[1]]
+    first = lines[0]
+    depths = [PAD + _ink(first.text, first.height, first.bold)[1]]
     for upper, lower in pairwise(lines):
         depths.append(depths[-1] + pitch_between(upper, lower))
     return tuple(depths)
 
 
-@lru_cache(maxsize=4096)
-def _ink(words: Words) -> tuple[float, float, float]:
-    return text_box(words.text, words.height, words.bold)
+_ink = lru_cache(maxsize=4096)(text_box)
+
+
+@lru_cache(maxsize=256)
+def _tallest_and_deepest(height: float, bold: bool) -> tuple[float, float]:
+    """How far the ink of a line of this type may reach above and below its baseline, mm."""
+    _, tall, deep = text_box(TALL_AND_DEEP, height, bold)
+    return tall, deep
 
 
 def box_at(centre: Point, size: Point) -> Box:
@@ -110,19 +115,39 @@ def shown_name(thing: Named) -> str:
 @lru_cache(maxsize=4096)  # a search sets the same words at every scale
 def broken(text: str, height: float, width: float, bold: bool = False) -> tuple[str, ...]:
     """Break a text into lines of at most `width` mm, between words where that can be; numbers stay with their units."""
-    lines: list[str] = []
+    return tuple(_lines(text, height, width, bold))
+
+
+@lru_cache(maxsize=4096)
+def first_line(text: str, height: float, width: float, bold: bool = False) -> str:
+    """Return the first line of a text that is not blank, if all lines were of at most `width` mm."""
+    return next(_lines(text, height, width, bold))
+
+
+def _lines(text: str, height: float, width: float, bold: bool) -> Iterator[str]:
+    line = ""
     for word in (part for one in _words(text) for part in _parted(one, height, width, bold)):
-        joined = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(joined, height, bold) <= width:
-            lines[-1] = joined
-        elif text_width(word, height, bold) > width and (looser := _LOOSE.sub(" ", word)) != word:
-            lines.extend(broken(looser, height, width, bold))
-        else:
-            lines.extend(_pieces(word, height, width, bold))
-    return tuple(lines)
+        joined = f"{line} {word}"
+        if line and text_width(joined, height, bold) <= width:
+            line = joined
+            continue
+        if line:
+            yield line
+        *lines, line = _lines_of_one(word, height, width, bold)
+        yield from lines
+    if line:
+        yield line
 
 
-def _words(text: str) -> list[str]:
+def _lines_of_one(word: str, height: float, width: float, bold: bool) -> Sequence[str]:
+    """A word that begins a line: as it is, or looser, or in pieces."""
+    if text_width(word, height, bold) > width and (looser := _LOOSE.sub(" ", word)) != word:
+        return broken(looser, height, width, bold)
+    return _pieces(word, height, width, bold)
+
+
+@lru_cache(maxsize=4096)  # a text is tried in many widths
+def _words(text: str) -> tuple[str, ...]:
     """What a line may break between: words, with what belongs together in one."""
     words: list[str] = []
     for word in _WORD.findall(text):
@@ -130,7 +155,7 @@ def _words(text: str) -> list[str]:
             words[-1] = f"{words[-1]} {word}"
         else:
             words.append(word)
-    return words
+    return tuple(words)
 
 
 def _parted(word: str, height: float, width: float, bold: bool) -> Iterator[str]:

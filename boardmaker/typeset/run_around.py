@@ -6,10 +6,11 @@ them. A row of a table set so takes about a quarter less than the same in two co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import PAD, broken, lines_size
+from boardmaker.typeset.lettering import PAD, broken, first_line, lines_size
 from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
 
 GAP = 1.2  # mm between the words and the block
@@ -19,29 +20,56 @@ DOT = " ·"  # between two remarks; a line that ends with one does without
 Paragraph = tuple[str, float, bool]  # text, height of its type in mm, whether bold
 
 
+@dataclass(frozen=True)
+class _Beside:
+    """Lines beside the block, how high they are (mm), and what then remains of the paragraphs."""
+
+    lines: tuple[Words, ...]
+    height: float
+    rest: tuple[Paragraph, ...]
+
+
 def run_around(paragraphs: Sequence[Paragraph], block: Cell, width: float) -> Cell:
     """Return the paragraphs around the block, `width` mm wide in all; the first line is always beside it."""
-    return min((_run_around(paragraphs, block, width, hang) for hang in HANGS), key=lambda cell: cell.height)
+    narrow, tried = width - block.width - GAP, []
+    for beside in _beside(paragraphs, narrow):
+        tried.append(beside)
+        if beside.height >= block.height - HANGS[0]:
+            break
+    enough = (block.height - hang for hang in HANGS)
+    ends = dict.fromkeys(next((n for n, one in enumerate(tried) if one.height >= high), -1) for high in enough)
+    cells = [_around(tried[end], block, narrow, width) for end in ends]
+    return min(cells, key=lambda cell: cell.height)
 
 
-def _run_around(paragraphs: Sequence[Paragraph], block: Cell, width: float, hang: float) -> Cell:
-    narrow = width - block.width - GAP
-    beside: list[Words] = []
-    below: list[Words] = []
-    for text, height, bold in paragraphs:
+def _beside(paragraphs: Sequence[Paragraph], narrow: float) -> Iterator[_Beside]:
+    """Ever more lines of the paragraphs in the narrow column beside the block."""
+    lines: list[Words] = []
+    for number, (text, height, bold) in enumerate(paragraphs):
         rest = text
-        while rest and not below and (not beside or lines_size(beside)[1] < block.height - hang):
-            line = broken(rest, height, narrow - 2 * PAD, bold)[0]
-            beside.append(Words(line.removesuffix(DOT), height, bold))
+        while rest:
+            line = first_line(rest, height, narrow - 2 * PAD, bold)
+            lines.append(Words(line.removesuffix(DOT), height, bold))
             rest = _after(rest, line)
-        lines = broken(rest, height, width - 2 * PAD, bold)
-        below += [Words(line.removesuffix(DOT), height, bold) for line in lines]
-    top = top_aligned([words_cell(beside, narrow), block], GAP)
+            left = ((rest, height, bold),) if rest else ()
+            yield _Beside(tuple(lines), lines_size(lines)[1], (*left, *paragraphs[number + 1 :]))
+
+
+def _around(beside: _Beside, block: Cell, narrow: float, width: float) -> Cell:
+    """Lines beside the block, and what remains in lines below it."""
+    below = [
+        Words(line.removesuffix(DOT), height, bold)
+        for text, height, bold in beside.rest
+        for line in broken(text, height, width - 2 * PAD, bold)
+    ]
+    top = top_aligned([words_cell(beside.lines, narrow), block], GAP)
     return stacked([top, words_cell(below)], gap=0.0) if below else top
 
 
 def _after(text: str, line: str) -> str:
     """What of a text follows its first line, which may have been broken within a word or at another space."""
+    if text.startswith(line):
+        return text[len(line) :].lstrip()
     left = sum(not letter.isspace() for letter in line)
     for place, letter in enumerate(text):
         if left == 0:

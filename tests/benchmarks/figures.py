@@ -1,9 +1,10 @@
 """How long figures take to lay out, and how good the places of pockets are.
 
-    python tests/benchmarks/figures.py [--against FOLDER] [--only bike|tourer|places]
+    python tests/benchmarks/figures.py [--against FOLDER] [--only bike|tourer|tables|places]
 
-Three measures: `bike`, a random bike of 40 panels with 361 crowded holes, its panels' pockets at the 24 scales of a
-search; `tourer`, all figures of a bundled bike at 12 scales; `places`, pockets of random panels, alike in every run.
+Four measures: `bike`, a random bike of 40 panels with 361 crowded holes, its panels' pockets at the 24 scales of a
+search; `tourer`, all figures of a bundled bike at 12 scales; `tables`, those of each bundled bike in the sizes of type
+that are tried on a board; `places`, pockets of random panels, alike in every run.
 The code beside this file is measured, and with `--against` that in another checkout too, on the same input in the same
 run. Each checkout runs in a process of its own. Seconds are those of the processor.
 """
@@ -21,19 +22,21 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 import shapely
 from shapely import Polygon
 
+from boardmaker.boards.growing import STEPS
 from boardmaker.commands.common import demo_folder
-from boardmaker.figures import draw_figures
+from boardmaker.figures import TABLES, FigureKind, Things, draw_figures, draw_panels, draw_tables
 from boardmaker.figures.pockets import WantedPocket, leader_faults, spread_pockets
 from boardmaker.figures.zones import rough_shape
 from boardmaker.geometry import Ring, scale_ring
 from boardmaker.inputs import read_bike
-from boardmaker.model import Setup
-from boardmaker.service import plan_work
+from boardmaker.model import BoardSetup, Setup
+from boardmaker.service import Work, plan_work
 
 ROOT = Path(__file__).parents[2]
 FINGER_ROOM = 4.0  # mm
@@ -154,6 +157,22 @@ def measure_tourer() -> Iterator[tuple[str, float]]:
     yield "tourer: all figures, ms a scale", 1000 * taken / len(TOURER_SCALES)
 
 
+def measure_tables() -> Iterator[tuple[str, float]]:
+    """Seconds for all tables in all sizes of type, those of each kind drawn for the first time."""
+    board = Setup().board
+    for path in sorted(demo_folder().glob("*.yaml")):
+        work = plan_work(read_bike(path)[0])
+        panels = draw_panels(work, 0.25, board)
+        for kind in TABLES:
+            taken = _seconds(partial(_draw_tables_of, kind, work, board, panels))
+            yield f"{path.stem}: {kind}, s", taken
+
+
+def _draw_tables_of(kind: FigureKind, work: Work, board: BoardSetup, panels: Things) -> None:
+    for times in (1.0, *STEPS):
+        draw_tables(work, 0.25, board, panels, times, (kind,))
+
+
 def _seconds(action: Callable[[], object]) -> float:
     begun = time.process_time()
     action()
@@ -208,7 +227,7 @@ def _outside(shape: Polygon, places: Sequence[tuple[float, float]]) -> int:
     return int((shapely.distance(shape, shapely.points(places)) > 0.05).sum())
 
 
-MEASURES = {"bike": measure_bike, "tourer": measure_tourer, "places": measure_places}
+MEASURES = {"bike": measure_bike, "tourer": measure_tourer, "tables": measure_tables, "places": measure_places}
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))

@@ -110,6 +110,8 @@ TALL = """  K: { kind: shoulder screw, thread: M8, length: 40, shoulder: { lengt
        head: { shape: cylinder, diameter: 16, height: 7 }, drive: hex 6 }
 panels:"""
 
+LOW_SEED = 7  # finds a stack that goes in, today; where it does not, others are tried
+
 
 def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
     """Left over left would read better here; but then both boards carry tall screws, and they stand 95 mm high.
@@ -119,7 +121,8 @@ def test_arranging_never_lifts_the_stack_through_the_lid(bike_from, make):
     work = plan_work(bike_from(bike_text(TALL_AND_LOW).replace("panels:", TALL, 1)))
     case = CaseSetup((300.0, 240.0), height=80.0, clearance=2.0)
     setup = Setup(board=BoardSetup(size=(762.0, 508.0)), case=case)
-    seed, plain = next(tried for seed in range(10) if (tried := with_low_stack(make, work, setup, seed)))
+    seeds = (LOW_SEED, *range(10))
+    seed, plain = next(tried for seed in seeds if (tried := with_low_stack(make, work, setup, seed)))
     boards = make(work, setup, scale=0.36, seed=seed, arrange=None, print_as="whole")
     assert len(boards.board_file["boards"]) == 2
     assert judge.all_faults(boards.board_file, work) == []

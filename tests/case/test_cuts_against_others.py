@@ -15,8 +15,6 @@ from boardmaker.case.fitting import Blank, InCase, lies_in
 from boardmaker.case.placement import best_spots
 from boardmaker.case.section import rounded_rectangle
 
-pytestmark = pytest.mark.slow
-
 
 def ring_of(polygon):
     return np.asarray(shapely.get_coordinates(shapely.orient_polygons(polygon).exterior)[:-1])
@@ -46,6 +44,7 @@ def test_a_board_with_air_around_it_needs_less():
 
 
 @pytest.mark.parametrize(("a", "b"), [(200.0, 200.0), (300.0, 200.0), (400.0, 150.0)])
+@pytest.mark.slow
 def test_the_largest_rectangle_in_an_ellipse(a, b):
     """Without cuts: area 2ab, sides a√2 and b√2 (calculus textbooks, e.g. by Lagrange multipliers)."""
     ellipse = affinity.scale(shapely.Point(500, 500).buffer(1.0, quad_segs=128), a, b)
@@ -64,6 +63,7 @@ def fits_turned(p, q, a, b):
 
 
 @pytest.mark.parametrize("q", [20.0, 40.0, 60.0, 80.0, 90.0])
+@pytest.mark.slow
 def test_a_long_board_lies_askew_where_the_closed_condition_lets_it(q):
     """A board longer than the case is kept whole up to the length that the condition gives."""
     a, b = 500.0, 350.0
@@ -114,6 +114,7 @@ def octagon_area(region, x, y, width, height):
 
 
 @pytest.mark.parametrize("seed", range(12))
+@pytest.mark.slow
 def test_no_tried_board_is_more_than_a_hundredth_larger(seed):
     """Before rounding, against many hundred tried boards."""
     dice = random.Random(seed)

@@ -19,8 +19,6 @@ from boardmaker.model import BoardSetup, CaseSetup, Fastener, Head, KeepOut, Set
 from boardmaker.problems import ProblemsFound
 from boardmaker.standards import parse_thread
 
-pytestmark = pytest.mark.slow
-
 
 def in_case(board):
     outline = affinity.rotate(Polygon(board.outline), board.in_case.turn, origin=(0, 0))
@@ -60,6 +58,7 @@ def test_sharp_corners_only_trim():
 
 
 @pytest.mark.parametrize("radius", [20.0, 30.0])
+@pytest.mark.slow
 def test_one_cut_at_a_round_corner_has_legs_of_its_radius(radius):
     """A board against both walls of a corner of radius r: one 45 degree cut has legs r (the arc's chord; plane
     geometry, any textbook). Small radii are not worth a second cut."""
@@ -67,6 +66,7 @@ def test_one_cut_at_a_round_corner_has_legs_of_its_radius(radius):
     assert [(cut.along_x, cut.along_y) for cut in board.corner_cuts] == [(radius, radius)] * 4
 
 
+@pytest.mark.slow
 def test_two_cuts_meet_on_the_arc():
     """They meet at r(1 - 1/sqrt 2) from both walls (plane geometry); rounded up to whole millimetres."""
     (board,) = shape_boards(setup((762.0, 508.0), CaseSetup((560.0, 400.0), corner_radius=70.0)), 1)
@@ -210,6 +210,7 @@ def narrowest(board):
 
 
 @pytest.mark.parametrize("seed", range(25))
+@pytest.mark.slow
 def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
     """Held against a judge with no code in common: the board keeps clear of walls and keep-outs at all its heights, and
     is no smaller than the largest uncut one on a grid, but for the millimetre a side that rounding may take. Where

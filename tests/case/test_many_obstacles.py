@@ -17,8 +17,6 @@ from boardmaker.case.convex import hull_and_obstacles, part_for, ways_past
 from boardmaker.case.section import free_region
 from boardmaker.model import CaseSetup, KeepOut
 
-pytestmark = pytest.mark.slow
-
 SIZE = (560.0, 400.0)
 WALLS = [(x, y) for x in (0.0, 250.0, 530.0) for y in (0.0, 360.0)]
 
@@ -36,6 +34,7 @@ def lies_free(part, case):
     return inside.covers(part) and all(part.intersection(one).area < 1e-6 for one in keep_outs(case))
 
 
+@pytest.mark.slow
 def test_past_every_post_of_a_grid():
     """A post every 60 mm: three directions past each of 63 would be 10³⁰ choices. The longest lane between posts is one
     of the best parts."""
@@ -80,6 +79,7 @@ def slowly_found(case, dice):
 
 
 @pytest.mark.parametrize("seed", range(6))
+@pytest.mark.slow
 def test_what_is_left_out_is_no_loss(seed):
     """Six locks at the walls: no search of ours finds a larger part than the first one, but for what lines in steps of
     15 degrees lose against steps of 5; and an upright rectangle of the grid is never larger."""
@@ -110,6 +110,7 @@ def scattered(count, dice):
 
 @pytest.mark.parametrize("count", [3, 5, 6, 8, 11, 14])
 @pytest.mark.parametrize("seed", [0, 1])
+@pytest.mark.slow
 def test_posts_anywhere_leave_at_least_an_upright_rectangle(count, seed):
     """No part may be smaller than a rectangle that a grid finds."""
     case = CaseSetup(SIZE, keep_out=scattered(count, random.Random(100 * count + seed)))

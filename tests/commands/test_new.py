@@ -59,6 +59,7 @@ def test_the_starter_makes_a_board(capsys):
     assert "3 panels, 9 fasteners" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_two_runs_write_the_same_bytes(folder):
     """No clock, no machine."""
     for place in ("one", "two"):

@@ -50,6 +50,7 @@ def beside_pictures(folder):
     return {name: content for name, content in everything(folder).items() if not name.startswith("out/")}
 
 
+@pytest.mark.slow
 def test_a_new_panel_and_then_again(folder, capsys):
     """Outline, holes, picture, what was said; the second run moves one hole, the third changes nothing."""
     before = (folder / NAKED).read_text(encoding="utf-8")
@@ -113,6 +114,7 @@ def test_problems_that_the_file_would_have_stop_it(folder, capsys):
     assert everything(folder) == before
 
 
+@pytest.mark.slow
 def test_an_outline_that_was_edited_is_not_overwritten(folder, capsys):
     """Without --force; a file that we wrote and nobody touched is."""
     assert run(["trace", NAKED, "knee-left", draw(folder), "--fastener", "B", "--quiet"]) == 0
@@ -149,6 +151,7 @@ def test_a_demo_outline_traced_again_stays(folder, panel):
     assert beside_pictures(folder) == before
 
 
+@pytest.mark.slow
 def test_all_panels_of_a_drawing(folder, capsys):
     """Each that the drawing names; forty of them in good time."""
     panel = '<g id="{key}"><path d="M {x} 0 h 90 v 60 h -90 Z"/><circle id="A" cx="{m}" cy="30" r="3"/></g>'
@@ -273,6 +276,7 @@ def test_a_change_that_was_killed_half_way_is_finished_by_the_next(tmp_path, mon
     assert not [one for one in tmp_path.iterdir() if one.name.startswith(".boardmaker-")]
 
 
+@pytest.mark.slow
 def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
     """The second one's is called after its file, and that is said; traced again it keeps that name."""
     other = "fjellvik-820-tourer.yaml"
@@ -345,6 +349,7 @@ def test_other_mistakes_of_the_file_come_first(folder, capsys):
     assert "no panel" not in said
 
 
+@pytest.mark.slow
 def test_a_new_panel_in_the_middle_says_from_where_it_is_seen(folder, capsys):
     """From above unless --view says otherwise; for a panel of a side there is no question."""
     drawing = ["fin", draw(folder, key="fin"), "--fastener", "A", "--side", "centre"]

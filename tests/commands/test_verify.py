@@ -58,6 +58,7 @@ def test_a_bad_file_is_reported_too(shrunk, capsys):
     assert "97.00 % of its size" in captured.err
 
 
+@pytest.mark.slow
 def test_quiet_says_only_what_is_wrong(good, shrunk, capsys):
     """Nothing of a good file, the faults of a bad one."""
     assert run(["verify", "--quiet", str(good)]) == 0
@@ -105,6 +106,7 @@ def plan_of(tmp_path_factory):
 
 
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
+@pytest.mark.slow
 def test_a_plan_has_nothing_to_measure(plan_of, stem, capsys):
     """It may be printed at any size, so there is nothing to find fault with; exit 0."""
     assert run(["verify", str(plan_of(stem))]) == 0
@@ -114,6 +116,7 @@ def test_a_plan_has_nothing_to_measure(plan_of, stem, capsys):
     )
 
 
+@pytest.mark.slow
 def test_no_board_is_taken_for_a_plan(good, plan_of):
     """Neither a sheet whose bars are gone, nor one that got a plan's note, whatever else is noted in it."""
     with pikepdf.open(plan_of("murmelo-140-scooter")) as document:

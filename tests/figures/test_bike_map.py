@@ -157,6 +157,7 @@ def test_every_panel_of_the_work_that_says_where_it_sits_has_a_tag(demo_work):
     assert sorted(label.text for label in tags(smallest(demo_work))) == sorted(expected)
 
 
+@pytest.mark.slow
 def test_tags_are_large_enough_and_everything_is_in_the_frame(demo_work):
     """2.5 mm of capitals at every size."""
     for figure in (smallest(demo_work), picture(demo_work, reduction=27.0)):

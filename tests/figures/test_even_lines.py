@@ -50,6 +50,7 @@ def test_larger_type_has_more_room():
         assert leads[1] >= 1.4 * leads[0]
 
 
+@pytest.mark.slow
 def test_no_line_begins_with_a_dot_or_a_dash(tables):
     """They stay with what is before them, also behind a name with a space in it that may not be broken."""
     assert broken("HL\u00a01\u00a02 · QL\u00a03", 2.5, 16.0) == ("HL\u00a01\u00a02 ·", "QL\u00a03")

@@ -52,6 +52,7 @@ def test_leaders_on_crowded_panels_can_be_followed(bike_from, seed, scale):
 
 
 @pytest.mark.parametrize("scale", [0.1, 0.3])
+@pytest.mark.slow
 def test_a_title_at_its_panel_has_no_leader(bike_from, scale):
     """A millimetre of line says nothing: it is longer, or the name stands right beside its panel."""
     by_leader = by_nearness = 0

@@ -164,6 +164,7 @@ def test_any_crowd_comes_apart(spots, finger_room, outline):
 
 @FEW
 @given(spots=CROWDS, others=CROWDS)
+@pytest.mark.slow
 def test_places_do_not_depend_on_what_was_asked_before(spots, others):
     """A board made again from its kept scale is the same board."""
     fresh = Polygon(LID.exterior.coords)

@@ -115,6 +115,7 @@ def _points(item, at):
     return item.points
 
 
+@pytest.mark.slow
 def test_sides_stay_apart_in_greyscale_and_without_colour(work):
     """By another renderer (resvg), turned to grey by ITU-R BT.601 (Pillow): the grounds of tags differ by a tenth."""
     grounds = {}

@@ -8,9 +8,9 @@ import pytest
 
 from boardmaker.fonts import text_width
 from boardmaker.typeset.label import Words
-from boardmaker.typeset.lettering import PAD
-from boardmaker.typeset.run_around import run_around
-from boardmaker.typeset.table import words_cell
+from boardmaker.typeset.lettering import PAD, broken, first_line, lines_size
+from boardmaker.typeset.run_around import DOT, GAP, HANGS, run_around
+from boardmaker.typeset.table import beside, stacked, top_aligned, words_cell
 
 BLOCK = words_cell([Words("8-10 N·m", 3.5, bold=True), Words("70.8 lbf·in", 2.5)])
 TEXTS = (
@@ -60,3 +60,63 @@ def _lines(text, width):
         else:
             line = f"{line} {word}".strip()
     yield line
+
+
+def _one_by_one(paragraphs, block, width, hang):
+    """The paragraphs around the block, every line broken off all that is left: slow and plain."""
+    narrow, short, full = width - block.width - GAP, [], []
+    for text, height, bold in paragraphs:
+        rest = text
+        while rest and not full and (not short or lines_size(short)[1] < block.height - hang):
+            line = broken(rest, height, narrow - 2 * PAD, bold)[0]
+            short.append(Words(line.removesuffix(DOT), height, bold))
+            rest = _without(rest, line)
+        full += [Words(line.removesuffix(DOT), height, bold) for line in broken(rest, height, width - 2 * PAD, bold)]
+    top = top_aligned([words_cell(short, narrow), block], GAP)
+    return stacked([top, words_cell(full)], gap=0.0) if full else top
+
+
+def _without(text, line):
+    letters = len("".join(line.split()))
+    ends = [place for place in range(len(text) + 1) if len("".join(text[:place].split())) == letters]
+    return text[ends[0] :].lstrip()
+
+
+@pytest.mark.parametrize("text", TEXTS)
+def test_of_all_ways_to_hang_the_lowest(text):
+    """Whatever the block's height and the width; lines are broken off once for all ways."""
+    hung = set()
+    for count in range(1, 6):
+        block = words_cell([Words("8-10 N·m", 3.5, bold=True)] * count)
+        for width in (45.0, 60.0, 75.0, 120.0):
+            paragraphs = [("A name in bold", 2.5, True), (text, 2.5, False)]
+            ways = [_one_by_one(paragraphs, block, width, hang) for hang in HANGS]
+            found, lowest = run_around(paragraphs, block, width), min(ways, key=lambda cell: cell.height)
+            assert (found.width, found.height, found.labels) == (lowest.width, lowest.height, lowest.labels)
+            hung.add(len({way.height for way in ways}))
+    assert max(hung) > 1 or text == TEXTS[1]
+
+
+@pytest.mark.parametrize("width", [1.0, 12.0, 33.3, 90.0])
+def test_the_first_line_is_the_first_of_all(width):
+    """Broken off alone or with the rest; every text whole in its lines."""
+    for text in (*TEXTS, "torque 8-10\N{NO-BREAK SPACE}N·m (70.8\N{NO-BREAK SPACE}lbf·in) · 4 × M6 × 20 · socket 10"):
+        lines = broken(text, 2.5, width)
+        assert first_line(text, 2.5, width) == lines[0]
+        assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+def test_what_is_put_together_comes_to_its_place():
+    """A cell in a row in a stack that is moved: its words at the sum of the ways; the cell itself stays as it was."""
+    one = words_cell([Words("one", 2.5)])
+    other = words_cell([Words("other", 2.5), Words("lines", 2.5)])
+    row = beside([one, other], gap=2.0)
+    whole = stacked([other, row], gap=1.0).at((5.0, -3.0))
+    down = -3.0 - other.height - 1.0
+    assert [label.text for label in whole.labels] == ["other lines", "one", "other lines"]
+    corners = [(label.box[0], label.box[3]) for label in whole.labels]
+    expected = [(5.0, -3.0), (5.0, down - (other.height - one.height) / 2), (5.0 + one.width + 2.0, down)]
+    assert corners == [pytest.approx(corner) for corner in expected]
+    assert whole.sized(99.0).labels == whole.labels
+    assert whole.sized(99.0).width == 99.0
+    assert (one.labels[0].box[0], one.labels[0].box[3]) == (0.0, 0.0)

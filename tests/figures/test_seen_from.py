@@ -33,6 +33,7 @@ def strokes(figure):
 
 
 @pytest.mark.parametrize("scale", [0.1, 1 / 4, 1 / 2])
+@pytest.mark.slow
 def test_every_panel_has_its_arrow_clear_of_everything(bike_from, demo_bike, scale):
     """Beside the panel where it has no room: off outline, heads, labels and leaders, in the figure's zone."""
     bikes = [bike_from(bike_text(SMALL)), bike_from(random_bike_text(3, 12)), demo_bike("fjellvik-820-tourer")]

@@ -24,8 +24,7 @@ from boardmaker import guarded
 from boardmaker.command_line import run
 from boardmaker.plain_text import HIDDEN
 
-TRACED = "COV_CORE_SOURCE" in os.environ or sys.gettrace() is not None  # coverage is measured, which takes its own time
-SECONDS = 40.0 if TRACED else 10.0  # of a processor: a busy machine is not the program's fault
+SECONDS = 10.0  # of a processor: a busy machine is not the program's fault
 PATIENCE = 60.0  # seconds of the clock, for what waits
 MEGABYTES = 1000
 MOST_LINES = 400  # fifty complaints of four lines, and a table

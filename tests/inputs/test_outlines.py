@@ -80,6 +80,7 @@ def test_a_smooth_circle_is_nearly_a_circle():
 
 @BOUNDED
 @given(st.lists(st.floats(0.3, 1.0), min_size=4, max_size=14), st.floats(0.1, 1.0))
+@pytest.mark.slow
 def test_a_smooth_outline_is_simple_whatever_its_points(reaches, flat):
     """A star of any reach, squeezed flat: the curve is simple, or gives way to rounded corners near the points."""
     count = len(reaches)

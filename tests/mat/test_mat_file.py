@@ -157,6 +157,7 @@ ANYTHING = st.recursive(
 
 
 @given(st.dictionaries(st.sampled_from(sorted(PLAIN)), ANYTHING))
+@pytest.mark.slow
 def test_whatever_stands_there_is_read_or_refused(tmp_path_factory, change):
     """Never another fault; what is read has as many pages as sheets."""
     path = written(tmp_path_factory.getbasetemp(), {**PLAIN, **change})

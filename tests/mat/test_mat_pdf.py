@@ -59,6 +59,7 @@ def read_by_opencv(drawn, family):
 
 
 @pytest.mark.parametrize("words", PAPERS, ids=lambda words: words[-1] if words else "A4")
+@pytest.mark.slow
 def test_a_mat_prints_true_to_scale(made_mat, words, capsys):
     """By `verify`: both bars on every page, nothing over the edge."""
     assert run(["verify", str(made_mat(*words) / "mat.pdf")]) == 0
@@ -82,6 +83,7 @@ def test_bars_tint_and_codes_have_their_size_in_the_file(made_mat, mat_of, words
 
 
 @pytest.mark.parametrize("words", [(), ("--paper", "A3", "--tint", "magenta")])
+@pytest.mark.slow
 def test_opencv_finds_every_code_where_it_is_said_to_be(made_mat, mat_of, words):
     """Each number once, on its page, to a tenth of a millimetre, which is half a dot, and no other."""
     mat, found = mat_of(*words), []
@@ -198,6 +200,7 @@ def test_the_tint_is_the_one_asked_for(made_mat, mat_of, tint):
     assert tuple(int(one) for one in middle[:3]) == pytest.approx(TINTS[tint], abs=1)
 
 
+@pytest.mark.slow
 def test_a_printer_that_is_out_of_true_gets_its_scale_taken_out(made_mat, mat_of, tmp_path, capsys):
     """Sizes in mat.json stay those on paper; in the file everything is divided by the scale."""
     setup = tmp_path / "setup.yaml"

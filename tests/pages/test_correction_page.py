@@ -119,6 +119,7 @@ def test_any_text_stays_a_text(words):
     assert html.escape(shown(words)) in body
 
 
+@pytest.mark.slow
 def test_same_panel_same_bytes():
     """Also in another process, with other hashes of strings."""
     code = "from test_correction_page import page, PNG; from boardmaker.pages import PagePicture as P; import sys;" \

@@ -15,6 +15,7 @@ SIZE = (6000, 4000)
 
 
 @pytest.mark.parametrize(("mode", "form"), [("RGB", "JPEG"), ("L", "JPEG"), ("CMYK", "JPEG"), ("P", "PNG")])
+@pytest.mark.slow
 def test_a_large_photo_is_reduced_and_stands_upright(tmp_path, mode, form):
     """Its left is dark, and it was held so that this is above (turn 6: a quarter clockwise)."""
     picture = Image.new("L", SIZE, 250)

@@ -92,6 +92,7 @@ def test_sights_meet_where_the_place_is():
     assert above(grounds[0][None], cameras[0].centre, surface)[0] == pytest.approx(place[0, :2], abs=1e-6)
 
 
+@pytest.mark.slow
 def test_tags_are_where_another_library_has_them(mat):
     """pupil-apriltags reads the same tags in the same picture; middles within 0.3 pixels."""
     photo = samples.photograph(samples.LEFT, panel=None)

@@ -234,6 +234,7 @@ def test_panels_of_which_there_is_nothing_to_draw_come_last(seen):
     assert "No outline to draw." in said
 
 
+@pytest.mark.slow
 def test_black_ink_leaves_colour_out():
     """Danger is bold then as before, what is odd keeps its shape."""
     drawing = picture(demo("murmelo-140-scooter"), look=PictureLook(coloured=False))

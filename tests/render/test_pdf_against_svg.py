@@ -28,6 +28,7 @@ def ink_of_one_only(page: Page, board: Drawing) -> int:
     return int((a & ~thicken(b)).sum() + (b & ~thicken(a)).sum())
 
 
+@pytest.mark.slow
 def test_both_files_show_the_same_board():
     """Lines, dashes, fills, circles, windows and every letter of the text."""
     assert ink_of_one_only(WHOLE, BOARD) == 0
@@ -41,6 +42,7 @@ def test_a_label_ends_at_the_same_place(bold):
     assert ink_of_one_only(Page(100, 40, board.items), board) == 0
 
 
+@pytest.mark.slow
 def test_the_comparison_can_fail():
     """One label moved by half a millimetre is seen."""
     moved = [

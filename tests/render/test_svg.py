@@ -42,6 +42,7 @@ def holds_for_resvg(file: bytes) -> bool:
 
 
 @pytest.mark.parametrize("holds", [holds_for_svgelements, holds_for_resvg])
+@pytest.mark.slow
 def test_lengths_are_true_and_97_percent_is_found_out(holds):
     """True to size: two engines agree on the true file, and neither lets the shrunk one pass."""
     file = render_svg(PLATE, title="plate")

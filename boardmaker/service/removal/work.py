@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cached_property
 
 from boardmaker.model import Bike, Fastener, Hole, Job, Panel, TorqueRow
 from boardmaker.problems import ProblemsFound, error, nearest
@@ -75,7 +76,7 @@ class Work:
     steps: tuple[Step, ...]
     cards: tuple[TorqueCard, ...]
 
-    @property
+    @cached_property
     def freed(self) -> tuple[Freed, ...]:
         """Every fastener that comes out, once each, in removal order."""
         return tuple(freed for step in self.steps for freed in step.freed)

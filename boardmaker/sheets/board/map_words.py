@@ -61,17 +61,35 @@ def place_within(ring: Ring, size: Point, taken: Sequence[Box], seams: Sequence[
     across, along = (_places(low, high, length) for low, high, length in ((x0, x1, size[0]), (y0, y1, size[1])))
     xs, ys = (one.ravel() for one in np.meshgrid(across, along))
     half, high = size[0] / 2 + AIR, size[1] / 2 + AIR
-    boxes = shapely.box(xs - half, ys - high, xs + half, ys + high)
-    shapely.prepare(shape)
-    free = shapely.contains(shape, boxes)
+    boxes = xs - half, ys - high, xs + half, ys + high
+    free = np.ones(len(xs), dtype=bool)
     for one in taken:
-        free &= ~shapely.intersects(boxes, shapely.box(*one))
+        free &= ~_meet(boxes, one)
+    shapely.prepare(shape)
+    free[free] = shapely.contains(shape, shapely.box(*(side[free] for side in boxes)))
     if not free.any():
         return None
-    cut = sum((shapely.intersects(boxes, shapely.box(*one).exterior) for one in seams), np.zeros(len(xs), dtype=int))
+    cut = sum((_meet(boxes, one) & ~_lie_within(boxes, one) for one in seams), np.zeros(len(xs), dtype=int))
     off = np.round((xs - (x0 + x1) / 2) ** 2 + (ys - (y0 + y1) / 2) ** 2, 6)
     best = np.lexsort((xs, ys, off, cut > 0, ~free))[0]
     return float(xs[best]), float(ys[best])
+
+
+Sides = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]  # x0, y0, x1, y1 of many boxes
+
+
+def _meet(boxes: Sides, other: Box) -> np.ndarray:
+    """Which boxes overlap or touch another one."""
+    x0, y0, x1, y1 = boxes
+    met: np.ndarray = (x0 <= other[2]) & (x1 >= other[0]) & (y0 <= other[3]) & (y1 >= other[1])
+    return met
+
+
+def _lie_within(boxes: Sides, other: Box) -> np.ndarray:
+    """Which boxes lie within another one and do not touch its sides."""
+    x0, y0, x1, y1 = boxes
+    within: np.ndarray = (x0 > other[0]) & (x1 < other[2]) & (y0 > other[1]) & (y1 < other[3])
+    return within
 
 
 def _places(low: float, high: float, length: float) -> np.ndarray:

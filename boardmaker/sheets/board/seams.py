@@ -172,15 +172,16 @@ def _costs_by_pages(inked: np.ndarray, costs: np.ndarray, near: _Reach, far: _Re
     Rows of `inked` (by cell) and `costs` (by place) are strips; a page reaches `near` where ink goes on, `far` where
     none does. Ends when all have had some pages more than they need.
     """
-    blank_after = np.append(~inked, np.ones((len(inked), 1), dtype=bool), axis=1)
-    seams = np.where(blank_after, 0.0, costs)  # an end before a blank, or at the edge, cuts nothing
-    least = np.full(costs.shape, np.inf)
-    least[:, 0] = 0.0
+    blank = ~np.ascontiguousarray(inked.T)  # from here on a row is a place: rows are picked faster than columns
+    blank_after = np.append(blank, np.ones((1, len(inked)), dtype=bool), axis=0)
+    seams = np.where(blank_after, 0.0, costs.T)  # an end before a blank, or at the edge, cuts nothing
+    least = np.full(seams.shape, np.inf)
+    least[0] = 0.0
     enough = 0
     for _ in range(most + 1):
-        _cross_blanks(least, ~inked)
-        yield least[:, -1].copy()
-        enough += bool(np.isfinite(least[:, -1]).all())
+        _cross_blanks(least, blank)
+        yield least[-1].copy()
+        enough += bool(np.isfinite(least[-1]).all())
         if enough > MORE_PAGES:
             return
         tables = _run_minima(least)
@@ -191,8 +192,8 @@ def _cross_blanks(least: np.ndarray, blank: np.ndarray) -> None:
     """A page may begin behind a blank at no cost: carry what was reached over every run of blank cells."""
     step, run = 1, blank
     while run.any():
-        np.minimum(least[:, step:], np.where(run, least[:, :-step], np.inf), out=least[:, step:])
-        run = run[:, :-step] & run[:, step:] if run.shape[1] > step else run[:, :0]
+        np.minimum(least[step:], np.where(run, least[:-step], np.inf), out=least[step:])
+        run = run[:-step] & run[step:] if len(run) > step else run[:0]
         step *= 2
 
 
@@ -209,17 +210,17 @@ class _Reach:
             self._at.append((level, here, first[here]))
 
     def least(self, tables: Sequence[np.ndarray]) -> np.ndarray:
-        """Return the least for each place, of the minima of runs of 1, 2, 4 … places."""
+        """Return the least for each place, of the minima of runs of 1, 2, 4 … places, a row each."""
         found = np.full(tables[0].shape, np.inf)
         for level, here, first in self._at:
-            found[:, here] = np.minimum(tables[level][:, first], tables[level][:, here - 2**level])
+            found[here] = np.minimum(tables[level][first], tables[level][here - 2**level])
         return found
 
 
 def _run_minima(least: np.ndarray) -> list[np.ndarray]:
     """The least of every run of 1, 2, 4 … places."""
     tables = [least]
-    while 2 ** len(tables) < least.shape[1]:
+    while 2 ** len(tables) < len(least):
         last, step = tables[-1], 2 ** (len(tables) - 1)
-        tables.append(np.minimum(last[:, :-step], last[:, step:]))
+        tables.append(np.minimum(last[:-step], last[step:]))
     return tables

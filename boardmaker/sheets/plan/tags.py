@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import zip_longest
 
 from boardmaker.display_list import Circle, DisplayItem, Path
@@ -140,7 +139,7 @@ def _rail(width: float, sizes: Sizes) -> Cell:
 
 def _rail_row(steps: Sequence[RemovalStep | None], part: float, sizes: Sizes, digits: int) -> Cell:
     cells = [_hung(step, part - 3.0, sizes, digits).at((1.5, 0.0)) if step else Cell(part, 0.0) for step in steps]
-    return top_aligned([replace(cell, width=part) for cell in cells], 0.0)
+    return top_aligned([cell.sized(part) for cell in cells], 0.0)
 
 
 def _hung(step: RemovalStep, width: float, sizes: Sizes, digits: int) -> Cell:

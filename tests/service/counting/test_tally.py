@@ -45,6 +45,7 @@ def test_the_tally_is_what_the_board_has_pockets_for(demo):
 
 @settings(max_examples=40, deadline=None)
 @given(seed=some.integers(0, 10_000), panels=some.integers(1, 12))
+@pytest.mark.slow
 def test_each_freed_fastener_is_counted_once(tmp_path_factory, seed, panels):
     """On random bikes: shares and kinds are two divisions of the same fasteners."""
     path = tmp_path_factory.mktemp("bike") / "bike.yaml"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import pytest
 from bikes import bike_text
 
 from boardmaker.display_list import Path, Text
@@ -125,6 +126,7 @@ def test_without_places_on_the_bike_there_is_no_picture(bike_from):
     assert order_picture(work, (190.0, 250.0), PLAIN) is None
 
 
+@pytest.mark.slow
 def test_the_picture_is_no_larger_than_its_part_of_the_page(demo_bike):
     """The page's width, four tenths of its height; none on a slip of paper."""
     work = plan_work(demo_bike("kestmark-590-naked"))
