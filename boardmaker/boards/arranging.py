@@ -7,16 +7,18 @@ are, `narrowing` finds the narrowest that hold everything; in the best of them s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.homes import Home, Width, homes_on_boards, too_wide, windowed
-from boardmaker.boards.narrowing import Look, narrowed
+from boardmaker.boards.narrowing import Look, large_enough, narrowed
 from boardmaker.boards.options import share_given_up
 from boardmaker.boards.relations import relations_of
 from boardmaker.boards.search import LARGEST_SCALE, BoardSearch
 from boardmaker.boards.stack import BoardStack
 from boardmaker.packing import arrange, read_packing
+from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Instance, Item, Packing
 from boardmaker.packing.reading import Reading
 
@@ -41,12 +43,13 @@ LADDER = (
     Width(1.00, 1.00, 0.24, upright=False, tables=False),
 )
 FIRST = 4  # of the ladder: about where most bikes come out
+UPRIGHT = replace(LADDER[FIRST], wide_turn=False)  # where some could turn
 ELBOW_ROOM = (1.0, 2.0)  # times as wide as they were found in are the windows in which panels change places; by trial
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
-# Of the scale: by so much a whole search may find more than the short one did; by trial. With many panels the short one
-# is shorter (`PROBE` in `search`), and there is more to miss.
-UNSEEN, UNSEEN_OF_MANY = 0.025, 0.035
+# Of the scale: by so much a whole search may find more than the short one did, and more than one that was shorter still
+# than so much of all work (`PROBE` in `search`); by trial.
+UNSEEN, UNSEEN_BY_LITTLE, LITTLE = 0.025, 0.035, 0.3
 ENOUGH = 0.88  # of the reading: no further looks for a better one
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
@@ -61,7 +64,7 @@ def arranged(search: BoardSearch, found: Candidate) -> Candidate:
     given_up = share_given_up(search.options, found.scale)
 
     def like_the_bike(stack: BoardStack) -> _LikeTheBike:
-        return _LikeTheBike(search, stack, found.scale)
+        return _LikeTheBike(search, stack, found.scale, given_up)
 
     return narrowed(search, found, given_up, like_the_bike)
 
@@ -79,20 +82,26 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
 class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
-    rungs, first, enough, near = len(LADDER), FIRST, ENOUGH, NEAR
-    most = LARGEST_SCALE
+    enough, near, most = ENOUGH, NEAR, LARGEST_SCALE
     beginning: Packing | None = None
 
-    def __init__(self, search: BoardSearch, stack: BoardStack, scale: float) -> None:
+    def __init__(self, search: BoardSearch, stack: BoardStack, largest: float, given_up: float) -> None:
         self._search, self._stack = search, stack
-        self.unseen = UNSEEN if search.has_few_panels else UNSEEN_OF_MANY
-        self._homes: dict[str, Home] = homes_on_boards(search.work, search.figures.panels_at(scale), stack.areas)
-        around = 2 * search.setup.board.margin + search.clearance
-        self._room = max(width for width, _ in stack.stocks) - around  # for two beside each other, mm
+        is_little = search.probing < LITTLE * WORK_OF[search.options.effort]
+        self.unseen = UNSEEN_BY_LITTLE if is_little else UNSEEN
+        scale = large_enough(largest, given_up, self.unseen)
+        names = search.figures.panels_at(scale)
+        self._homes: dict[str, Home] = homes_on_boards(search.work, names, stack.areas)
+        room = max(width for width, _ in stack.stocks) - 2 * search.setup.board.margin - search.clearance
+        self._turning = too_wide(search.work, names, search.figures.items_at(scale), room)
+        self._ladder: Sequence[Width] = LADDER
+        self.climb: Sequence[int] = range(FIRST, len(LADDER))
+        if self._turning:  # upright all the same if they fit into each other
+            self._ladder, self.climb = (UPRIGHT, *LADDER), (0, *range(1 + FIRST, 1 + len(LADDER)))
 
     def items_at(self, scale: float, rung: int) -> tuple[Item, ...]:
         """Return the items with windows around where panels are on the bike."""
-        return self._in_windows(scale, LADDER[rung])
+        return self._in_windows(scale, self._ladder[rung])
 
     def rating_of(self, packing: Packing) -> float:
         """Return how well it reads; tables on their side and pairs that are not turned alike are read worse too."""
@@ -112,7 +121,7 @@ class _LikeTheBike:
         """Return it after exchanges and moves that read better, at its scale: in its windows, then in wider ones."""
         packing = look.packing
         for elbow_room in ELBOW_ROOM:
-            packing = self._exchanged(packing, LADDER[look.rung].times(elbow_room))
+            packing = self._exchanged(packing, self._ladder[look.rung].times(elbow_room))
             if packing.cut_short:
                 break
         return packing
@@ -129,8 +138,7 @@ class _LikeTheBike:
 
     def _in_windows(self, scale: float, width: Width) -> tuple[Item, ...]:
         names, items = self._search.figures.panels_at(scale), self._search.figures.items_at(scale)
-        turning = too_wide(self._search.work, names, items, self._room)
-        return windowed(items, names, self._homes, width, turning)
+        return windowed(items, names, self._homes, width, self._turning if width.wide_turn else ())
 
 
 def _share(those: Iterable[bool]) -> float:

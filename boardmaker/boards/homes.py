@@ -28,7 +28,7 @@ class Width:
     """How wide windows are, from the home to one side.
 
     Shares of a board's height, of its width for side panels, of its width for centre ones. `upright`: panels only in
-    poses of turn 0; `tables`: tables too.
+    poses of turn 0, but those that are too wide for that (`too_wide`), if `wide_turn`; `tables`: tables too.
     """
 
     height: float
@@ -36,12 +36,12 @@ class Width:
     centre: float
     upright: bool = True
     tables: bool = True
+    wide_turn: bool = True
 
     def times(self, factor: float) -> Width:
         """Return windows so many times as wide, centre ones in the middle half."""
-        return Width(
-            self.height * factor, self.along * factor, min(self.centre * factor, MIDDLE_HALF), self.upright, self.tables
-        )
+        centre = min(self.centre * factor, MIDDLE_HALF)
+        return replace(self, height=self.height * factor, along=self.along * factor, centre=centre)
 
 
 @dataclass(frozen=True)
