@@ -18,6 +18,7 @@ from boardmaker.typeset.lettering import SMALL, broken
 
 LINE = 2.8  # mm from line to line of a table's name
 AIR = 0.3  # mm around words
+OFF_EDGES = 0.5  # mm more to the edges of tiles and patches, which are thick lines
 STEP = 0.5  # mm between two places that are tried
 MOST_STEPS = 60  # across a picture: a large one is tried in larger steps
 
@@ -68,7 +69,8 @@ def place_within(ring: Ring, size: Point, taken: Sequence[Box], seams: Sequence[
         free &= ~shapely.intersects(boxes, shapely.box(*one))
     if not free.any():
         return None
-    cut = sum((shapely.intersects(boxes, shapely.box(*one).exterior) for one in seams), np.zeros(len(xs), dtype=int))
+    edges = (shapely.box(*one).exterior for one in seams)
+    cut = sum((shapely.dwithin(boxes, edge, OFF_EDGES) for edge in edges), np.zeros(len(xs), dtype=int))
     off = np.round((xs - (x0 + x1) / 2) ** 2 + (ys - (y0 + y1) / 2) ** 2, 6)
     best = np.lexsort((xs, ys, off, cut > 0, ~free))[0]
     return float(xs[best]), float(ys[best])
