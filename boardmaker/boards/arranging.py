@@ -7,18 +7,23 @@ are, `narrowing` finds the narrowest that hold everything; in the best of them s
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
 from boardmaker.boards.candidate import Candidate
-from boardmaker.boards.homes import Home, Width, homes_on_boards, windowed
-from boardmaker.boards.narrowing import Look, narrowed
+from boardmaker.boards.homes import Home, Width, homes_on_boards, too_wide, windowed
+from boardmaker.boards.narrowing import Look, large_enough, narrowed
 from boardmaker.boards.options import share_given_up
 from boardmaker.boards.relations import relations_of
 from boardmaker.boards.search import LARGEST_SCALE, BoardSearch
 from boardmaker.boards.stack import BoardStack
 from boardmaker.packing import arrange, read_packing
+from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Instance, Item, Packing
 from boardmaker.packing.reading import Reading
 
-# From narrow to wide; turned panels only where no upright ones go. By trial on the demo bikes and random ones.
+# From narrow to wide; turned panels only where no upright ones go, but for pairs that have no room beside each other
+# (`too_wide`). By trial on the demo bikes and random ones.
 LADDER = (
     Width(0.07, 0.04, 0.08),
     Width(0.10, 0.06, 0.12),
@@ -38,9 +43,13 @@ LADDER = (
     Width(1.00, 1.00, 0.24, upright=False, tables=False),
 )
 FIRST = 4  # of the ladder: about where most bikes come out
-ELBOW_ROOM = 1.4  # times as wide as they were found in are the windows in which panels change places
+UPRIGHT = replace(LADDER[FIRST], wide_turn=False)  # where some could turn
+ELBOW_ROOM = (1.0, 2.0)  # times as wide as they were found in are the windows in which panels change places; by trial
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
-UNSEEN = 0.025  # of the scale: by so much a whole search may find more than the short one did; by trial
+UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
+# Of the scale: by so much a whole search may find more than the short one did, and more than one that was shorter still
+# than so much of all work (`PROBE` in `search`); by trial.
+UNSEEN, UNSEEN_BY_LITTLE, LITTLE = 0.025, 0.035, 0.3
 ENOUGH = 0.88  # of the reading: no further looks for a better one
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
@@ -55,7 +64,7 @@ def arranged(search: BoardSearch, found: Candidate) -> Candidate:
     given_up = share_given_up(search.options, found.scale)
 
     def like_the_bike(stack: BoardStack) -> _LikeTheBike:
-        return _LikeTheBike(search, stack, found.scale)
+        return _LikeTheBike(search, stack, found.scale, given_up)
 
     return narrowed(search, found, given_up, like_the_bike)
 
@@ -73,41 +82,66 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
 class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
-    rungs, first, enough, near = len(LADDER), FIRST, ENOUGH, NEAR
-    most, unseen = LARGEST_SCALE, UNSEEN
+    enough, near, most = ENOUGH, NEAR, LARGEST_SCALE
     beginning: Packing | None = None
 
-    def __init__(self, search: BoardSearch, stack: BoardStack, scale: float) -> None:
+    def __init__(self, search: BoardSearch, stack: BoardStack, largest: float, given_up: float) -> None:
         self._search, self._stack = search, stack
-        self._homes: dict[str, Home] = homes_on_boards(search.work, search.figures.panels_at(scale), stack.areas)
+        is_little = search.probing < LITTLE * WORK_OF[search.options.effort]
+        self.unseen = UNSEEN_BY_LITTLE if is_little else UNSEEN
+        scale = large_enough(largest, given_up, self.unseen)
+        names = search.figures.panels_at(scale)
+        self._homes: dict[str, Home] = homes_on_boards(search.work, names, stack.areas)
+        room = max(width for width, _ in stack.stocks) - 2 * search.setup.board.margin - search.clearance
+        self._turning = too_wide(search.work, names, search.figures.items_at(scale), room)
+        self._ladder: Sequence[Width] = LADDER
+        self.climb: Sequence[int] = range(FIRST, len(LADDER))
+        if self._turning:  # upright all the same if they fit into each other
+            self._ladder, self.climb = (UPRIGHT, *LADDER), (0, *range(1 + FIRST, 1 + len(LADDER)))
 
     def items_at(self, scale: float, rung: int) -> tuple[Item, ...]:
         """Return the items with windows around where panels are on the bike."""
-        return self._in_windows(scale, LADDER[rung])
+        return self._in_windows(scale, self._ladder[rung])
 
     def rating_of(self, packing: Packing) -> float:
-        """Return how well it reads; tables on their side are read worse too."""
-        panels = self._search.figures.panels_at(packing.scale).values()
+        """Return how well it reads; tables on their side and pairs that are not turned alike are read worse too."""
+        names = self._search.figures.panels_at(packing.scale)
         items = self._search.figures.items_at(packing.scale)
-        tables = [
-            item.poses[placement.pose].turn_deg != 0
-            for item, placement in zip(items, packing.placements, strict=True)
-            if item.key not in panels
-        ]
-        lying = sum(tables) / len(tables) if tables else 0.0
-        return _reading(self._search, self._stack, packing).total - LYING_TABLES * lying
+        turns = {one.key: item.poses[one.pose].turn_deg for item, one in zip(items, packing.placements, strict=True)}
+        lying = _share(turn != 0 for key, turn in turns.items() if key not in names.values())
+        unlike = _share(
+            (turns[names[one.key]] + turns[names[one.mirrors]]) % 360 != 0
+            for one in self._search.work.bike.panels
+            if one.key in names and one.mirrors in names
+        )
+        reading = _reading(self._search, self._stack, packing).total
+        return reading - LYING_TABLES * lying - UNLIKE_TWINS * unlike
 
     def improved(self, look: Look) -> Packing:
-        """Return it after exchanges and moves that read better, at its scale."""
-        search, scale = self._search, look.packing.scale
-        items = self._in_windows(scale, LADDER[look.rung].times(ELBOW_ROOM))
+        """Return it after exchanges and moves that read better, at its scale: in its windows, then in wider ones."""
+        packing = look.packing
+        for elbow_room in ELBOW_ROOM:
+            packing = self._exchanged(packing, self._ladder[look.rung].times(elbow_room))
+            if packing.cut_short:
+                break
+        return packing
+
+    def _exchanged(self, packing: Packing, width: Width) -> Packing:
+        search, scale = self._search, packing.scale
+        items = self._in_windows(scale, width)
         instance = Instance(items, self._stack.regions, search.clearance)
         names = search.figures.panels_at(scale)
         tables = [item.key for item in items if item.key not in names.values()]
         relations = relations_of(search.work, names, tables)
         effort, seed, report = search.options.effort, search.options.seed, search.reporting("arranging")
-        return arrange(instance, look.packing, relations, effort=effort, seed=seed, report=report)
+        return arrange(instance, packing, relations, effort=effort, seed=seed, report=report)
 
     def _in_windows(self, scale: float, width: Width) -> tuple[Item, ...]:
-        names = self._search.figures.panels_at(scale)
-        return windowed(self._search.figures.items_at(scale), names, self._homes, width)
+        names, items = self._search.figures.panels_at(scale), self._search.figures.items_at(scale)
+        return windowed(items, names, self._homes, width, self._turning if width.wide_turn else ())
+
+
+def _share(those: Iterable[bool]) -> float:
+    """How many of them are so, as a share of all; 0 of none."""
+    answers = list(those)
+    return sum(answers) / len(answers) if answers else 0.0

@@ -16,7 +16,7 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.figure_items import figure_items
 from boardmaker.boards.finishing import finished_boards, finished_sheets
 from boardmaker.boards.former import former_places
-from boardmaker.boards.growing import with_larger_words
+from boardmaker.boards.growing import with_larger_words, with_level_words
 from boardmaker.boards.making_room import with_room_for_picture
 from boardmaker.boards.options import BoardOptions, Report
 from boardmaker.boards.repacking import packed_again
@@ -58,11 +58,17 @@ def repack_boards(
 
 def _board_set(search: BoardSearch, found: Candidate) -> BoardSet:
     figures, wishes = search.figures, search.former.pictures() if search.former else {}
+    found, level = with_level_words(
+        found,
+        lambda turns: figures.panels_grown(found.scale, 1.0, turns),
+        lambda turns: figures.tables_grown(found.scale, 1.0, turns, {"title"}),
+        search.clearance,
+    )
     found = with_picture(found, figures.pictures, search.clearance, wishes)
     found = with_larger_words(
         found,
-        lambda times: figures.panels_grown(found.scale, times),
-        lambda times, kinds: figures.tables_grown(found.scale, times, kinds),
+        lambda times: figures.panels_grown(found.scale, times, level),
+        lambda times, kinds: figures.tables_grown(found.scale, times, level, kinds),
         search.clearance,
     )
     boards = finished_boards(found)

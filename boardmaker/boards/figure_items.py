@@ -6,7 +6,7 @@ search asks for the same scale several times.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import lru_cache
 
 from boardmaker.boards.former import Former
@@ -17,9 +17,10 @@ from boardmaker.packing.problem import Item
 from boardmaker.service import Work
 
 FiguresAt = Callable[[float], Things]
-# At a scale, with words so many times as large: panels one by one, tables of some kinds.
-PanelsGrown = Callable[[float, float], Iterator[tuple[Figure, ...]]]
-TablesGrown = Callable[[float, float, Collection[FigureKind]], Things]
+# At a scale, with words so many times as large: panels one by one, those with a turn (by their key) with words that run
+# level at it, and tables of some kinds.
+PanelsGrown = Callable[[float, float, Mapping[str, int]], Iterator[tuple[Figure, ...]]]
+TablesGrown = Callable[[float, float, Mapping[str, int], Collection[FigureKind]], Things]
 
 
 class FigureItems:
@@ -67,10 +68,15 @@ class FigureItems:
 def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     """Return the figures of a work for boards of this stock."""
     all_at = lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board))
+
+    def tables_grown(scale: float, times: float, level: Mapping[str, int], kinds: Collection[FigureKind]) -> Things:
+        panels = tuple(each_panel(work, scale, board, 1.0, level)) if level else _panels(all_at(scale))
+        return draw_tables(work, scale, board, panels, times, kinds)
+
     return FigureItems(
         all_at,
-        lambda scale, times: each_panel(work, scale, board, times),
-        lambda scale, times, kinds: draw_tables(work, scale, board, _panels(all_at(scale)), times, kinds),
+        lambda scale, times, level: each_panel(work, scale, board, times, level),
+        tables_grown,
         draw_pictures(work, board),
     )
 

@@ -1,14 +1,15 @@
 """Words that grow into the room that packing has left: a board with few panels need not whisper.
 
-In: a candidate, and its figures in larger type. Out: the candidate with everything where it was, some of it in larger
-words. Apart from the search, because nothing moves: a figure keeps its turn, its shape and its pockets, a panel its
-origin, a table one of its corners, an edge or its middle, and what it claims more was nobody's. Step by step all grow
-alike, so that none takes the room of another; panels all or none, so that the size of a number means nothing.
+In: a candidate, and its figures in larger type, or with level words. Out: the candidate with everything where it was,
+some of it in larger words, and with level words where a panel lies turned. Apart from the search, because nothing
+moves: a figure keeps its turn, its shape and its pockets, a panel its origin, a table one of its corners, an edge or
+its middle, and what it claims more was nobody's. Step by step all grow alike, so that none takes the room of another;
+panels all or none, so that the size of a number means nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from itertools import product
 
@@ -29,6 +30,8 @@ HAIR = 1e-6  # mm
 DECIMALS = 3  # of a place in mm, as packing has them: the board file keeps all of them
 
 PanelsIn = Callable[[float], Iterable[tuple[Figure, ...]]]  # in words so many times as large
+PanelsAt = Callable[[Mapping[str, int]], Iterable[tuple[Figure, ...]]]
+TitlesAt = Callable[[Mapping[str, int]], Things]
 TablesIn = Callable[[float, Collection[FigureKind]], Things]  # those of some kinds
 
 
@@ -53,6 +56,30 @@ def with_larger_words(found: Candidate, panels_in: PanelsIn, tables_in: TablesIn
     return left.candidate()
 
 
+def with_level_words(
+    found: Candidate, panels_at: PanelsAt, titles_at: TitlesAt, clearance: float
+) -> tuple[Candidate, dict[str, int]]:
+    """Return the candidate with level words on panels that lie turned, where there is room; and the turns of these.
+
+    Panels, in the order of the candidate's, and the title block are drawn with level words at these turns, by their
+    keys: a note on a hole for which a level label has no room stands in the title block.
+    """
+    left = _RoomLeft(found, clearance)
+    kinds = [left.kind_of(index) for index in range(len(found.packing.placements))]
+    panels = [index for index, kind in enumerate(kinds) if kind == "panel"]
+    turns = {left.lies(index).figure.key: left.lies(index).turn_deg for index in panels}
+    level: dict[str, int] = {}
+    for index, figures in zip(panels, panels_at(turns) if any(turns.values()) else (), strict=False):
+        panel = placed_at(figures, found.packing.placements[index])
+        key, turn_deg = panel.figure.key, panel.turn_deg
+        if turn_deg == 0:
+            continue
+        told = left.are_taken([(index, panel)])
+        if told or left.is_taken_with_notes(index, panel, kinds.index("title"), titles_at({**level, key: turn_deg})):
+            level[key] = turn_deg
+    return left.candidate(), level
+
+
 class _RoomLeft:
     """What lies on the boards, and whether something larger has room in the place of what lies there."""
 
@@ -70,10 +97,14 @@ class _RoomLeft:
             self._where.append((placement.region, seen[placement.region]))
             seen[placement.region] += 1
 
+    def lies(self, index: int) -> Placed:
+        """Return this thing where it lies."""
+        board, number = self._where[index]
+        return self._lying[board][number]
+
     def kind_of(self, index: int) -> FigureKind:
         """Return what this thing is."""
-        board, number = self._where[index]
-        return self._lying[board][number].figure.kind
+        return self.lies(index).figure.kind
 
     def are_taken(self, larger: Iterable[tuple[int, Placed]]) -> bool:
         """Put things in larger type where they lie, if all of them have the room; say whether they had.
@@ -85,9 +116,22 @@ class _RoomLeft:
             if not self._has_room(index, thing):
                 self._lying, self._zones = lying, zones
                 return False
-            board, number = self._where[index]
-            self._lying[board][number], self._zones[board][number] = thing, Polygon(thing.figure.zone)
+            self._put(index, thing)
         return True
+
+    def is_taken_with_notes(self, index: int, panel: Placed, title: int, titles: Things) -> bool:
+        """Put a panel where it lies and the notes that have no room on it into the title block, if both have room."""
+        lying, zones = ([list(on_board) for on_board in all_] for all_ in (self._lying, self._zones))
+        told = replace(self.lies(index), figure=replace(self.lies(index).figure, notes=panel.figure.notes))
+        self._put(index, told)
+        if self.are_taken([(index, panel)]) and self.is_taken(title, titles[0]):
+            return True
+        self._lying, self._zones = lying, zones
+        return False
+
+    def _put(self, index: int, thing: Placed) -> None:
+        board, number = self._where[index]
+        self._lying[board][number], self._zones[board][number] = thing, Polygon(thing.figure.zone)
 
     def is_taken(self, index: int, alternatives: tuple[Figure, ...]) -> bool:
         """Put a table in larger type about where it lies, if it has the room; say whether it had."""

@@ -7,7 +7,8 @@ middle. Of several boards each takes a stretch of the bike from front to rear, a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.boards.former import middle
@@ -27,7 +28,7 @@ class Width:
     """How wide windows are, from the home to one side.
 
     Shares of a board's height, of its width for side panels, of its width for centre ones. `upright`: panels only in
-    poses of turn 0; `tables`: tables too.
+    poses of turn 0, but those that are too wide for that (`too_wide`), if `wide_turn`; `tables`: tables too.
     """
 
     height: float
@@ -35,12 +36,12 @@ class Width:
     centre: float
     upright: bool = True
     tables: bool = True
+    wide_turn: bool = True
 
     def times(self, factor: float) -> Width:
         """Return windows so many times as wide, centre ones in the middle half."""
-        return Width(
-            self.height * factor, self.along * factor, min(self.centre * factor, MIDDLE_HALF), self.upright, self.tables
-        )
+        centre = min(self.centre * factor, MIDDLE_HALF)
+        return replace(self, height=self.height * factor, along=self.along * factor, centre=centre)
 
 
 @dataclass(frozen=True)
@@ -82,17 +83,34 @@ def homes_on_boards(work: Work, names: Mapping[str, str], areas: Sequence[float]
     return homes
 
 
+def too_wide(work: Work, names: Mapping[str, str], items: Sequence[Item], room: float) -> frozenset[str]:
+    """Return the keys of panels that do not stand upright beside their mirror image in so much width, mm.
+
+    Above each other neither is where the other would be seen in a mirror, and both are in the way of what lies higher
+    and lower on the bike.
+    """
+    by_key = {item.key: item for item in items}
+    pairs = [(one.key, one.mirrors) for one in work.bike.panels if one.key in names and one.mirrors in names]
+    return frozenset(
+        key for pair in pairs if math.fsum(_upright_width(by_key[names[one]]) for one in pair) > room for key in pair
+    )
+
+
 def windowed(
-    items: Sequence[Item], names: Mapping[str, str], homes: Mapping[str, Home], width: Width
+    items: Sequence[Item],
+    names: Mapping[str, str],
+    homes: Mapping[str, Home],
+    width: Width,
+    turning: Collection[str] = (),
 ) -> tuple[Item, ...]:
     """Return the items with windows for the panels; `names` has the item's key by the panel's key.
 
-    Tables may lie anywhere.
+    Panels that are `turning` may lie turned in any windows, tables anywhere.
     """
     keys = {item: panel for panel, item in names.items()}
     boards = 1 + max((home.board or 0 for home in homes.values()), default=0)
     return tuple(
-        _windowed(item, homes[keys[item.key]], width, boards)
+        _windowed(item, homes[keys[item.key]], width, boards, turning=keys[item.key] in turning)
         if item.key in keys
         else replace(item, turn_deg=0 if width.tables else None)
         for item in items
@@ -121,10 +139,16 @@ def _stay(item: Item, lies: Placement, stocks: Sequence[Point], near: float) -> 
     return Stay(windows, pose.turn_deg)
 
 
-def _windowed(item: Item, home: Home, width: Width, boards: int) -> Item:
+def _upright_width(item: Item) -> float:
+    """The width of the narrowest pose of turn 0, mm; 0 where there is none."""
+    upright = [[x for x, _ in pose.zone] for pose in item.poses if pose.turn_deg == 0]
+    return min((max(xs) - min(xs) for xs in upright), default=0.0)
+
+
+def _windowed(item: Item, home: Home, width: Width, boards: int, *, turning: bool) -> Item:
     own = _window(home, width)
     windows = tuple(own if home.board in (None, board) else CLOSED for board in range(boards))
-    return replace(item, wish=home.wish, windows=windows, turn_deg=0 if width.upright else None)
+    return replace(item, wish=home.wish, windows=windows, turn_deg=0 if width.upright and not turning else None)
 
 
 def _window(home: Home, width: Width) -> HomeWindow:

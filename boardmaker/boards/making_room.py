@@ -21,7 +21,7 @@ from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Effort, HomeWindow, Item, Pose
 
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
-LEAST = 0.985  # of the scale: about what growing has just won
+LEAST = 0.99  # of the scale: about what growing has just won
 WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
 NO_WORSE = 0.01  # of the reading that may be lost
 

@@ -40,14 +40,14 @@ class Look:
 class Aim(Protocol):
     """What windows are for: a ladder of them from narrow to wide, and what makes one packing better than another.
 
-    `first` is the rung to begin on, `enough` the rating that needs no further looks, `near` the share of a board to
-    each side in which everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a
-    packing for the first look to begin from, `unseen` how much more of the scale a whole search may have found than the
-    short one, of which nothing is to be given up.
+    `climb` are the rungs to try until one holds everything, the last of them the widest; a rung's number less one is
+    narrower. `enough` is the rating that needs no further looks, `near` the share of a board to each side in which
+    everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a packing for the
+    first look to begin from, `unseen` how much more of the scale a whole search may have found than the short one, of
+    which nothing is to be given up.
     """
 
-    rungs: int
-    first: int
+    climb: Sequence[int]
     enough: float
     near: float
     most: float
@@ -62,6 +62,11 @@ class Aim(Protocol):
 
     def improved(self, look: Look) -> Packing:
         """Return its packing at the same scale, no worse, by other means than windows."""
+
+
+def large_enough(largest: float, given_up: float, unseen: float) -> float:
+    """Return the scale at which windows are tried, for a share that may be given up of the largest scale."""
+    return largest * min(1.0, (1.0 - given_up) * (1.0 + unseen))
 
 
 def narrowed(search: BoardSearch, found: Candidate, given_up: float, aim_on: Callable[[BoardStack], Aim]) -> Candidate:
@@ -89,7 +94,7 @@ def _candidates(
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
     aim = aim_on(found.stack)
-    lowest = found.scale * min(1.0, (1.0 - given_up) * (1.0 + aim.unseen))
+    lowest = large_enough(found.scale, given_up, aim.unseen)
     best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
@@ -111,7 +116,7 @@ class _OnItsBoard:
     def __init__(self, aim: Aim, packing: Packing, keys: Sequence[str]) -> None:
         self._aim, self._boards = aim, 1 + max(one.region for one in packing.placements)
         self._board = {one.key: one.region for one in packing.placements if one.key in keys}
-        self.rungs, self.first, self.enough, self.near, self.most = aim.rungs, aim.first, aim.enough, aim.near, aim.most
+        self.climb, self.enough, self.near, self.most = aim.climb, aim.enough, aim.near, aim.most
         self.unseen = aim.unseen
         self.beginning: Packing | None = packing
 
@@ -144,7 +149,7 @@ class _Narrowing:
         self._search, self._stack, self._aim, self._lowest = search, stack, aim, lowest
         self._work = WORK_OF[search.options.effort]
         self._spent = 0.0
-        self._best = self._look_of(largest, aim.rungs - 1) if largest is not None else None
+        self._best = self._look_of(largest, aim.climb[-1]) if largest is not None else None
 
     def best(self) -> Packing | None:
         """Return what is rated best; when Ctrl-C comes, the best so far, marked as such."""
@@ -174,7 +179,7 @@ class _Narrowing:
     def _first_that_holds(self) -> int | None:
         """Up the ladder to the first windows that hold everything; each look begins where the one before it ended."""
         start = self._aim.beginning
-        for rung in range(self._aim.first, self._aim.rungs):
+        for rung in self._aim.climb:
             before = 0.0
             for seed in range(FURTHER_LOOKS + 1):
                 look = self._look(rung, seed, start)

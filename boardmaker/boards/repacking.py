@@ -9,6 +9,7 @@ takes a stretch of the bike, and a panel's place on its board is the old one.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from boardmaker.boards.candidate import Candidate
@@ -93,7 +94,8 @@ def _is_as_it_was(search: BoardSearch, former: Former, found: Candidate) -> bool
 class _AsItWas:
     """The aim of boards that are packed again."""
 
-    rungs, first, enough, near = len(LADDER), FIRST, ENOUGH, NEAR
+    climb: Sequence[int] = range(FIRST, len(LADDER))
+    enough, near = ENOUGH, NEAR
     unseen = 0.0
 
     def __init__(self, search: BoardSearch, former: Former, stack: BoardStack, kept: bool) -> None:

@@ -7,7 +7,7 @@ does not know where it will lie. The reduction to the panel scale happens here a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from boardmaker.figures.bike_map import draw_bike_map, draw_bike_views
@@ -60,13 +60,20 @@ def draw_panels(work: Work, scale: float, board: BoardSetup, grown: float = 1.0)
     return tuple(each_panel(work, scale, board, grown))
 
 
-def each_panel(work: Work, scale: float, board: BoardSetup, grown: float = 1.0) -> Iterator[tuple[Figure, ...]]:
-    """Give the same one by one, each drawn when it is asked for."""
+def each_panel(
+    work: Work, scale: float, board: BoardSetup, grown: float = 1.0, level_at_deg: Mapping[str, int] | None = None
+) -> Iterator[tuple[Figure, ...]]:
+    """Give the same one by one, each drawn when it is asked for.
+
+    `level_at_deg` says for panels that lie turned at which turn their words are to run level.
+    """
     style, heights = board_style(board, grown), panel_heights(work)
     with_pockets = {freed.panel.key for freed in work.freed}
     panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
     for panel in panels:
-        yield from _numbered([(draw_panel(work, panel, scale, board, heights, style),)], grown)
+        level = (level_at_deg or {}).get(panel.key, 0)
+        figure = draw_panel(work, panel, scale, board, heights, style, level_at_deg=level)
+        yield from _numbered([(figure,)], grown)
 
 
 def draw_tables(

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from boardmaker.display_list import Circle, Path
-from boardmaker.geometry import Point, Ring, shift_point
-from boardmaker.typeset.label import Label
+from boardmaker.geometry import Point, Ring, bounds, box_ring, shift_point, turn_point
+from boardmaker.typeset.label import Box, Label
 
 COLLAR = 2.0  # mm beyond the head, so that it shows with the screw in
 SECOND_RING = 1.0  # mm beyond the head
@@ -96,4 +96,35 @@ class Figure:
     side: str = ""  # of a panel: that of its tag, which is its first label
     marks: tuple[Path | Circle, ...] = ()  # drawn under everything else: tables' rules, silhouettes, symbols
     turns_deg: tuple[int, ...] = (0, 90)
+    level_at_deg: int = 0  # the turn at which its words run level
     wish: Point | None = None  # where its middle would like to be, as fractions of the board
+
+
+def moved_figure(figure: Figure, at: Point, turn_deg: int) -> Figure:
+    """Return the figure turned about its origin by 0, 90 or 270 degrees, its origin then at `at`."""
+
+    def point(place: Point) -> Point:
+        return shift_point(turn_point(place, turn_deg), at)
+
+    def ring(places: Ring) -> Ring:
+        return tuple(point(place) for place in places)
+
+    def box(sides: Box) -> Box:
+        return bounds(ring(box_ring(*sides)))
+
+    def mark(item: Path | Circle) -> Path | Circle:
+        if isinstance(item, Circle):
+            return replace(item, centre=point(item.centre))
+        return replace(item, points=ring(item.points))
+
+    return replace(
+        figure,
+        zone=ring(figure.zone),
+        outline=ring(figure.outline),
+        pockets=tuple(replace(one, at=point(one.at), true_at=point(one.true_at)) for one in figure.pockets),
+        labels=tuple(replace(one, box=box(one.box)) for one in figure.labels),
+        leaders=tuple(ring(one) for one in figure.leaders),
+        ghosts=tuple(replace(one, at=point(one.at)) for one in figure.ghosts),
+        fixings=tuple(replace(one, at=point(one.at)) for one in figure.fixings),
+        marks=tuple(mark(one) for one in figure.marks),
+    )

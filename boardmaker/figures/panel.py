@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from boardmaker.display_list import Circle, Path
 from boardmaker.figures.drawn_outline import drawn_outline
-from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket
+from boardmaker.figures.figure import Figure, FixingMark, Ghost, Pocket, moved_figure
 from boardmaker.figures.labels import OVER_OUTLINE, Surroundings
 from boardmaker.figures.material import pocket_hole
 from boardmaker.figures.pocket_labels import PocketLabels, label_pockets
@@ -33,7 +33,7 @@ from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line,
 from boardmaker.figures.titles import Title, TitleWords, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.fixed_order import FINEST
-from boardmaker.geometry import Point, Ring, scale_ring
+from boardmaker.geometry import Point, Ring, scale_ring, turn_point, turn_ring
 from boardmaker.model import BoardSetup, Panel
 from boardmaker.service import Freed, Verdict, Work
 from boardmaker.service.removal.places import panel_height, place_on_bike, place_on_panel
@@ -67,6 +67,17 @@ class _Marks:
     ghosts: tuple[Ghost, ...]
     fixings: tuple[FixingMark, ...]
 
+    def turned(self, turn_deg: int) -> _Marks:
+        """Return them on the panel turned about its origin."""
+        return _Marks(
+            tuple(
+                replace(one, at=turn_point(one.at, turn_deg), true_at=turn_point(one.true_at, turn_deg))
+                for one in self.pockets
+            ),
+            tuple(replace(one, at=turn_point(one.at, turn_deg)) for one in self.ghosts),
+            tuple(replace(one, at=turn_point(one.at, turn_deg)) for one in self.fixings),
+        )
+
     @property
     def leaders(self) -> tuple[tuple[Point, Point], ...]:
         """From each pocket that moved to its true place."""
@@ -93,23 +104,42 @@ class _Worded:
     faults: int  # leaders that run under or across something
 
 
-def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, heights: Span, style: BoardStyle) -> Figure:
-    """Return the figure of a panel that frees at least one fastener; `heights` are those of all panels, mm."""
+def draw_panel(
+    work: Work,
+    panel: Panel,
+    scale: float,
+    board: BoardSetup,
+    heights: Span,
+    style: BoardStyle,
+    *,
+    level_at_deg: int = 0,
+) -> Figure:
+    """Return the figure of a panel that frees at least one fastener; `heights` are those of all panels, mm.
+
+    Its words run level when it is placed at the turn `level_at_deg`.
+    """
     outline = drawn_outline(scale_ring(panel.outline, scale))
     shape = rough_shape(outline)
-    bare = _Bare(work, panel, _marks(work, panel, shape, scale, board), shape, outline, style)
+    bare = _Bare(work, panel, _marks(work, panel, shape, scale, board), shape, outline, style).turned(level_at_deg)
     words = _words_that_fit(bare)
     if words.faults:
         airy = replace(board, finger_room=board.finger_room + MORE_ROOM)
-        other = replace(bare, marks=_marks(work, panel, shape, scale, airy, ghosts_apart=AIR))
+        others = _marks(work, panel, shape, scale, airy, ghosts_apart=AIR)
+        other = replace(bare, marks=others.turned(level_at_deg))
         bare, words = min([(bare, words), (other, _words_that_fit(other))], key=lambda found: found[1].faults)
-    marks = bare.marks
+    figure = _figure(bare, words, level_at_deg, heights)
+    return replace(figure, zone=claim_zone(figure, shape, board.clearance))
+
+
+def _figure(bare: _Bare, words: _Worded, level_at_deg: int, heights: Span) -> Figure:
+    """The figure at turn 0, as yet without its zone."""
+    marks, panel = bare.marks, bare.panel
     leaders = (*marks.leaders, *(place.leader for place in words.pockets.places), words.title_leader)
     figure = Figure(
         "panel",
         panel.key,
         (),
-        outline,
+        bare.outline,
         marks.pockets,
         (words.title.tag, words.title.name, *words.pockets.labels),
         tuple(leader for leader in leaders if leader),
@@ -117,16 +147,17 @@ def draw_panel(work: Work, panel: Panel, scale: float, board: BoardSetup, height
         marks.fixings,
         words.pockets.notes,
         side=panel.side,
-        marks=_arrow_marks(words.arrow, _seen_from(panel)),
         turns_deg=PANEL_TURNS_DEG,
+        level_at_deg=level_at_deg,
         wish=_wish(panel, heights),
     )
-    return replace(figure, zone=claim_zone(figure, shape, board.clearance))
+    at_turn_0 = moved_figure(figure, (0.0, 0.0), -level_at_deg) if level_at_deg else figure
+    return replace(at_turn_0, marks=_arrow_marks(turn_point(words.arrow, -level_at_deg), _seen_from(panel)))
 
 
 @dataclass(frozen=True)
 class _Bare:
-    """A panel for which words are wanted: what stands on it, its shape, the outline as drawn."""
+    """A panel for which words are wanted: what stands on it, its shape, the outline as drawn, all at some turn."""
 
     work: Work
     panel: Panel
@@ -135,6 +166,22 @@ class _Bare:
     outline: Ring
     style: BoardStyle
     over_outline: float = OVER_OUTLINE  # what it costs a label to lie over the outline
+    turn_deg: int = 0
+
+    def turned(self, turn_deg: int) -> _Bare:
+        """Return it turned, from turn 0, about its origin."""
+        if turn_deg == 0:
+            return self
+        outline = turn_ring(self.outline, turn_deg)
+        return replace(
+            self, marks=self.marks.turned(turn_deg), shape=rough_shape(outline), outline=outline, turn_deg=turn_deg
+        )
+
+    @property
+    def arrow_is_upright(self) -> bool:
+        """Whether the arrow to the front, or up, runs up and down."""
+        seen_from = _seen_from(self.panel)
+        return (seen_from in UPRIGHT_VIEWS or FRONT_DEG[seen_from] == 90) != (self.turn_deg in {90, 270})
 
     @property
     def title_words(self) -> TitleWords:
@@ -275,9 +322,8 @@ def _arrow_place(one: _Bare, title: Title, leader: Line) -> Point:
 
 def _arrow_room(one: _Bare, air: float) -> BaseGeometry:
     """Where the middle of an arrow may lie so that all along it there is so much air to the outline, mm."""
-    seen_from = _seen_from(one.panel)
     inner = one.shape.buffer(-air - ARROW_HALF_WIDTH, quad_segs=4)
-    across, up = (0.0, 1.0) if seen_from in UPRIGHT_VIEWS or FRONT_DEG[seen_from] == 90 else (1.0, 0.0)
+    across, up = (0.0, 1.0) if one.arrow_is_upright else (1.0, 0.0)
     shifts = [ARROW_RADIUS * part / ARROW_PARTS for part in range(-ARROW_PARTS, ARROW_PARTS + 1)]
     return shapely.intersection_all([affinity.translate(inner, way * across, way * up) for way in shifts])
 

@@ -158,9 +158,9 @@ class ScaleSearchSettings:
 class ArrangementSettings:
     """Exchanges for a board that reads better; chosen by trial on the demo bikes, not recorded."""
 
-    quick: float = 1e9  # of work
-    normal: float = 4e9
-    thorough: float = 1e10
+    quick: float = 5e8  # of work, each time
+    normal: float = 2e9
+    thorough: float = 5e9
     patience: int = 12  # rounds of separation without progress
     better: float = 1e-6  # of the reading; less is no gain
     alike: float = 0.3  # of the logarithm of two items' sizes: more alike ones disturb no less when exchanged

@@ -83,8 +83,10 @@ def _names(layout: PageLayout, name: str, what: str, beside: str) -> Iterator[Di
     room = end - text_width(beside, 2.0) - 2.0 - x
     start = x + text_width(name, NAME_HEIGHT, bold=True) + 3.0
     room -= start - x
-    shown = what if text_width(what, 2.5) <= room else _PART.split(what)[0]  # a name alone before one that is cut
-    yield Text((start, y), _cut_to(shown, 2.5, room), 2.5)
+    alone = _PART.split(what)[0]
+    ways = ((what, 2.5), (alone, 2.5), (alone, 2.0))  # a name alone, and a small one, before one that is cut
+    shown, height = next((way for way in ways if text_width(*way) <= room), ways[-1])
+    yield Text((start, y), _cut_to(shown, height, room), height)
 
 
 def _cut_to(text: str, height: float, room: float) -> str:

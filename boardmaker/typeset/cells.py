@@ -178,8 +178,8 @@ def heading(text: str, sizes: Sizes, width: float) -> Cell:
     """Return a heading over a heavy line."""
     lines = lines_of(text, sizes.name, width, bold=True, most=MOST_NAME_LINES)
     cell = _lines_cell(lines, sizes.name, width, 0.0, bold=True, air=0.4)
-    line = Path(((0.0, -cell.height), (width, -cell.height)), line_width=0.5)
-    return Cell(width, cell.height + 1.2, cell.labels, (line,))
+    low = -cell.height - 0.6  # below deep letters
+    return Cell(width, cell.height + 1.2, cell.labels, (Path(((0.0, low), (width, low)), line_width=0.5),))
 
 
 def kept_together(cells: Sequence[Cell], height: float) -> list[Cell]:

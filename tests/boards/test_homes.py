@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from bikes import bike_text
 
-from boardmaker.boards.homes import Width, homes_on_boards, kept_in, windowed, windows_around
+from boardmaker.boards.homes import Width, homes_on_boards, kept_in, too_wide, windowed, windows_around
 from boardmaker.packing.problem import CLOSED, Item, Placement, Pose
 from boardmaker.service import plan_work
 
@@ -90,3 +90,23 @@ def test_windows_around_where_something_lies():
     assert first.turn_deg == 90
     assert second.windows[1].low == (pytest.approx(0.2), pytest.approx(0.0))
     assert second.turn_deg == 0
+
+
+def square(size, turn_deg=0):
+    return Pose(turn_deg, ((0.0, 0.0), (size, 0.0), (size, 1.0), (0.0, 1.0)))
+
+
+def test_pairs_without_room_beside_each_other_may_lie_turned(work):
+    """By the width of both as they stand upright; panels without a mirror image stay upright however wide."""
+    items = [Item(key, (square(300.0, 90), square(200.0))) for key in NAMES.values()]
+    assert too_wide(work, NAMES, items, 400.0) == frozenset()
+    turning = too_wide(work, NAMES, items, 399.0)
+    assert turning == {"front", "front-right"}
+    placed = windowed(items, NAMES, homes_on_boards(work, NAMES, [1.0]), WIDE, turning)
+    assert {item.key for item in placed if item.turn_deg is None} == {"item-front", "item-front-right"}
+
+
+def test_a_pair_of_which_one_stays_on_the_bike_is_none(work):
+    """Only what lies on the boards needs room there."""
+    names = {key: item for key, item in NAMES.items() if key != "front-right"}
+    assert too_wide(work, names, [Item(key, (square(900.0),)) for key in names.values()], 100.0) == frozenset()

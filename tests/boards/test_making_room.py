@@ -57,7 +57,7 @@ def largest_spare(search, found):
 def test_room_is_made_for_what_finds_none(monkeypatch, search, found):
     """A little larger than the largest hole: everything keeps clear of it, near where it was."""
     monkeypatch.setitem(WORK, "quick", 4.0)  # of a brief search
-    roomy = replace(search, options=BoardOptions(effort="quick", scale=round(found.scale * 0.75, 3)))
+    roomy = replace(search, options=BoardOptions(effort="quick", scale=round(found.scale * 0.7, 3)))
     before = arranged(roomy, roomy.largest())
     side = largest_spare(roomy, before) + 10.0
     wider = for_picture(roomy, (side, side))

@@ -102,11 +102,11 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     case = case_pages(shorten_roll(layout, COVER_LENGTH), setup, in_case)
     names = table_names(work)
     words = _pages_of_words(layout, work, setup, {} if cutouts else _pockets_on(boards))
-    patched = [] if cutouts else _pieces(cut, layout, names, 0)
-    laid = lay_patches(layout, patched, words)
+    pieces = [] if cutouts else _pieces(cut, layout, names, 0)
+    laid = lay_patches(layout, pieces, words)
     cover = _Cover(layout, work, scale, cut, remark, bool(cutouts), style)
-    pages = [*cover.pages(len(case), patched, laid.labels(words)), *case]
-    patched = [] if cutouts else _pieces(cut, layout, names, len(pages) + 1)
+    pages = [*cover.pages(len(case), laid.in_order(pieces), laid.labels(words)), *case]
+    patched = [] if cutouts else laid.in_order(_pieces(cut, layout, names, len(pages) + 1))
     tiles: list[Sheet] = []
     for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
         pages.append(page)

@@ -18,6 +18,7 @@ from boardmaker.typeset.lettering import SMALL, broken
 
 LINE = 2.8  # mm from line to line of a table's name
 AIR = 0.3  # mm around words
+OFF_EDGES = 0.5  # mm more to the edges of tiles and patches, which are thick lines
 STEP = 0.5  # mm between two places that are tried
 MOST_STEPS = 60  # across a picture: a large one is tried in larger steps
 
@@ -69,13 +70,22 @@ def place_within(ring: Ring, size: Point, taken: Sequence[Box], seams: Sequence[
     free[free] = shapely.contains(shape, shapely.box(*(side[free] for side in boxes)))
     if not free.any():
         return None
-    cut = sum((_meet(boxes, one) & ~_lie_within(boxes, one) for one in seams), np.zeros(len(xs), dtype=int))
+    cut = sum((_cross(boxes, one) for one in seams), np.zeros(len(xs), dtype=int))
     off = np.round((xs - (x0 + x1) / 2) ** 2 + (ys - (y0 + y1) / 2) ** 2, 6)
     best = np.lexsort((xs, ys, off, cut > 0, ~free))[0]
     return float(xs[best]), float(ys[best])
 
 
 Sides = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]  # x0, y0, x1, y1 of many boxes
+
+
+def _cross(boxes: Sides, other: Box) -> np.ndarray:
+    """Which boxes lie over another one's edge, or too near to it."""
+    outer, inner = (
+        (x0 - by, y0 - by, x1 + by, y1 + by) for x0, y0, x1, y1 in (other,) for by in (OFF_EDGES, -OFF_EDGES)
+    )
+    crossed: np.ndarray = _meet(boxes, outer) & ~_lie_within(boxes, inner)
+    return crossed
 
 
 def _meet(boxes: Sides, other: Box) -> np.ndarray:

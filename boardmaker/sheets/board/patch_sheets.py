@@ -51,18 +51,37 @@ class NamedPiece:
 class PatchesOnPages:
     """Which patches lie on each page of patches, and which in the room beside or below the words of a page.
 
-    `words_page` is its number from 0, `room` where on it they lie, their heading above.
+    `words_page` is its number from 0, `room` where on it they lie, their heading above. A patch's number, `piece`, says
+    where it lies among those on the pages; `order` has the numbers, from 0, of the pieces as they were given.
     """
 
     own: tuple[tuple[Patch, ...], ...] = ()
     below: tuple[Patch, ...] = ()
     words_page: int = 0
     room: Box = (0.0, 0.0, 0.0, 0.0)
+    order: tuple[int, ...] = ()
+
+    def in_order(self, pieces: Sequence[NamedPiece]) -> list[NamedPiece]:
+        """Return the pieces, which are those that were laid, in the order of their numbers."""
+        return [pieces[number] for number in self.order]
+
+    def numbered(self) -> PatchesOnPages:
+        """Return the patches numbered from the top left of the first page to the last page's lower right."""
+        pages = (*self.own, self.below)
+        order = [patch.piece for page in pages for patch in sorted(page, key=_reading_order)]
+        numbers = {piece: number for number, piece in enumerate(order)}
+        *own, below = (tuple(replace(patch, piece=numbers[patch.piece]) for patch in page) for page in pages)
+        return replace(self, own=tuple(own), below=below, order=tuple(order))
 
     def labels(self, words: Sequence[Page]) -> tuple[str, ...]:
         """Return what the pages with patches are called; `words` are the pages of words."""
         own = tuple(_label(number, len(self.own)) for number in range(1, len(self.own) + 1))
         return (*own, words[self.words_page].label) if self.below else own
+
+
+def _reading_order(patch: Patch) -> Point:
+    """Where a patch's upper left corner is: from the top, then from the left."""
+    return -(patch.at[1] + patch.size[1]), patch.at[0]
 
 
 def _label(number: int, count: int) -> str:
@@ -82,8 +101,8 @@ def lay_patches(layout: PageLayout, pieces: Sequence[NamedPiece], words: Sequenc
     for number in range(len(words) - 1, -1, -1):
         for room in _rooms_left(layout, words[number]) if own else ():
             if below := patches_within(own[-1], (room[2] - room[0], room[3] - room[1])):
-                return PatchesOnPages(own[:-1], below, number, room)
-    return PatchesOnPages(own)
+                return PatchesOnPages(own[:-1], below, number, room).numbered()
+    return PatchesOnPages(own).numbered()
 
 
 def _rooms_left(layout: PageLayout, page: Page) -> Iterator[Box]:

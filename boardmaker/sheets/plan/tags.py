@@ -9,6 +9,7 @@ from itertools import zip_longest
 from boardmaker.display_list import Circle, DisplayItem, Path
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point
+from boardmaker.model import Bike, Job, Panel, TorqueRow
 from boardmaker.service import Plan, RemovalStep
 from boardmaker.typeset.cells import PITCH, Sizes, lines_of, set_line
 from boardmaker.typeset.label import Label, Words
@@ -22,7 +23,8 @@ TAG_HEIGHT = 36.0
 PUNCH = 6.0  # mm across: what an office punch makes
 INSET = 3.5
 BELOW = 2.0  # mm from the last baseline to the cut line
-MOST_OF_ONE = 3  # lines of one remark on a tag, so that the others are said too
+MOST_OF_ONE = 3  # lines of one remark on a tag that has no room for all, so that the others are said too
+SIDE_GAP = 1.5  # mm from the side to the tag, at least
 CUT_OFF = "…"
 RAIL_SIDES = ("left", "centre", "right")
 
@@ -83,13 +85,19 @@ def _tag_labels(step: RemovalStep, plan: Plan, width: float) -> Iterator[Label]:
         yield set_line(Words(line, NAME, bold=True), INSET, y)
         y -= PITCH * NAME
     room = 1 + math.floor((y + TAG_HEIGHT - BELOW) / (PITCH * TEXT))
-    for line in _said_below(tag_texts(step, plan, shown_name), width - 2 * INSET, room):
+    said = [_said_below(tag_texts(step, plan, named), width - 2 * INSET, room) for named in (shown_name, _short_name)]
+    for line in min(said, key=lambda lines: lines[-1:] and lines[-1].endswith(CUT_OFF)):
         yield set_line(Words(line, TEXT), INSET, y)
         y -= PITCH * TEXT
 
 
 def _tag_text(step: RemovalStep) -> str:
     return printable(step.carrier.tag, "?")
+
+
+def _short_name(named: Panel | Job | TorqueRow | Bike) -> str:
+    """A panel's tag, where its tag stands for it on the board; the name of anything else."""
+    return printable(named.tag, "?") if isinstance(named, Panel) else shown_name(named)
 
 
 def _side_text(step: RemovalStep) -> str:
@@ -102,15 +110,16 @@ def _beside_number(number: str) -> float:
 
 def _side_height(step: RemovalStep, width: float) -> float | None:
     """How high the side can be written between number and tag, so that more is said below; None for no room."""
-    room = width - INSET - text_width(_tag_text(step), HEADING, bold=True) - 2.5 - _beside_number(f"{step.number}")
+    room = width - INSET - text_width(_tag_text(step), HEADING, bold=True) - SIDE_GAP - _beside_number(f"{step.number}")
     return next((height for height in (NAME, TEXT) if text_width(_side_text(step), height) <= room), None)
 
 
 def _said_below(texts: Sequence[str], width: float, room: int) -> tuple[str, ...]:
     """What is said of the panel; where that is cut off, the last line says so. The sheets have all of it."""
-    lines = [line for text in texts for line in lines_of(text, TEXT, width, most=MOST_OF_ONE)]
-    if len(lines) <= room:
-        return tuple(lines)
+    for most in (max(room, 1), MOST_OF_ONE):
+        lines = [line for text in texts for line in lines_of(text, TEXT, width, most=most)]
+        if len(lines) <= room:
+            return tuple(lines)
     last = f"{lines[room - 1].removesuffix(CUT_OFF)}{CUT_OFF}"
     return (*lines[: room - 1], *lines_of(last, TEXT, width, most=1))
 

@@ -65,19 +65,22 @@ def adapter_note(adapter: Adapter) -> str:
 
 
 def _card(card: TorqueCard, width: float, height: float, style: TorqueStyle) -> Iterator[Cell]:
-    """A card in a frame, in several pieces where it is longer than a page."""
+    """A card in a frame, in several pieces where it is longer than a page.
+
+    The first one is what the others have no room for: it may go on a page that has room left, and they come after it.
+    """
     inner = width - 2 * INSET
     heading = f"Torque: {printable(card.name, card.key)}"
     continued = f"{heading} (continued)"
     caution = _caution(card, inner, style)
     room = height - 2 * INSET - caution.height - _title(continued, inner).height - 2 * PART_GAP
-    piece: list[Cell] = []
-    for row in torque_rows(card, inner, style):
-        if piece and sum(cell.height + ROW_GAP for cell in piece) + row.height > room:
-            yield _framed_card(heading, piece, caution, width)
-            piece, heading = [], continued
-        piece.append(row)
-    yield _framed_card(heading, piece, caution, width)
+    pieces: list[list[Cell]] = [[]]
+    for row in reversed(torque_rows(card, inner, style)):
+        if pieces[0] and sum(cell.height + ROW_GAP for cell in pieces[0]) + row.height > room:
+            pieces.insert(0, [])
+        pieces[0].insert(0, row)
+    for number, piece in enumerate(pieces):
+        yield _framed_card(continued if number else heading, piece, caution, width)
 
 
 def _caution(card: TorqueCard, width: float, style: TorqueStyle) -> Cell:

@@ -283,6 +283,19 @@ def test_where_words_leave_no_room_patches_have_their_page():
     assert lay_patches(roll, pieces, [half]).labels([half]) == ("patches",)
 
 
+def test_patches_are_numbered_as_they_are_read():
+    """From the top left of the first page on, however large they are and wherever they lie on the board."""
+    layout = lay_page(override_setup(Setup(), board=None, case=None, paper="A5"))
+    sizes = [(40.0, 20.0), (30.0, 60.0), (100.0, 110.0), (70.0, 25.0), (50.0, 90.0), (20.0, 15.0)]
+    pieces = [NamedPiece(1, (0.0, 0.0, *size), f"T{n}", "sheet 2") for n, size in enumerate(sizes)]
+    laid = lay_patches(layout, pieces, [])
+    assert len(laid.own) > 1
+    assert sorted(laid.order) == [0, 1, 2, 3, 4, 5]
+    read = [one for page in laid.own for one in sorted(page, key=lambda one: (-one.at[1] - one.size[1], one.at[0]))]
+    assert [one.piece for one in read] == [0, 1, 2, 3, 4, 5]
+    assert [one.window for one in read] == [piece.window for piece in laid.in_order(pieces)]
+
+
 def test_a_low_room_holds_patches_that_lie():
     """Three high ones as they stand do not go below each other in 100 mm; turned they do."""
     (page,) = patch_pages([(0.0, 0.0, 16.0, 55.0)] * 3, PICTURE, [75.0] * 3)

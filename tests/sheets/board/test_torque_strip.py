@@ -7,6 +7,7 @@ from bikes import bike_text
 
 from boardmaker.display_list import Path, Text
 from boardmaker.figures.torque_card import draw_torque_card
+from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.service.torque.adapter import Adapter
@@ -35,6 +36,18 @@ def test_a_card_with_a_long_heading_stays_on_its_page(bike_from, width, style):
     assert len(frames) > 1
     for frame in frames:
         assert all(left - 0.1 <= x <= right + 0.1 and bottom - 0.1 <= y <= top + 0.1 for x, y in frame.points)
+
+
+def test_parts_of_a_card_keep_their_order(bike_from):
+    """A short part that fills a page is the first one, whatever stands before the card."""
+    rows = "".join(f"  s{i}: {{ what: Short {i}, torque: {i + 5} N·m, jobs: [oil] }}\n" for i in range(3))
+    rows += "".join(f"  r{i}: {{ what: Row {i}, torque: {i + 5} N·m, jobs: [wheel] }}\n" for i in range(22))
+    work = plan_work(bike_from(bike_text(PANEL, JOBS, f"torques:\n{rows}")))
+    pages = lay_torque_strip(work, override_setup(Setup(), board=None, case=None, paper="A5"))
+    said = [item.text for page in pages for item in page.items if isinstance(item, Text)]
+    assert [text for text in said if text.startswith("Row ")] == [f"Row {i}" for i in range(22)]
+    assert [text for text in said if "Rear wheel" in text] == ["Torque: Rear wheel", "Torque: Rear wheel (continued)"]
+    assert any("Short 0" in text for text in said)
 
 
 ROWS = """torques:

@@ -314,3 +314,15 @@ def test_what_a_tag_says_of_its_panel_gets_two_lines(bike_from, name):
     said = text_of(render_pdf([page], title="tags"))
     assert "frees: Right side cover, Right" in " ".join(said.split())
     assert "…" not in said
+
+
+def test_a_tag_names_many_panels_by_their_tags(bike_from):
+    """Where their names have no room: all of them, and nothing is cut off."""
+    panels = "  front: { name: Seat, side: centre, holes: [ { at: [0, 0], fastener: A } ] }\n"
+    for letter in "ABCDEFGHJ":
+        behind = f"name: Cover of the tail, tag: T{letter}, side: right, after: [front], holes: []"
+        panels += f"  p{letter.lower()}: {{ {behind} }}\n"
+    page = lay_plan(make_plan(plan_work(bike_from(bike_text(panels)))), Setup())[-1]
+    said = " ".join(text_of(render_pdf([page], title="tags")).split())
+    assert f"frees: {', '.join(f'T{letter}' for letter in 'ABCDEFGHJ')}" in said
+    assert "…" not in said
