@@ -81,11 +81,13 @@ Sides = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]  # x0, y0, x1, y1 
 
 def _cross(boxes: Sides, other: Box) -> np.ndarray:
     """Which boxes lie over another one's edge, or too near to it."""
-    outer, inner = (
-        (x0 - by, y0 - by, x1 + by, y1 + by) for x0, y0, x1, y1 in (other,) for by in (OFF_EDGES, -OFF_EDGES)
-    )
-    crossed: np.ndarray = _meet(boxes, outer) & ~_lie_within(boxes, inner)
+    crossed: np.ndarray = _meet(boxes, _grown(other, OFF_EDGES)) & ~_lie_within(boxes, _grown(other, -OFF_EDGES))
     return crossed
+
+
+def _grown(box: Box, by: float) -> Box:
+    x0, y0, x1, y1 = box
+    return x0 - by, y0 - by, x1 + by, y1 + by
 
 
 def _meet(boxes: Sides, other: Box) -> np.ndarray:
