@@ -45,6 +45,7 @@ LADDER = (
 FIRST = 4  # of the ladder: about where most bikes come out
 UPRIGHT = replace(LADDER[FIRST], wide_turn=False)  # where some could turn
 ELBOW_ROOM = (1.0, 2.0)  # times as wide as they were found in are the windows in which panels change places; by trial
+ACROSS = 0.9  # of the width: a pair that takes more is in everybody's way, and may lie turned where it does not fit
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
 # Of the scale: by so much a whole search may find more than the short one did, and more than one that was shorter still
@@ -93,7 +94,7 @@ class _LikeTheBike:
         names = search.figures.panels_at(scale)
         self._homes: dict[str, Home] = homes_on_boards(search.work, names, stack.areas)
         room = max(width for width, _ in stack.stocks) - 2 * search.setup.board.margin - search.clearance
-        self._turning = too_wide(search.work, names, search.figures.items_at(scale), room)
+        self._turning = too_wide(search.work, names, search.figures.items_at(scale), ACROSS * room)
         self._ladder: Sequence[Width] = LADDER
         self.climb: Sequence[int] = range(FIRST, len(LADDER))
         if self._turning:  # upright all the same if they fit into each other

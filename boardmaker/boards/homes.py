@@ -20,6 +20,7 @@ MIDDLE: dict[Side, float] = {"left": 0.25, "right": 0.75, "centre": 0.5}  # home
 OUTERMOST, INNERMOST = 0.06, 0.44  # homes of the foremost and the rearmost side panel, in widths from the outer edge
 LOWEST, HIGHEST = 0.1, 0.9  # homes in heights of the board
 MIDDLE_HALF = 0.24  # of the width, from the middle to each side: where centre panels belong
+OFF_MIDDLE = 0.002  # of the width that a side panel which stays in its half keeps from the middle line
 PAST = 0.012  # of the width that a side panel's window keeps from the middle line: a compaction moves it a little
 
 
@@ -117,11 +118,26 @@ def windowed(
     )
 
 
+def of_a_side(work: Work, names: Mapping[str, str]) -> frozenset[str]:
+    """Return the keys of the items that are left or right panels; `names` has the item's key by the panel's key."""
+    return frozenset(names[one.key] for one in work.bike.panels if one.key in names and one.side != "centre")
+
+
 def windows_around(
-    items: Sequence[Item], placements: Sequence[Placement], stocks: Sequence[Point], near: float
+    items: Sequence[Item],
+    placements: Sequence[Placement],
+    stocks: Sequence[Point],
+    near: float,
+    halves: Collection[str] = (),
 ) -> dict[str, Stay]:
-    """Return for each item windows that reach `near`, a share of its board, to each side of where it lies."""
-    return {item.key: _stay(item, lies, stocks, near) for item, lies in zip(items, placements, strict=True)}
+    """Return for each item windows that reach `near`, a share of its board, to each side of where it lies.
+
+    Items of `halves`, by their keys, stay in the half of the board that they are in.
+    """
+    return {
+        item.key: _stay(item, lies, stocks, near, in_half=item.key in halves)
+        for item, lies in zip(items, placements, strict=True)
+    }
 
 
 def kept_in(items: Sequence[Item], stays: Mapping[str, Stay]) -> tuple[Item, ...]:
@@ -129,12 +145,17 @@ def kept_in(items: Sequence[Item], stays: Mapping[str, Stay]) -> tuple[Item, ...
     return tuple(replace(item, windows=stays[item.key].windows, turn_deg=stays[item.key].turn_deg) for item in items)
 
 
-def _stay(item: Item, lies: Placement, stocks: Sequence[Point], near: float) -> Stay:
+def _stay(item: Item, lies: Placement, stocks: Sequence[Point], near: float, *, in_half: bool) -> Stay:
     pose = item.poses[lies.pose]
     x, y = pose.middle or middle(pose.zone)
     width, height = stocks[lies.region]
     across, up = (lies.at[0] + x) / width, (lies.at[1] + y) / height
-    own = HomeWindow((across - near, up - near), (across + near, up + near))
+    low_x, high_x = across - near, across + near
+    if in_half and across < 0.5:
+        high_x = min(high_x, max(across, 0.5 - OFF_MIDDLE))
+    elif in_half:
+        low_x = max(low_x, min(across, 0.5 + OFF_MIDDLE))
+    own = HomeWindow((low_x, up - near), (high_x, up + near))
     windows = tuple(own if board == lies.region else CLOSED for board in range(len(stocks)))
     return Stay(windows, pose.turn_deg)
 

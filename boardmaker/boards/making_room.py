@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from boardmaker.boards.arranging import read
 from boardmaker.boards.candidate import Candidate
-from boardmaker.boards.homes import kept_in, windows_around
+from boardmaker.boards.homes import kept_in, of_a_side, windows_around
 from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.spare_room import CELL, OWN_PART, with_picture
 from boardmaker.figures import Figure
@@ -68,7 +68,8 @@ def _on_own_half(room: Item, view: Figure, boards: int) -> Item:
 def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Candidate | None:
     """The boards with these rooms, everything near where it was; None where there is no way to, or no case for it."""
     figures, least = search.figures, LEAST if search.options.scale == "auto" else 1.0
-    stays = windows_around(figures.items_at(found.scale), found.packing.placements, found.stack.stocks, NEAR)
+    items, halves = figures.items_at(found.scale), of_a_side(search.work, figures.panels_at(found.scale))
+    stays = windows_around(items, found.packing.placements, found.stack.stocks, NEAR, halves)
     packing = largest_scale(
         lambda scale: (*kept_in(figures.items_at(scale), stays), *rooms),
         found.stack.regions,

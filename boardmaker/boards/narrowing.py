@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from boardmaker.boards.candidate import Candidate
-from boardmaker.boards.homes import kept_in, windows_around
+from boardmaker.boards.homes import kept_in, of_a_side, windows_around
 from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.stack import BoardStack, lowered
 from boardmaker.packing import largest_scale
@@ -213,7 +213,8 @@ class _Narrowing:
         if self._search.options.scale != "auto" or look.packing.scale >= self._aim.most:
             return look
         items = self._search.figures.items_at(look.packing.scale)
-        windows = windows_around(items, look.packing.placements, self._stack.stocks, self._aim.near)
+        halves = of_a_side(self._search.work, self._search.figures.panels_at(look.packing.scale))
+        windows = windows_around(items, look.packing.placements, self._stack.stocks, self._aim.near, halves)
         packing = self._packed(
             lambda scale: kept_in(self._search.figures.items_at(scale), windows),
             look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing,

@@ -157,11 +157,12 @@ class _Model:
         return SparseRows(*(np.concatenate(column) for column in zip(*parts, strict=True)))
 
     def _fence_rows(self, fences: Floats, state: _CompactionState) -> _RowsOfPairs:
-        """Every item's read point within its fence, where it is within it and can reach it."""
+        """Every item's read point within its fence, where it is within it, but for rounding, and can reach it."""
         at = state.middles + state.factor * self._reads
         limits = np.concatenate([at - fences[:, :2], fences[:, 2:] - at], axis=1)
         growth = np.concatenate([-self._reads, self._reads], axis=1)
-        item, side = np.nonzero((limits >= 0) & (limits < _slack(state.step, growth)))
+        item, side = np.nonzero((limits >= -COMPACTION.astray) & (limits < _slack(state.step, growth)))
+        limits = np.maximum(limits, 0.0)
         still = np.full(len(item), -1)
         return _rows_of(item, still, _OUTWARD[side], growth[item, side], limits[item, side], len(state.middles))
 

@@ -82,6 +82,7 @@ class CompactionSettings:
     gain: float = 1e-4  # of the factor per mm of step: less is no progress at this length of step
     enough: float = 2e-7  # of the factor: so near to the ceiling is there; 0.0001 mm on half a metre
     true: float = 1e-4  # mm by which a row may fail; the surplus of the clearance covers it
+    astray: float = 0.05  # mm that an item may be outside its fence and is still kept from going further; chosen
     shrink: float = 0.96  # of the factor, where a step's rows cannot all hold
     steps: int = 40
     hope: float = 15  # times the last gain: more is not to be expected of all steps to come

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from bikes import bike_text
 
-from boardmaker.boards.homes import Width, homes_on_boards, kept_in, too_wide, windowed, windows_around
+from boardmaker.boards.homes import Width, homes_on_boards, kept_in, of_a_side, too_wide, windowed, windows_around
 from boardmaker.packing.problem import CLOSED, Item, Placement, Pose
 from boardmaker.service import plan_work
 
@@ -90,6 +90,23 @@ def test_windows_around_where_something_lies():
     assert first.turn_deg == 90
     assert second.windows[1].low == (pytest.approx(0.2), pytest.approx(0.0))
     assert second.turn_deg == 0
+
+
+@pytest.mark.parametrize(("across", "low", "high"), [(0.45, 0.35, 0.498), (0.499, 0.399, 0.499), (0.55, 0.502, 0.65)])
+def test_a_side_panel_stays_in_its_half(across, low, high):
+    """Where it is near the middle line its window ends there; any other item may cross it."""
+    box = ((0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (0.0, 20.0))
+    items = (Item("a", (Pose(0, box),)),)
+    lies = (Placement("a", 0, 0, (across * 200.0 - 20.0, 30.0)),)
+    (held,) = windows_around(items, lies, [(200.0, 100.0)], 0.1, {"a"})["a"].windows
+    assert (held.low[0], held.high[0]) == (pytest.approx(low), pytest.approx(high))
+    (free,) = windows_around(items, lies, [(200.0, 100.0)], 0.1, {"b"})["a"].windows
+    assert (free.low[0], free.high[0]) == (pytest.approx(across - 0.1), pytest.approx(across + 0.1))
+
+
+def test_left_and_right_panels_are_of_a_side(work):
+    """By their items' keys; centre ones are not."""
+    assert of_a_side(work, NAMES) == {"item-front", "item-rear", "item-front-right", "item-loose"}
 
 
 def square(size, turn_deg=0):

@@ -101,3 +101,15 @@ def test_compaction_pushes_overlapping_squares_apart():
     assert factor == pytest.approx(1.0)
     zones = [shapely.Polygon(body[0].ring + at) for body, at in zip(bodies, compacted.middles, strict=True)]
     assert zones[0].distance(zones[1]) >= 1 - 1e-4
+
+
+@pytest.mark.parametrize(("fence", "kept"), [(17.0, True), (18.0, True), (18.001, True), (21.0, False)])
+def test_an_item_at_its_fence_stays_behind_it(fence, kept):
+    """Also one that rounding has brought over it: growing draws it to 12.5. One that is well outside may go there."""
+    bodies = bodies_of([Item(key, (Pose(0, rectangle(10, 10), (5.0, 5.0)),)) for key in "ab"])
+    layout = Layout((0, 0), (0, 0), np.array([[18.0, 20.0], [36.0, 20.0]]) - bodies[0][0].read)
+    fences = np.array([[fence, -np.inf, np.inf, np.inf], [-np.inf, -np.inf, np.inf, np.inf]])
+    compacted, factor, _ = compact(bodies, layout, [container_of(Region(rectangle(50, 40), 2.0))], 4.0, fences=fences)
+    read = compacted.middles[0, 0] + factor * bodies[0][0].read[0]
+    assert (read >= min(fence, 18.0) - 0.06) == kept
+    assert (factor == pytest.approx(2.1, abs=1e-3)) != kept
