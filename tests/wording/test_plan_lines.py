@@ -6,6 +6,8 @@ import pytest
 from bikes import bike_text, full_bike_text
 
 from boardmaker.service import make_plan, plan_work
+from boardmaker.wording import cautions
+from boardmaker.wording.cautions import COVER_OUT, INTAKES_COVERED
 from boardmaker.wording.plan.line import Line, begun_by, bunches
 from boardmaker.wording.plan.stream import plan_lines
 from boardmaker.wording.steps import given_name
@@ -42,19 +44,27 @@ def test_what_stays_on_a_panel_is_said_before_its_first_screw(lines_of):
     """Afterwards is too late; what the panel was in the way of is true only when it is off."""
     said = step(lines_of().removal, "Side cover")
     assert said[:3] == ["stays on it: Vent", "leave done up on Vent: clip, four of them", "two hands"]
-    assert said[-2:] == ["Vent: connector, lamp in the vent", "off for: Valves, Oil change"]
+    assert said[-3:] == ["Vent: connector, lamp in the vent", "tab, towards you", "off for: Valves, Oil change"]
     assert step(lines_of().removal, "Tank cover")[-1] == "frees: Side cover"
 
 
-def test_a_panel_that_hangs_by_its_plug_is_held_before_it_lets_go(lines_of):
-    """Above what lets go by hand, loud; with the kinds that still tie it, each once."""
+def test_plugs_and_hoses_are_off_before_the_last_that_holds_the_panel(lines_of):
+    """Or it hangs by its wire; loud, with what there is to part, each kind once (common practice, no source)."""
     removal = lines_of().removal
-    for name, ties in (("Side cover", "connector"), ("Tank cover", "connector, hose")):
+    for name, ties, ticks in (
+        ("Side cover", "connector", ["Vent: connector"]),
+        ("Tank cover", "connector and hose", []),
+    ):
         said = step(removal, name)
-        held = said.index(f"hold it close to the bike, still to part: {ties}")
-        assert said[held + 1].split(",")[0] in ("tab", "hook")
-        assert said[held - 1] == "before you take the panel away: connectors and hoses are off"
-    found = [line for line in removal if line.text.startswith(("hold it close", "before you take"))]
+        (held,) = (
+            at for at, text in enumerate(said) if text.startswith(f"hold it close to the bike: {ties} off before")
+        )
+        last = said[held].removeprefix(f"hold it close to the bike: {ties} off before the ").removesuffix(" lets go")
+        rest = [text for text in said[held + 1 :] if not text.startswith(("off for", "frees"))]
+        assert rest[-1].split(",")[0] == last.removeprefix("last ")
+        assert all("connector" in text or "hose" in text for text in rest[:-1])
+        assert [text.split(",")[0] for text in rest[: len(ticks)]] == ticks
+    found = [line for line in removal if line.text.startswith("hold it close")]
     assert {line.weight for line in found} == {"loud"}
     assert not [text for text in step(removal, "Guard") if text.startswith("hold it close")]
 
@@ -64,7 +74,7 @@ def test_the_way_back_says_the_same_at_the_same_place(lines_of):
     said = step(lines_of().refit, "Side cover")
     assert said[0] == "comes back with it: Vent"
     assert said[1].startswith("Vent: connector: plug in")
-    assert said[3] == "Line the panel up and start all 3 screws by hand; then tighten from the middle outwards."
+    assert said[3] == "Line it up and start all 3 screws by hand before you tighten any."
 
 
 def test_a_rider_that_is_taken_apart_says_where_it_is(lines_of):
@@ -118,29 +128,32 @@ def test_what_is_renewed_is_in_before_anything_over_it_is_tight(bike_from):
     rest = "torques: { cover: { what: Valve cover, torque: 9 N·m, renew: gasket, jobs: [job] } }\n"
     plan = make_plan(plan_work(bike_from(bike_text("  p: { name: P, side: left, holes: [] }", jobs, rest)), ["job"]))
     said = [line.text for line in plan_lines(plan, given_name).service]
-    places = [said.index(text) for text in ("gasket (Valve cover)", "2 × Plug hole ring", "Valve cover, 9 N·m")]
+    places = [
+        said.index(text)
+        for text in ("gasket (Valve cover)", "2 × Plug hole ring", "Valve cover", "new gasket on", "9 N·m")
+    ]
     assert places == sorted(places)
-    assert said[-1] == "Valves: done as the maker's manual has it"
+    assert said.index("Valves: done as the maker's manual has it") > places[-1]
 
 
 @pytest.mark.parametrize(
     ("panel", "back"),
     [
-        ("note: lay a cloth over the intake", ["cloth out again before it closes: look in"]),
+        ("note: lay a cloth over the intake", ["no cloth left under it: look in"]),
         ("note: lay it on a blanket", []),
         (
             "note: two dowels - keep them",
-            ["look first that they are in their places (removal: two dowels - keep them)"],
+            ["dowels in their places: look first"],
         ),
-        ("fixings: [ { kind: hose, note: a Rag under it } ]", ["rag out again before it closes: look in"]),
-        ("fixings: [ { kind: hose, note: a rag } ], note: cloth first", ["cloth out again before it closes: look in"]),
+        ("fixings: [ { kind: hose, note: a Rag under it } ]", ["no rag left under it: look in"]),
+        ("fixings: [ { kind: hose, note: a rag } ], note: cloth first", ["no cloth left under it: look in"]),
     ],
 )
 def test_what_was_laid_in_comes_out_before_the_panel_closes(bike_from, panel, back):
     """Loud, above what goes on: at the last look the lid is shut (common practice, no source)."""
     text = bike_text(f"  p: {{ name: Lid, side: left, {panel}, holes: [ {{ at: [0, 0], fastener: A }} ] }}")
     found = begun_by(plan_lines(make_plan(plan_work(bike_from(text))), given_name).refit, "step")[-1]
-    assert [line.text for line in found if line.text.split()[0] in ("cloth", "rag", "look")] == back
+    assert [line.text for line in found if line.text.split()[0] in ("no", "dowels")] == back
     assert not back or (found[1].text, found[1].weight) == (back[0], "loud")
 
 
@@ -174,20 +187,20 @@ def test_an_order_of_a_row_goes_before_the_usual_one(bike_from):
 def test_a_torque_is_said_once(lines_of):
     """In stages a tick each, and no other line with the same numbers in N·m."""
     said = [line.text for line in lines_of(["valves"]).service]
-    assert [text for text in said if "N·m" in text] == ["20 N·m", "then 35 to 40 N·m", "Valve cover, 9 to 11 N·m"]
+    assert [text for text in said if "N·m" in text] == ["20 N·m", "then 35 to 40 N·m", "9 to 11 N·m"]
     at = said.index("Cylinder head (engine)")
-    assert said[at + 4] == "each stage on all 6 before the next"
-    assert said[at + 6].startswith("14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10")
+    assert said[at + 5] == "each stage on all 6 before the next"
+    assert said[at + 7].startswith("14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10")
 
 
 def test_a_tick_for_each_piece_to_renew(lines_of):
     """For six one each, for one that may stay a third."""
     parts = {bunch[0].text: bunch[1:] for bunch in bunches(lines_of(["valves"]).service) if bunch[0].kind == "part"}
     assert {what: [(line.text, line.boxes) for line in ticks] for what, ticks in parts.items()} == {
-        "push clip P, renew if loose": [("old off", 1), ("new on", 1), ("still good", 1)],
-        "3 × screw N": [("old off", 3), ("new on", 3)],
-        "Cylinder head: 6 × M10": [("old off", 6), ("new on", 6)],
-        "gasket (Valve cover)": [("old off", 1), ("new on", 1)],
+        "push clip P, renew if loose": [("old off", 1), ("new one laid ready", 1), ("still good", 1)],
+        "3 × screw N": [("old off", 3), ("new ones laid ready", 1)],
+        "Cylinder head: 6 × M10": [("old off", 6), ("new ones laid ready", 1)],
+        "gasket (Valve cover)": [("old off", 1), ("new one laid ready", 1)],
     }
 
 
@@ -219,7 +232,7 @@ def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
     assert renewed[0].text == "Parts to renew"
     assert [(line.text, line.boxes) for line in first] == [
         ("Work: Air filter", 0),
-        ("Air filter", 0), ("old out", 1), ("new in", 1),
+        ("Air filter", 0), ("old out", 1), (INTAKES_COVERED, 1), (COVER_OUT, 1), ("new in", 1),
         ("4 × Spark plug", 0), ("old out", 4), ("new in", 4),
         ("16 × Shim", 0), ("all old out", 1), ("all new in", 1),
         ("Lock washer", 0), ("old out", 1), ("new in", 1),
@@ -230,23 +243,53 @@ def test_every_job_is_ticked_with_the_parts_that_it_fits(bike_from):
     assert second[-1].text == "Oil change: done as the maker's manual has it"
 
 
-def test_what_was_filled_is_looked_at_before_the_panels_hide_it(lines_of):
-    """Last of the service, once; not where neither oil nor coolant was out."""
-    heading, check = lines_of(["oil"]).service[-2:]
-    assert (heading.text, check.boxes) == ("Before the panels go on", 1)
-    assert check.text.startswith("Filled and vented as the manual has it; run the engine outdoors, look for drips")
-    assert "when it has cooled: before the panels go on. Battery on for that, plus first; off again" in check.text
+def test_what_was_filled_is_tried_before_the_panels_hide_it(lines_of):
+    """Last of the service, in the order in which it is done: cap on, lamp out, level; the battery off again."""
+    heading, *checks = next(
+        run for run in begun_by(lines_of(["oil"]).service, "heading") if run[0].text.startswith("Bef")
+    )
+    assert heading.text == "Before the panels go on"
+    assert [line.boxes for line in checks] == [1] * len(checks)
+    assert [line.text for line in checks] == [
+        "Filled as the manual has it, cap on.",
+        "On for the run: connectors that the engine needs, battery, plus first.",
+        f"{cautions.RUN}; {cautions.RUN_IN_NEUTRAL}",
+        cautions.OIL_LAMP,
+        cautions.OIL_LEVEL,
+        cautions.BATTERY_OFF_AGAIN,
+    ]
 
 
-def test_no_drips_are_looked_for_where_nothing_was_filled(bike_from):
-    """Nor are panels spoken of where none was off."""
-    panel, ends = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }", []
-    for job in ("name: Chain", "name: Oil change", "name: Oil change, remove: [p]"):
-        plan = make_plan(plan_work(bike_from(bike_text(panel, f"  job: {{ {job} }}")), ["job"]))
-        ends.append(plan_lines(plan, given_name).service[-1].text)
-    assert ends[0] == "Chain: done as the maker's manual has it"
-    assert ends[1].endswith("when it has cooled.")
-    assert ends[2].endswith("when it has cooled: before the panels go on.")
+@pytest.mark.parametrize(
+    ("job", "row", "tried"),
+    [
+        ("Chain", "{ what: Nut, torque: 9 N·m }", []),
+        ("Oil change", "{ what: Nut, torque: 9 N·m }", ["Filled as", "Run the engine", "Oil lamp", "No drips"]),
+        ("Coolant", "{ what: Nut, torque: 9 N·m }", ["Filled and vented", "Run the engine", "No drips"]),
+        ("Valves", "{ what: Valve cover, torque: 9 N·m, renew: gasket }", ["Run the engine", "Every joint"]),
+        ("Valves", "{ what: Nut, torque: 9 N·m, renew: lock washer }", []),
+    ],
+)
+def test_a_run_is_asked_for_where_something_may_weep(bike_from, job, row, tried):
+    """A gasket weeps as a plug drips; nothing is said of panels where none was off (common practice, no source)."""
+    panel = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
+    rest = f"torques: {{ row: {row.replace(' }', ', jobs: [job] }')} }}\n"
+    for remove, heading in (("", "Look for drips"), (", remove: [p]", "Before the panels go on")):
+        plan = make_plan(plan_work(bike_from(bike_text(panel, f"  job: {{ name: {job}{remove} }}", rest)), ["job"]))
+        *_, last = begun_by(plan_lines(plan, given_name).service, "heading")
+        found = [line.text for line in last[1:]] if last[0].text == heading else []
+        assert len(found) == len(tried)
+        assert all(text.startswith(start) for text, start in zip(found, tried, strict=True))
+
+
+@pytest.mark.parametrize(("name", "held"), [("Murmelo Scooter", True), ("Naked", False)])
+def test_an_automatic_is_held_while_its_engine_runs(bike_from, name, held):
+    """It has no neutral (common practice, no source)."""
+    text = bike_text("  p: { name: P, side: left, holes: [] }", "  job: { name: Oil change }")
+    plan = make_plan(plan_work(bike_from(text.replace("name: Test bike", f"name: {name}")), ["job"]))
+    said = [line.text for line in plan_lines(plan, given_name).service]
+    assert (f"{cautions.RUN}; {cautions.RUN_AUTOMATIC}" in said) == held
+    assert (f"{cautions.RUN}; {cautions.RUN_IN_NEUTRAL}" in said) != held
 
 
 def test_a_rider_with_pockets_on_other_boards_alone_is_told(lines_of):
