@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener, Job, Supply, Torque, TorqueRow
-from boardmaker.service import Plan, Renewal, is_threaded
+from boardmaker.service import Plan, Renewal, Service, is_threaded
 from boardmaker.wording.cautions import (
     BATTERY_OFF_AGAIN,
     BATTERY_ON,
@@ -41,7 +41,7 @@ from boardmaker.wording.cautions import (
     UNPLUGGED_WORKS,
     WHEELS_FREE,
 )
-from boardmaker.wording.dangers import battery_step, fluids, is_automatic, is_unplugged
+from boardmaker.wording.dangers import COOLANT, battery_step, fluids, is_automatic, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
 from boardmaker.wording.torques import torque_lines
 from boardmaker.wording.when import timed
@@ -61,6 +61,7 @@ WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 te
 CHAIN = re.compile(r"(?<!cam )(?<!timing )\bchains?\b", re.IGNORECASE)
 NEAR_A_TYRE = re.compile(r"\bwheel|axle|\bmud ?guard|\bhugger|\bfender", re.IGNORECASE)
 SEALS = re.compile(r"\bgasket|\bseal|\bo-?ring|\brubber ring", re.IGNORECASE)
+DRY_COVER = re.compile(r"\bbelt\b|\bvariator", re.IGNORECASE)  # there is no oil behind it
 AIR_FILTER = re.compile(r"\bair (?:filter|cleaner)", re.IGNORECASE)
 AIR_INTAKE = re.compile(r"\bair (?:filter|cleaner)|\bair ?box", re.IGNORECASE)
 VALVES = re.compile(r"\bvalve (?:clearance|lash|play)|\bvalves\b", re.IGNORECASE)
@@ -144,9 +145,11 @@ def between_old_and_new(supply: Supply) -> tuple[str, ...]:
     return (INTAKES_COVERED, COVER_OUT) if AIR_FILTER.search(supply.what) else ()
 
 
-def work_begins(plan: Plan) -> tuple[str, ...]:
-    """Return what is ticked before anything is opened: the cap of a cooling system comes first, and alone."""
-    return (COOLANT_CAP,) if "coolant" in fluids(plan) else ()
+def work_begins(service: Service) -> tuple[str, ...]:
+    """Return what is ticked before anything of a job is opened: the cap of a cooling system comes first, and alone."""
+    supplies = [supply.what for supply in service.job.supplies] if service.job else []
+    said = " · ".join([*supplies, *(row.what for row in service.rows)])
+    return (COOLANT_CAP,) if COOLANT.search(said) else ()
 
 
 def trial_run_texts(plan: Plan) -> Iterator[str]:
@@ -155,12 +158,16 @@ def trial_run_texts(plan: Plan) -> Iterator[str]:
     Whoever closes the panels first takes them all off again for a drip (common practice, no source).
     """
     found = {*fluids(plan)} & {"oil", "coolant"}
-    if not found and not any(SEALS.search(row.renew) for row in plan.rows):
+    if not found and not any(SEALS.search(row.renew) and not DRY_COVER.search(row.what) for row in plan.rows):
         return
-    yield from _made_ready(plan, found)
-    yield f"{RUN}; {RUN_AUTOMATIC if is_automatic(plan) else RUN_IN_NEUTRAL}"
-    yield from (OIL_LAMP, OIL_LEVEL) if "oil" in found else ()
-    yield from (COOLANT_LEVEL,) if "coolant" in found else ()
+    if ready := "; ".join(_made_ready(plan, found)):
+        yield f"{ready[:1].upper()}{ready[1:]}."
+    lamp = f" {OIL_LAMP}" if "oil" in found else ""
+    yield f"{RUN}; {RUN_AUTOMATIC if is_automatic(plan) else RUN_IN_NEUTRAL}{lamp}"
+    if "oil" in found:
+        yield OIL_LEVEL
+    if "coolant" in found:
+        yield COOLANT_LEVEL
     if not found:
         yield JOINTS_DRY
     if is_unplugged(plan):
@@ -170,12 +177,12 @@ def trial_run_texts(plan: Plan) -> Iterator[str]:
 def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
     """What the engine must have before it is started."""
     if found:
-        yield f"Filled{' and vented' * ('coolant' in found)} as the manual has it, cap{'s' * (len(found) > 1)} on."
+        yield f"filled{' and vented' * ('coolant' in found)} as the manual has it, cap{'s' * (len(found) > 1)} on"
     intake = any(AIR_INTAKE.search(step.carrier.name) for step in plan.removal)
     needed = ["air filter and its lid"] if intake else []
     needed += ["connectors that the engine needs", "battery, plus first"] if is_unplugged(plan) else []
     if needed:
-        yield f"On for the run: {', '.join(needed)}."
+        yield f"on for the run: {', '.join(needed)}"
 
 
 def tools_by_work(plan: Plan) -> Iterator[str]:

@@ -7,7 +7,7 @@ a font may lack the script, a text file does not.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import (
@@ -48,7 +48,7 @@ REFIT_WORDS = {
 }
 # Where the usual words would be wrong or say less than the file does (common practice, no source).
 IN_A_GUIDE = re.compile(r"\bguides?\b", re.IGNORECASE)
-BACK_IN_GUIDE = "lay it back in its guide before it closes: end open and pointing down, no kink"
+BACK_IN_GUIDE = "lay it in its guide before it closes, end open and pointing down, no kink"
 SLID = re.compile(
     r"(?P<how>slide|pull|push|lift) (?:(?P<what>(?:the )?\w+) )?(?P<way>back|forward|up|down)"
     r"(?: out of (?P<where>.+))?",
@@ -68,7 +68,7 @@ MAY_COME_ALONG = re.compile(r"\b(?:dowels?|shims?|spacers?)\b", re.IGNORECASE)
 CLIP_WORDS = {
     "push clip": "push clips home",
     "screw rivet": "press screw rivets home",
-    "quarter turn": "press quarter turns in and turn them back until they catch,",
+    "quarter turn": "close quarter turns (press, turn back until they catch)",
 }
 WITH_A_PIN = ("push clip", "screw rivet")
 PIN_LAST = "pin out first, body in, then the pin"  # with the pin in, the body does not go in or breaks
@@ -341,11 +341,18 @@ def group_torque_text(group: Group) -> str:
     return torque_text(fastener.torque) or (NO_TORQUE if fastener.thread else "")
 
 
-def start_all_text(step: RefitStep) -> str:
-    """Return how the screws of a panel go in; "" where there is only one (common practice, no source)."""
+def start_all_text(step: RefitStep, names: Names) -> str:
+    """Return how the screws of a panel go in; "" where there is only one (common practice, no source).
+
+    Those of a panel that shares screws with one over it stay loose until that is on: once it is tight, its holes can no
+    longer be lined up with those of the other.
+    """
+    both = step.screws == 2
+    if step.waits_for is not None:
+        all_of_them = {1: "the screw", 2: "both screws"}.get(step.screws, f"all {step.screws} screws")
+        return f"Line it up and start {all_of_them}; hand-tight until {names(step.waits_for)} is on (shared screws)."
     if step.screws < 2:
         return ""
-    both = step.screws == 2
     all_of_them, any_of_them = ("both", "either") if both else (f"all {step.screws}", "any")
     return f"Line it up and start {all_of_them} screws by hand before you tighten {any_of_them}."
 
@@ -371,22 +378,16 @@ def tightening_order(step: RefitStep) -> str:
     return "from the middle outwards" if step.is_long_row else "crosswise in two rounds"
 
 
-def hand_tight_text(step: RefitStep, names: Names) -> str:
-    """Return until when the screws of a panel stay loose; "" where they need not (common practice, no source).
-
-    Once it is tight, the holes that it shares with a panel over it can no longer be lined up.
-    """
-    if step.waits_for is None:
-        return ""
-    return f"leave it hand-tight until {names(step.waits_for)} is on: screws of that go through here too"
-
-
 def now_tight_texts(step: RefitStep, names: Names) -> Iterator[str]:
-    """Yield what is ticked of each panel that waited for this one."""
+    """Yield what is ticked of the panels that waited for this one, those with one order together."""
+    orders: dict[str, list[RefitStep]] = {}
     for one in step.now_tight:
-        how = f", {order}" if (order := tightening_order(one)) else ""
-        screws = "its screw" if one.screws == 1 else f"its {one.screws} screws"
-        yield f"now {names(one.removal.carrier)} too: {screws} tight{how}, to the torque there"
+        orders.setdefault(tightening_order(one), []).append(one)
+    for order, some in orders.items():
+        count = sum(one.screws for one in some)
+        each = f", {'each ' * (len(some) > 1)}{order}" if order else ""
+        screws = "the screw" if count == 1 else f"the {count} screws"
+        yield f"now {screws} of {_listed(names(one.removal.carrier) for one in some)} tight{each}, to the torque there"
 
 
 def old_thread_text(step: RefitStep) -> str:
@@ -427,7 +428,11 @@ def _pockets(shared: Shared) -> str:
 
 
 def _panels(shared: Shared, names: Names) -> str:
-    *others, last = map(names, shared.panels)
+    return _listed(map(names, shared.panels))
+
+
+def _listed(words: Iterable[str]) -> str:
+    *others, last = words
     return f"{', '.join(others)} and {last}" if others else last
 
 

@@ -55,16 +55,13 @@ def row_facts(row: TorqueRow) -> Iterator[str]:
         yield LOCKER_WORDS[row.threadlocker]
 
 
-def new_part_texts(row: TorqueRow) -> Iterator[str]:
-    """Yield what is ticked before the torque when a part is renewed; nothing where it is only renewed if worn."""
-    if row.renew not in ("", "yes") and not row.renew.startswith(CONDITIONS):
-        yield f"new {row.renew.removeprefix('new ')} on"
-
-
-def same_again_texts(row: TorqueRow) -> Iterator[str]:
-    """Yield what is ticked where the row's own parts are renewed, before anything is done with them."""
+def new_part_text(row: TorqueRow) -> str:
+    """Return what is fitted new under this torque; "" where nothing is, or only if worn."""
     if row.renew == "yes":
-        yield "new ones, not the old" if row.count > 1 else "a new one, not the old"
+        return "new ones" if row.count > 1 else "a new one"
+    if not row.renew or row.renew.startswith(CONDITIONS):
+        return ""
+    return f"new {row.renew.removeprefix('new ')} on"
 
 
 def worn_text(row: TorqueRow) -> Iterator[str]:

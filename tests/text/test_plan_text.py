@@ -131,7 +131,6 @@ def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
     boxes += sum(len(service.job.supplies) for service in plan.services if service.job)
     boxes += sum(len(texts) for _, texts in have_too(plan)) + len(list(tools_by_work(plan)))
     boxes += sum(renewal.count + 1 for renewal in plan.renewals)  # old off for each, the new ones ready
-    boxes += sum(bool(row.renew) for row in plan.rows)  # the new one on
     boxes += sum(step.in_two_goes for step in plan.refit)
     jobs = [service.job for service in plan.services if service.job]
     boxes += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan))
@@ -203,14 +202,14 @@ def test_the_table_says_what_a_screw_also_holds(bike_from):
 def test_a_box_a_stage_and_what_to_mind(job_text):
     """All screws of a pattern, then the next stage; a mark before an angle (common practice, no source)."""
     torques = part(job_text, "Torques: Job")
-    assert "\n\n- Cylinder head\n" in torques
-    assert torques.partition("- Cylinder head\n")[2].startswith(
-        "  - [ ] new ones, not the old\n  - [ ] 20 N·m\n  - [ ] then 35 to 40 N·m\n  - [ ] then turn 90°\n"
+    assert "\n\n- Cylinder head, new ones\n" in torques
+    assert torques.partition("- Cylinder head, new ones\n")[2].startswith(
+        "  - [ ] 20 N·m\n  - [ ] then 35 to 40 N·m\n  - [ ] then turn 90°\n"
         "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
         "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise\n"
     )
     assert "- ⚠ Side stand\n  - [ ] 40 N·m\n  - [ ] slacken, 25 N·m\n" in torques
-    assert torques.count("- [ ] ") == 4 + 2 + 2 + 2 + 1  # with the new parts, and the job
+    assert torques.count("- [ ] ") == 3 + 2 + 1 + 1 + 1  # and the job
     assert torques.count("each stage") == torques.count("mark the head") == 1
 
 
@@ -304,7 +303,7 @@ def test_clips_of_several_kinds_are_told_once(bike_from):
     back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
     assert back.count("last, when the screw is tight") == 1
     pins = "; pin out first, body in, then the pin**\n"
-    told = "- **push clips home and press quarter turns in and turn them back until they catch, last, "
+    told = "- **push clips home and close quarter turns (press, turn back until they catch) last, "
     told += f"when the screw is tight{pins}"
     assert f"{told}- [ ] 1 × P: push clip, pocket 3 P" in back
 

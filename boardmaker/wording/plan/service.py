@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from boardmaker.model import Job, TorqueRow
-from boardmaker.service import Plan, Renewal
+from boardmaker.service import Plan, Renewal, Service
 from boardmaker.wording.cautions import FOR_REFERENCE, TIGHTENED_LATER, TORQUE_CAUTION
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.preparation import (
@@ -22,10 +22,10 @@ from boardmaker.wording.preparation import (
 from boardmaker.wording.steps import Names, torque_text
 from boardmaker.wording.torque_rows import (
     marked_name,
-    new_part_texts,
+    new_part_text,
+    row_details,
     row_facts,
     safety_caution,
-    same_again_texts,
     stage_notes,
     worn_text,
 )
@@ -50,12 +50,10 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     yield from under_heading("Parts to renew", (*how, *renewals))
     later = TIGHTENED_LATER if plan.refit else ""
     caution = tuple(said("how", [TORQUE_CAUTION, later], weight="quiet"))
-    first = work_begins(plan)
     for service in plan.services:
         title = names(service.job) if service.job else "general"
-        before, after = _work(service.job, plan, first, title) if service.job else ((), ())
-        first = ()
-        rows = tuple(line for row in service.rows for line in _torque(row, names))
+        before, after = _work(service.job, service, plan, title) if service.job else ((), ())
+        rows = tuple(line for row in service.rows for line in _torque(row, names, service.job is not None))
         if not rows:
             yield from under_heading(f"Work: {title}", (*before, *after))
             continue
@@ -66,10 +64,11 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     yield from under_heading("Before the panels go on" if plan.refit else "Look for drips", _filled(plan))
 
 
-def _work(job: Job, plan: Plan, first: Iterable[str], title: str) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+def _work(job: Job, service: Service, plan: Plan, title: str) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """What is ticked of a job before its torques, and after them."""
     steps = timed(job.note)
-    before = (*(ticked("check", text) for text in (*first, *steps.before)), *_fitted(job, plan))
+    first = (*work_begins(service), *steps.before)
+    before = (*(ticked("check", text) for text in first), *_fitted(job, plan))
     after = (*steps.after, f"{title}: {AS_THE_MANUAL_HAS_IT}")
     return before, tuple(ticked("check", text) for text in after)
 
@@ -89,24 +88,41 @@ def _fitted(job: Job, plan: Plan) -> Iterator[Line]:
         yield from (Line("tick", (word,), level=1, boxes=1 if many or word in between else pieces) for word in words)
 
 
-def _torque(row: TorqueRow, names: Names) -> Iterator[Line]:
+def _torque(row: TorqueRow, names: Names, of_a_job: bool) -> Iterator[Line]:
     """A torque in stages is said stage by stage, once: whoever reads it twice tightens it twice.
 
-    So is one with steps around it: its condition, what is done before it, the new part, the torque, what follows.
+    So is one with steps around it: its condition, what is done before it, the new part, the torque, what follows. A row
+    of no job is looked up and not worked on.
     """
     what = marked_name(row, f"{names(row)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}")
-    steps = timed(row.note)
-    before = (*([NOT_NEEDED] if steps.only_if else []), *same_again_texts(row), *steps.before, *new_part_texts(row))
-    stages = stage_texts(row)
-    if before or stages or steps.after:
-        yield Line("staged", (what, steps.only_if) if steps.only_if else (what,))
-        torque = stages or (torque_text(row.torque),)
-        yield from (ticked("stage", text, level=1) for text in (*before, *torque, *steps.after))
+    yield from _worked_on(row, what) if of_a_job else _looked_up(row, what)
+
+
+def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
+    steps, new, stages = timed(row.note), new_part_text(row), stage_texts(row)
+    heads = [part for part in (what, steps.only_if) if part]
+    if not (steps.before or steps.after or stages or (new and steps.only_if)):
+        yield ticked("torque", ", ".join([*heads, *([new] if new else [])]), torque_text(row.torque))
     else:
-        yield ticked("torque", what, torque_text(row.torque))
+        itself = row.renew == "yes"
+        yield Line("staged", (", ".join([*heads, *([new] if itself else [])]),))
+        before = (*([NOT_NEEDED] if steps.only_if else []), *steps.before, *([new] if new and not itself else []))
+        ticks = (*before, *(stages or (torque_text(row.torque),)), *steps.after)
+        yield from (ticked("stage", text, level=1) for text in ticks)
+    yield from _details(row, (*row_facts(row), *worn_text(row), steps.beside))
+
+
+def _looked_up(row: TorqueRow, what: str) -> Iterator[Line]:
+    stages = stage_texts(row)
+    yield Line("staged", (what,)) if stages else ticked("torque", what, torque_text(row.torque))
+    yield from (ticked("stage", stage, level=1) for stage in stages)
+    yield from _details(row, row_details(row))
+
+
+def _details(row: TorqueRow, details: Iterable[str]) -> Iterator[Line]:
     yield from said("note", stage_notes(row), level=1, weight="loud")
-    details = (torque_second_text(row.torque, SECOND), *row_facts(row), *worn_text(row), steps.beside)
-    yield from said("note", [" · ".join(part for part in details if part)], level=1)
+    every = (torque_second_text(row.torque, SECOND), *details)
+    yield from said("note", [" · ".join(part for part in every if part)], level=1)
 
 
 def _renewal(renewal: Renewal) -> Iterator[Line]:

@@ -31,7 +31,6 @@ from boardmaker.wording.steps import (
     clips_last_text,
     count_text,
     group_torque_text,
-    hand_tight_text,
     hole_cautions,
     hole_notes,
     how_to_refit,
@@ -117,14 +116,14 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)
-    yield from said("note", [start_all_text(step)], weight="loud")
+    yield from said("note", [start_all_text(step, names)], weight="loud")
     yield from said("note", [old_thread_text(step)])
     threaded = [group for group in step.groups if is_threaded(group.fastener)]
     yield from _back(threaded, step, plan, names)
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.taped)
     if step.in_two_goes and not step.waits_for:
         yield ticked("tightened", all_tight_text(step))
-    yield from said("note", [hand_tight_text(step, names), clips_last_text(step)], weight="loud")
+    yield from said("note", [clips_last_text(step)], weight="loud")
     yield from _back([group for group in step.groups if group not in threaded], step, plan, names)
     yield from (ticked("tightened", text) for text in now_tight_texts(step, names))
 
