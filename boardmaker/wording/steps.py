@@ -378,16 +378,16 @@ def tightening_order(step: RefitStep) -> str:
     return "from the middle outwards" if step.is_long_row else "crosswise in two rounds"
 
 
-def now_tight_texts(step: RefitStep, names: Names) -> Iterator[str]:
-    """Yield what is ticked of the panels that waited for this one, those with one order together."""
-    orders: dict[str, list[RefitStep]] = {}
-    for one in step.now_tight:
-        orders.setdefault(tightening_order(one), []).append(one)
-    for order, some in orders.items():
-        count = sum(one.screws for one in some)
-        each = f", {'each ' * (len(some) > 1)}{order}" if order else ""
-        screws = "the screw" if count == 1 else f"the {count} screws"
-        yield f"now {screws} of {_listed(names(one.removal.carrier) for one in some)} tight{each}, to the torque there"
+def now_tight_text(step: RefitStep, names: Names) -> str:
+    """Return what is ticked of the panels that waited for this one, in the order in which they went on; "" for none."""
+    if not step.now_tight:
+        return ""
+    count = sum(one.screws for one in step.now_tight)
+    screws = "the screw" if count == 1 else f"all {count} screws"
+    order = " or ".join(dict.fromkeys(filter(None, map(tightening_order, step.now_tight))))
+    how = f", {'each ' * (len(step.now_tight) > 1)}{order}" if order else ""
+    panels = _listed(names(one.removal.carrier) for one in step.now_tight)
+    return f"now {screws} of {panels} tight{how}, to the torque there"
 
 
 def old_thread_text(step: RefitStep) -> str:

@@ -204,11 +204,17 @@ def test_a_panel_stays_loose_until_those_that_share_its_screws_are_on(bike_from)
     assert "Line it up and start the screw; hand-tight until Outer is on (shared screws)." in step(refit, "Lone")
     for name in ("Inner", "Lone"):
         assert not [text for text in step(refit, name) if "tight," in text]
-    assert step(refit, "Outer")[-3] == "both screws tight, to the torque beside each"
-    assert {*step(refit, "Outer")[-2:]} == {
-        "now the 3 screws of Inner tight, evenly, to the torque there",
-        "now the screw of Lone tight, to the torque there",
-    }
+    on = " and ".join(line.cells[-1] for line in refit if line.kind == "step" and line.cells[-1] != "Outer")
+    assert step(refit, "Outer")[-2:] == [
+        "both screws tight, to the torque beside each",
+        f"now all 4 screws of {on} tight, each evenly, to the torque there",
+    ]
+    strip = holes_of(("[0, 0]", "A, also_holds: [inner]"), ("[0, 9]", "A"))
+    clamped = f"{inner}{lone}  strip: {{ name: Strip, side: left, {strip} }}\n{panels.removeprefix(inner + lone)}"
+    refit = plan_from(bike_from, clamped).refit
+    order = [line.cells[-1] for line in refit if line.kind == "step"]
+    first, last = sorted(("Strip", "Outer"), key=order.index)
+    assert f"Line it up and start both screws; hand-tight until {last} is on (shared screws)." in step(refit, first)
     clips = plan_from(bike_from, panels.replace("A, also_holds", "P, also_holds")).refit
     assert not [line.text for line in clips if "hand-tight" in line.text]
 

@@ -325,19 +325,27 @@ def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
 
 
 def _waits(back: Sequence[RemovalStep]) -> dict[int, int]:
-    """Per step of the way back that has screws the last one after it that shares some of its own with it.
+    """Per step of the way back that must stay loose for one after it: the last of these.
 
-    A screw that goes through two panels needs both loose until it is started; a clip finds its holes by itself.
-    Common practice, no source.
+    A screw that goes through two panels needs both loose until it is started, and clamps both when it is tightened: a
+    panel waits for the last whose screws go through it, and for whatever those panels wait for that its own go through.
+    A clip finds its holes by itself. Common practice, no source.
     """
-    waits: dict[int, int] = {}
-    for early, step in enumerate(back):
-        members = {panel.key for panel in (step.carrier, *step.step.riders)}
-        for late, other in enumerate(back[early + 1 :], start=early + 1):
-            through = {key for one in _screws(other) for key in one.hole.also_holds}
-            if members & through and _screws(step):
-                waits[early] = late
+    through = {late: _below(back, late) for late in range(len(back))}
+    waits = {early: late for late, below in through.items() for early in below if _screws(back[early])}
+    changed = True
+    while changed:
+        further = {late: max((waits.get(early, 0) for early in below), default=0) for late, below in through.items()}
+        changed = any(until > waits.get(late, late) for late, until in further.items())
+        waits |= {late: until for late, until in further.items() if until > waits.get(late, late)}
     return waits
+
+
+def _below(back: Sequence[RemovalStep], late: int) -> list[int]:
+    """The steps before this one on the way back through whose panels its screws go."""
+    held = {key for one in _screws(back[late]) for key in one.hole.also_holds}
+    members = [{panel.key for panel in (step.carrier, *step.step.riders)} for step in back[:late]]
+    return [early for early, keys in enumerate(members) if keys & held]
 
 
 def _screws(step: RemovalStep) -> list[Freed]:

@@ -35,7 +35,7 @@ from boardmaker.wording.steps import (
     hole_notes,
     how_to_refit,
     loosened_texts,
-    now_tight_texts,
+    now_tight_text,
     old_thread_text,
     opens_text,
     out_again_texts,
@@ -125,7 +125,7 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
         yield ticked("tightened", all_tight_text(step))
     yield from said("note", [clips_last_text(step)], weight="loud")
     yield from _back([group for group in step.groups if group not in threaded], step, plan, names)
-    yield from (ticked("tightened", text) for text in now_tight_texts(step, names))
+    yield from (ticked("tightened", text) for text in [now_tight_text(step, names)] if text)
 
 
 def _back(groups: Iterable[Group], step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
