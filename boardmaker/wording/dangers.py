@@ -48,7 +48,7 @@ AIRBAG = _words(r"\bair ?bag")
 # Of the whole bike: it has no neutral, it runs off when the engine is revved.
 AUTOMATIC = _words(r"\bscooter", r"\bmoped", r"\bvariator", r"\bcvt\b", r"\bautomatic (?:transmission|gearbox|clutch)")
 COOLED = _words(r"\bcool\b", r"\bcold\b")
-BATTERY = _words(r"\bbattery\b")
+BATTERY = _words(r"\bbattery (?:lies |is |sits )?(?:under|behind|below)\b", r"\b(?:over|covers|bares) the battery\b")
 
 FLUIDS = {"oil": OIL, "coolant": COOLANT, "brake fluid": BRAKE_FLUID}
 

@@ -186,11 +186,15 @@ def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
 
 
 def tools_by_work(plan: Plan) -> Iterator[str]:
-    """Yield what no fastener asks for and the work does, as far as its words tell (common practice, no source)."""
-    jobs = " · ".join(service.job.name for service in plan.services if service.job)
-    if VALVES.search(jobs):
+    """Yield what no fastener asks for and the work does, as far as its words tell (common practice, no source).
+
+    Not what the file names itself, among its tools or its supplies.
+    """
+    jobs = [service.job for service in plan.services if service.job]
+    named = " · ".join([*plan.tools, *(supply.what for job in jobs for supply in job.supplies)]).casefold()
+    if VALVES.search(" · ".join(job.name for job in jobs)) and "feeler" not in named:
         yield "feeler gauges"
-    if {*fluids(plan)} & {"oil", "coolant"}:
+    if {*fluids(plan)} & {"oil", "coolant"} and "drain pan" not in named:
         yield "drain pan"
 
 

@@ -318,7 +318,7 @@ def test_a_row_that_is_only_looked_up_has_no_steps(bike_from):
     assert [line.text for line in lines.service if line.boxes] == ["Cover, 9 N·m"]
 
 
-@pytest.mark.parametrize(("note", "ticked"), [("the battery lies under it", True), ("two hands", False)])
+@pytest.mark.parametrize(("note", "ticked"), [("the battery lies under it", True), ("mind the battery lead", False)])
 def test_the_battery_is_off_as_soon_as_it_is_bare(bike_from, note, ticked):
     """Where the file says what it lies under; else the caution says what is usual (common practice, no source)."""
     panels = f"  seat: {{ name: Seat, side: centre, note: {note}, fixings: [ {{ kind: other }} ], holes: [] }}\n"
@@ -366,6 +366,12 @@ def test_tools_are_named_as_they_lie_in_the_box(bike_from):
         "4 mm hex key", "8 mm socket", "5/32 in (3.97 mm) hex key", "slot or hexagon 7", "T30",
         "feeler gauges", "drain pan", "torque wrench, 9 N·m",
     }  # fmt: skip
+
+
+def test_a_tool_that_the_file_names_is_not_said_twice(lines_of):
+    """A feeler gauge among the supplies of the valves."""
+    said = [line.text for line in lines_of(["valves"]).ready if line.kind == "have"]
+    assert [text for text in said if "eeler" in text] == ["1 × Feeler gauge"]
 
 
 def test_a_cap_of_hot_coolant_has_a_line_of_its_own(bike_from):
