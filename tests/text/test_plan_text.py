@@ -204,11 +204,11 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
     torques = part(job_text, "Torques: Job")
     assert "\n\n- Cylinder head, new ones\n" in torques
     assert torques.partition("- Cylinder head, new ones\n")[2].startswith(
-        "  - [ ] 20 N·m\n  - [ ] then 35 to 40 N·m\n  - [ ] then turn 90°\n"
+        "  - [ ] **20 N·m**\n  - [ ] **then 35 to 40 N·m**\n  - [ ] **then turn 90°**\n"
         "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
         "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise\n"
     )
-    assert "- ⚠ Side stand\n  - [ ] 40 N·m\n  - [ ] slacken, 25 N·m\n" in torques
+    assert "- ⚠ Side stand\n  - [ ] **40 N·m**\n  - [ ] **slacken, 25 N·m**\n" in torques
     assert torques.count("- [ ] ") == 3 + 2 + 1 + 1 + 1  # and the job
     assert torques.count("each stage") == torques.count("mark the head") == 1
 

@@ -107,16 +107,22 @@ def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
         itself = row.renew == "yes"
         yield Line("staged", (", ".join([*heads, *([new] if itself else [])]),))
         before = (*([NOT_NEEDED] if steps.only_if else []), *steps.before, *([new] if new and not itself else []))
-        ticks = (*before, *(stages or (torque_text(row.torque),)), *steps.after)
-        yield from (ticked("stage", text, level=1) for text in ticks)
+        yield from (ticked("stage", text, level=1) for text in before)
+        yield from _stages(stages or (torque_text(row.torque),))
+        yield from (ticked("stage", text, level=1) for text in steps.after)
     yield from _details(row, (*row_facts(row), *worn_text(row), steps.beside))
 
 
 def _looked_up(row: TorqueRow, what: str) -> Iterator[Line]:
     stages = stage_texts(row)
     yield Line("staged", (what,)) if stages else ticked("torque", what, torque_text(row.torque))
-    yield from (ticked("stage", stage, level=1) for stage in stages)
+    yield from _stages(stages)
     yield from _details(row, row_details(row))
+
+
+def _stages(texts: Iterable[str]) -> Iterator[Line]:
+    """Torques, louder than the steps around them."""
+    yield from (Line("stage", (text,), level=1, weight="loud", boxes=1) for text in texts)
 
 
 def _details(row: TorqueRow, details: Iterable[str]) -> Iterator[Line]:
