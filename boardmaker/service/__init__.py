@@ -19,6 +19,7 @@ from boardmaker.service.removal.holes import HoleOnBoard, holes_on_board
 from boardmaker.service.removal.on_board import BoardCheck, BoardMade, BoardPocket, check_board
 from boardmaker.service.removal.places import panel_height, place_on_bike
 from boardmaker.service.removal.plan import (
+    CONDITIONS,
     ByHand,
     Group,
     Plan,
@@ -35,6 +36,7 @@ from boardmaker.service.removal.units import remove_for
 from boardmaker.service.removal.work import Freed, Step, TorqueCard, Work, is_threaded, plan_work
 
 __all__ = [
+    "CONDITIONS",
     "FIRST_PANEL",
     "BoardCheck",
     "BoardMade",

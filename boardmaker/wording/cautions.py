@@ -17,21 +17,33 @@ TORQUE_CAUTION = (
     "right. A torque wrench that has not been checked is a guess."
 )
 TIGHTENED_LATER = "What goes back only in the refit is tightened then, in the order of its row: take this sheet along."
-FILLED = (
-    "Filled and vented as the manual has it; run the engine outdoors, look for drips, look at the level again when "
-    "it has cooled"
-)  # and before what
-BATTERY_FOR_THE_RUN = "Battery on for that, plus first; off again, minus first, before connectors go in."
+RUN = "Run the engine outdoors, fingers, sleeves and cloths out of the fan and all that turns"  # and how it stands
+RUN_IN_NEUTRAL = "in neutral (an automatic: rear wheel off the ground, rear brake held)."
+RUN_AUTOMATIC = "on the centre stand, rear wheel clear of ground and people, rear brake held."
+OIL_LAMP = "Oil lamp out within seconds, or stop at once."
+OIL_LEVEL = "No drips. Engine off, wait as the manual asks, bike upright: read the level, top up."
+COOLANT_LEVEL = "No drips. Look at the level again when it is cold, the cap shut until then."
+JOINTS_DRY = "Every joint that was open stays dry."
+BATTERY_OFF_AGAIN = "Battery off again, minus first, before connectors go in."
+COOLANT_CAP = "Coolant is cold: cap first, under a cloth, to its first stop; wait, then off. Only then drain."
+INTAKES_COVERED = "intakes covered with a cloth, box wiped"
+COVER_OUT = "cloth out again: look in"
 FOR_REFERENCE = "To look up: these belong to no job of this plan."
 SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."
-FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it; engine and exhaust cool enough to touch."
+FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it."
+COOL_ENOUGH = "Engine and exhaust cool enough to touch."  # where nothing else asks for a cool or cold engine
 IGNITION_OFF = "Ignition off, key out."
 BATTERY_OFF = (
-    "Ignition off, key out; battery off, minus first, before a plug is parted: have the codes of radio and alarm, "
-    "if it has them, ready."
+    "Ignition off, key out; battery off, minus first, before a connector is parted (if it lies under the seat, take "
+    "the seat off first): have the codes of radio and alarm, if it has them, ready."
 )
+BATTERY_CODES = (
+    "Ignition off, key out; have the codes of radio and alarm, if it has them, ready: the battery comes off."
+)
+BATTERY_HERE = "battery off, minus first"
+BATTERY_HERE_ON = "battery on, plus first, minus last"
 FUEL_NEAR = "Fuel near: no flame, no spark, engine cold, doors open."
 COLD_COOLANT = "Hot coolant is under pressure and scalds: open cap, hose or drain only when the engine is cold."
 HOT_OIL = "Hot oil burns: drain it warm at most, hands and face out of its way."
@@ -51,9 +63,15 @@ STEERING_FREE = (
     "Handlebar from lock to lock: nothing is pinched or pulled; at both locks the throttle opens freely and snaps shut."
 )
 HOSES_AND_WIRES = "Hoses and wires lie in their guides, clear of exhaust, wheels and chain."
+HOSES_AND_WIRES_NO_CHAIN = "Hoses and wires lie in their guides, clear of exhaust and wheels."
 BATTERY_ON = "Battery on again, plus first, minus last; clock set, codes and alarm too if it has them."
+CLOCK_SET = "Clock set, codes and alarm too if it has them."
 LIGHTS_WORK = "Lights, indicators and horn work."
+UNPLUGGED_WORKS = "What was unplugged works"  # and what
+MIRRORS_SET = "Mirrors set from the saddle."
 BRAKES_FIRM = "Every brake lever (and pedal) is firm."
 BRAKES_FIRM_PUMPED = "Every brake lever (and pedal) is firm: pump them first, brakes or wheels were open."
 LEVELS_RIGHT = "Levels as the manual has them"  # of which fluids follows
+DRY_TYRES = "Tyres, brake discs and exhaust are free of"  # what was about
+REAR_WHEEL_RUN = "Rear wheel turns freely by hand; then a short run with it clear of ground and people."
 NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

@@ -11,12 +11,15 @@ import re
 from collections.abc import Iterator
 
 from boardmaker.model import Panel
-from boardmaker.service import Plan, is_threaded
+from boardmaker.service import Plan, RemovalStep, is_threaded
 from boardmaker.wording.cautions import (
     AIRBAGS,
+    BATTERY_CODES,
     BATTERY_OFF,
     BRAKES_AND_STEERING,
     COLD_COOLANT,
+    COOL_ENOUGH,
+    FIRM_STAND,
     FUEL_NEAR,
     HOT_OIL,
     IGNITION_OFF,
@@ -35,12 +38,17 @@ COOLANT = _words(r"\bcoolant", r"\bcooling\b", r"\bradiator", r"\bthermostat", r
 BRAKE_FLUID = _words(r"\bbrake fluid", r"\bbleed")
 TURNING = _words(r"(?<!cam )(?<!timing )\b(?:chains?|belts?)\b", r"\bsprocket", r"\bpulley")
 SPRINGS = _words(r"\bspring", r"\btensioner")
+CHAIN_TOOL = _words(r"(?<!cam )(?<!timing )\bchain (?:tool|kit|riveter|breaker|splitter)")
 # Of the panels too, and of what is behind their screws.
 FUEL = _words(
     r"\bfuel", r"\bpetrol", r"\bgasoline", r"\bcarburet", r"\binjector",
     r"(?<!expansion )(?<!overflow )(?<!coolant )\btanks?\b",
 )  # fmt: skip
 AIRBAG = _words(r"\bair ?bag")
+# Of the whole bike: it has no neutral, it runs off when the engine is revved.
+AUTOMATIC = _words(r"\bscooter", r"\bmoped", r"\bvariator", r"\bcvt\b", r"\bautomatic (?:transmission|gearbox|clutch)")
+COOLED = _words(r"\bcool\b", r"\bcold\b")
+BATTERY = _words(r"\bbattery (?:lies |is |sits )?(?:under|behind|below)\b", r"\b(?:over|covers|bares) the battery\b")
 
 FLUIDS = {"oil": OIL, "coolant": COOLANT, "brake fluid": BRAKE_FLUID}
 
@@ -50,7 +58,8 @@ def dangers(plan: Plan) -> Iterator[str]:
     work, found = _said_of_the_work(plan), fluids(plan)
     everything = f"{work} · {_said_of_the_panels(plan)}"
     if plan.removal or plan.rows:
-        yield BATTERY_OFF if is_unplugged(plan) else IGNITION_OFF
+        off = BATTERY_CODES if battery_step(plan) else BATTERY_OFF
+        yield off if is_unplugged(plan) else IGNITION_OFF
     if FUEL.search(everything):
         yield FUEL_NEAR
     if "coolant" in found:
@@ -77,6 +86,34 @@ def is_unplugged(plan: Plan) -> bool:
     return any(one.kind == "connector" for step in plan.removal for one in step.connections)
 
 
+def battery_step(plan: Plan) -> RemovalStep | None:
+    """Return the step that bares the battery, as its panel's or its fixings' notes say; None where none does in time.
+
+    In time: before the first connector is parted. None too where nothing is unplugged.
+    """
+    for step in plan.removal if is_unplugged(plan) else ():
+        said = " · ".join([step.carrier.note, *(one.note for one in step.by_hand)])
+        if any(one.kind == "connector" for one in step.connections):
+            return None
+        if BATTERY.search(said):
+            return step
+    return None
+
+
+def is_automatic(plan: Plan) -> bool:
+    """Say whether the bike drives off by itself when its engine turns faster, as far as its words tell."""
+    bike = plan.work.bike
+    said = [bike.name, *(job.name for job in bike.jobs), *(row.what for row in bike.torques)]
+    return bool(AUTOMATIC.search(" · ".join(said)))
+
+
+def firm_stand(plan: Plan) -> str:
+    """Return how the bike stands; and that it is cool, where neither the file nor a danger of this work says so."""
+    notes = [service.job.note for service in plan.services if service.job]
+    said = " · ".join([*plan.work.bike.cautions, *notes, *dangers(plan)])
+    return FIRM_STAND if COOLED.search(said) else f"{FIRM_STAND} {COOL_ENOUGH}"
+
+
 def _said_of_the_work(plan: Plan) -> str:
     """Not what a thread is lubricated with: oil on it is no hot oil."""
     jobs = [service.job for service in plan.services if service.job]
@@ -99,8 +136,8 @@ def _said_of_the_panels(plan: Plan) -> str:
 def _gloves(plan: Plan, work: str, found: tuple[str, ...]) -> str:
     clips = any(not is_threaded(one) for one, _ in plan.fasteners)
     clips |= any(one.kind == "clip" for step in plan.removal for one in step.by_hand)
-    springs = bool(SPRINGS.search(work))
-    jumping = " and ".join(word for word, there in (("springs", springs), ("clips", clips)) if there)
+    found_there = (("springs", SPRINGS.search(work)), ("chain pins", CHAIN_TOOL.search(work)), ("clips", clips))
+    jumping = " and ".join(word for word, there in found_there if there)
     splash = found or any(FUEL.search(note) for note in _hose_notes(plan))
     why = [*(["fluids splash"] if splash else []), *([f"{jumping} jump out"] if jumping else [])]
     return f"Gloves and eye protection: {', '.join(why)}." if why else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener, Shoulder
@@ -11,6 +12,7 @@ from boardmaker.wording.torques import torque_line
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
 HEXAGONS = {"hex": "hex socket", "hexagon": "hex head"}
+TOOLS = {"hex": "hex key", "hexagon": "socket"}  # what a mechanic takes out of the box for it
 LENGTH_UNKNOWN = "length not known"  # and not the length that it is drawn with
 HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
@@ -33,6 +35,17 @@ def drive_text(drive: str) -> str:
         return drive
     written = inches_as_written(size)
     return f"{HEXAGONS[word]} {with_mm(parse_length(size), written) if written else size}"
+
+
+def tool_to_have(drive: str) -> str:
+    """Return a drive or a row's tool as the tool that fits it: `4 mm hex key` for an inner hexagon, `8 mm socket`."""
+    word, _, size = drive.partition(" ")
+    if word not in TOOLS or not size:
+        return drive
+    written = inches_as_written(size)
+    metric = re.fullmatch(r"\d+(?:\.\d+)?", size)
+    across = with_mm(parse_length(size), written) if written else f"{size}{' mm' if metric else ''}"
+    return f"{across} {TOOLS[word]}"
 
 
 def short_words(fastener: Fastener) -> str:

@@ -9,26 +9,42 @@ import re
 from collections.abc import Iterator
 
 from boardmaker.model import Fastener, Job, Supply, Torque, TorqueRow
-from boardmaker.service import Plan, Renewal, is_threaded
+from boardmaker.service import Plan, Renewal, Service, is_threaded
 from boardmaker.wording.cautions import (
-    BATTERY_FOR_THE_RUN,
+    BATTERY_OFF_AGAIN,
     BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
     CHAIN_RIGHT,
-    FILLED,
+    CLOCK_SET,
+    COOLANT_CAP,
+    COOLANT_LEVEL,
+    COVER_OUT,
+    DRY_TYRES,
     HOSES_AND_WIRES,
+    HOSES_AND_WIRES_NO_CHAIN,
+    INTAKES_COVERED,
+    JOINTS_DRY,
     LEVELS_RIGHT,
     LIGHTS_WORK,
+    MIRRORS_SET,
     NOTHING_DRIPS,
     NOTHING_LEFT_IN,
+    OIL_LAMP,
+    OIL_LEVEL,
+    REAR_WHEEL_RUN,
+    RUN,
+    RUN_AUTOMATIC,
+    RUN_IN_NEUTRAL,
     STEERING_FREE,
     STORE_EMPTY,
+    UNPLUGGED_WORKS,
     WHEELS_FREE,
 )
-from boardmaker.wording.dangers import fluids, is_unplugged
+from boardmaker.wording.dangers import COOLANT, battery_step, fluids, is_automatic, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
 from boardmaker.wording.torques import torque_lines
+from boardmaker.wording.when import timed
 
 IN_BULK = re.compile(
     r"^[\d.,/ ]+(?:[mcd]?l|lit(?:er|re)s?|cc|cm3|cm³|fl|oz|qt|quarts?|pt|pints?|gal\w*|k?g)\b", re.IGNORECASE
@@ -44,6 +60,16 @@ SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
 CHAIN = re.compile(r"(?<!cam )(?<!timing )\bchains?\b", re.IGNORECASE)
 NEAR_A_TYRE = re.compile(r"\bwheel|axle|\bmud ?guard|\bhugger|\bfender", re.IGNORECASE)
+SEALS = re.compile(r"\bgasket|\bseal|\bo-?ring|\brubber ring", re.IGNORECASE)
+DRY_COVER = re.compile(r"\bbelt\b|\bvariator", re.IGNORECASE)  # there is no oil behind it
+AIR_FILTER = re.compile(r"\bair (?:filter|cleaner)", re.IGNORECASE)
+AIR_INTAKE = re.compile(r"\bair (?:filter|cleaner)|\bair ?box", re.IGNORECASE)
+VALVES = re.compile(r"\bvalve (?:clearance|lash|play)|\bvalves\b", re.IGNORECASE)
+DRIVE_BELT = re.compile(r"\b(?:drive|v)-? ?belts?\b|\bvariator|\bpulley", re.IGNORECASE)
+MIRROR = re.compile(r"\bmirrors?\b", re.IGNORECASE)
+UNPLUG = re.compile(
+    r"^(?:unplug|part|disconnect)\s+(?:the\s+|both\s+)?(?P<what>.+?)(?=\s+before\b|[;,:]|\s-\s|$)", re.IGNORECASE
+)
 WHEEL_OR_BRAKE = re.compile(r"brak|cal+iper|axle|\bwheel|(?<!clutch )\bdis[ck]s?\b", re.IGNORECASE)
 
 
@@ -63,7 +89,7 @@ def parts_to_have(plan: Plan) -> Iterator[str]:
     supplies = _supplies(plan)
     for renewal in plan.renewals:
         if supplies.isdisjoint(map(_plain_name, _names(renewal))):
-            yield f"{'up to ' * renewal.is_conditional}{_counted_part(renewal)}"
+            yield f"{'up to ' * (renewal.is_conditional or may_stay(renewal))}{_counted_part(renewal)}"
 
 
 def _supplies(plan: Plan) -> set[str]:
@@ -93,9 +119,17 @@ def _counted_part(renewal: Renewal) -> str:
 
 
 def parts_of(job: Job, plan: Plan) -> tuple[Supply, ...]:
-    """Return the supplies of a job that are fitted for old ones, but for those that a row renews by their name."""
+    """Return the supplies of a job that are fitted for old ones, but for those that a row renews or a step names."""
     renewed = {_plain_name(name) for renewal in plan.renewals for name in _names(renewal)}
-    return tuple(one for one in job.supplies if _is_part(one) and _plain_name(one.what) not in renewed)
+    steps = " · ".join(_steps(job.note) + [step for row in plan.rows for step in _steps(row.note)]).casefold()
+    names = ((one, _plain_name(one.what)) for one in job.supplies if _is_part(one))
+    return tuple(one for one, name in names if name not in renewed and name not in steps)
+
+
+def _steps(note: str) -> list[str]:
+    """What a note has to be ticked: a part that is named there is ticked there."""
+    steps = timed(note)
+    return [*steps.before, *steps.after]
 
 
 def _is_part(supply: Supply) -> bool:
@@ -103,15 +137,65 @@ def _is_part(supply: Supply) -> bool:
     return not IN_BULK.search(supply.count) and not NO_PART.search(supply.what.strip())
 
 
-def filled_text(plan: Plan) -> str:
-    """Return what is looked at while all can still be seen, where oil or coolant was out; "" where not.
+def between_old_and_new(supply: Supply) -> tuple[str, ...]:
+    """Return what is done between old out and new in: a cloth cannot come out from under a new air filter.
 
     Common practice, no source.
     """
-    if not {"oil", "coolant"} & {*fluids(plan)}:
-        return ""
-    battery = f" {BATTERY_FOR_THE_RUN}" if is_unplugged(plan) else ""
-    return f"{FILLED}{': before the panels go on' if plan.refit else ''}.{battery}"
+    return (INTAKES_COVERED, COVER_OUT) if AIR_FILTER.search(supply.what) else ()
+
+
+def work_begins(service: Service) -> tuple[str, ...]:
+    """Return what is ticked before anything of a job is opened: the cap of a cooling system comes first, and alone."""
+    supplies = [supply.what for supply in service.job.supplies] if service.job else []
+    said = " · ".join([*supplies, *(row.what for row in service.rows)])
+    return (COOLANT_CAP,) if COOLANT.search(said) else ()
+
+
+def trial_run_texts(plan: Plan) -> Iterator[str]:
+    """Yield what is tried while all can still be seen, where oil, coolant or a seal was out.
+
+    Whoever closes the panels first takes them all off again for a drip (common practice, no source).
+    """
+    found = {*fluids(plan)} & {"oil", "coolant"}
+    if not found and not any(SEALS.search(row.renew) and not DRY_COVER.search(row.what) for row in plan.rows):
+        return
+    if ready := "; ".join(_made_ready(plan, found)):
+        yield f"{ready[:1].upper()}{ready[1:]}."
+    lamp = f" {OIL_LAMP}" if "oil" in found else ""
+    yield f"{RUN}; {RUN_AUTOMATIC if is_automatic(plan) else RUN_IN_NEUTRAL}{lamp}"
+    if "oil" in found:
+        yield OIL_LEVEL
+    if "coolant" in found:
+        yield COOLANT_LEVEL
+    if not found:
+        yield JOINTS_DRY
+    if is_unplugged(plan):
+        yield BATTERY_OFF_AGAIN
+
+
+def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
+    """What the engine must have before it is started."""
+    if found:
+        yield f"filled{' and vented' * ('coolant' in found)} as the manual has it, cap{'s' * (len(found) > 1)} on"
+    intake = any(AIR_INTAKE.search(step.carrier.name) for step in plan.removal)
+    needed = ["air filter and its lid"] if intake else []
+    needed += ["connectors that the engine needs", "battery, plus first"] if is_unplugged(plan) else []
+    if needed:
+        yield f"on for the run: {', '.join(needed)}"
+
+
+def tools_by_work(plan: Plan) -> Iterator[str]:
+    """Yield what no fastener asks for and the work does, as far as its words tell (common practice, no source).
+
+    Not what the file names itself, among its tools or its supplies.
+    """
+    jobs = [service.job for service in plan.services if service.job]
+    named = " · ".join([*plan.tools, *(supply.what for job in jobs for supply in job.supplies)]).casefold()
+    if VALVES.search(" · ".join(job.name for job in jobs)) and "feeler" not in named:
+        yield "feeler gauges"
+    if {*fluids(plan)} & {"oil", "coolant"} and "drain pan" not in named:
+        yield "drain pan"
 
 
 def lockers_to_have(plan: Plan) -> tuple[str, ...]:
@@ -119,6 +203,11 @@ def lockers_to_have(plan: Plan) -> tuple[str, ...]:
     used = {one.threadlocker for one, _ in plan.fasteners} | {row.threadlocker for row in plan.rows}
     supplies = _supplies(plan)
     return tuple(words for key, words in LOCKER_WORDS.items() if key in used and words not in supplies)
+
+
+def may_stay(renewal: Renewal) -> bool:
+    """Say whether a part is renewed only where its row is worked on: `only if it was opened`."""
+    return isinstance(renewal.part, TorqueRow) and bool(timed(renewal.part.note).only_if)
 
 
 def renewal_text(renewal: Renewal) -> str:
@@ -183,10 +272,15 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     yield NOTHING_LEFT_IN
     yield STEERING_FREE
     if any(step.connections for step in plan.removal):
-        yield HOSES_AND_WIRES
+        yield HOSES_AND_WIRES_NO_CHAIN if is_automatic(plan) else HOSES_AND_WIRES
     if is_unplugged(plan):
-        yield BATTERY_ON
+        yield CLOCK_SET if battery_step(plan) else BATTERY_ON
     yield LIGHTS_WORK
+    if unplugged := ", ".join(dict.fromkeys(_unplugged(plan))):
+        yield f"{UNPLUGGED_WORKS}: {unplugged}."
+    if any(MIRROR.search(step.carrier.name) for step in plan.removal):
+        yield MIRRORS_SET
+    yield from _spilt(plan)
     opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
     yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
     yield from _wheel_checks(plan)
@@ -194,6 +288,20 @@ def ride_checks(plan: Plan) -> Iterator[str]:
         yield f"{LEVELS_RIGHT}: {', '.join(filled)}."
     if filled or any(one.kind == "hose" for step in plan.removal for one in step.connections):
         yield NOTHING_DRIPS
+
+
+def _unplugged(plan: Plan) -> Iterator[str]:
+    """What each connector is of, as its note says: `unplug the lamp before the mask is free`."""
+    for step in plan.removal:
+        found = (UNPLUG.match(one.note) for one in step.connections if one.kind == "connector")
+        yield from (match["what"] for match in found if match)
+
+
+def _spilt(plan: Plan) -> Iterator[str]:
+    """What makes a tyre slip, a brake fail or an exhaust burn: oil, coolant, brake fluid, chain lubricant."""
+    chain = CHAIN.search(" · ".join(service.job.name for service in plan.services if service.job))
+    if about := [*fluids(plan), *(["chain lubricant"] if chain else [])]:
+        yield f"{DRY_TYRES} {' and '.join(about)}."
 
 
 def _wheel_checks(plan: Plan) -> Iterator[str]:
@@ -205,3 +313,5 @@ def _wheel_checks(plan: Plan) -> Iterator[str]:
         yield CHAIN_RIGHT
     if NEAR_A_TYRE.search(f"{rows} · {panels}"):
         yield WHEELS_FREE
+    if DRIVE_BELT.search(f"{rows} · {jobs}"):
+        yield REAR_WHEEL_RUN

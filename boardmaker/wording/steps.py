@@ -7,20 +7,31 @@ a font may lack the script, a text file does not.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
-from boardmaker.service import BoardCheck, ByHand, Freed, Group, Plan, RefitStep, RemovalStep, Shared, Verdict
+from boardmaker.service import (
+    BoardCheck,
+    ByHand,
+    Freed,
+    Group,
+    Plan,
+    RefitStep,
+    RemovalStep,
+    Shared,
+    Verdict,
+    judge_fit,
+)
 from boardmaker.wording.board_places import Pockets, places_text
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
 from boardmaker.wording.torques import torque_line
+from boardmaker.wording.when import way_back, way_out
 
 Named = Panel | Job | TorqueRow | Bike
 Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
-HOLD_ON = "last: hold it, no screw follows"  # clips and quarter turns above it
 HOLD_FIRST = "first: hold it"
 IN, START = "in", "start"  # by now: those that are done; those that are tightened later
 NO_TORQUE = "torque: see manual"
@@ -31,10 +42,23 @@ REFIT_WORDS = {
     "interlocking tape": "press together",
     "clip": "press home until it holds",
     "strap": "put back on",
-    "connector": "plug in before the panel closes, then pull gently to test it",
-    "hose": "push it home before the panel closes, its clamp, if any, in place, no kink",
+    "connector": "plug in before it closes, then pull gently to test it",
+    "hose": "push it home before it closes, its clamp, if any, in place, no kink",
     "other": "the other way round",
 }
+# Where the usual words would be wrong or say less than the file does (common practice, no source).
+IN_A_GUIDE = re.compile(r"\bguides?\b", re.IGNORECASE)
+BACK_IN_GUIDE = "lay it in its guide before it closes, end open and pointing down, no kink"
+SLID = re.compile(
+    r"(?P<how>slide|pull|push|lift) (?:(?P<what>(?:the )?\w+) )?(?P<way>back|forward|up|down)"
+    r"(?: out of (?P<where>.+))?",
+    re.IGNORECASE,
+)
+OPPOSITE = {
+    "slide": "slide", "pull": "push", "push": "pull", "lift": "lower",
+    "back": "forward", "forward": "back", "up": "down", "down": "up",
+}  # fmt: skip
+HOLDS_TOO = re.compile(r"holds (?P<what>.+?) too\b", re.IGNORECASE)
 LOCKED = "put back as it came off, lock it if it locks; pull to test"  # of kind `other`, by its words or its panel's
 LOCKS = re.compile(r"\b(?:keys?|lock\w*|latch\w*|catch\w*|seats?|saddles?)\b", re.IGNORECASE)
 # What is laid over or under something while a panel is off, and what may come off with it unseen (common practice,
@@ -44,11 +68,10 @@ MAY_COME_ALONG = re.compile(r"\b(?:dowels?|shims?|spacers?)\b", re.IGNORECASE)
 CLIP_WORDS = {
     "push clip": "push clips home",
     "screw rivet": "press screw rivets home",
-    "quarter turn": "close quarter turns",
+    "quarter turn": "close quarter turns (press, turn back until they catch)",
 }
 WITH_A_PIN = ("push clip", "screw rivet")
 PIN_LAST = "pin out first, body in, then the pin"  # with the pin in, the body does not go in or breaks
-WHILE_IT_IS_FREE = "before you take the panel away: connectors and hoses are off"
 HOW_TO_REMOVE = (
     "Work down this list. Take the screws of a panel in the order of their numbers; each goes into the pocket of its "
     "number, with its washer or collar. Tick a line when it is done."
@@ -71,7 +94,7 @@ HOW_TO_HANG = (
 
 
 def how_to_refit(plan: Plan) -> str:
-    """Return how the way back is meant; an order that a torque row gives is not from the middle outwards."""
+    """Return how the way back is meant; an order that a torque row gives need not be the usual one."""
     return f"{HOW_TO_REFIT} {ROWS_ORDER}" if any(row.order for row in plan.rows) else HOW_TO_REFIT
 
 
@@ -93,20 +116,21 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
 
 
 def out_of_text(group: Group, step: RemovalStep, where: Pockets) -> str:
-    """Return the pockets that a group goes into; for the screw that carries the panel with what to mind."""
-    return _where_text(group, step, where, HOLD if group.done == step.groups[-1].done else HOLD_ON)
+    """Return the pockets that a group goes into; with the last of a panel that a screw carries, what to mind."""
+    is_last = group is step.groups[-1] and any(one.last for one in step.groups)
+    return _where_text(group, step, where, HOLD if is_last else "")
 
 
 def back_from_text(group: Group, step: RemovalStep, where: Pockets) -> str:
     """Return the pockets that a group comes from; the screw that carries the panel is the first."""
-    return _where_text(group, step, where, HOLD_FIRST)
+    return _where_text(group, step, where, HOLD_FIRST if group.last else "")
 
 
 def _where_text(group: Group, step: RemovalStep, where: Pockets, hold: str) -> str:
     words = f"pocket{'s' * (len(group.freed) > 1)} {pockets_text(group, step)}"
     if places := places_text(group.freed, where):
         words = f"{words}, {places}"
-    return f"{words} · {hold}" if group.last else words
+    return f"{words} · {hold}" if hold else words
 
 
 def boards_text(step: RemovalStep, check: BoardCheck | None) -> str:
@@ -132,27 +156,56 @@ def tool_text(fastener: Fastener) -> str:
 
 def by_hand_text(one: ByHand) -> str:
     """Return what lets go by hand: `2 × hook, slide the panel back`; of kind `other` the note alone."""
-    words = one.kind if not one.note else one.note if one.kind == "other" else f"{one.kind}, {one.note}"
+    note = way_out(one.note)
+    words = one.kind if not note else note if one.kind == "other" else f"{one.kind}, {note}"
     return f"{one.count} × {words}" if one.count > 1 else words
 
 
 def refit_by_hand_text(one: ByHand) -> str:
-    """Return how a fixing goes back, with the note that says where it is and how it came off."""
+    """Return how a fixing goes back: in the file's own words, in the reverse of these, or in the usual ones.
+
+    The usual ones have the note behind them that says where it is and how it came off.
+    """
     words = one.kind if one.kind != "other" else "by hand"
     times = f"{one.count} × {words}" if one.count > 1 else words
+    if own := way_back(one.note) or _slid_back(one):
+        return f"{times}: {own}"
     note = f" (removal: {one.note})" if one.note else ""
+    return f"{times}: {_usual_way_back(one)}{note}"
+
+
+def _usual_way_back(one: ByHand) -> str:
+    if one.kind == "hose" and IN_A_GUIDE.search(one.note):
+        return BACK_IN_GUIDE
     locks = one.kind == "other" and LOCKS.search(f"{one.note} · {one.panel.name}")
-    return f"{times}: {LOCKED if locks else REFIT_WORDS[one.kind]}{note}"
+    return LOCKED if locks else REFIT_WORDS[one.kind]
+
+
+def _slid_back(one: ByHand) -> str:
+    """The way into a hook, which is the reverse of the way out: `slide the panel forward into the hook`."""
+    slid = SLID.fullmatch(one.note) if one.kind == "hook" else None
+    if slid is None:
+        return ""
+    what = f"{slid['what']} " if slid["what"] else ""
+    where = slid["where"] or f"the hook{'s' * (one.count > 1)}"
+    return f"{OPPOSITE[slid['how'].lower()]} {what}{OPPOSITE[slid['way'].lower()]} into {where}"
 
 
 def still_to_part_text(step: RemovalStep) -> str:
-    """Return what still ties the panel to the bike when it lets go; "" where nothing does or nothing lets go by hand.
+    """Return what is parted before the panel lets go, and where it is read: above its last pin, hook or tab.
 
-    Whoever slides a panel off and away tears its plug (common practice, no source).
+    Whoever slides a panel off and away tears its plug or lets it hang by its wire (common practice, no source). ""
+    where nothing is to part.
     """
-    if not step.by_hand or not step.connections:
+    if not step.connections:
         return ""
-    return f"hold it close to the bike, still to part: {', '.join(dict.fromkeys(one.kind for one in step.connections))}"
+    kinds = " and ".join(dict.fromkeys(f"{one.kind}" for one in step.connections))
+    if not step.by_hand:
+        return f"before it comes away: {kinds} off"
+    last = step.by_hand[-1]
+    several = sum(one.count for one in step.by_hand) > 1
+    which = "it" if last.kind == "other" else f"the {'last ' * several}{last.kind}"
+    return f"hold it close to the bike: {kinds} off before {which} lets go"
 
 
 def riders_text(step: RemovalStep, names: Names) -> str:
@@ -203,23 +256,25 @@ def out_again_texts(step: RemovalStep) -> Iterator[str]:
     A cloth over an intake is forgotten under the lid, a dowel goes to the bench in the cover (common practice, no
     source).
     """
-    notes = [*panel_notes(step), *(one.note for one in (*step.by_hand, *step.connections))]
+    notes = [*panel_notes(step), *(way_out(one.note) for one in (*step.by_hand, *step.connections))]
     for said in notes:
         if covers := COVERS.search(said):
-            yield f"{covers[0].lower()} out again before it closes: look in"
+            yield f"no {covers[0].lower()} left under it: look in"
             break
-    yield from (
-        f"look first that they are in their places (removal: {note})"
-        for note in panel_notes(step)
-        if MAY_COME_ALONG.search(note)
-    )
+    for loose in filter(None, map(MAY_COME_ALONG.search, panel_notes(step))):
+        word = loose[0].lower()
+        yield f"{word} in {'their places' if word.endswith('s') else 'its place'}: look first"
 
 
-def hole_notes(come_out: Sequence[Freed]) -> Iterator[str]:
-    """Yield the notes of the holes of some fasteners, each once with its pockets."""
+def hole_notes(come_out: Sequence[Freed], back: bool = False) -> Iterator[str]:
+    """Yield the notes of the holes of some fasteners, each once with its pockets.
+
+    On the way `back` a screw that held something else too goes through it; to unload and hold that is past.
+    """
     for note in dict.fromkeys(freed.hole.note for freed in come_out if freed.hole.note):
         pockets = ", ".join(pocket_text(freed) for freed in come_out if freed.hole.note == note)
-        yield minded(f"{pockets}: {note}")
+        held = HOLDS_TOO.match(note) if back else None
+        yield minded(f"{pockets}: {f'goes through {held[1]} too: line it up first' if held else note}")
 
 
 def minded(note: str) -> str:
@@ -242,6 +297,25 @@ def hole_cautions(group: Group) -> Iterator[str]:
             yield f"doubtful, {pocket_text(freed)}: {freed.fit.reason}"
 
 
+def never_at_texts(fastener: Fastener, plan: Plan) -> Iterator[str]:
+    """Yield in which holes of this work, though thread and tool fit there, a fastener would reach what is behind them.
+
+    Whoever mixes two screws up has to be told of every such hole, not of one (common practice, no source).
+    """
+    found: dict[str, list[str]] = {}
+    for one in plan.work.freed:
+        if one.hole.behind and one.fastener.key != fastener.key and _would_reach(fastener, one):
+            found.setdefault(one.hole.behind, []).append(f"{one.panel.tag} {one.number}")
+    yield from (f"▲ never at {', '.join(holes)}: {behind} behind" for behind, holes in found.items())
+
+
+def _would_reach(fastener: Fastener, freed: Freed) -> bool:
+    own = freed.fastener
+    if not fastener.thread or (fastener.thread, fastener.drive) != (own.thread, own.drive):
+        return False
+    return judge_fit(fastener, freed.hole, own).worst_about("tip") is Verdict.MUST_NOT
+
+
 def with_text(fastener: Fastener) -> str:
     """Return what goes into the pocket with the fastener, and back; "" for nothing."""
     return f"with {', '.join(fastener.with_it)}" if fastener.with_it else ""
@@ -253,7 +327,7 @@ def refit_details(group: Group) -> Iterator[str]:
     if fastener.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[fastener.threadlocker]
     if fastener.renew:
-        yield renew_text(fastener.renew)
+        yield "a new one, not the old" if fastener.renew == "yes" else renew_text(fastener.renew)
 
 
 def torque_text(torque: Torque | None) -> str:
@@ -267,21 +341,53 @@ def group_torque_text(group: Group) -> str:
     return torque_text(fastener.torque) or (NO_TORQUE if fastener.thread else "")
 
 
-def start_all_text(step: RefitStep) -> str:
-    """Return how the screws of a panel go in; "" where there is only one (common practice, no source)."""
-    if step.screws == 2:
-        return "Line the panel up and start both screws by hand before you tighten either."
-    how = f"Line the panel up and start all {step.screws} screws by hand; then tighten from the middle outwards."
-    return how if step.screws > 1 else ""
+def start_all_text(step: RefitStep, names: Names) -> str:
+    """Return how the screws of a panel go in; "" where there is only one (common practice, no source).
+
+    Those of a panel that shares screws with one over it stay loose until that is on: once it is tight, its holes can no
+    longer be lined up with those of the other.
+    """
+    both = step.screws == 2
+    if step.waits_for is not None:
+        all_of_them = {1: "the screw", 2: "both screws"}.get(step.screws, f"all {step.screws} screws")
+        return f"Line it up and start {all_of_them}; hand-tight until {names(step.waits_for)} is on (shared screws)."
+    if step.screws < 2:
+        return ""
+    all_of_them, any_of_them = ("both", "either") if both else (f"all {step.screws}", "any")
+    return f"Line it up and start {all_of_them} screws by hand before you tighten {any_of_them}."
 
 
 def all_tight_text(step: RefitStep) -> str:
     """Return what is ticked when the screws of a panel that were started are tight (common practice, no source)."""
     if step.screws == 1:
         return "the screw tight, to the torque beside it"
-    if step.screws == 2:
-        return "both screws tight, to the torque beside each"
-    return f"all {step.screws} screws tight, from the middle outwards, to the torque beside each"
+    how = tightening_order(step)
+    how = f", {how}" if how else ""
+    return f"{'both' if step.screws == 2 else f'all {step.screws}'} screws tight{how}, to the torque beside each"
+
+
+def tightening_order(step: RefitStep) -> str:
+    """Return in which order the screws of a panel are tightened, so that it lies flat (common practice, no source).
+
+    A long row pushes a wave before it, from the middle to both ends; what lies around a rim tilts.
+    """
+    if step.screws < 3:
+        return ""
+    if step.screws == 3:
+        return "evenly"
+    return "from the middle outwards" if step.is_long_row else "crosswise in two rounds"
+
+
+def now_tight_text(step: RefitStep, names: Names) -> str:
+    """Return what is ticked of the panels that waited for this one, in the order in which they went on; "" for none."""
+    if not step.now_tight:
+        return ""
+    count = sum(one.screws for one in step.now_tight)
+    screws = "the screw" if count == 1 else f"all {count} screws"
+    order = " or ".join(dict.fromkeys(filter(None, map(tightening_order, step.now_tight))))
+    how = f", {'each ' * (len(step.now_tight) > 1)}{order}" if order else ""
+    panels = _listed(names(one.removal.carrier) for one in step.now_tight)
+    return f"now {screws} of {panels} tight{how}, to the torque there"
 
 
 def old_thread_text(step: RefitStep) -> str:
@@ -296,7 +402,8 @@ def clips_last_text(step: RefitStep) -> str:
     if not step.screws or not step.clips:
         return pins
     screws = "screws are" if step.screws > 1 else "screw is"
-    when = f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} tight"
+    tight = "in" if step.waits_for else "tight"
+    when = f"{' and '.join(CLIP_WORDS[kind] for kind in step.clips)} last, when the {screws} {tight}"
     return f"{when}; {pins}" if pins else when
 
 
@@ -321,7 +428,11 @@ def _pockets(shared: Shared) -> str:
 
 
 def _panels(shared: Shared, names: Names) -> str:
-    *others, last = map(names, shared.panels)
+    return _listed(map(names, shared.panels))
+
+
+def _listed(words: Iterable[str]) -> str:
+    *others, last = words
     return f"{', '.join(others)} and {last}" if others else last
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 
 from boardmaker.model import TorqueRow
+from boardmaker.service import CONDITIONS
 from boardmaker.wording.cautions import SAFETY_CAUTION, SAFETY_MARK
 from boardmaker.wording.fasteners import LOCKER_WORDS, drive_text, renew_text
 
@@ -35,7 +36,16 @@ def safety_caution(rows: Iterable[TorqueRow]) -> str:
 
 
 def row_details(row: TorqueRow) -> Iterator[str]:
-    """Yield what a torque row says beside its torque: thread, count, order, tool, what to renew, locker, notes."""
+    """Yield what a torque row says beside its torque: thread, count, order, tool, locker, what to renew, notes."""
+    yield from row_facts(row)
+    if row.renew:
+        yield renew_text(row.renew)
+    if row.note:
+        yield row.note
+
+
+def row_facts(row: TorqueRow) -> Iterator[str]:
+    """Yield the same without what to renew and notes, for those that give these a line of their own."""
     if row.thread:
         yield f"{row.count} × {row.thread.designation}" if row.count > 1 else row.thread.designation
     elif row.count > 1:
@@ -43,10 +53,21 @@ def row_details(row: TorqueRow) -> Iterator[str]:
     yield from (part for part in (row.order, drive_text(row.tool), row.lubricate) if part)
     if row.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[row.threadlocker]
-    if row.renew:
+
+
+def new_part_text(row: TorqueRow) -> str:
+    """Return what is fitted new under this torque; "" where nothing is, or only if worn."""
+    if row.renew == "yes":
+        return "new ones" if row.count > 1 else "a new one"
+    if not row.renew or row.renew.startswith(CONDITIONS):
+        return ""
+    return f"new {row.renew.removeprefix('new ')} on"
+
+
+def worn_text(row: TorqueRow) -> Iterator[str]:
+    """Yield when a part is renewed, where that depends."""
+    if row.renew.startswith(CONDITIONS):
         yield renew_text(row.renew)
-    if row.note:
-        yield row.note
 
 
 def stage_notes(row: TorqueRow) -> Iterator[str]:

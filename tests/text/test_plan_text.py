@@ -17,7 +17,7 @@ from boardmaker.plain_text import shown as written_out
 from boardmaker.service import make_plan, plan_work
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.text.markdown import plain
-from boardmaker.wording.preparation import filled_text, have_too, parts_of, ride_checks
+from boardmaker.wording.preparation import have_too, parts_of, ride_checks, tools_by_work, trial_run_texts
 
 READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
 NASTY = [
@@ -123,18 +123,18 @@ def test_any_text_survives_markdown(text):
 
 
 def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
-    """Both ways, two for every piece to renew, the wrench, the parts and the threadlocker to have, the last look."""
+    """Both ways, all tools, parts and threadlocker to have, old and new parts, each torque, the last look."""
     plan = make_plan(plan_work(demo_bike("kestmark-590-naked"), ["oil"]))
     text = write_markdown(plan).decode("utf-8")
     lines = sum(1 + len(step.groups) + len(step.by_hand) + len(step.connections) for step in plan.removal)
-    rows = sum(len(service.rows) for service in plan.services)
-    supplies = sum(len(service.job.supplies) for service in plan.services if service.job)
-    more = sum(len(texts) for _, texts in have_too(plan)) + 1 + len(list(ride_checks(plan)))
-    renewals = 2 * sum(renewal.count for renewal in plan.renewals)
-    more += sum(step.in_two_goes for step in plan.refit)
+    boxes = 2 * lines + len(plan.rows) + len(plan.tools) + len(list(ride_checks(plan))) + 1
+    boxes += sum(len(service.job.supplies) for service in plan.services if service.job)
+    boxes += sum(len(texts) for _, texts in have_too(plan)) + len(list(tools_by_work(plan)))
+    boxes += sum(renewal.count + 1 for renewal in plan.renewals)  # old off for each, the new ones ready
+    boxes += sum(step.in_two_goes for step in plan.refit)
     jobs = [service.job for service in plan.services if service.job]
-    more += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan)) + bool(filled_text(plan))
-    assert text.count("- [ ] ") == 2 * lines + rows + supplies + len(plan.tools) + renewals + more
+    boxes += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan))
+    assert text.count("- [ ] ") == boxes + len([*trial_run_texts(plan)])
 
 
 ROWS = """
@@ -202,13 +202,13 @@ def test_the_table_says_what_a_screw_also_holds(bike_from):
 def test_a_box_a_stage_and_what_to_mind(job_text):
     """All screws of a pattern, then the next stage; a mark before an angle (common practice, no source)."""
     torques = part(job_text, "Torques: Job")
-    assert "\n\n- Cylinder head\n" in torques
-    assert torques.partition("- Cylinder head\n")[2].startswith(
-        "  - [ ] 20 N·m\n  - [ ] then 35 to 40 N·m\n  - [ ] then turn 90°\n"
+    assert "\n\n- Cylinder head, new ones\n" in torques
+    assert torques.partition("- Cylinder head, new ones\n")[2].startswith(
+        "  - [ ] **20 N·m**\n  - [ ] **then 35 to 40 N·m**\n  - [ ] **then turn 90°**\n"
         "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
-        "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise · renew\n"
+        "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise\n"
     )
-    assert "- ⚠ Side stand\n  - [ ] 40 N·m\n  - [ ] slacken, 25 N·m\n" in torques
+    assert "- ⚠ Side stand\n  - [ ] **40 N·m**\n  - [ ] **slacken, 25 N·m**\n" in torques
     assert torques.count("- [ ] ") == 3 + 2 + 1 + 1 + 1  # and the job
     assert torques.count("each stage") == torques.count("mark the head") == 1
 
@@ -240,7 +240,7 @@ def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
         work = plan_work(bike_from(bike_text(LID, "  job: { name: Job }", rows)))
         text = write_markdown(make_plan(work)).decode("utf-8")
         closing = text.partition("## Before you ride\n")[2]
-        more = {"Sump plug": 2, "Axle nut": 1}.get(what, 0)  # its oil's level and drips, the wheels
+        more = {"Sump plug": 3, "Axle nut": 1}.get(what, 0)  # its oil's level and drips, none on a tyre; the wheels
         assert closing.count("- [ ] ") == 5 + more
         assert "Board and bag are empty" in closing
         assert ("pump them first" in closing) == pumped
@@ -268,7 +268,7 @@ def test_one_wrench_where_one_reaches(bike_from):
 def test_clips_are_not_started_by_hand_and_go_home_last(job_text):
     """Two screws are both, one is none; the clip stands where it is pushed home, after the screws."""
     back = part(job_text, "Refit")
-    assert back.count("Line the panel up and start both screws by hand before you tighten either.") == 1
+    assert back.count("Line it up and start both screws by hand before you tighten either.") == 1
     assert "start 3 of 4\n  - **1 A goes through" in back
     assert "\n- [ ] both screws tight, to the torque beside each\n- **push clips home last" in back
     after = back.partition(
@@ -303,7 +303,8 @@ def test_clips_of_several_kinds_are_told_once(bike_from):
     back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
     assert back.count("last, when the screw is tight") == 1
     pins = "; pin out first, body in, then the pin**\n"
-    told = f"- **push clips home and close quarter turns last, when the screw is tight{pins}"
+    told = "- **push clips home and close quarter turns (press, turn back until they catch) last, "
+    told += f"when the screw is tight{pins}"
     assert f"{told}- [ ] 1 × P: push clip, pocket 3 P" in back
 
 
@@ -320,13 +321,14 @@ def test_a_hose_may_have_no_clamp(bike_from):
     """It is pushed home all the same."""
     text = bike_text("  lid: { name: Lid, side: left, fixings: [ { kind: hose } ], holes: [] }")
     back = part(write_markdown(make_plan(plan_work(bike_from(text)))).decode(), "Refit")
-    assert "- [ ] hose: push it home before the panel closes, its clamp, if any, in place, no kink\n" in f"{back}\n"
+    assert "- [ ] hose: push it home before it closes, its clamp, if any, in place, no kink\n" in f"{back}\n"
 
 
-def test_the_screw_below_a_clip_is_held(job_text):
-    """It is not the last to come out, but the last that carries; on the way back it is the first."""
+def test_the_panel_is_held_at_the_last_that_comes_out(job_text):
+    """Also where that is a clip above the screw that carries it; on the way back that screw is the first."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "pocket 2 A · last: hold it, no screw follows, out 2 of 4\n" in out
+    assert "pocket 2 A, out 2 of 4\n" in out
+    assert "pocket 3 P · last: hold it, out 3 of 4\n" in out
     assert "pocket 2 A · first: hold it, start 2 of 4\n" in back
     assert job_text.count("hold it") == 2
 
@@ -342,7 +344,7 @@ def test_a_tapping_screw_finds_its_old_thread(bike_from):
     back = part(said, "Refit")
     assert back.count("old thread") == said.count("old thread") == 1
     assert (
-        "- **Line the panel up and start all 4 screws by hand; then tighten from the middle outwards.**\n"
+        "- **Line it up and start all 4 screws by hand before you tighten any.**\n"
         "- T, S: turn each backwards until it drops into its old thread, then in\n"
         "- [ ] 1 × T: PH2, torque: see manual, pocket 4 T · first: hold it"
     ) in back
@@ -390,7 +392,10 @@ def test_a_part_that_may_stay_has_a_third_box(bike_from):
     text = bike_text("  lid: { name: Lid, side: left, holes: [ { at: [0, 0], fastener: Q } ] }")
     said = write_markdown(make_plan(plan_work(bike_from(text.replace("panels:", kinds, 1))))).decode()
     assert "- [ ] up to 1 × push clip Q\n" in said
-    assert "- push clip Q, renew when the pin is loose\n  - [ ] old off\n  - [ ] new on\n  - [ ] still good\n" in said
+    assert (
+        "- push clip Q, renew when the pin is loose\n  - [ ] old off\n  - [ ] new one laid ready\n  - [ ] still good\n"
+        in said
+    )
 
 
 @pytest.mark.parametrize("text", ["2.6 L", "3)4", "+5", "-5 degrees", "10.9"])

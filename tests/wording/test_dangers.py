@@ -175,7 +175,8 @@ def test_the_manual_stands_under_every_plan(plan_of):
         told = [(line.text, line.weight) for line in ready if line.kind == "caution"]
         assert told[0] == (cautions.IGNITION_OFF, "plain")
         quiet = [text for text, weight in told if weight == "quiet"]
-        assert quiet == [cautions.MANUAL_FIRST, cautions.FIRM_STAND, cautions.HELD_CAUTION, cautions.PLAN_TRUST]
+        stand = f"{cautions.FIRM_STAND} {cautions.COOL_ENOUGH}"
+        assert quiet == [cautions.MANUAL_FIRST, stand, cautions.HELD_CAUTION, cautions.PLAN_TRUST]
         assert [weight for _, weight in told] == sorted((weight for _, weight in told), key="plain quiet".index)
 
 

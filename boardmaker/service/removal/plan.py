@@ -6,6 +6,7 @@ decided here that `Work` does not say; it is put in working order, counted, and 
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -20,6 +21,8 @@ CONNECTIONS = ("connector", "hose")  # what ties a panel, or a rider on it, to t
 TAPE = "interlocking tape"
 
 CONDITIONS = ("when ", "if ")
+LONG_ROW = 5  # screws; fewer are soon evenly tight in any order (common practice, no source)
+ROW = 0.15  # of its length that a row of holes may stray to the sides (chosen)
 
 
 @dataclass(frozen=True)
@@ -95,12 +98,15 @@ class RemovalStep:
 class RefitStep:
     """The same unit goes back on: what was let go first goes in last, but for clips, which follow the screws.
 
-    `groups` count what is in again.
+    `groups` count what is in again. `waits_for`: the last panel to go on whose screws go through this one too; until
+    then its own stay loose, or holes cannot be lined up. `now_tight`: the steps that waited for this one.
     """
 
     removal: RemovalStep
     groups: tuple[Group, ...]
     walk: bool
+    waits_for: Panel | None = None
+    now_tight: tuple[RefitStep, ...] = ()
 
     @property
     def by_hand(self) -> tuple[ByHand, ...]:
@@ -118,7 +124,7 @@ class RefitStep:
     @property
     def in_two_goes(self) -> bool:
         """Whether its screws are started first and tightened later."""
-        return self.screws > 1 or bool(self.taped)
+        return self.screws > 1 or bool(self.taped) or self.waits_for is not None
 
     @property
     def connections(self) -> tuple[ByHand, ...]:
@@ -129,6 +135,15 @@ class RefitStep:
     def screws(self) -> int:
         """How many of its fasteners are started by hand and tightened."""
         return sum(len(group.freed) for group in self.groups if is_threaded(group.fastener))
+
+    @property
+    def is_long_row(self) -> bool:
+        """Whether its screws, five or more, stand in a row on one panel (`ROW`): they are tightened from its middle."""
+        found = [one for group in self.groups for one in group.freed if is_threaded(one.fastener)]
+        if len(found) < LONG_ROW or len({one.panel.key for one in found}) > 1:
+            return False
+        long, wide = _spread([one.hole.at for one in found])
+        return wide < ROW * long
 
     @property
     def clips(self) -> tuple[str, ...]:
@@ -297,11 +312,55 @@ def _behind(work: Work) -> dict[str, tuple[Panel, ...]]:
 
 def _refit(work: Work, removal: tuple[RemovalStep, ...]) -> Iterator[RefitStep]:
     done, side = 0, ""
-    for step in reversed(removal):
+    back: list[RefitStep] = []
+    waits = _waits(removal[::-1])
+    for number, step in enumerate(reversed(removal)):
         found = _groups(_way_back(step.step.freed), step.step, done)
         groups = tuple(replace(one, shared=_shared(work.bike, one.freed)) for one in found)
-        yield RefitStep(step, groups, step.carrier.side != side)
+        last = removal[::-1][waits[number]].carrier if number in waits else None
+        now_tight = tuple(back[early] for early in sorted(waits) if waits[early] == number)
+        back.append(RefitStep(step, groups, step.carrier.side != side, last, now_tight))
         done, side = done + len(step.step.freed), step.carrier.side
+    yield from back
+
+
+def _waits(back: Sequence[RemovalStep]) -> dict[int, int]:
+    """Per step of the way back that must stay loose for one after it: the last of these.
+
+    A screw that goes through two panels needs both loose until it is started, and clamps both when it is tightened: a
+    panel waits for the last whose screws go through it, and for whatever those panels wait for that its own go through.
+    A clip finds its holes by itself. Common practice, no source.
+    """
+    through = {late: _below(back, late) for late in range(len(back))}
+    waits = {early: late for late, below in through.items() for early in below if _screws(back[early])}
+    changed = True
+    while changed:
+        further = {late: max((waits.get(early, 0) for early in below), default=0) for late, below in through.items()}
+        changed = any(until > waits.get(late, late) for late, until in further.items())
+        waits |= {late: until for late, until in further.items() if until > waits.get(late, late)}
+    return waits
+
+
+def _below(back: Sequence[RemovalStep], late: int) -> list[int]:
+    """The steps before this one on the way back through whose panels its screws go."""
+    held = {key for one in _screws(back[late]) for key in one.hole.also_holds}
+    members = [{panel.key for panel in (step.carrier, *step.step.riders)} for step in back[:late]]
+    return [early for early, keys in enumerate(members) if keys & held]
+
+
+def _screws(step: RemovalStep) -> list[Freed]:
+    return [one for one in step.step.freed if is_threaded(one.fastener)]
+
+
+def _spread(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """How far points lie apart along the line that fits them best, and across it, as standard deviations in mm."""
+    count = len(points)
+    x0, y0 = sum(x for x, _ in points) / count, sum(y for _, y in points) / count
+    xx = sum((x - x0) ** 2 for x, _ in points) / count
+    yy = sum((y - y0) ** 2 for _, y in points) / count
+    xy = sum((x - x0) * (y - y0) for x, y in points) / count
+    mean, apart = (xx + yy) / 2, math.sqrt(((xx - yy) / 2) ** 2 + xy * xy)
+    return math.sqrt(mean + apart), math.sqrt(max(mean - apart, 0.0))
 
 
 def _way_back(freed: Sequence[Freed]) -> tuple[Freed, ...]:

@@ -211,7 +211,10 @@ def _staged(alike: Bunches, room: Room) -> Iterator[Cell]:
     for staged, *under in alike:
         what = columns_cell([Column(staged.text, sizes.indent, inside)], sizes.line, width)
         stages = [
-            ticked(columns_cell([Column(line.text, sizes.indent, inside, bold=True)], sizes.line, width), sizes)
+            ticked(
+                columns_cell([Column(line.text, sizes.indent, inside, bold=line.weight == "loud")], sizes.line, width),
+                sizes,
+            )
             for line in under
             if line.kind == "stage"
         ]

@@ -28,7 +28,7 @@ Kind = Literal[
     "by hand",
     "tightened",  # the screws of a panel, all started by now
     "torque",  # what is tightened, its torque
-    "staged",  # what is tightened in stages; each is a line of its own
+    "staged",  # what is tightened in stages, or has steps around its torque; each is a line of its own
     "stage",
     "part",  # a part to renew
     "tick",  # what is ticked for the part above it

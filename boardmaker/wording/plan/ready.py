@@ -8,12 +8,20 @@ from boardmaker.model import Fastener, Job
 from boardmaker.service import Plan, staying_riders
 from boardmaker.units import counted
 from boardmaker.wording.board_checks import board_fact, board_lines
-from boardmaker.wording.cautions import CHECKED, FIRM_STAND, HELD_CAUTION, MANUAL_FIRST, PLAN_TRUST, UNCHECKED
-from boardmaker.wording.dangers import dangers
-from boardmaker.wording.fasteners import drive_text, size_words
+from boardmaker.wording.cautions import CHECKED, HELD_CAUTION, MANUAL_FIRST, PLAN_TRUST, UNCHECKED
+from boardmaker.wording.dangers import dangers, firm_stand
+from boardmaker.wording.fasteners import drive_text, size_words, tool_to_have
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
-from boardmaker.wording.preparation import have_too, no_tool_text, supply_text, wrench_note, wrench_texts
-from boardmaker.wording.steps import Names, minded, must_nots, torque_text, with_text
+from boardmaker.wording.preparation import (
+    have_too,
+    no_tool_text,
+    supply_text,
+    tools_by_work,
+    wrench_note,
+    wrench_texts,
+)
+from boardmaker.wording.steps import Names, minded, must_nots, never_at_texts, torque_text, with_text
+from boardmaker.wording.when import timed
 
 RECORD = ("Date", "Odometer", "Done by")  # filled in by pen: when, at what mileage, who answers for it
 
@@ -61,11 +69,13 @@ def _cautions(plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("caution", dangers(plan))
     yield from said("caution", (f"{one.message}." for one in staying_riders(plan.work)))
     held = HELD_CAUTION if plan.removal else ""
-    yield from said("caution", (MANUAL_FIRST, FIRM_STAND, held, PLAN_TRUST), weight="quiet")
+    yield from said("caution", (MANUAL_FIRST, firm_stand(plan), held, PLAN_TRUST), weight="quiet")
 
 
 def _tools(plan: Plan) -> Iterator[Line]:
-    yield from (ticked("have", text) for text in (*map(drive_text, plan.tools), *wrench_texts(plan)))
+    yield from (
+        ticked("have", text) for text in (*map(tool_to_have, plan.tools), *tools_by_work(plan), *wrench_texts(plan))
+    )
     yield from said("remark", (wrench_note(plan), no_tool_text(plan)), weight="quiet")
 
 
@@ -78,7 +88,7 @@ def _jobs(plan: Plan, names: Names) -> Iterator[Line]:
 def _job(job: Job, names: Names) -> Iterator[Line]:
     yield Line("purpose", (names(job),), weight="loud")
     every = f"every {job.every}" if job.every[:1].isdigit() else job.every  # "as worn" is no span of time
-    yield from said("note", (every, job.note), level=1)
+    yield from said("note", (every, timed(job.note).beside), level=1)
     yield from (ticked("have", supply_text(supply), level=1) for supply in job.supplies)
 
 
@@ -93,7 +103,7 @@ def _fasteners(plan: Plan) -> Iterator[Line]:
     for one, count in plan.fasteners:
         yield Line("fastener", (f"{count} × {one.key}", *_about(one)))
         yield from said("note", [with_text(one)], level=1)
-        yield from said("note", [minded(one.note)], level=1, weight="loud")
+        yield from said("note", (minded(one.note), *never_at_texts(one, plan)), level=1, weight="loud")
 
 
 def _about(one: Fastener) -> tuple[str, str, str]:

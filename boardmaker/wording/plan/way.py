@@ -1,7 +1,7 @@
 """The way out and the way back: what is said about each panel, and when.
 
 What must be known before the first screw is touched stands above it: where the panel is, what stays on it and must be
-left done up, its notes; that its plugs and hoses must be off stands before what lets it go. What is true only when the
+left done up, its notes; its plugs and hoses stand before the last that lets it go. What is true only when the
 panel is off stands below the last tick.
 """
 
@@ -11,6 +11,8 @@ from collections.abc import Iterable, Iterator
 
 from boardmaker.model import Panel
 from boardmaker.service import Group, Plan, RefitStep, RemovalStep, is_threaded
+from boardmaker.wording.cautions import BATTERY_HERE, BATTERY_HERE_ON
+from boardmaker.wording.dangers import battery_step
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
 from boardmaker.wording.steps import (
     BOTH_SIDES,
@@ -18,7 +20,6 @@ from boardmaker.wording.steps import (
     IN,
     START,
     WHICH_NUMBERS,
-    WHILE_IT_IS_FREE,
     Names,
     all_tight_text,
     back_from_text,
@@ -34,6 +35,7 @@ from boardmaker.wording.steps import (
     hole_notes,
     how_to_refit,
     loosened_texts,
+    now_tight_text,
     old_thread_text,
     opens_text,
     out_again_texts,
@@ -87,12 +89,20 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
         where = out_of_text(group, step, plan.pockets)
         done = f"out {group.done} of {plan.count}"
         yield ticked("group", count_text(group), tool_text(group.fastener), "", where, done)
-        yield from _minded(group, *loosened_texts(group, names))
-    yield from said("note", (WHILE_IT_IS_FREE * bool(step.connections), still_to_part_text(step)), weight="loud")
-    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand)
+        yield from _minded(group, (*loosened_texts(group, names),), hole_notes(group.freed))
+    yield from _let_go(step, names)
+    if step is battery_step(plan):
+        yield ticked("by hand", BATTERY_HERE)
+    yield from said("note", (behind_text(step, names), opens_text(step, names)))
+
+
+def _let_go(step: RemovalStep, names: Names) -> Iterator[Line]:
+    """By hand, and connections before the last that holds the panel."""
+    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand[:-1])
+    yield from said("note", [still_to_part_text(step)], weight="loud")
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
-    yield from said("note", (behind_text(step, names), opens_text(step, names)))
+    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand[-1:])
 
 
 def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
@@ -101,18 +111,21 @@ def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("note", [boards_text(removal, plan.board)], level=1)
     yield from said("note", (bench_back_text(removal, names), riders_back_text(removal, names)), level=1, weight="loud")
     yield from said("note", out_again_texts(removal), level=1, weight="loud")
+    if removal is battery_step(plan):
+        yield ticked("by hand", BATTERY_HERE_ON)
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, removal, names)}{refit_by_hand_text(one)}")
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.by_hand)
-    yield from said("note", [start_all_text(step)], weight="loud")
+    yield from said("note", [start_all_text(step, names)], weight="loud")
     yield from said("note", [old_thread_text(step)])
     threaded = [group for group in step.groups if is_threaded(group.fastener)]
     yield from _back(threaded, step, plan, names)
     yield from (ticked("by hand", refit_by_hand_text(one)) for one in step.taped)
-    if step.in_two_goes:
+    if step.in_two_goes and not step.waits_for:
         yield ticked("tightened", all_tight_text(step))
     yield from said("note", [clips_last_text(step)], weight="loud")
     yield from _back([group for group in step.groups if group not in threaded], step, plan, names)
+    yield from (ticked("tightened", text) for text in [now_tight_text(step, names)] if text)
 
 
 def _back(groups: Iterable[Group], step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:
@@ -120,7 +133,9 @@ def _back(groups: Iterable[Group], step: RefitStep, plan: Plan, names: Names) ->
         where = back_from_text(group, step.removal, plan.pockets)
         done = f"{START if step.in_two_goes and is_threaded(group.fastener) else IN} {group.done} of {plan.count}"
         yield ticked("group", count_text(group), tool_text(group.fastener), group_torque_text(group), where, done)
-        yield from _minded(group, *refit_details(group), *through_texts(group, names))
+        yield from _minded(
+            group, (*refit_details(group), *through_texts(group, names)), hole_notes(group.freed, back=True)
+        )
 
 
 def _panel(step: RemovalStep, walk: bool, names: Names) -> Iterator[Line]:
@@ -129,10 +144,10 @@ def _panel(step: RemovalStep, walk: bool, names: Names) -> Iterator[Line]:
     yield Line("step", (f"{step.number}", step.carrier.tag, names(step.carrier)), weight="loud", boxes=1)
 
 
-def _minded(group: Group, *loud: str) -> Iterator[Line]:
+def _minded(group: Group, loud: Iterable[str], notes: Iterable[str]) -> Iterator[Line]:
     """What to mind with these fasteners; what is behind their threads and the file's notes stand last."""
     yield from said("note", [with_text(group.fastener)], level=1)
-    yield from said("note", (*loud, *hole_cautions(group), *hole_notes(group.freed)), level=1, weight="loud")
+    yield from said("note", (*loud, *hole_cautions(group), *notes), level=1, weight="loud")
 
 
 def _on(panel: Panel, step: RemovalStep, names: Names) -> str:
