@@ -229,6 +229,7 @@ def test_every_board_lies_in_its_case_and_no_room_is_given_away(seed):
     assert narrowest(board) >= 60.0 - 0.01
 
 
+@pytest.mark.slow
 def test_the_random_cases_are_of_every_kind():
     """Among the seeds above: cases that take no board, boards that are trimmed, cut, turned askew and left whole."""
     kinds = set()

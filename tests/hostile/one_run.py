@@ -16,8 +16,9 @@ import sys
 import tempfile
 import time
 import warnings
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from boardmaker import guarded
@@ -82,16 +83,22 @@ def _be_the_program(arguments: Sequence[str], folder: Path, said: Path, complain
         os.execve(sys.executable, [sys.executable, "-m", "boardmaker", *arguments], environment)
     sys.stdout = open(1, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
     sys.stderr = open(2, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
-    if "cv2" not in sys.modules:  # OpenCV's threads do not outlive a fork, and its locks do
-        subprocess.run = _fork_and_answer  # guarded's child; nothing else starts one
+    subprocess.run = partial(_fork_and_answer, subprocess.run)  # guarded's child; nothing else starts one
     code = run([*arguments])
     sys.stdout.flush()
     sys.stderr.flush()
     os._exit(code)
 
 
-def _fork_and_answer(command: Sequence[str], input: bytes, **_others: object) -> subprocess.CompletedProcess:
-    """Do what `python -m boardmaker.guarded` does, without a second of imports; its own clock is not kept."""
+def _fork_and_answer(
+    afresh: Callable[..., subprocess.CompletedProcess], command: Sequence[str], input: bytes, **others: object
+) -> subprocess.CompletedProcess:
+    """Do what `python -m boardmaker.guarded` does, without a second of imports; its own clock is not kept.
+
+    What reads photos is run afresh where OpenCV is at work here: its threads do not outlive a fork, and its locks do.
+    """
+    if "cv2" in sys.modules and pickle.loads(input)[1].__module__.startswith("boardmaker.photo"):
+        return afresh(command, input=input, **others)
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
