@@ -18,7 +18,6 @@ from boardmaker.boards.relations import relations_of
 from boardmaker.boards.search import LARGEST_SCALE, BoardSearch
 from boardmaker.boards.stack import BoardStack
 from boardmaker.packing import arrange, read_packing
-from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Instance, Item, Packing
 from boardmaker.packing.reading import Reading
 
@@ -48,9 +47,9 @@ ELBOW_ROOM = (1.0, 2.0)  # times as wide as they were found in are the windows i
 ACROSS = 0.9  # of the width: a pair that takes more is in everybody's way, and may lie turned where it does not fit
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
-# Of the scale: by so much a whole search may find more than the short one did, and more than one that was shorter still
-# than so much of all work (`PROBE` in `search`); by trial.
-UNSEEN, UNSEEN_BY_LITTLE, LITTLE = 0.025, 0.035, 0.3
+# Of the scale: by so much a whole search may find more than the short one did; by trial. With 0.035, four of six
+# descriptions of the largest demo bike, a few words apart, had no upright packing left.
+UNSEEN = 0.025
 ENOUGH = 0.88  # of the reading: no further looks for a better one
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
@@ -83,14 +82,12 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
 class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
-    enough, near, most = ENOUGH, NEAR, LARGEST_SCALE
+    enough, near, most, unseen = ENOUGH, NEAR, LARGEST_SCALE, UNSEEN
     beginning: Packing | None = None
 
     def __init__(self, search: BoardSearch, stack: BoardStack, largest: float, given_up: float) -> None:
         self._search, self._stack = search, stack
-        is_little = search.probing < LITTLE * WORK_OF[search.options.effort]
-        self.unseen = UNSEEN_BY_LITTLE if is_little else UNSEEN
-        scale = large_enough(largest, given_up, self.unseen)
+        scale = large_enough(largest, given_up, UNSEEN)
         names = search.figures.panels_at(scale)
         self._homes: dict[str, Home] = homes_on_boards(search.work, names, stack.areas)
         room = max(width for width, _ in stack.stocks) - 2 * search.setup.board.margin - search.clearance
