@@ -32,6 +32,7 @@ Names = Callable[[Named], str]
 
 BOTH_SIDES = {"left": "left side", "right": "right side", "centre": "centre"}
 HOLD = "last: hold it"
+HOLD_ON = "last screw: hold it"  # clips alone carry it then
 HOLD_FIRST = "first: hold it"
 IN, START = "in", "start"  # by now: those that are done; those that are tightened later
 NO_TORQUE = "torque: see manual"
@@ -116,9 +117,9 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
 
 
 def out_of_text(group: Group, step: RemovalStep, where: Pockets) -> str:
-    """Return the pockets that a group goes into; with the last of a panel that a screw carries, what to mind."""
-    is_last = group is step.groups[-1] and any(one.last for one in step.groups)
-    return _where_text(group, step, where, HOLD if is_last else "")
+    """Return the pockets that a group goes into; the screw that carries the panel is marked, as on the board."""
+    hold = HOLD if group is step.groups[-1] else HOLD_ON
+    return _where_text(group, step, where, hold if group.last else "")
 
 
 def back_from_text(group: Group, step: RemovalStep, where: Pockets) -> str:

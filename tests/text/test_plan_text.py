@@ -324,11 +324,11 @@ def test_a_hose_may_have_no_clamp(bike_from):
     assert "- [ ] hose: push it home before it closes, its clamp, if any, in place, no kink\n" in f"{back}\n"
 
 
-def test_the_panel_is_held_at_the_last_that_comes_out(job_text):
-    """Also where that is a clip above the screw that carries it; on the way back that screw is the first."""
+def test_the_panel_is_held_at_its_last_screw(job_text):
+    """The one with the second ring on the board, also where a clip comes out after it; on the way back the first."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "pocket 2 A, out 2 of 4\n" in out
-    assert "pocket 3 P · last: hold it, out 3 of 4\n" in out
+    assert "pocket 2 A · last screw: hold it, out 2 of 4\n" in out
+    assert "pocket 3 P, out 3 of 4\n" in out
     assert "pocket 2 A · first: hold it, start 2 of 4\n" in back
     assert job_text.count("hold it") == 2
 

@@ -21,6 +21,10 @@ from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, ride
 PICTURE_SHARE = 0.4  # of the page's height, at most
 HEAD = 3.0  # mm, height of a row's number, tag and name
 NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm; longer tags take more
+MARKS = (  # of the board, as its legend has them
+    "On the board a second ring is the last screw: hold the panel. Red hatching: something lies behind, never a longer "
+    "screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
+)
 HOW_TO_READ_SQUARES = "1, 2 A B3: pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
@@ -98,6 +102,6 @@ def order_caution(width: float, squares: bool = False) -> Cell:
     where = f"{HOW_TO_READ_SQUARES} " if squares else ""
     text = (
         f"In brackets: how many fasteners. {where}Refit from the bottom up; the command “boardmaker plan” makes sheets "
-        f"with every step to tick off. The maker's manual comes first. {HELD_CAUTION}"
+        f"with every step to tick off. {MARKS} The maker's manual comes first. {HELD_CAUTION}"
     )
     return stacked([words_cell([Words(line, TEXT) for line in broken(text, TEXT, width - 2 * PAD)])])
