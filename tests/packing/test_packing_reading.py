@@ -184,7 +184,9 @@ def test_tables_go_to_the_rim_upright_and_panels_lose_nothing():
     relations = Relations(below=(("0", "3"), ("1", "4"), ("2", "5")), left_of=(("0", "1"), ("1", "2"), ("3", "5")))
     assert read_packing(items, [BOARD], start.placements, relations).total == 1.0
     asked = replace(relations, aside=("turned", "inside"))
-    found = arrange(Instance(items, (BOARD,), 6.0), start, asked, effort="quick")
+    found = start
+    for _ in range(2):  # as boards do it
+        found = arrange(Instance(items, (BOARD,), 6.0), found, asked, effort="quick")
     assert not violations(items, found.placements, [BOARD], 6.0)
     assert read_packing(items, [BOARD], found.placements, relations).total == 1.0
     for placement in found.placements[-2:]:
