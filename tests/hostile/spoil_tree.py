@@ -8,11 +8,13 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from io import StringIO
+from itertools import islice
 from random import Random
 from typing import Any
 
 from ruamel.yaml import YAML
 
+MOST_PLACES = 50_000
 VALUES: tuple[Any, ...] = (
     None, True, False, 0, -1, 1, 2, 3, -0.0, 0.5, 1e-9, 1e-308, 1e308, -1e308, 1e5, 20_000, 20_001, 10**20, 10**400,
     math.nan, math.inf, -math.inf, "", " ", "x", "x" * 300, "x" * 3000, "1", "nan", "5 mm", "M6", "seat", "left", "A",
@@ -41,10 +43,15 @@ def spoil_yaml(content: bytes, dice: Random, _others: Sequence[bytes] = ()) -> b
 
 
 def spoil(tree: Any, dice: Random) -> Any:
-    """Return the tree with one to three things changed: wildly, or so that most of it still makes sense."""
+    """Return the tree with one to three things changed: wildly, or so that most of it still makes sense.
+
+    Raises ValueError for a tree that an alias made endless.
+    """
     changes = dice.choice((WILD, MILD))
     for _ in range(dice.choice((1, 1, 1, 2, 3))):
-        places = [*_places(tree)]
+        places = [*islice(_places(tree), MOST_PLACES + 1)]
+        if len(places) > MOST_PLACES:
+            raise ValueError("a tree without end")
         if not places:
             return dice.choice(VALUES)
         dice.choice(changes)(dice.choice(places), places, dice)

@@ -11,11 +11,13 @@ import shutil
 import signal
 import sys
 from pathlib import Path
+from random import Random
 
 import pytest
 from campaign import try_case
 from kinds import Case, kinds, make_case, make_good_files
 from one_run import SECONDS, Ended, changes, faults, run_apart
+from spoil_tree import spoil
 from traced_kinds import HAS_PHOTOS
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not hasattr(os, "fork"), reason="runs are forked")]
@@ -158,3 +160,11 @@ def test_a_hang_and_a_crash_are_noticed(tmp_path, monkeypatch):
     assert run_apart([], tmp_path).code == -signal.SIGKILL
     monkeypatch.setattr("one_run.run", lambda _: sys.exit(3))
     assert run_apart([], tmp_path).code == 99
+
+
+def test_a_tree_that_an_alias_made_endless_is_not_spoilt_for_ever():
+    """`&a [*a]`, as a case of its own may leave it: the case falls back on spoiling the words."""
+    endless: list = []
+    endless.append(endless)
+    with pytest.raises(ValueError, match="without end"):
+        spoil({"a": endless}, Random(1))
