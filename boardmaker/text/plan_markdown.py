@@ -27,7 +27,7 @@ PARAGRAPHS: tuple[Kind, ...] = (
     "side",
 )  # the others are in lists
 MARKS: dict[Kind, str] = {"title": "# ", "heading": "## ", "side": "### "}
-JOINED: dict[Kind, str] = {"title": ": ", "step": " · "}
+JOINED: dict[Kind, str] = {"title": ": ", "step": " · ", "purpose": ", "}
 BOLD_CELL: dict[Kind, int] = {"fastener": 0, "torque": 1}
 
 

@@ -7,7 +7,7 @@ stand level whatever letters they have.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -188,9 +188,18 @@ def kept_together(cells: Sequence[Cell], height: float) -> list[Cell]:
     return [joined] if joined.height <= height / 2 else list(cells)
 
 
-def flowing(texts: Sequence[str], sizes: Sizes, width: float) -> list[Cell]:
-    """Return short texts side by side, each with a tick box, line after line."""
-    cells = [_tick_word(text, sizes, width) for text in texts]
+def flowing(texts: Sequence[str], sizes: Sizes, width: float, loud: Collection[int] = ()) -> list[Cell]:
+    """Return short texts side by side, each with a tick box, line after line; those at the places in `loud` bold."""
+    return side_by_side(tick_cells(texts, sizes, width, loud), width)
+
+
+def tick_cells(texts: Sequence[str], sizes: Sizes, width: float, loud: Collection[int] = ()) -> list[Cell]:
+    """Return a narrow cell for each text, with a tick box; those at the places in `loud` bold."""
+    return [_tick_word(text, sizes, width, place in loud) for place, text in enumerate(texts)]
+
+
+def side_by_side(cells: Sequence[Cell], width: float) -> list[Cell]:
+    """Return narrow cells in as many rows as the width asks for, in their order."""
     lines: list[list[Cell]] = [[]]
     for cell in cells:
         if lines[-1] and math.fsum(one.width + 5.0 for one in lines[-1]) + cell.width > width:
@@ -199,8 +208,8 @@ def flowing(texts: Sequence[str], sizes: Sizes, width: float) -> list[Cell]:
     return [top_aligned(line, 5.0) for line in lines if line]
 
 
-def _tick_word(text: str, sizes: Sizes, width: float) -> Cell:
+def _tick_word(text: str, sizes: Sizes, width: float, bold: bool) -> Cell:
     room = width - sizes.indent
-    lines = lines_of(text, sizes.line, room)
-    own = sizes.indent + max(text_width(line, sizes.line) for line in lines)
-    return ticked(columns_cell([Column(text, sizes.indent, room)], sizes.line, own, most=MOST_LINES), sizes)
+    lines = lines_of(text, sizes.line, room, bold)
+    own = sizes.indent + max(text_width(line, sizes.line, bold) for line in lines)
+    return ticked(columns_cell([Column(text, sizes.indent, room, bold)], sizes.line, own, most=MOST_LINES), sizes)

@@ -89,7 +89,11 @@ def parts_to_have(plan: Plan) -> Iterator[str]:
     supplies = _supplies(plan)
     for renewal in plan.renewals:
         if supplies.isdisjoint(map(_plain_name, _names(renewal))):
-            yield f"{'up to ' * (renewal.is_conditional or may_stay(renewal))}{_counted_part(renewal)}"
+            yield _if_needed(renewal) if renewal.is_conditional or may_stay(renewal) else _counted_part(renewal)
+
+
+def _if_needed(renewal: Renewal) -> str:
+    return f"up to {_counted_part(renewal)}" if renewal.count > 1 else f"{_counted_part(renewal)}, if needed"
 
 
 def _supplies(plan: Plan) -> set[str]:
@@ -178,11 +182,18 @@ def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
     """What the engine must have before it is started."""
     if found:
         yield f"filled{' and vented' * ('coolant' in found)} as the manual has it, cap{'s' * (len(found) > 1)} on"
-    intake = any(AIR_INTAKE.search(step.carrier.name) for step in plan.removal)
-    needed = ["air filter and its lid"] if intake else []
+    needed = list(_intake_closed(plan))
     needed += ["connectors that the engine needs", "battery, plus first"] if is_unplugged(plan) else []
     if needed:
         yield f"on for the run: {', '.join(needed)}"
+
+
+def _intake_closed(plan: Plan) -> Iterator[str]:
+    """An engine breathes through its filter; what closes it is fitted once, and ticked where it stands."""
+    steps = [step.removal for step in plan.refit if AIR_INTAKE.search(step.removal.carrier.name)]
+    yield from ["air filter"] * bool(steps)
+    for step in steps:
+        yield f"{step.carrier.name} (all of refit step {step.number}, ticked there)"
 
 
 def tools_by_work(plan: Plan) -> Iterator[str]:

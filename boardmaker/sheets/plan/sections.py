@@ -27,11 +27,14 @@ from boardmaker.typeset.cells import (
     paragraph,
     ruled,
     set_line,
+    side_by_side,
+    tick_cells,
     ticked,
     ticked_line,
     with_marks,
 )
 from boardmaker.typeset.label import Words
+from boardmaker.typeset.lettering import printable
 from boardmaker.typeset.table import Cell, stacked
 from boardmaker.wording.numbers import NO_BREAK_SPACE
 from boardmaker.wording.plan.line import Kind, Line, begun_by, bunches
@@ -40,6 +43,7 @@ ANY_SIZE = "Words only: print at any size."  # said of the paper itself
 WRITING = 9.0  # mm from line to line that a pen needs
 WRITING_GAP = 4.0  # mm between two fields
 WRITING_AFTER = 1.5  # mm from a word to the line behind it
+BOXES_APART = 4.0  # mm between the words of one box and the next box
 WRITTEN_NAME = 25.0  # mm that a name in handwriting needs
 FASTENER_SHARES = (0.2, 1.0, 0.3, 0.3)  # of the width at most: count and key, size, tool, torque
 
@@ -135,10 +139,15 @@ def _to_have(alike: Bunches, room: Room) -> list[Cell]:
 
 def _purposes(alike: Bunches, room: Room) -> Iterator[Cell]:
     for purpose, *under in alike:
-        cells = paragraph(purpose.text, room.sizes.line, room.width, bold=True, air=1.0)
-        cells += _under(under, room, 0.0, air=0.3)
-        have = [line.text for line in under if line.kind == "have"]
-        yield from kept_together([*cells, *flowing(have, room.sizes, room.width)], room.height)
+        ticks = tick_cells([line.text for line in under if line.kind == "have"], room.sizes, room.width)
+        notes = _under(under, room, 0.0, air=0.3)
+        own = text_width(printable(purpose.text), room.sizes.line, bold=True)
+        beside = columns_cell([Column(purpose.text, 0.0, own + 0.1, bold=True)], room.sizes.line, own)
+        row = side_by_side([beside, *ticks], room.width)
+        if len(row) > 1 or notes:
+            words = paragraph(purpose.text, room.sizes.line, room.width, bold=True, air=1.0)
+            row = [*words, *notes, *side_by_side(ticks, room.width)]
+        yield from kept_together(row, room.height)
 
 
 def _under(lines: Sequence[Line], room: Room, x: float, air: float) -> list[Cell]:
@@ -205,20 +214,14 @@ def _torque(line: Line, room: Room) -> list[Cell]:
 
 
 def _staged(alike: Bunches, room: Room) -> Iterator[Cell]:
-    """A tick a stage, so that nobody loses count between them."""
+    """A tick a stage, so that nobody loses count between them; short ones side by side, in the order of work."""
     sizes, width = room.sizes, room.width
-    inside = width - sizes.indent
     for staged, *under in alike:
-        what = columns_cell([Column(staged.text, sizes.indent, inside)], sizes.line, width)
-        stages = [
-            ticked(
-                columns_cell([Column(line.text, sizes.indent, inside, bold=line.weight == "loud")], sizes.line, width),
-                sizes,
-            )
-            for line in under
-            if line.kind == "stage"
-        ]
-        yield from kept_together([ruled(what), *stages, *_under(under, room, sizes.indent, air=0.6)], room.height)
+        what = columns_cell([Column(staged.text, sizes.indent, width - sizes.indent)], sizes.line, width)
+        stages = [line for line in under if line.kind == "stage"]
+        loud = {place for place, line in enumerate(stages) if line.weight == "loud"}
+        ticks = flowing([line.text for line in stages], sizes, width, loud)
+        yield from kept_together([ruled(what), *ticks, *_under(under, room, sizes.indent, air=0.6)], room.height)
 
 
 def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:
@@ -227,7 +230,7 @@ def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:
         first, *others = paragraph(part.text, room.sizes.line, room.width, air=AIR)
         half = room.width / 2
         beside = _boxes(ticks, room, half)
-        if len(beside) == 1 and not others and text_width(part.text, room.sizes.line) <= half - 4.0:
+        if len(beside) == 1 and not others and text_width(part.text, room.sizes.line) <= half - 2.0:
             boxes = beside[0].at((half, 0.0))
             joined = Cell(room.width, first.height, (*first.labels, *boxes.labels), (*first.marks, *boxes.marks))
             yield ruled(joined)
@@ -236,12 +239,14 @@ def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:
 
 
 def _boxes(ticks: Sequence[Line], room: Room, width: float) -> list[Cell]:
-    """The boxes beside each other in equal columns where there is room for that."""
+    """The boxes beside each other where there is room for that: in equal columns, else close together."""
     parts = [_boxed(tick, room) for tick in ticks]
+    widths = [part.width + BOXES_APART for part in parts]
     share = width / len(parts)
-    if max(part.width for part in parts) + 4.0 > share:
-        return parts
-    placed = [part.at((index * share, 0.0)) for index, part in enumerate(parts)]
+    if sum(widths) > width:
+        return side_by_side(parts, width)
+    starts = [index * share if max(widths) <= share else sum(widths[:index]) for index in range(len(parts))]
+    placed = [part.at((start, 0.0)) for part, start in zip(parts, starts, strict=True)]
     labels = tuple(label for part in placed for label in part.labels)
     marks = tuple(mark for part in placed for mark in part.marks)
     return [Cell(width, parts[0].height, labels, marks)]

@@ -86,9 +86,9 @@ def _jobs(plan: Plan, names: Names) -> Iterator[Line]:
 
 
 def _job(job: Job, names: Names) -> Iterator[Line]:
-    yield Line("purpose", (names(job),), weight="loud")
     every = f"every {job.every}" if job.every[:1].isdigit() else job.every  # "as worn" is no span of time
-    yield from said("note", (every, timed(job.note).beside), level=1)
+    yield Line("purpose", (names(job), *([every] if every else [])), weight="loud")
+    yield from said("note", (timed(job.note).beside,), level=1)
     yield from (ticked("have", supply_text(supply), level=1) for supply in job.supplies)
 
 

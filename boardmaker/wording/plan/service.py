@@ -34,8 +34,8 @@ from boardmaker.wording.when import timed
 
 SECOND = TorqueStyle(in_words=True)
 AS_THE_MANUAL_HAS_IT = "done as the maker's manual has it"
-NOT_NEEDED = "not needed this time"
-ONCE = ("new one laid ready", "new ones laid ready")  # ticked once, however many
+NOT_NEEDED = "not needed"
+ONCE = ("new one ready", "new ones ready")  # ticked once, however many
 MOST_BOXES = 6  # a tick for each piece of a part; with more pieces one for all, and their number
 MOST_WORN = 2  # the same of pieces that may stay: three boxes for each of five clips nobody ticks
 
@@ -101,7 +101,7 @@ def _torque(row: TorqueRow, names: Names, of_a_job: bool) -> Iterator[Line]:
 def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
     steps, new, stages = timed(row.note), new_part_text(row), stage_texts(row)
     heads = [part for part in (what, steps.only_if) if part]
-    if not (steps.before or steps.after or stages or (new and steps.only_if)):
+    if not (steps.only_if or steps.before or steps.after or stages):
         yield ticked("torque", ", ".join([*heads, *([new] if new else [])]), torque_text(row.torque))
     else:
         itself = row.renew == "yes"

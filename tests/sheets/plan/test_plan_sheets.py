@@ -28,6 +28,8 @@ pytestmark = pytest.mark.slow
 DEMOS = ("fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter")
 PAPERS = ("A4", "A5", "letter", "A3", "105 x 148 mm", "roll of 610 mm")
 
+BARE_PANEL = "  p: { name: P, side: left, holes: [] }"
+
 
 def pdf_of(work, paper="A4"):
     setup = override_setup(Setup(), board=None, case=None, paper=paper)
@@ -186,7 +188,7 @@ def test_the_same_plan_gives_the_same_bytes(demo_bike):
 
 
 def test_stages_stand_each_behind_its_own_box(demo_pdf):
-    """Three stages of the tourer's cylinder head are three lines, and no torque is broken over two."""
+    """Three stages of the tourer's cylinder head are three texts in a row, and no torque is broken over two lines."""
     for paper in ("A4", "A5"):
         texts = [run[0].strip() for page in seen_in(demo_pdf(DEMOS[0], paper)) for run in page.runs]
         at = texts.index("then turn 90°")
@@ -255,15 +257,15 @@ def test_the_last_page_is_not_nearly_empty():
 def test_what_may_stay_has_a_third_box(demo_pdf):
     """Seven clips of the tourer are renewed when they are worn; four others always."""
     said = text_of(demo_pdf(DEMOS[0]))
-    assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones laid ready" in said
+    assert "7 × push clip P, renew when the centre pin no longer clicks worn ones off new ones ready" in said
     assert said.count("still good") == 1
     assert "up to 7 × push clip P" in said
 
 
-def test_the_whole_tourer_takes_19_pages_and_none_is_nearly_empty(demo_bike):
+def test_the_whole_tourer_takes_18_pages_and_none_is_nearly_empty(demo_bike):
     """A third full at least, but for the last page of a part: each part begins on a page of its own."""
     pages = lay_plan(make_plan(plan_work(demo_bike(DEMOS[0]))), Setup())
-    assert len(pages) <= 19
+    assert len(pages) <= 18
     begins = [number for number, page in enumerate(pages) if page.bookmark]
     for number, page in enumerate(pages):
         high = page.height - 10.0
@@ -283,6 +285,40 @@ def test_two_short_lines_stand_side_by_side(bike_from):
     assert at["one"][0] < page.width / 2 < at["two"][0]
     boxes = {(round(x0, 1), round(y0, 1)) for (x0, y0), *_ in map(_points, page.items) if _is_box(x0, y0, at)}
     assert len(boxes) == 4
+
+
+def test_short_stages_stand_side_by_side_in_the_order_of_work(bike_from):
+    """Each behind its own box, the torques bold; one that is too long for the rest of a line begins the next."""
+    look, again = (" ".join([word] * 7) for word in ("look", "more"))
+    note = f"first dowels and pins in; {look}; {again}; then turn it"
+    rows = f"torques: {{ row: {{ what: Cover, torque: [4 N·m, 8 N·m], note: '{note}', jobs: [job] }} }}\n"
+    bike = bike_from(bike_text(BARE_PANEL, "  job: { name: Work }", rows))
+    page = lay_plan(make_plan(plan_work(bike)), Setup())[0]
+    texts = {" ".join(item.text.split()): item for item in page.items if isinstance(item, Text)}
+    rows = [[texts[text] for text in row] for row in (["dowels and pins in", look], [again, "4 N·m", "then 8 N·m", "turn it"])]
+    (first, second), x = (
+        ({round(item.at[1], 6) for item in row} for row in rows),
+        [[item.at[0] for item in row] for row in rows],
+    )
+    assert len(first) == len(second) == 1
+    assert max(first) > max(second)
+    assert x == [sorted(row) for row in x]
+    assert [item.bold for item in rows[1]] == [False, True, True, False]
+    at = {item.text: item.at for row in rows for item in row}
+    assert len({points for points in map(_points, page.items) if _is_box(*points[0], at)}) == len(at)
+
+
+def test_what_a_job_needs_stands_beside_its_name_where_the_line_holds_it(bike_from):
+    """On one line, else below; below too where the job has a note."""
+    jobs = "".join(
+        f"  {key}: {{ name: Job {key}, note: {note}, supplies: [ {{ what: {what} }} ] }}\n"
+        for key, note, what in (("a", "''", "Belt"), ("b", "''", "Gauge " * 16), ("c", "cold", "Chain"))
+    )
+    page = lay_plan(make_plan(plan_work(bike_from(bike_text(BARE_PANEL, jobs)))), Setup())[0]
+    height = {item.text.strip(): item.at[1] for item in page.items if isinstance(item, Text)}
+    assert height["Job a"] == height["1 × Belt"]
+    assert height["Job b"] > next(y for text, y in height.items() if text.startswith("1 × Gauge"))
+    assert height["Job c"] > height["cold"] > height["1 × Chain"]
 
 
 def _is_hook(item):
