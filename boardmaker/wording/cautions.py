@@ -22,9 +22,13 @@ RUN_IN_NEUTRAL = "in neutral (an automatic: rear wheel off the ground, rear brak
 RUN_AUTOMATIC = "on the centre stand, rear wheel clear of ground and people, rear brake held."
 OIL_LAMP = "Oil lamp out within seconds, or stop at once."
 OIL_LEVEL = "No drips. Engine off, wait as the manual asks, bike upright: read the level, top up."
-COOLANT_LEVEL = "No drips. Look at the level again when it is cold, the cap shut until then."
-JOINTS_DRY = "Every joint that was open stays dry."
-BATTERY_OFF_AGAIN = "Battery off again, minus first, before connectors go in."
+COOLANT_LEVEL = "No drips. Engine off; look at the level again when it is cold, the cap shut until then."
+JOINTS_DRY = "Every joint that was open stays dry; engine off."
+KEY_OUT = "Ignition off, key out; the exhaust is cool before hands and panels come near it."
+KEY_AND_BATTERY = (
+    "Ignition off, key out, battery off again, minus first: only then connectors go in; the exhaust is cool before "
+    "hands and panels come near it."
+)
 COOLANT_CAP = "Coolant is cold: cap first, under a cloth, to its first stop; wait, then off. Only then drain."
 INTAKES_COVERED = "intakes covered with a cloth, box wiped"
 COVER_OUT = "cloth out again: look in"
@@ -33,6 +37,7 @@ SAFETY_MARK = "⚠"  # beside every row that this is about
 SAFETY_CAUTION = "Brakes and steering: if in doubt, ask a licensed workshop."
 HELD_CAUTION = "Plastic that does not come by hand is still held."
 FIRM_STAND = "Bike on a firm stand that cannot tip when weight comes off it."
+WITHOUT_WHEEL = "A wheel comes out: it hangs clear of the ground, and the bike stands without it."
 COOL_ENOUGH = "Engine and exhaust cool enough to touch."  # where nothing else asks for a cool or cold engine
 IGNITION_OFF = "Ignition off, key out."
 BATTERY_OFF = (
@@ -73,5 +78,8 @@ BRAKES_FIRM = "Every brake lever (and pedal) is firm."
 BRAKES_FIRM_PUMPED = "Every brake lever (and pedal) is firm: pump them first, brakes or wheels were open."
 LEVELS_RIGHT = "Levels as the manual has them"  # of which fluids follows
 DRY_TYRES = "Tyres, brake discs and exhaust are free of"  # what was about
-REAR_WHEEL_RUN = "Rear wheel turns freely by hand; then a short run with it clear of ground and people."
+REAR_WHEEL_RUN = (
+    "Rear wheel turns freely by hand; then run the engine briefly, the wheel clear of the ground, a hand on the rear "
+    "brake, nobody near it."
+)
 NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

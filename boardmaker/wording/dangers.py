@@ -24,6 +24,7 @@ from boardmaker.wording.cautions import (
     HOT_OIL,
     IGNITION_OFF,
     TURNING_PARTS,
+    WITHOUT_WHEEL,
 )
 from boardmaker.wording.torque_rows import is_for_safety
 
@@ -44,6 +45,7 @@ FUEL = _words(
     r"\bfuel", r"\bpetrol", r"\bgasoline", r"\bcarburet", r"\binjector",
     r"(?<!expansion )(?<!overflow )(?<!coolant )\btanks?\b",
 )  # fmt: skip
+AXLE = _words(r"\baxles?\b")
 AIRBAG = _words(r"\bair ?bag")
 # Of the whole bike: it has no neutral, it runs off when the engine is revved.
 AUTOMATIC = _words(r"\bscooter", r"\bmoped", r"\bvariator", r"\bcvt\b", r"\bautomatic (?:transmission|gearbox|clutch)")
@@ -111,7 +113,9 @@ def firm_stand(plan: Plan) -> str:
     """Return how the bike stands; and that it is cool, where neither the file nor a danger of this work says so."""
     notes = [service.job.note for service in plan.services if service.job]
     said = " · ".join([*plan.work.bike.cautions, *notes, *dangers(plan)])
-    return FIRM_STAND if COOLED.search(said) else f"{FIRM_STAND} {COOL_ENOUGH}"
+    worked_on = " · ".join(row.what for service in plan.services if service.job for row in service.rows)
+    stand = f"{FIRM_STAND} {WITHOUT_WHEEL}" if AXLE.search(worked_on) else FIRM_STAND
+    return stand if COOLED.search(said) else f"{stand} {COOL_ENOUGH}"
 
 
 def _said_of_the_work(plan: Plan) -> str:

@@ -6,12 +6,11 @@ One source for all that say it, apart from `steps`, which is about panels.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from boardmaker.model import Fastener, Job, Supply, Torque, TorqueRow
 from boardmaker.service import Plan, Renewal, Service, is_threaded
 from boardmaker.wording.cautions import (
-    BATTERY_OFF_AGAIN,
     BATTERY_ON,
     BRAKES_FIRM,
     BRAKES_FIRM_PUMPED,
@@ -25,6 +24,8 @@ from boardmaker.wording.cautions import (
     HOSES_AND_WIRES_NO_CHAIN,
     INTAKES_COVERED,
     JOINTS_DRY,
+    KEY_AND_BATTERY,
+    KEY_OUT,
     LEVELS_RIGHT,
     LIGHTS_WORK,
     MIRRORS_SET,
@@ -41,7 +42,7 @@ from boardmaker.wording.cautions import (
     UNPLUGGED_WORKS,
     WHEELS_FREE,
 )
-from boardmaker.wording.dangers import COOLANT, battery_step, fluids, is_automatic, is_unplugged
+from boardmaker.wording.dangers import COOLANT, FLUIDS, battery_step, fluids, is_automatic, is_unplugged
 from boardmaker.wording.fasteners import LOCKER_WORDS
 from boardmaker.wording.torques import torque_lines
 from boardmaker.wording.when import timed
@@ -55,7 +56,10 @@ NO_PART = re.compile(
     r"|\boil\b(?! (?:filter|seal|strainer|ring|pump|pipe))",
     re.IGNORECASE,
 )
-RENEW_OLD_FIRST = "Tick “old off” when you hold the old part in your hand: a washer left stuck behind makes two."
+RENEW_OLD_FIRST = (
+    "Lay the new ones ready. The old ones come off in the work below: tick “old off” when one is in your hand - a "
+    "washer left stuck behind makes two."
+)
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
 CHAIN = re.compile(r"(?<!cam )(?<!timing )\bchains?\b", re.IGNORECASE)
@@ -63,6 +67,7 @@ NEAR_A_TYRE = re.compile(r"\bwheel|axle|\bmud ?guard|\bhugger|\bfender", re.IGNO
 SEALS = re.compile(r"\bgasket|\bseal|\bo-?ring|\brubber ring", re.IGNORECASE)
 DRY_COVER = re.compile(r"\bbelt\b|\bvariator", re.IGNORECASE)  # there is no oil behind it
 AIR_FILTER = re.compile(r"\bair (?:filter|cleaner)", re.IGNORECASE)
+SCREW_WORD = re.compile(r"screws?|bolts?")
 AIR_INTAKE = re.compile(r"\bair (?:filter|cleaner)|\bair ?box", re.IGNORECASE)
 VALVES = re.compile(r"\bvalve (?:clearance|lash|play)|\bvalves\b", re.IGNORECASE)
 DRIVE_BELT = re.compile(r"\b(?:drive|v)-? ?belts?\b|\bvariator|\bpulley", re.IGNORECASE)
@@ -174,8 +179,7 @@ def trial_run_texts(plan: Plan) -> Iterator[str]:
         yield COOLANT_LEVEL
     if not found:
         yield JOINTS_DRY
-    if is_unplugged(plan):
-        yield BATTERY_OFF_AGAIN
+    yield KEY_AND_BATTERY if is_unplugged(plan) else KEY_OUT
 
 
 def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
@@ -183,7 +187,7 @@ def _made_ready(plan: Plan, found: set[str]) -> Iterator[str]:
     if found:
         yield f"filled{' and vented' * ('coolant' in found)} as the manual has it, cap{'s' * (len(found) > 1)} on"
     needed = list(_intake_closed(plan))
-    needed += ["connectors that the engine needs", "battery, plus first"] if is_unplugged(plan) else []
+    needed += ["connectors that the engine needs, if any are off", "battery, plus first"] if is_unplugged(plan) else []
     if needed:
         yield f"on for the run: {', '.join(needed)}"
 
@@ -270,6 +274,21 @@ def no_tool_text(plan: Plan) -> str:
     return f"no tool in the file for: {', '.join(without)}" if without else ""
 
 
+def step_of(row: TorqueRow, plan: Plan) -> int | None:
+    """Return the number of the step whose screws a row is about, by what both say of them; None for none.
+
+    As many of the same thread, and all words of the row but `screws` in the panel's name: `Filter lid screws` are those
+    of the air filter lid. Whoever tightens them at the row has not put the panel on.
+    """
+    words = {word for word in re.findall(r"\w+", row.what.casefold()) if not SCREW_WORD.fullmatch(word)}
+    for step in plan.removal:
+        screws = [one.fastener for one in step.step.freed if is_threaded(one.fastener)]
+        alike = len(screws) == row.count and {one.thread for one in screws} == {row.thread}
+        if alike and words and words <= set(re.findall(r"\w+", step.carrier.name.casefold())):
+            return step.number
+    return None
+
+
 def stage_texts(row: TorqueRow) -> tuple[str, ...]:
     """Return the stages of a torque in working order, none where there is only one."""
     lines = torque_lines(row.torque)
@@ -296,9 +315,17 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
     yield from _wheel_checks(plan)
     if filled := fluids(plan):
-        yield f"{LEVELS_RIGHT}: {', '.join(filled)}."
+        yield f"{LEVELS_RIGHT}: {', '.join(_filled_names(plan, filled))}."
     if filled or any(one.kind == "hose" for step in plan.removal for one in step.connections):
         yield NOTHING_DRIPS
+
+
+def _filled_names(plan: Plan, filled: Sequence[str]) -> Iterator[str]:
+    """The names of fluids; by those of the supplies where a job has two of a kind: engine oil and gear oil."""
+    named = dict.fromkeys(supply.what for service in plan.services if service.job for supply in service.job.supplies)
+    for one in filled:
+        of_it = [what for what in named if FLUIDS[one].search(what) and NO_PART.search(what)]
+        yield ", ".join(what[:1].lower() + what[1:] for what in of_it) if len(of_it) > 1 else one
 
 
 def _unplugged(plan: Plan) -> Iterator[str]:

@@ -7,7 +7,7 @@ a font may lack the script, a text file does not.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import (
@@ -204,7 +204,7 @@ def still_to_part_text(step: RemovalStep) -> str:
     if not step.by_hand:
         return f"before it comes away: {kinds} off"
     last = step.by_hand[-1]
-    several = sum(one.count for one in step.by_hand) > 1
+    several = sum(one.count for one in step.by_hand if one.kind == last.kind) > 1
     which = "it" if last.kind == "other" else f"the {'last ' * several}{last.kind}"
     return f"hold it close to the bike: {kinds} off before {which} lets go"
 
@@ -385,8 +385,9 @@ def now_tight_text(step: RefitStep, names: Names) -> str:
         return ""
     count = sum(one.screws for one in step.now_tight)
     screws = "the screw" if count == 1 else f"all {count} screws"
-    order = " or ".join(dict.fromkeys(filter(None, map(tightening_order, step.now_tight))))
-    how = f", {'each ' * (len(step.now_tight) > 1)}{order}" if order else ""
+    several = len(step.now_tight) > 1
+    order = "evenly in two rounds" if several else tightening_order(step.now_tight[0])
+    how = f", {order}" if order else ""
     panels = _listed(names(one.removal.carrier) for one in step.now_tight)
     return f"now {screws} of {panels} tight{how}, to the torque there"
 
@@ -408,12 +409,16 @@ def clips_last_text(step: RefitStep) -> str:
     return f"{when}; {pins}" if pins else when
 
 
-def loosened_texts(group: Group, names: Names) -> Iterator[str]:
-    """Yield which panels that stay on the bike these fasteners held too, so that nobody lets them drop."""
+def loosened_texts(group: Group, names: Names, come_off: Collection[Panel]) -> Iterator[str]:
+    """Yield which panels these fasteners held too, so that nobody lets them drop.
+
+    What does not come off in this work hangs loose through all of it: no hand holds it for so long.
+    """
     for one in group.shared:
-        several = len(one.panels) > 1
-        now = "they are looser now, support them" if several else "it is looser now, support it"
-        yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {now}"
+        they, them = ("they are", "them") if len(one.panels) > 1 else ("it is", "it")
+        stays = any(panel not in come_off for panel in one.panels)
+        now = f"tie or prop {them} until this is back" if stays else f"support {them}"
+        yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {they} looser now, {now}"
 
 
 def through_texts(group: Group, names: Names) -> Iterator[str]:

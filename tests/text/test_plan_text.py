@@ -18,6 +18,7 @@ from boardmaker.service import make_plan, plan_work
 from boardmaker.text import write_markdown, write_rows
 from boardmaker.text.markdown import plain
 from boardmaker.wording.preparation import have_too, parts_of, ride_checks, tools_by_work, trial_run_texts
+from boardmaker.wording.when import timed
 
 READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
 NASTY = [
@@ -133,6 +134,7 @@ def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
     boxes += sum(renewal.count + 1 for renewal in plan.renewals)  # old off for each, the new ones ready
     boxes += sum(step.in_two_goes for step in plan.refit)
     jobs = [service.job for service in plan.services if service.job]
+    boxes += sum(len(timed(one.note).before) + len(timed(one.note).after) for one in (*jobs, *plan.rows))
     boxes += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan))
     assert text.count("- [ ] ") == boxes + len([*trial_run_texts(plan)])
 
@@ -174,9 +176,9 @@ def part(text, title, end="\n## "):
 
 
 def test_a_screw_through_several_panels_is_told_both_ways(job_text):
-    """Out: what becomes loose, also a panel that stays on. In: what it goes through."""
+    """Out: what becomes loose; a panel that stays on is tied up, no hand holds it so long. In: what it goes through."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "  - **1 A also holds Tail and Nose: they are looser now, support them**\n" in out
+    assert "  - **1 A also holds Tail and Nose: they are looser now, tie or prop them until this is back**\n" in out
     assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
     assert "  - **2 A goes through Tail too: line up both holes first**\n" in back
     assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back

@@ -207,7 +207,7 @@ def test_a_panel_stays_loose_until_those_that_share_its_screws_are_on(bike_from)
     on = " and ".join(line.cells[-1] for line in refit if line.kind == "step" and line.cells[-1] != "Outer")
     assert step(refit, "Outer")[-2:] == [
         "both screws tight, to the torque beside each",
-        f"now all 4 screws of {on} tight, each evenly, to the torque there",
+        f"now all 4 screws of {on} tight, evenly in two rounds, to the torque there",
     ]
     strip = holes_of(("[0, 0]", "A, also_holds: [inner]"), ("[0, 9]", "A"))
     clamped = f"{inner}{lone}  strip: {{ name: Strip, side: left, {strip} }}\n{panels.removeprefix(inner + lone)}"
@@ -457,10 +457,11 @@ def test_what_was_filled_is_tried_before_the_panels_hide_it(lines_of):
     assert heading.text == "Before the panels go on"
     assert [line.boxes for line in checks] == [1] * len(checks)
     assert [line.text for line in checks] == [
-        "Filled as the manual has it, cap on; on for the run: connectors that the engine needs, battery, plus first.",
+        "Filled as the manual has it, cap on; "
+        "on for the run: connectors that the engine needs, if any are off, battery, plus first.",
         f"{cautions.RUN}; {cautions.RUN_IN_NEUTRAL} {cautions.OIL_LAMP}",
         cautions.OIL_LEVEL,
-        cautions.BATTERY_OFF_AGAIN,
+        cautions.KEY_AND_BATTERY,
     ]
 
 
@@ -479,9 +480,17 @@ def test_what_closes_the_intake_is_fitted_once(bike_from):
     ("job", "row", "tried"),
     [
         ("Chain", "{ what: Nut, torque: 9 N·m }", []),
-        ("Oil change", "{ what: Nut, torque: 9 N·m }", ["Filled as", "Run the engine", "No drips"]),
-        ("Coolant", "{ what: Nut, torque: 9 N·m }", ["Filled and vented", "Run the engine", "No drips"]),
-        ("Valves", "{ what: Valve cover, torque: 9 N·m, renew: gasket }", ["Run the engine", "Every joint"]),
+        ("Oil change", "{ what: Nut, torque: 9 N·m }", ["Filled as", "Run the engine", "No drips", "Ignition off"]),
+        (
+            "Coolant",
+            "{ what: Nut, torque: 9 N·m }",
+            ["Filled and vented", "Run the engine", "No drips", "Ignition off"],
+        ),
+        (
+            "Valves",
+            "{ what: Valve cover, torque: 9 N·m, renew: gasket }",
+            ["Run the engine", "Every joint", "Ignition off"],
+        ),
         ("Valves", "{ what: Nut, torque: 9 N·m, renew: lock washer }", []),
     ],
 )
@@ -495,6 +504,51 @@ def test_a_run_is_asked_for_where_something_may_weep(bike_from, job, row, tried)
         found = [line.text for line in last[1:]] if last[0].text == heading else []
         assert len(found) == len(tried)
         assert all(text.startswith(start) for text, start in zip(found, tried, strict=True))
+
+
+def test_a_row_about_the_screws_of_a_panel_says_when_they_are_tightened(bike_from):
+    """In which step of the refit, by count, thread and words; not where one of the three differs."""
+    hole = "holes: [ { at: [0, 0], fastener: A }, { at: [9, 0], fastener: A } ]"
+    panels = f"  lid: {{ name: Airbox lid, side: left, {hole} }}"
+    rows = {
+        "lid": "what: Lid screws, thread: M6, torque: 5 N·m, count: 2",
+        "others": "what: Lid screws, thread: M6, torque: 5 N·m, count: 3",
+        "thread": "what: Lid screws, thread: M5, torque: 5 N·m, count: 2",
+        "name": "what: Sump lid screws, thread: M6, torque: 5 N·m, count: 2",
+    }
+    rest = "".join(f"  {key}: {{ {row}, jobs: [job] }}\n" for key, row in rows.items())
+    lines = plan_from(bike_from, panels, "  job: { name: Job, remove: [lid] }", f"torques:\n{rest}").service
+    assert [line.cells[0] for line in lines if line.kind == "torque"] == [
+        "Lid screws, in refit step 1", "Lid screws", "Lid screws", "Sump lid screws",
+    ]  # fmt: skip
+
+
+def test_a_new_part_that_a_step_names_is_fitted_there(bike_from):
+    """Nipped with the new nut, not with the old one that lies in the bin by now."""
+    note = "first wheel in; new lock nut on, only nipped; chain set; then brake pumped"
+    row = f"{{ what: Axle nut, torque: 100 N·m, renew: lock nut, jobs: [job], note: '{note}' }}"
+    panel = "  p: { name: P, side: left, holes: [] }"
+    lines = plan_from(bike_from, panel, "  job: { name: Job }", f"torques: {{ row: {row} }}\n")
+    assert [line.text for line in lines.service if line.kind == "stage"] == [
+        "wheel in", "new lock nut on, only nipped", "chain set", "100 N·m", "brake pumped",
+    ]  # fmt: skip
+    assert any("hangs clear of the ground" in line.text for line in lines.ready)
+
+
+def test_one_pin_holds_the_panel_while_its_plug_is_parted(bike_from):
+    """Of two pins the last comes after the connector: without it the panel hangs by its wire."""
+    pin = "{ kind: grommet pin, note: pull straight out }"
+    fixings = f"fixings: [ {pin}, {pin}, {{ kind: connector, note: unplug the lamp }} ]"
+    removal = plan_from(bike_from, f"  p: {{ name: P, side: left, holes: [], {fixings} }}").removal
+    assert step(removal, "P") == [
+        "grommet pin, pull straight out",
+        "hold it close to the bike: connector off before the last grommet pin lets go",
+        "connector, unplug the lamp",
+        "grommet pin, pull straight out",
+    ]
+    held_once = fixings.replace(f"{pin}, {pin}", f"{{ kind: hook }}, {pin}")
+    removal = plan_from(bike_from, f"  p: {{ name: P, side: left, holes: [], {held_once} }}").removal
+    assert "hold it close to the bike: connector off before the grommet pin lets go" in step(removal, "P")
 
 
 @pytest.mark.parametrize(("name", "held"), [("Murmelo Scooter", True), ("Naked", False)])

@@ -15,6 +15,7 @@ from boardmaker.wording.preparation import (
     parts_of,
     renewal_text,
     stage_texts,
+    step_of,
     supply_text,
     trial_run_texts,
     work_begins,
@@ -53,7 +54,7 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     for service in plan.services:
         title = names(service.job) if service.job else "general"
         before, after = _work(service.job, service, plan, title) if service.job else ((), ())
-        rows = tuple(line for row in service.rows for line in _torque(row, names, service.job is not None))
+        rows = tuple(line for row in service.rows for line in _torque(row, plan, names, service.job is not None))
         if not rows:
             yield from under_heading(f"Work: {title}", (*before, *after))
             continue
@@ -88,18 +89,21 @@ def _fitted(job: Job, plan: Plan) -> Iterator[Line]:
         yield from (Line("tick", (word,), level=1, boxes=1 if many or word in between else pieces) for word in words)
 
 
-def _torque(row: TorqueRow, names: Names, of_a_job: bool) -> Iterator[Line]:
+def _torque(row: TorqueRow, plan: Plan, names: Names, of_a_job: bool) -> Iterator[Line]:
     """A torque in stages is said stage by stage, once: whoever reads it twice tightens it twice.
 
     So is one with steps around it: its condition, what is done before it, the new part, the torque, what follows. A row
     of no job is looked up and not worked on.
     """
     what = marked_name(row, f"{names(row)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}")
+    if (step := step_of(row, plan)) is not None:
+        what = f"{what}, in refit step {step}"
     yield from _worked_on(row, what) if of_a_job else _looked_up(row, what)
 
 
 def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
-    steps, new, stages = timed(row.note), new_part_text(row), stage_texts(row)
+    steps, stages = timed(row.note), stage_texts(row)
+    new = "" if _is_named(row.renew, steps.before) else new_part_text(row)
     heads = [part for part in (what, steps.only_if) if part]
     if not (steps.only_if or steps.before or steps.after or stages):
         yield ticked("torque", ", ".join([*heads, *([new] if new else [])]), torque_text(row.torque))
@@ -111,6 +115,11 @@ def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
         yield from _stages(stages or (torque_text(row.torque),))
         yield from (ticked("stage", text, level=1) for text in steps.after)
     yield from _details(row, (*row_facts(row), *worn_text(row), steps.beside))
+
+
+def _is_named(part: str, steps: Iterable[str]) -> bool:
+    """Whether a step fits the part itself, as `new lock washer on, tab bent`."""
+    return bool(part) and any(f"new {part.removeprefix('new ')}".casefold() in step.casefold() for step in steps)
 
 
 def _looked_up(row: TorqueRow, what: str) -> Iterator[Line]:

@@ -7,10 +7,11 @@ panel is off stands below the last tick.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from boardmaker.model import Panel
-from boardmaker.service import Group, Plan, RefitStep, RemovalStep, is_threaded
+from boardmaker.service import ByHand, Group, Plan, RefitStep, RemovalStep, is_threaded
 from boardmaker.wording.cautions import BATTERY_HERE, BATTERY_HERE_ON
 from boardmaker.wording.dangers import battery_step
 from boardmaker.wording.plan.line import Line, said, ticked, under_heading
@@ -85,11 +86,12 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("note", (bench_text(step, names), riders_text(step, names)), level=1, weight="loud")
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
+    come_off = [panel for one in plan.removal for panel in (one.carrier, *one.step.riders)]
     for group in step.groups:
         where = out_of_text(group, step, plan.pockets)
         done = f"out {group.done} of {plan.count}"
         yield ticked("group", count_text(group), tool_text(group.fastener), "", where, done)
-        yield from _minded(group, (*loosened_texts(group, names),), hole_notes(group.freed))
+        yield from _minded(group, (*loosened_texts(group, names, come_off),), hole_notes(group.freed))
     yield from _let_go(step, names)
     if step is battery_step(plan):
         yield ticked("by hand", BATTERY_HERE)
@@ -98,11 +100,21 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
 
 def _let_go(step: RemovalStep, names: Names) -> Iterator[Line]:
     """By hand, and connections before the last that holds the panel."""
-    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand[:-1])
+    before, last = _with_the_last_apart(step.by_hand) if step.connections else (step.by_hand, ())
+    yield from (ticked("by hand", by_hand_text(one)) for one in before)
     yield from said("note", [still_to_part_text(step)], weight="loud")
     for one in step.connections:
         yield ticked("by hand", f"{_on(one.panel, step, names)}{by_hand_text(one)}")
-    yield from (ticked("by hand", by_hand_text(one)) for one in step.by_hand[-1:])
+    yield from (ticked("by hand", by_hand_text(one)) for one in last)
+
+
+def _with_the_last_apart(fixings: Sequence[ByHand]) -> tuple[tuple[ByHand, ...], tuple[ByHand, ...]]:
+    """All but the one that lets go last, and that one: of two pins one."""
+    if not fixings:
+        return (), ()
+    *others, last = fixings
+    first = [replace(last, count=last.count - 1)] if last.count > 1 else []
+    return (*others, *first), (replace(last, count=1),)
 
 
 def _refit(step: RefitStep, plan: Plan, names: Names) -> Iterator[Line]:

@@ -295,14 +295,15 @@ def test_short_stages_stand_side_by_side_in_the_order_of_work(bike_from):
     bike = bike_from(bike_text(BARE_PANEL, "  job: { name: Work }", rows))
     page = lay_plan(make_plan(plan_work(bike)), Setup())[0]
     texts = {" ".join(item.text.split()): item for item in page.items if isinstance(item, Text)}
-    rows = [[texts[text] for text in row] for row in (["dowels and pins in", look], [again, "4 N·m", "then 8 N·m", "turn it"])]
-    (first, second), x = (
-        ({round(item.at[1], 6) for item in row} for row in rows),
-        [[item.at[0] for item in row] for row in rows],
-    )
-    assert len(first) == len(second) == 1
-    assert max(first) > max(second)
-    assert x == [sorted(row) for row in x]
+    rows = [
+        [texts[text] for text in row]
+        for row in (["dowels and pins in", look], [again, "4 N·m", "then 8 N·m", "turn it"])
+    ]
+    heights = [{round(item.at[1], 6) for item in row} for row in rows]
+    starts = [[item.at[0] for item in row] for row in rows]
+    assert [len(one) for one in heights] == [1, 1]
+    assert max(heights[0]) > max(heights[1])
+    assert starts == [sorted(row) for row in starts]
     assert [item.bold for item in rows[1]] == [False, True, True, False]
     at = {item.text: item.at for row in rows for item in row}
     assert len({points for points in map(_points, page.items) if _is_box(*points[0], at)}) == len(at)
