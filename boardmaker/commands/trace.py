@@ -41,7 +41,15 @@ from boardmaker.problems import Interrupted, Problem, ProblemsFound, Severity, W
 from boardmaker.render.png import GAP, render_png
 from boardmaker.tracing.curve import straight_sides
 from boardmaker.tracing.found import FoundPanel, Ignored, Tracing
-from boardmaker.tracing.merge import NONE_MOVED, SAME_DRAWING, MergedPanel, Wishes, merge_panel, place_text
+from boardmaker.tracing.merge import (
+    NONE_MOVED,
+    SAME_DRAWING,
+    MergedPanel,
+    Wishes,
+    merge_panel,
+    place_text,
+    too_many_holes,
+)
 from boardmaker.tracing.outline_file import outline_svg
 from boardmaker.tracing.panel_keys import file_name_of_key
 from boardmaker.tracing.picture import doubt_words, panel_on_page, picture_page
@@ -231,6 +239,9 @@ def _tracing(request: TraceRequest, file: _BikeFile, known: float | None) -> Tra
 def _merged(request: TraceRequest, file: _BikeFile, tracing: Tracing) -> tuple[MergedPanel, ...]:
     wishes = Wishes(request.fastener, request.side, request.name, request.drop, request.moved, request.view)
     chosen = _chosen(request, tracing)
+    name = tracing.source.name
+    if endless := [problem for key, found in chosen for problem in too_many_holes(name, key, found)]:
+        raise ProblemsFound(endless)
     merged = tuple(merge_panel(file.bike, file.data(key), key, found, wishes) for key, found in chosen)
     if problems := [problem for one in merged for problem in one.problems]:
         raise ProblemsFound([*cut_off(problems), *_columns_not_read(tracing)])

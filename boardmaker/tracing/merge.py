@@ -21,7 +21,7 @@ from boardmaker.inputs.yaml.edits import written_number
 from boardmaker.inputs.yaml.panel_edits import NewHole, NewPlace, PanelEdit
 from boardmaker.model import Bike, Hole, Panel, Side, View
 from boardmaker.plain_text import shown
-from boardmaker.problems import Problem, ProblemsFound, error, nearest
+from boardmaker.problems import Problem, error, nearest
 from boardmaker.tracing.curve import Curve, moved_curve
 from boardmaker.tracing.found import Doubtful, FoundHole, FoundPanel, Ignored
 from boardmaker.tracing.framing import frame_way, lower_left_way
@@ -102,14 +102,18 @@ class MergedPanel:
         return (*self.holes, *self.proposed)
 
 
+def too_many_holes(source: str, key: str, found: FoundPanel) -> Iterator[Problem]:
+    """Yield the error of a file with holes without end for a panel; nothing of any other."""
+    if len(found.holes) > MOST_HOLES:
+        message = f"{source}: `{key}` would get {len(found.holes)} holes; at most {MOST_HOLES} are taken for one panel"
+        yield error(message, hint="take out of it what is no hole of this panel")
+
+
 def merge_panel(bike: Bike, data: Mapping[str, Any], key: str, found: FoundPanel, wishes: Wishes) -> MergedPanel:
     """Merge what was found into the panel of this key; what is unclear stands in the result's `problems`.
 
-    `data` is the panel as it is written; empty for one that is not there. Raises ProblemsFound for holes without end.
+    `data` is the panel as it is written; empty for one that is not there. Not more holes than `too_many_holes` takes.
     """
-    if len(found.holes) > MOST_HOLES:
-        message = f"`{key}` would get {len(found.holes)} holes; at most {MOST_HOLES} are taken for one panel"
-        raise ProblemsFound([error(message, hint="take out of the drawing what is no hole of this panel")])
     panel = next((one for one in bike.panels if one.key == key), None)
     merge = _Merge(bike, data, panel or _fresh_panel(key, wishes), panel is None, found, wishes)
     if panel and panel.mirrors and "holes" not in data:

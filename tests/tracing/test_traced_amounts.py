@@ -38,7 +38,7 @@ def test_holes_without_end_are_refused(trace):
     """A panel has 30; the picture of thousands takes minutes."""
     code, lines = trace("t.csv", "x,y\n" + "".join(f"{n},{11 * n}\n" for n in range(400)), "--fastener", "A")
     assert code == 1
-    assert lines[0] == "error: `lid-left` would get 400 holes; at most 200 are taken for one panel"
+    assert lines[0] == "error: t.csv: `lid-left` would get 400 holes; at most 200 are taken for one panel"
 
 
 @pytest.mark.slow
