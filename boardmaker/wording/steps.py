@@ -20,6 +20,7 @@ from boardmaker.service import (
     RemovalStep,
     Shared,
     Verdict,
+    is_threaded,
     judge_fit,
 )
 from boardmaker.wording.board_places import Pockets, places_text
@@ -36,6 +37,7 @@ HOLD_ON = "last screw: hold it"  # clips alone carry it then
 HOLD_FIRST = "first: hold it"
 IN, START = "in", "start"  # by now: those that are done; those that are tightened later
 NO_TORQUE = "torque: see manual"
+AS_IN_MANUAL = "as the manual has it"
 REFIT_WORDS = {
     "grommet pin": "push into the grommet until it seats",
     "hook": "hang in",
@@ -389,7 +391,15 @@ def now_tight_text(step: RefitStep, names: Names) -> str:
     order = "evenly in two rounds" if several else tightening_order(step.now_tight[0])
     how = f", {order}" if order else ""
     panels = _listed(names(one.removal.carrier) for one in step.now_tight)
-    return f"now {screws} of {panels} tight{how}, to the torque there"
+    return f"now {screws} of {panels} tight{how}{_torques_there(step.now_tight)}"
+
+
+def _torques_there(steps: Iterable[RefitStep]) -> str:
+    """The torques of all these screws, each with the kinds that have it: nobody leafs back for them."""
+    kinds: dict[str, dict[str, None]] = {}
+    for group in (one for step in steps for one in step.groups if is_threaded(one.fastener)):
+        kinds.setdefault(torque_text(group.fastener.torque) or AS_IN_MANUAL, {})[group.fastener.key] = None
+    return ": " + "; ".join(f"{', '.join(sorted(keys))} {torque}" for torque, keys in kinds.items())
 
 
 def old_thread_text(step: RefitStep) -> str:
@@ -416,8 +426,9 @@ def loosened_texts(group: Group, names: Names, come_off: Collection[Panel]) -> I
     """
     for one in group.shared:
         they, them = ("they are", "them") if len(one.panels) > 1 else ("it is", "it")
-        stays = any(panel not in come_off for panel in one.panels)
-        now = f"tie or prop {them} until this is back" if stays else f"support {them}"
+        stay = [panel for panel in one.panels if panel not in come_off]
+        which = them if len(stay) == len(one.panels) else _listed(map(names, stay)) if stay else ""
+        now = f"tie or prop {which} until this is back" if which else f"support {them}"
         yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {they} looser now, {now}"
 
 

@@ -178,7 +178,7 @@ def part(text, title, end="\n## "):
 def test_a_screw_through_several_panels_is_told_both_ways(job_text):
     """Out: what becomes loose; a panel that stays on is tied up, no hand holds it so long. In: what it goes through."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
-    assert "  - **1 A also holds Tail and Nose: they are looser now, tie or prop them until this is back**\n" in out
+    assert "  - **1 A also holds Tail and Nose: they are looser now, tie or prop Nose until this is back**\n" in out
     assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
     assert "  - **2 A goes through Tail too: line up both holes first**\n" in back
     assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back

@@ -207,7 +207,7 @@ def test_a_panel_stays_loose_until_those_that_share_its_screws_are_on(bike_from)
     on = " and ".join(line.cells[-1] for line in refit if line.kind == "step" and line.cells[-1] != "Outer")
     assert step(refit, "Outer")[-2:] == [
         "both screws tight, to the torque beside each",
-        f"now all 4 screws of {on} tight, evenly in two rounds, to the torque there",
+        f"now all 4 screws of {on} tight, evenly in two rounds: B as the manual has it; A 5 N·m",
     ]
     strip = holes_of(("[0, 0]", "A, also_holds: [inner]"), ("[0, 9]", "A"))
     clamped = f"{inner}{lone}  strip: {{ name: Strip, side: left, {strip} }}\n{panels.removeprefix(inner + lone)}"
