@@ -60,7 +60,7 @@ AIRBAGS = (
 CHECKED = "Checked: a board from this file has been built and used."
 UNCHECKED = "NOT CHECKED: nobody has yet built and used a board from this file."
 BEFORE_THE_RIDE = "The usual last look; the maker's manual comes first and may ask for more."
-STORE_EMPTY = "Board and bag are empty, nothing is left over."
+STORE_EMPTY = "Board and any bag are empty, nothing is left over."
 NOTHING_LEFT_IN = "No cloth, rag, tie, prop, tool or screw is left in the bike."
 CHAIN_RIGHT = "Chain slack and wheel alignment as the manual has them."
 WHEELS_FREE = "Both wheels turn freely, nothing touches a tyre."
@@ -79,7 +79,7 @@ BRAKES_FIRM_PUMPED = "Every brake lever (and pedal) is firm: pump them first, br
 LEVELS_RIGHT = "Levels as the manual has them"  # of which fluids follows
 DRY_TYRES = "Tyres, brake discs and exhaust are free of"  # what was about
 REAR_WHEEL_RUN = (
-    "Rear wheel turns freely by hand; then run the engine briefly, the wheel clear of the ground, a hand on the rear "
-    "brake, nobody near it."
+    "Rear wheel turns freely by hand; then, outdoors, run the engine briefly, the wheel clear of the ground, a hand "
+    "on the rear brake, nobody near it."
 )
 NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

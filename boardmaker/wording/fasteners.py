@@ -12,7 +12,7 @@ from boardmaker.wording.torques import torque_line
 
 LOCKER_WORDS = {"light": "light threadlocker", "medium": "medium threadlocker", "strong": "strong threadlocker"}
 HEXAGONS = {"hex": "hex socket", "hexagon": "hex head"}
-TOOLS = {"hex": "hex key", "hexagon": "socket"}  # what a mechanic takes out of the box for it
+TOOLS = {"hex": "hex bit", "hexagon": "socket"}  # what a mechanic takes out of the box for it
 LENGTH_UNKNOWN = "length not known"  # and not the length that it is drawn with
 HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
@@ -38,7 +38,7 @@ def drive_text(drive: str) -> str:
 
 
 def tool_to_have(drive: str) -> str:
-    """Return a drive or a row's tool as the tool that fits it: `4 mm hex key` for an inner hexagon, `8 mm socket`."""
+    """Return a drive or a row's tool as the tool that fits it: `4 mm hex bit` for an inner hexagon, `8 mm socket`."""
     word, _, size = drive.partition(" ")
     if word not in TOOLS or not size:
         return drive

@@ -57,8 +57,8 @@ NO_PART = re.compile(
     re.IGNORECASE,
 )
 RENEW_OLD_FIRST = (
-    "Lay the new ones ready. The old ones come off in the work below: tick “old off” when one is in your hand - a "
-    "washer left stuck behind makes two."
+    "Lay the new ones ready. The old ones come off with their panel or in the work below: tick “old off” when one is "
+    "in your hand - a washer left stuck behind makes two."
 )
 SEVERAL_WRENCHES = "One torque wrench seldom reaches far enough."
 WRENCH_REACH = 5.0  # largest through smallest torque of one wrench: ISO 6789 tests from 20 % up (value from memory)
@@ -301,7 +301,8 @@ def ride_checks(plan: Plan) -> Iterator[str]:
         yield STORE_EMPTY
     yield NOTHING_LEFT_IN
     yield STEERING_FREE
-    if any(step.connections for step in plan.removal):
+    opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
+    if opened or any(step.connections for step in plan.removal):
         yield HOSES_AND_WIRES_NO_CHAIN if is_automatic(plan) else HOSES_AND_WIRES
     if is_unplugged(plan):
         yield CLOCK_SET if battery_step(plan) else BATTERY_ON
@@ -311,7 +312,6 @@ def ride_checks(plan: Plan) -> Iterator[str]:
     if any(MIRROR.search(step.carrier.name) for step in plan.removal):
         yield MIRRORS_SET
     yield from _spilt(plan)
-    opened = any(WHEEL_OR_BRAKE.search(f"{row.what} {row.where_on_bike}") for row in plan.rows)
     yield BRAKES_FIRM_PUMPED if opened else BRAKES_FIRM
     yield from _wheel_checks(plan)
     if filled := fluids(plan):

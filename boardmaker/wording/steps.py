@@ -7,7 +7,7 @@ a font may lack the script, a text file does not.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from boardmaker.model import Bike, Fastener, Job, Panel, Torque, TorqueRow
 from boardmaker.service import (
@@ -419,16 +419,19 @@ def clips_last_text(step: RefitStep) -> str:
     return f"{when}; {pins}" if pins else when
 
 
-def loosened_texts(group: Group, names: Names, come_off: Collection[Panel]) -> Iterator[str]:
-    """Yield which panels these fasteners held too, so that nobody lets them drop.
+def loosened_texts(group: Group, names: Names, come_off: Mapping[str, int]) -> Iterator[str]:
+    """Yield which panels these fasteners held too, so that nobody leans on them or lets them drop.
 
-    What does not come off in this work hangs loose through all of it: no hand holds it for so long.
+    `come_off` gives the step in which a panel comes off, by its key: till then its own screws hold it. What stays on
+    hangs loose through all of the work.
     """
     for one in group.shared:
         they, them = ("they are", "them") if len(one.panels) > 1 else ("it is", "it")
-        stay = [panel for panel in one.panels if panel not in come_off]
+        stay = [panel for panel in one.panels if panel.key not in come_off]
         which = them if len(stay) == len(one.panels) else _listed(map(names, stay)) if stay else ""
-        now = f"tie or prop {which} until this is back" if which else f"support {them}"
+        steps = sorted({come_off[panel.key] for panel in one.panels if panel.key in come_off})
+        off = f"do not lean on {them} (off in step{'s' * (len(steps) > 1)} {', '.join(map(str, steps))})"
+        now = f"tie or prop {which} until this is back" if which else off
         yield f"{_pockets(one)} also hold{'s' * (len(one.freed) == 1)} {_panels(one, names)}: {they} looser now, {now}"
 
 

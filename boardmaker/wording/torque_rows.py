@@ -44,13 +44,17 @@ def row_details(row: TorqueRow) -> Iterator[str]:
         yield row.note
 
 
-def row_facts(row: TorqueRow) -> Iterator[str]:
-    """Yield the same without what to renew and notes, for those that give these a line of their own."""
+def row_facts(row: TorqueRow, *, oiled: bool = True) -> Iterator[str]:
+    """Yield the same without what to renew and notes, for those that give these a line of their own.
+
+    What is `oiled` too may be said elsewhere. In which order stages go is said by `stage_notes`.
+    """
     if row.thread:
         yield f"{row.count} × {row.thread.designation}" if row.count > 1 else row.thread.designation
     elif row.count > 1:
         yield f"{row.count} of them"
-    yield from (part for part in (row.order, drive_text(row.tool), row.lubricate) if part)
+    order = "" if len(row.torque.stages) > 1 else row.order
+    yield from (part for part in (order, drive_text(row.tool), row.lubricate if oiled else "") if part)
     if row.threadlocker in LOCKER_WORDS:
         yield LOCKER_WORDS[row.threadlocker]
 
@@ -73,6 +77,7 @@ def worn_text(row: TorqueRow) -> Iterator[str]:
 def stage_notes(row: TorqueRow) -> Iterator[str]:
     """Yield how stages go over several screws and what to do before an angle (common practice, no source)."""
     if len(row.torque.stages) > 1 and (row.count > 1 or row.order):
-        yield f"each stage on all {row.count if row.count > 1 else 'of them'} before the next"
+        order = f", {row.order}" if row.order else ""
+        yield f"each stage on all {row.count if row.count > 1 else 'of them'}{order}, before the next"
     if any(stage.angle_deg is not None for stage in row.torque.stages):
         yield f"mark the head{'s' * (row.count > 1)} before the turn"

@@ -32,7 +32,8 @@ MOST_LINES = 400  # fifty complaints of four lines, and a table
 FAULT = re.compile(r"Traceback|internal fault|\b[A-Z]\w+(?:Warning|Error)\b|<class '|object at 0x")
 ABOUT = (  # what else tells where a fault lies
     r"pages? \d|rows? \d|(?:photo|[12])\.jpg|the photos show|the mat's (?:tags|codes)|"
-    r"the bar a|no board fits|paper \w+ \(|`[\w-]+`: mark|--\w|\d+ panels? and"
+    r"the bar a|no board fits|paper \w+ \(|`[\w-]+`: mark|--\w|\d+ panels? and|"
+    r"\d+ boards? with (?:its|their) screws stands?"
 )
 COMPLAINT = re.compile(
     rf"^(?:(?P<place>.+:\d+:\d+): )?(?P<severity>error|warning): (?P<about>{ABOUT})?.*\w", re.MULTILINE

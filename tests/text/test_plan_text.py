@@ -134,6 +134,7 @@ def test_markdown_has_a_box_for_every_step_and_line(demo_bike):
     boxes += sum(renewal.count + 1 for renewal in plan.renewals)  # old off for each, the new ones ready
     boxes += sum(step.in_two_goes for step in plan.refit)
     jobs = [service.job for service in plan.services if service.job]
+    boxes += sum(bool(row.lubricate) for row in plan.rows)
     boxes += sum(len(timed(one.note).before) + len(timed(one.note).after) for one in (*jobs, *plan.rows))
     boxes += len(jobs) + 2 * sum(int(one.count) for job in jobs for one in parts_of(job, plan))
     assert text.count("- [ ] ") == boxes + len([*trial_run_texts(plan)])
@@ -179,7 +180,7 @@ def test_a_screw_through_several_panels_is_told_both_ways(job_text):
     """Out: what becomes loose; a panel that stays on is tied up, no hand holds it so long. In: what it goes through."""
     out, back = part(job_text, "Removal"), part(job_text, "Refit")
     assert "  - **1 A also holds Tail and Nose: they are looser now, tie or prop Nose until this is back**\n" in out
-    assert "  - **2 A also holds Tail: it is looser now, support it**\n" in out
+    assert "  - **2 A also holds Tail: it is looser now, do not lean on it (off in step 2)**\n" in out
     assert "  - **2 A goes through Tail too: line up both holes first**\n" in back
     assert "  - **1 A goes through Tail and Nose too: line up all holes first**\n" in back
 
@@ -206,9 +207,9 @@ def test_a_box_a_stage_and_what_to_mind(job_text):
     torques = part(job_text, "Torques: Job")
     assert "\n\n- Cylinder head, new ones\n" in torques
     assert torques.partition("- Cylinder head, new ones\n")[2].startswith(
+        "  - **each stage on all 6, crosswise, before the next**\n  - **mark the heads before the turn**\n"
         "  - [ ] **20 N·m**\n  - [ ] **then 35 to 40 N·m**\n  - [ ] **then turn 90°**\n"
-        "  - **each stage on all 6 before the next**\n  - **mark the heads before the turn**\n"
-        "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10 · crosswise\n"
+        "  - 14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10\n"
     )
     assert "- ⚠ Side stand\n  - [ ] **40 N·m**\n  - [ ] **slacken, 25 N·m**\n" in torques
     assert torques.count("- [ ] ") == 3 + 2 + 1 + 1 + 1  # and the job
@@ -243,8 +244,9 @@ def test_the_last_look_names_the_brakes_where_they_were_open(bike_from):
         text = write_markdown(make_plan(work)).decode("utf-8")
         closing = text.partition("## Before you ride\n")[2]
         more = {"Sump plug": 3, "Axle nut": 1}.get(what, 0)  # its oil's level and drips, none on a tyre; the wheels
+        more += pumped  # hoses and wires were hung up
         assert closing.count("- [ ] ") == 5 + more
-        assert "Board and bag are empty" in closing
+        assert "Board and any bag are empty" in closing
         assert ("pump them first" in closing) == pumped
 
 

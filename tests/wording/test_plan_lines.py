@@ -363,7 +363,7 @@ def test_tools_are_named_as_they_lie_in_the_box(bike_from):
     ready = plan_from(bike_from, "  p: { name: P, side: left, holes: [] }", job, f"torques:\n{rest}").ready
     tools = next(run for run in begun_by(ready, "heading") if run[0].text == "Tools")
     assert {line.text for line in tools[1:]} == {
-        "4 mm hex key", "8 mm socket", "5/32 in (3.97 mm) hex key", "slot or hexagon 7", "T30",
+        "4 mm hex bit", "8 mm socket", "5/32 in (3.97 mm) hex bit", "slot or hexagon 7", "T30",
         "feeler gauges", "drain pan", "torque wrench, 9 N·m",
     }  # fmt: skip
 
@@ -395,7 +395,7 @@ def test_a_torque_is_said_once(lines_of):
         "Valve cover, new gasket on, 9 to 11 N·m",
     ]
     at = said.index("Cylinder head (engine), new ones")
-    assert said[at + 4] == "each stage on all 6 before the next"
+    assert said[at + 1] == "each stage on all 6, crosswise, before the next"
     assert said[at + 6].startswith("14.8 lbf·ft, then 25.8–29.5 lbf·ft, then a quarter turn · 6 × M10")
 
 

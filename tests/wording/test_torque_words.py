@@ -114,8 +114,8 @@ def test_another_word_is_no_unit_of_torque(text):
 @pytest.mark.parametrize(
     ("torque", "count", "said"),
     [
-        (HEAD, 6, ["each stage on all 6 before the next", "mark the heads before the turn"]),
-        (HEAD, 1, ["each stage on all of them before the next", "mark the head before the turn"]),
+        (HEAD, 6, ["each stage on all 6, crosswise, before the next", "mark the heads before the turn"]),
+        (HEAD, 1, ["each stage on all of them, crosswise, before the next", "mark the head before the turn"]),
         (SMALL, 6, []),
     ],
 )
@@ -123,7 +123,8 @@ def test_stages_of_several_screws_go_round_by_round(torque, count, said):
     """Common practice, no source: who takes one bolt through all stages warps the head."""
     row = TorqueRow("head", "Cylinder head", torque, count=count, order="crosswise")
     assert [*stage_notes(row)] == said
-    assert [*row_details(row)] == ([f"{count} of them"] if count > 1 else []) + ["crosswise"]
+    one_go = len(torque.stages) == 1
+    assert [*row_details(row)] == ["6 of them"] * (count > 1) + ["crosswise"] * one_go  # of stages the note says it
     assert torque_nm_lines(HEAD) == ("20 N·m", "then 38–42 N·m", "then turn 90°")
 
 

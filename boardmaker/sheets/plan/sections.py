@@ -141,10 +141,8 @@ def _purposes(alike: Bunches, room: Room) -> Iterator[Cell]:
     for purpose, *under in alike:
         ticks = tick_cells([line.text for line in under if line.kind == "have"], room.sizes, room.width)
         notes = _under(under, room, 0.0, air=0.3)
-        own = text_width(printable(purpose.text), room.sizes.line, bold=True)
-        beside = columns_cell([Column(purpose.text, 0.0, own + 0.1, bold=True)], room.sizes.line, own)
-        row = side_by_side([beside, *ticks], room.width)
-        if len(row) > 1 or notes:
+        row = _beside(purpose.text, ticks, room, bold=True) if not notes else None
+        if row is None:
             words = paragraph(purpose.text, room.sizes.line, room.width, bold=True, air=1.0)
             row = [*words, *notes, *side_by_side(ticks, room.width)]
         yield from kept_together(row, room.height)
@@ -217,11 +215,23 @@ def _staged(alike: Bunches, room: Room) -> Iterator[Cell]:
     """A tick a stage, so that nobody loses count between them; short ones side by side, in the order of work."""
     sizes, width = room.sizes, room.width
     for staged, *under in alike:
-        what = columns_cell([Column(staged.text, sizes.indent, width - sizes.indent)], sizes.line, width)
         stages = [line for line in under if line.kind == "stage"]
         loud = {place for place, line in enumerate(stages) if line.weight == "loud"}
-        ticks = flowing([line.text for line in stages], sizes, width, loud)
-        yield from kept_together([ruled(what), *ticks, *_under(under, room, sizes.indent, air=0.6)], room.height)
+        ticks = tick_cells([line.text for line in stages], sizes, width, loud)
+        first = next(place for place, line in enumerate(under) if line.kind == "stage")
+        above, below = (_under(lines, room, sizes.indent, air=0.6) for lines in (under[:first], under[first:]))
+        rows = _beside(staged.text, ticks, room, sizes.indent) if not above else None
+        if rows is None:
+            what = columns_cell([Column(staged.text, sizes.indent, width - sizes.indent)], sizes.line, width)
+            rows = [what, *above, *side_by_side(ticks, width)]
+        yield from kept_together([ruled(rows[0]), *rows[1:], *below], room.height)
+
+
+def _beside(text: str, ticks: Sequence[Cell], room: Room, x: float = 0.0, *, bold: bool = False) -> list[Cell] | None:
+    """What ticks are for and they behind it in one line; None where no line holds them."""
+    own = x + text_width(printable(text), room.sizes.line, bold)
+    row = side_by_side([columns_cell([Column(text, x, own - x + 0.1, bold)], room.sizes.line, own), *ticks], room.width)
+    return [row[0].sized(room.width)] if len(row) == 1 else None
 
 
 def _parts(alike: Bunches, room: Room) -> Iterator[Cell]:

@@ -54,7 +54,7 @@ def service_lines(plan: Plan, names: Names) -> Iterator[Line]:
     for service in plan.services:
         title = names(service.job) if service.job else "general"
         before, after = _work(service.job, service, plan, title) if service.job else ((), ())
-        rows = tuple(line for row in service.rows for line in _torque(row, plan, names, service.job is not None))
+        rows = tuple(line for row in service.rows for line in _torque(row, plan, names, service.job))
         if not rows:
             yield from under_heading(f"Work: {title}", (*before, *after))
             continue
@@ -89,7 +89,7 @@ def _fitted(job: Job, plan: Plan) -> Iterator[Line]:
         yield from (Line("tick", (word,), level=1, boxes=1 if many or word in between else pieces) for word in words)
 
 
-def _torque(row: TorqueRow, plan: Plan, names: Names, of_a_job: bool) -> Iterator[Line]:
+def _torque(row: TorqueRow, plan: Plan, names: Names, job: Job | None) -> Iterator[Line]:
     """A torque in stages is said stage by stage, once: whoever reads it twice tightens it twice.
 
     So is one with steps around it: its condition, what is done before it, the new part, the torque, what follows. A row
@@ -98,23 +98,25 @@ def _torque(row: TorqueRow, plan: Plan, names: Names, of_a_job: bool) -> Iterato
     what = marked_name(row, f"{names(row)}{f' ({row.where_on_bike})' if row.where_on_bike else ''}")
     if (step := step_of(row, plan)) is not None:
         what = f"{what}, in refit step {step}"
-    yield from _worked_on(row, what) if of_a_job else _looked_up(row, what)
+    yield from _worked_on(row, what, job) if job else _looked_up(row, what)
 
 
-def _worked_on(row: TorqueRow, what: str) -> Iterator[Line]:
+def _worked_on(row: TorqueRow, what: str, job: Job) -> Iterator[Line]:
+    """What a torque stands on is read and ticked before it: how stages go, what is fitted new, what is oiled."""
     steps, stages = timed(row.note), stage_texts(row)
-    new = "" if _is_named(row.renew, steps.before) else new_part_text(row)
+    new = "" if _is_named(row.renew, (*timed(job.note).before, *steps.before)) else new_part_text(row)
     heads = [part for part in (what, steps.only_if) if part]
-    if not (steps.only_if or steps.before or steps.after or stages):
+    if not (steps.only_if or steps.before or steps.after or stages or row.lubricate):
         yield ticked("torque", ", ".join([*heads, *([new] if new else [])]), torque_text(row.torque))
     else:
         itself = row.renew == "yes"
         yield Line("staged", (", ".join([*heads, *([new] if itself else [])]),))
-        before = (*([NOT_NEEDED] if steps.only_if else []), *steps.before, *([new] if new and not itself else []))
-        yield from (ticked("stage", text, level=1) for text in before)
+        yield from said("note", stage_notes(row), level=1, weight="loud")
+        before = (NOT_NEEDED if steps.only_if else "", *steps.before, "" if itself else new, row.lubricate)
+        yield from (ticked("stage", text, level=1) for text in before if text)
         yield from _stages(stages or (torque_text(row.torque),))
         yield from (ticked("stage", text, level=1) for text in steps.after)
-    yield from _details(row, (*row_facts(row), *worn_text(row), steps.beside))
+    yield from _details(row, (*row_facts(row, oiled=False), *worn_text(row), steps.beside))
 
 
 def _is_named(part: str, steps: Iterable[str]) -> bool:
@@ -125,6 +127,7 @@ def _is_named(part: str, steps: Iterable[str]) -> bool:
 def _looked_up(row: TorqueRow, what: str) -> Iterator[Line]:
     stages = stage_texts(row)
     yield Line("staged", (what,)) if stages else ticked("torque", what, torque_text(row.torque))
+    yield from said("note", stage_notes(row), level=1, weight="loud")
     yield from _stages(stages)
     yield from _details(row, row_details(row))
 
@@ -135,7 +138,6 @@ def _stages(texts: Iterable[str]) -> Iterator[Line]:
 
 
 def _details(row: TorqueRow, details: Iterable[str]) -> Iterator[Line]:
-    yield from said("note", stage_notes(row), level=1, weight="loud")
     every = (torque_second_text(row.torque, SECOND), *details)
     yield from said("note", [" · ".join(part for part in every if part)], level=1)
 

@@ -86,7 +86,7 @@ def _removal(step: RemovalStep, plan: Plan, names: Names) -> Iterator[Line]:
     yield from said("note", (bench_text(step, names), riders_text(step, names)), level=1, weight="loud")
     yield from said("note", (staying_text(one, names) for one in step.staying), level=1)
     yield from said("note", panel_notes(step), level=1)
-    come_off = [panel for one in plan.removal for panel in (one.carrier, *one.step.riders)]
+    come_off = {panel.key: one.number for one in plan.removal for panel in (one.carrier, *one.step.riders)}
     for group in step.groups:
         where = out_of_text(group, step, plan.pockets)
         done = f"out {group.done} of {plan.count}"

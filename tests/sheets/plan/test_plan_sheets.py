@@ -193,7 +193,7 @@ def test_stages_stand_each_behind_its_own_box(demo_pdf):
         texts = [run[0].strip() for page in seen_in(demo_pdf(DEMOS[0], paper)) for run in page.runs]
         at = texts.index("then turn 90°")
         assert texts[at - 2 : at] == ["20 N·m", "then 40 N·m"]
-        assert "each stage on all 6 before the next" in texts
+        assert "each stage on all 6, crosswise from the middle, before the next" in texts
         assert not [text for text in texts if text.startswith(("N·m", "lbf·"))]
 
 
