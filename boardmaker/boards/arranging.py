@@ -51,6 +51,9 @@ UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to 
 # descriptions of the largest demo bike, a few words apart, had no upright packing left.
 UNSEEN = 0.025
 ENOUGH = 0.88  # of the reading: no further looks for a better one
+ASIDE = (
+    0.25  # of a board's width and height, around where a look that came close has things; by trial, .08 is too tight
+)
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
 
@@ -82,7 +85,7 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
 class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
-    enough, near, most, unseen = ENOUGH, NEAR, LARGEST_SCALE, UNSEEN
+    enough, near, aside, most, unseen = ENOUGH, NEAR, ASIDE, LARGEST_SCALE, UNSEEN
     beginning: Packing | None = None
 
     def __init__(self, search: BoardSearch, stack: BoardStack, largest: float, given_up: float) -> None:

@@ -25,6 +25,7 @@ LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.3, "thorough": 0.3}  # o
 GROWTH = 0.03  # of all work
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
+CLOSE, CLOSE_LOOKS = 0.95, 2  # of it: worth so many looks around where everything has come to lie, before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 
 
@@ -42,14 +43,16 @@ class Aim(Protocol):
 
     `climb` are the rungs to try until one holds everything, the last of them the widest; a rung's number less one is
     narrower. `enough` is the rating that needs no further looks, `near` the share of a board to each side in which
-    everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a packing for the
-    first look to begin from, `unseen` how much more of the scale a whole search may have found than the short one, of
-    which nothing is to be given up.
+    everything stays while the drawing grows, `aside` the same for looks that begin where one ended that came close (0
+    for none), `most` the largest scale to which it may grow, `beginning` a packing for the first look to begin from,
+    `unseen` how much more of the scale a whole search may have found than the short one, of which nothing is to be
+    given up.
     """
 
     climb: Sequence[int]
     enough: float
     near: float
+    aside: float
     most: float
     unseen: float
     beginning: Packing | None
@@ -117,7 +120,7 @@ class _OnItsBoard:
         self._aim, self._boards = aim, 1 + max(one.region for one in packing.placements)
         self._board = {one.key: one.region for one in packing.placements if one.key in keys}
         self.climb, self.enough, self.near, self.most = aim.climb, aim.enough, aim.near, aim.most
-        self.unseen = aim.unseen
+        self.aside, self.unseen = aim.aside, aim.unseen
         self.beginning: Packing | None = packing
 
     def items_at(self, scale: float, rung: int) -> Sequence[Item]:
@@ -191,7 +194,32 @@ class _Narrowing:
                 if near < NEARLY or near <= before:
                     break
                 before = near
+            if look is not None and (held := self._close_to(look)) is not None:
+                start = held.packing
+                if self._keep(held):
+                    return rung
         return None
+
+    def _close_to(self, look: Look) -> Look | None:
+        """The largest drawing with everything about where a look that came close has it; None for none that is larger.
+
+        Windows around homes that are wide enough for the most awkward panel let all others stray; these let nothing.
+        """
+        best = look
+        for seed in range(CLOSE_LOOKS):
+            if not self._aim.aside or not CLOSE * self._lowest <= best.packing.scale < self._lowest:
+                break
+            found = self._looked(self._around(best.packing, self._aim.aside), look.rung, seed, best.packing)
+            best = found if found and found.packing.scale > best.packing.scale else best
+        return best if best is not look else None
+
+    def _around(self, packing: Packing, near: float) -> ItemsAt:
+        """Items with windows around where a packing has them, a share of their board to each side."""
+        figures = self._search.figures
+        items, panels = figures.items_at(packing.scale), figures.panels_at(packing.scale)
+        halves = of_a_side(self._search.work, panels)
+        stays = windows_around(items, packing.placements, self._stack.stocks, near, halves)
+        return lambda scale: kept_in(figures.items_at(scale), stays)
 
     def _look_for_better_ones(self, rung: int) -> None:
         """Narrower windows as long as they hold everything; then other looks at the narrowest that did."""
@@ -212,23 +240,19 @@ class _Narrowing:
         """Return it as large as it becomes with everything near where it is."""
         if self._search.options.scale != "auto" or look.packing.scale >= self._aim.most:
             return look
-        items = self._search.figures.items_at(look.packing.scale)
-        halves = of_a_side(self._search.work, self._search.figures.panels_at(look.packing.scale))
-        windows = windows_around(items, look.packing.placements, self._stack.stocks, self._aim.near, halves)
-        packing = self._packed(
-            lambda scale: kept_in(self._search.figures.items_at(scale), windows),
-            look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing,
-        )  # fmt: skip
+        around = self._around(look.packing, self._aim.near)
+        packing = self._packed(around, look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing)
         grown = self._look_of(packing, look.rung) if packing else look
         return grown if grown.rating >= look.rating - NO_WORSE else look
 
     def _look(self, rung: int, seed: int, start: Packing | None = None) -> Look | None:
         """The largest drawing in such windows, up to the one that is large enough."""
+        return self._looked(lambda scale: self._aim.items_at(scale, rung), rung, seed, start)
+
+    def _looked(self, items_at: ItemsAt, rung: int, seed: int, start: Packing | None) -> Look | None:
         work = LOOK[self._search.options.effort] * self._work
         least = self._lowest * NOT_YET
-        packing = self._packed(
-            lambda scale: self._aim.items_at(scale, rung), least, self._lowest, work, seed, start, rough=True
-        )
+        packing = self._packed(items_at, least, self._lowest, work, seed, start, rough=True)
         done = packing is not None and packing.scale >= self._lowest
         self._spent += work / 2 if done else work  # what finds something is done early
         found = self._look_of(packing, rung) if packing else None
