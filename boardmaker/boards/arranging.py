@@ -43,14 +43,17 @@ LADDER = (
 )
 FIRST = 4  # of the ladder: about where most bikes come out
 UPRIGHT = replace(LADDER[FIRST], wide_turn=False)  # where some could turn
-ELBOW_ROOM = (1.0, 2.0)  # times as wide as they were found in are the windows in which panels change places; by trial
+ELBOW_ROOM = 2.0  # times as wide as they were found in are the windows in which panels change places; by trial
 ACROSS = 0.9  # of the width: a pair that takes more is in everybody's way, and may lie turned where it does not fit
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
 # Of the scale: by so much a whole search may find more than the short one did; by trial. With 0.035, four of six
 # descriptions of the largest demo bike, a few words apart, had no upright packing left.
 UNSEEN = 0.025
-ENOUGH = 0.88  # of the reading: no further looks for a better one
+ENOUGH = 0.86  # of the reading: no further looks for a better one
+ASIDE = (
+    0.25  # of a board's width and height, around where a look that came close has things; by trial, .08 is too tight
+)
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
 
@@ -82,7 +85,7 @@ def _reading(search: BoardSearch, stack: BoardStack, packing: Packing) -> Readin
 class _LikeTheBike:
     """The aim of boards that read like the bike."""
 
-    enough, near, most, unseen = ENOUGH, NEAR, LARGEST_SCALE, UNSEEN
+    enough, near, aside, most, unseen = ENOUGH, NEAR, ASIDE, LARGEST_SCALE, UNSEEN
     beginning: Packing | None = None
 
     def __init__(self, search: BoardSearch, stack: BoardStack, largest: float, given_up: float) -> None:
@@ -116,17 +119,9 @@ class _LikeTheBike:
         return reading - LYING_TABLES * lying - UNLIKE_TWINS * unlike
 
     def improved(self, look: Look) -> Packing:
-        """Return it after exchanges and moves that read better, at its scale: in its windows, then in wider ones."""
-        packing = look.packing
-        for elbow_room in ELBOW_ROOM:
-            packing = self._exchanged(packing, self._ladder[look.rung].times(elbow_room))
-            if packing.cut_short:
-                break
-        return packing
-
-    def _exchanged(self, packing: Packing, width: Width) -> Packing:
-        search, scale = self._search, packing.scale
-        items = self._in_windows(scale, width)
+        """Return it after exchanges and moves that read better, at its scale, in wider windows."""
+        packing, search, scale = look.packing, self._search, look.packing.scale
+        items = self._in_windows(scale, self._ladder[look.rung].times(ELBOW_ROOM))
         instance = Instance(items, self._stack.regions, search.clearance)
         names = search.figures.panels_at(scale)
         tables = [item.key for item in items if item.key not in names.values()]

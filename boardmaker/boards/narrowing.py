@@ -8,6 +8,7 @@ is soon seen whether they hold everything. The best packing is then improved and
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
@@ -22,9 +23,13 @@ from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item,
 
 LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
 LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.3, "thorough": 0.3}  # of all work, for all of them
+SECOND_SEED = 10  # of the looks from nothing, when less is asked for
+PATIENCE = 0.25  # of all work: when so much found nothing that is large enough, less is asked for:
+LEAST_UNSEEN = 0.2  # of `unseen`; a first search that had left much unseen would have left room here. By trial
 GROWTH = 0.03  # of all work
 NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
+CLOSE, CLOSE_LOOKS = 0.95, 3  # of it: worth so many looks around where everything has come to lie, before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 
 
@@ -42,14 +47,16 @@ class Aim(Protocol):
 
     `climb` are the rungs to try until one holds everything, the last of them the widest; a rung's number less one is
     narrower. `enough` is the rating that needs no further looks, `near` the share of a board to each side in which
-    everything stays while the drawing grows, `most` the largest scale to which it may, `beginning` a packing for the
-    first look to begin from, `unseen` how much more of the scale a whole search may have found than the short one, of
-    which nothing is to be given up.
+    everything stays while the drawing grows, `aside` the same for looks that begin where one ended that came close (0
+    for none), `most` the largest scale to which it may grow, `beginning` a packing for the first look to begin from,
+    `unseen` how much more of the scale a whole search may have found than the short one, of which nothing is to be
+    given up.
     """
 
     climb: Sequence[int]
     enough: float
     near: float
+    aside: float
     most: float
     unseen: float
     beginning: Packing | None
@@ -62,6 +69,14 @@ class Aim(Protocol):
 
     def improved(self, look: Look) -> Packing:
         """Return its packing at the same scale, no worse, by other means than windows."""
+
+
+@dataclass(frozen=True)
+class Bar:
+    """How large a drawing is asked for, and with how large a one a search that finds none may be content."""
+
+    asked: float
+    floor: float
 
 
 def large_enough(largest: float, given_up: float, unseen: float) -> float:
@@ -94,18 +109,19 @@ def _candidates(
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
     aim = aim_on(found.stack)
-    lowest = large_enough(found.scale, given_up, aim.unseen)
-    best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
+    asked, floor = (large_enough(found.scale, given_up, share * aim.unseen) for share in (1.0, LEAST_UNSEEN))
+    bar = Bar(asked, floor)
+    best = _Narrowing(search, found.stack, aim, bar, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
     yield candidate
     if (real := candidate.lower_than_taken()) is not None:
         stack = lowered(search.work, search.setup, found.stack, real, to_the_floor=False)
-        best = _Narrowing(search, stack, aim_on(stack), lowest, None).best()
+        best = _Narrowing(search, stack, aim_on(stack), bar, None).best()
         if best is not None:
             yield search.candidate(stack, best)
     aim = _OnItsBoard(aim, found.packing, [*search.figures.panels_at(found.scale).values()])
-    best = _Narrowing(search, found.stack, aim, lowest, found.packing).best()
+    best = _Narrowing(search, found.stack, aim, bar, found.packing).best()
     assert best is not None
     yield search.candidate(found.stack, best)
 
@@ -117,7 +133,7 @@ class _OnItsBoard:
         self._aim, self._boards = aim, 1 + max(one.region for one in packing.placements)
         self._board = {one.key: one.region for one in packing.placements if one.key in keys}
         self.climb, self.enough, self.near, self.most = aim.climb, aim.enough, aim.near, aim.most
-        self.unseen = aim.unseen
+        self.aside, self.unseen = aim.aside, aim.unseen
         self.beginning: Packing | None = packing
 
     def items_at(self, scale: float, rung: int) -> Sequence[Item]:
@@ -143,10 +159,10 @@ class _OnItsBoard:
 class _Narrowing:
     """Looks at windows of several widths on the same boards."""
 
-    def __init__(
-        self, search: BoardSearch, stack: BoardStack, aim: Aim, lowest: float, largest: Packing | None
-    ) -> None:
-        self._search, self._stack, self._aim, self._lowest = search, stack, aim, lowest
+    def __init__(self, search: BoardSearch, stack: BoardStack, aim: Aim, bar: Bar, largest: Packing | None) -> None:
+        self._search, self._stack, self._aim = search, stack, aim
+        self._lowest, self._floor = bar.asked, bar.floor
+        self._seen: list[Look] = []
         self._work = WORK_OF[search.options.effort]
         self._spent = 0.0
         self._best = self._look_of(largest, aim.climb[-1]) if largest is not None else None
@@ -155,13 +171,13 @@ class _Narrowing:
         """Return what is rated best; when Ctrl-C comes, the best so far, marked as such."""
         try:
             rung = self._first_that_holds()
-            if rung is not None:
-                self._look_for_better_ones(rung)
+            rung = self._narrowed(rung) if rung is not None else None
             if self._best is not None:
-                packing = self._aim.improved(self._best)
-                self._best = self._look_of(packing, self._best.rung)
-                if not packing.cut_short:
-                    self._best = self._grown(self._best)
+                raw = self._best.rating
+                self._best = self._improved(self._best)
+                if rung is not None:
+                    self._look_for_better_ones(rung, raw)
+                self._best = self._grown(self._best)
         except (KeyboardInterrupt, Enough):
             if self._best is None:
                 raise
@@ -177,12 +193,29 @@ class _Narrowing:
         return True
 
     def _first_that_holds(self) -> int | None:
-        """Up the ladder to the first windows that hold everything; each look begins where the one before it ended."""
+        """Up the ladder to the first windows that hold everything, and once more where that took too much work.
+
+        The second time less is asked for, if there is less: first of the best that was seen, then from nothing.
+        """
+        rung = self._up_the_ladder(0, PATIENCE * self._work if self._lowest > self._floor else math.inf)
+        if rung is not None or self._lowest == self._floor:
+            return rung
+        self._lowest = self._floor
+        close = [one for one in self._seen if one.packing.scale >= CLOSE * self._lowest]
+        best = max(close, key=lambda one: one.rating, default=None)
+        if best is not None and self._keep(self._close_to(best)):
+            return best.rung
+        return self._up_the_ladder(SECOND_SEED, math.inf)
+
+    def _up_the_ladder(self, seed: int, work: float) -> int | None:
+        """The rung of the first windows that hold everything; each look begins where the one before it ended."""
         start = self._aim.beginning
         for rung in self._aim.climb:
+            if self._spent >= work:
+                break
             before = 0.0
-            for seed in range(FURTHER_LOOKS + 1):
-                look = self._look(rung, seed, start)
+            for more in range(FURTHER_LOOKS + 1):
+                look = self._look(rung, seed + more, start)
                 if self._keep(look):
                     return rung
                 if look is None:
@@ -191,19 +224,66 @@ class _Narrowing:
                 if near < NEARLY or near <= before:
                     break
                 before = near
+            if look is not None and (held := self._close_to(look)) is not None:
+                start = held.packing
+                if self._keep(held):
+                    return rung
         return None
 
-    def _look_for_better_ones(self, rung: int) -> None:
-        """Narrower windows as long as they hold everything; then other looks at the narrowest that did."""
-        seed, narrower = 1, rung > 0
-        assert self._best is not None
-        while self._best.rating < self._aim.enough and self._spent < LOOKS[self._search.options.effort] * self._work:
-            start = self._best.packing if narrower else None
-            holds = self._keep(self._look(rung - 1 if narrower else rung, seed, start))
-            if narrower and holds:
-                rung, seed = rung - 1, 0
-            narrower = rung > 0 and narrower and holds
+    def _close_to(self, look: Look) -> Look | None:
+        """The largest drawing with everything about where a look that came close has it; None for none that is larger.
+
+        Windows around homes that are wide enough for the most awkward panel let all others stray; these let nothing.
+        """
+        best = look
+        if not self._aim.aside or look.packing.scale < CLOSE * self._lowest:
+            return None
+        for seed in range(CLOSE_LOOKS):
+            found = self._looked(self._around(best.packing, self._aim.aside), look.rung, seed, best.packing)
+            if found is not None and found.packing.scale >= self._lowest:
+                return found
+            best = found if found and found.packing.scale > best.packing.scale else best
+        return best if best is not look else None
+
+    def _around(self, packing: Packing, near: float) -> ItemsAt:
+        """Items with windows around where a packing has them, a share of their board to each side."""
+        figures = self._search.figures
+        items, panels = figures.items_at(packing.scale), figures.panels_at(packing.scale)
+        halves = of_a_side(self._search.work, panels)
+        stays = windows_around(items, packing.placements, self._stack.stocks, near, halves)
+        return lambda scale: kept_in(figures.items_at(scale), stays)
+
+    def _narrowed(self, rung: int) -> int:
+        """Narrower windows as long as they hold everything; the rung of the narrowest that did."""
+        while rung > 0 and not self._is_good() and self._has_work_left():
+            assert self._best is not None
+            if not self._keep(self._look(rung - 1, 1, self._best.packing)):
+                break
+            rung -= 1
+        return rung
+
+    def _look_for_better_ones(self, rung: int, raw: float) -> None:
+        """Other looks from nothing at these windows; what comes out rated above `raw` is improved too."""
+        seed = 2
+        while not self._is_good() and self._has_work_left():
+            look = self._look(rung, seed)
+            if look is not None and look.packing.scale >= self._lowest and look.rating > raw:
+                raw = look.rating
+                self._keep(self._improved(look))
             seed += 1
+
+    def _improved(self, look: Look) -> Look:
+        packing = self._aim.improved(look)
+        if packing.cut_short:
+            self._keep(self._look_of(packing, look.rung))
+            raise Enough
+        return self._look_of(packing, look.rung)
+
+    def _is_good(self) -> bool:
+        return self._best is not None and self._best.rating >= self._aim.enough
+
+    def _has_work_left(self) -> bool:
+        return self._spent < LOOKS[self._search.options.effort] * self._work
 
     def _look_of(self, packing: Packing, rung: int) -> Look:
         return Look(packing, self._aim.rating_of(packing), rung)
@@ -212,26 +292,23 @@ class _Narrowing:
         """Return it as large as it becomes with everything near where it is."""
         if self._search.options.scale != "auto" or look.packing.scale >= self._aim.most:
             return look
-        items = self._search.figures.items_at(look.packing.scale)
-        halves = of_a_side(self._search.work, self._search.figures.panels_at(look.packing.scale))
-        windows = windows_around(items, look.packing.placements, self._stack.stocks, self._aim.near, halves)
-        packing = self._packed(
-            lambda scale: kept_in(self._search.figures.items_at(scale), windows),
-            look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing,
-        )  # fmt: skip
+        around = self._around(look.packing, self._aim.near)
+        packing = self._packed(around, look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing)
         grown = self._look_of(packing, look.rung) if packing else look
         return grown if grown.rating >= look.rating - NO_WORSE else look
 
     def _look(self, rung: int, seed: int, start: Packing | None = None) -> Look | None:
         """The largest drawing in such windows, up to the one that is large enough."""
+        return self._looked(lambda scale: self._aim.items_at(scale, rung), rung, seed, start)
+
+    def _looked(self, items_at: ItemsAt, rung: int, seed: int, start: Packing | None) -> Look | None:
         work = LOOK[self._search.options.effort] * self._work
         least = self._lowest * NOT_YET
-        packing = self._packed(
-            lambda scale: self._aim.items_at(scale, rung), least, self._lowest, work, seed, start, rough=True
-        )
+        packing = self._packed(items_at, least, self._lowest, work, seed, start, rough=True)
         done = packing is not None and packing.scale >= self._lowest
         self._spent += work / 2 if done else work  # what finds something is done early
         found = self._look_of(packing, rung) if packing else None
+        self._seen += [found] if found else []
         if packing is not None and packing.cut_short:
             self._keep(found)
             raise Enough

@@ -95,7 +95,7 @@ class _AsItWas:
     """The aim of boards that are packed again."""
 
     climb: Sequence[int] = range(FIRST, len(LADDER))
-    enough, near = ENOUGH, NEAR
+    enough, near, aside = ENOUGH, NEAR, 0.0  # windows around former places hold as close as any around the latest
     unseen = 0.0
 
     def __init__(self, search: BoardSearch, former: Former, stack: BoardStack, kept: bool) -> None:

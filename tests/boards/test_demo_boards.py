@@ -134,8 +134,13 @@ def _spoil_mark(board_file):
     board["items"].append(mark | {"key": "board 1", "zone": [[x - 900.0, y] for x, y in mark["zone"]]})
 
 
+def _maps_of(board_file):
+    """The picture of the bike: one of all views, or one for each."""
+    return [item for board in board_file["boards"] for item in board["items"] if item["kind"] == "bike map"]
+
+
 def _map_of(board_file):
-    return next(item for board in board_file["boards"] for item in board["items"] if item["kind"] == "bike map")
+    return _maps_of(board_file)[0]
 
 
 def _spoil_map_place(board_file):
@@ -184,5 +189,6 @@ def test_the_judge_finds_a_wrong_picture_of_the_bike(scooter, spoil):
     """Upright, with both sides and every tag."""
     spoilt = copy.deepcopy(scooter.board_file)
     assert judge.map_faults(spoilt, scooter.work) == []
-    spoil(_map_of(spoilt))
+    for item in _maps_of(spoilt):
+        spoil(item)
     assert judge.map_faults(spoilt, scooter.work) != []
