@@ -80,6 +80,6 @@ LEVELS_RIGHT = "Levels as the manual has them"  # of which fluids follows
 DRY_TYRES = "Tyres, brake discs and exhaust are free of"  # what was about
 REAR_WHEEL_RUN = (
     "Rear wheel turns freely by hand; then, outdoors, run the engine briefly, the wheel clear of the ground, a hand "
-    "on the rear brake, nobody near it."
+    "on the rear brake, nobody beside or behind it."
 )
 NOTHING_DRIPS = "Nothing drips: look again when the engine has run."

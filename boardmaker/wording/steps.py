@@ -83,7 +83,7 @@ WHICH_NUMBERS = "The numbers are those of a board made for the same jobs and equ
 HOW_TO_REFIT = (
     "Everything in reverse: what was let go first goes back last. Plug connectors and hoses, hang the panel in, press "
     "pins and tabs home, line it up, start every screw by hand, press tape together, and only then tighten: an angled "
-    "screw ruins its thread. Push clips, screw rivets and quarter turns last."
+    "screw ruins its thread. Of each panel push clips, screw rivets and quarter turns last."
 )
 ROWS_ORDER = "Where a torque row gives an order for the same screws, that order goes first."
 OLD_THREAD = (
