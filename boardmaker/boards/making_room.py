@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import product
 
 from boardmaker.boards.arranging import read
 from boardmaker.boards.candidate import Candidate
@@ -21,7 +22,7 @@ from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Effort, HomeWindow, Item, Pose
 
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
-LEAST = 0.99  # of the scale: about what growing has just won
+LEAST = (0.99, 0.985)  # of the scale: about what growing has just won; a little more where that is not enough
 WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
 NO_WORSE = 0.01  # of the reading that may be lost
 
@@ -38,8 +39,9 @@ def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
     views = next((figures for figures in pictures if len(figures) > 1), ())
     enough = read(search, found).total - NO_WORSE
     apart = [_on_own_half(_room([view]), view, len(found.stack.regions)) for view in views]
-    for rooms in ([_room(whole)] if whole else [], apart):
-        candidate = _moved(search, found, rooms) if rooms else None
+    shares = LEAST if search.options.scale == "auto" else (1.0,)
+    for share, rooms in product(shares, ([_room(whole)] if whole else [], apart)):
+        candidate = _moved(search, found, rooms, share) if rooms else None
         if candidate is not None and candidate.cut_short:
             return found
         if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
@@ -65,16 +67,16 @@ def _on_own_half(room: Item, view: Figure, boards: int) -> Item:
     return replace(room, windows=(HomeWindow((low, 0.0), (high, 1.0)),) * boards)
 
 
-def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Candidate | None:
-    """The boards with these rooms, everything near where it was; None where there is no way to, or no case for it."""
-    figures, least = search.figures, LEAST if search.options.scale == "auto" else 1.0
+def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item], share: float) -> Candidate | None:
+    """The boards with these rooms at no less than a share of the scale, everything near its place; None for no way."""
+    figures = search.figures
     items, halves = figures.items_at(found.scale), of_a_side(search.work, figures.panels_at(found.scale))
     stays = windows_around(items, found.packing.placements, found.stack.stocks, NEAR, halves)
     packing = largest_scale(
         lambda scale: (*kept_in(figures.items_at(scale), stays), *rooms),
         found.stack.regions,
         clearance=search.clearance,
-        lowest=found.scale * least,
+        lowest=found.scale * share,
         highest=found.scale,
         effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
         seed=search.options.seed,
