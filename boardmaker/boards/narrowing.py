@@ -72,7 +72,7 @@ class Aim(Protocol):
 
 
 @dataclass(frozen=True)
-class Bar:
+class WantedScales:
     """How large a drawing is asked for, and with how large a one a search that finds none may be content."""
 
     asked: float
@@ -110,18 +110,18 @@ def _candidates(
     """
     aim = aim_on(found.stack)
     asked, floor = (large_enough(found.scale, given_up, share * aim.unseen) for share in (1.0, LEAST_UNSEEN))
-    bar = Bar(asked, floor)
-    best = _Narrowing(search, found.stack, aim, bar, found.packing).best()
+    wanted = WantedScales(asked, floor)
+    best = _Narrowing(search, found.stack, aim, wanted, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
     yield candidate
     if (real := candidate.lower_than_taken()) is not None:
         stack = lowered(search.work, search.setup, found.stack, real, to_the_floor=False)
-        best = _Narrowing(search, stack, aim_on(stack), bar, None).best()
+        best = _Narrowing(search, stack, aim_on(stack), wanted, None).best()
         if best is not None:
             yield search.candidate(stack, best)
     aim = _OnItsBoard(aim, found.packing, [*search.figures.panels_at(found.scale).values()])
-    best = _Narrowing(search, found.stack, aim, bar, found.packing).best()
+    best = _Narrowing(search, found.stack, aim, wanted, found.packing).best()
     assert best is not None
     yield search.candidate(found.stack, best)
 
@@ -159,9 +159,11 @@ class _OnItsBoard:
 class _Narrowing:
     """Looks at windows of several widths on the same boards."""
 
-    def __init__(self, search: BoardSearch, stack: BoardStack, aim: Aim, bar: Bar, largest: Packing | None) -> None:
+    def __init__(
+        self, search: BoardSearch, stack: BoardStack, aim: Aim, wanted: WantedScales, largest: Packing | None
+    ) -> None:
         self._search, self._stack, self._aim = search, stack, aim
-        self._lowest, self._floor = bar.asked, bar.floor
+        self._lowest, self._floor = wanted.asked, wanted.floor
         self._seen: list[Look] = []
         self._work = WORK_OF[search.options.effort]
         self._spent = 0.0

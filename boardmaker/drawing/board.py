@@ -90,7 +90,7 @@ def _pocket_marks(pocket: Pocket, style: BoardStyle) -> Iterator[DisplayItem]:
     width = HEAVY if pocket.behind else THIN
     yield Circle(pocket.at, pocket.head_diameter, width, ink=PARKED_GREY if parked else 0.0)
     if pocket.carries:
-        yield Circle(pocket.at, 2 * pocket.rim, MEDIUM if pocket.behind else THIN)
+        yield Circle(pocket.at, 2 * pocket.rim, THICK)
     yield from _centre_mark(pocket.at)
     if pocket.moved:
         yield from true_place_marks(pocket.true_at)

@@ -50,7 +50,7 @@ WIDTHS = (
 RULE_GAP = 1.0  # mm between what a rule parts; the air of words adds to it
 ENTRY_GAP, LINE_GAP = 2.4, 0.05  # mm between two entries of the legend, and between two lines of them
 SIDES = ("left", "right", "centre")
-HEAD_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.7  # mm
+HEAD_LINE, HOLE_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.5, 0.7  # mm
 HEAD = 2.8  # mm, the head that stands for all of them in the legend, which need not be true to size
 HOLE = 1.3
 TAG_GAP = 1.2  # mm between the tags of the sides
@@ -303,7 +303,7 @@ _AT = (0.0, 0.0)
 
 
 def _head(width: float = HEAD_LINE) -> tuple[Circle, ...]:
-    return Circle(_AT, HEAD, width), Circle(_AT, HOLE, RING_LINE)
+    return Circle(_AT, HEAD, width), Circle(_AT, HOLE, HOLE_LINE)
 
 
 def _moved_head() -> tuple[Path | Circle, ...]:

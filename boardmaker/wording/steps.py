@@ -288,6 +288,15 @@ def minded(note: str) -> str:
     return f"! {note}" if note else ""
 
 
+def marks_texts(plan: Plan) -> Iterator[str]:
+    """Yield what the marks before loud notes mean, of those that this plan has."""
+    holes = [one.hole for step in plan.removal for one in step.step.freed]
+    if any(hole.behind for hole in holes):
+        yield "▲: behind it lies what a longer screw would pierce."
+    if any(hole.note for hole in holes) or any(one.note for one, _ in plan.fasteners):
+        yield "!: where somebody went wrong before."
+
+
 def hole_cautions(group: Group) -> Iterator[str]:
     """Yield what is behind the holes, and which screws must not or may not go back."""
     for behind in dict.fromkeys(freed.hole.behind for freed in group.freed if freed.hole.behind):

@@ -25,7 +25,7 @@ MARKS = (  # of the board, as its legend has them
     "On the board a second ring is the last screw: hold the panel. Red hatching: something lies behind, never a longer "
     "screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
 )
-HOW_TO_READ_SQUARES = "1, 2 A B3: pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
+HOW_TO_READ_SQUARES = "1, 2 A (B3): pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
 def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
@@ -80,13 +80,13 @@ def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
 
 
 def _group_texts(group: Group, step: RemovalStep, pockets: Pockets) -> Iterator[str]:
-    """`1, 2 A B3` and `3 A C3`, as their pockets are labelled, with the square; what carries the panel says so."""
+    """`1, 2 A (B3)` and `3 A (C3)`, as their pockets are labelled, with the square; what carries the panel says so."""
     tag = "" if group.panel.key == step.carrier.key else f"{printable(group.panel.tag, '?')} "
     runs = [(place, list(run)) for place, run in groupby(group.freed, key=lambda one: square_text(one, pockets))]
     for number, (place, run) in enumerate(runs, start=1):
         numbers = ", ".join(f"{one.number}" for one in run)
-        carries = " (last: hold it)" if group.last and number == len(runs) else ""
-        said = f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' {place}' if place else ''}"
+        carries = ", last: hold it" if group.last and number == len(runs) else ""
+        said = f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' ({place})' if place else ''}"
         yield f"{said.replace(' ', NO_BREAK_SPACE)}{carries}"
 
 

@@ -36,6 +36,7 @@ from boardmaker.wording.steps import (
     hole_notes,
     how_to_refit,
     loosened_texts,
+    marks_texts,
     now_tight_text,
     old_thread_text,
     opens_text,
@@ -59,7 +60,8 @@ from boardmaker.wording.steps import (
 def removal_lines(plan: Plan, names: Names) -> Iterator[Line]:
     """Yield what comes off in which order; nothing where nothing does."""
     steps = (line for step in plan.removal for line in _removal(step, plan, names))
-    return _way("Removal", HOW_TO_REMOVE if plan.board else f"{HOW_TO_REMOVE} {WHICH_NUMBERS}", steps)
+    how = (HOW_TO_REMOVE, "" if plan.board else WHICH_NUMBERS, *marks_texts(plan))
+    return _way("Removal", " ".join(text for text in how if text), steps)
 
 
 def refit_lines(plan: Plan, names: Names) -> Iterator[Line]:
