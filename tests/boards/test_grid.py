@@ -185,7 +185,7 @@ def test_the_order_page_names_squares_where_the_figures_lie_on_the_board(bike_fr
     made = make(plan_work(bike_from(random_bike_text(3, 3))), print_as=printed, boards=1)
     pages = [page for page in made.built.sheets.pages if page.label.startswith("order")]
     texts = [item.text for page in pages for item in page.items if isinstance(item, Text)]
-    assert any(re.search(r"\b1 [A-Z]+ [A-Z][1-9]\b", text) for text in texts) is named
+    assert any(re.search(r"\b1 [A-Z]+ \([A-Z][1-9]\)", text) for text in texts) is named
 
 
 @pytest.mark.slow

@@ -159,6 +159,6 @@ def test_the_order_page_names_the_squares_of_the_board_file(bench):
     """Each pocket by its number."""
     squares = squares_of(bench / "all" / "board.json")
     printed = words_of((bench / "all" / "sheets.pdf").read_bytes())
-    runs = re.findall(r"(\d(?:, \d)*) [A-Z] ([A-Z]\d)\b", printed)
+    runs = re.findall(r"(\d(?:, \d)*) [A-Z] \(([A-Z]\d)\)", printed)
     told = {(int(number), square) for numbers, square in runs for number in numbers.split(", ")}
     assert {(number, squares[f"lid/{number}"]) for number in (1, 2, 3)} | {(1, squares["tail/1"])} <= told
