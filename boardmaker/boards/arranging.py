@@ -46,6 +46,7 @@ UPRIGHT = replace(LADDER[FIRST], wide_turn=False)  # where some could turn
 ELBOW_ROOM = 2.0  # times as wide as they were found in are the windows in which panels change places; by trial
 ACROSS = 0.9  # of the width: a pair that takes more is in everybody's way, and may lie turned where it does not fit
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
+STRAYED = 0.4  # of the reading, for all panels: a left one among the right ones is looked for longest; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
 # Of the scale: by so much a whole search may find more than the short one did; by trial. With 0.035, four of six
 # descriptions of the largest demo bike, a few words apart, had no upright packing left.
@@ -105,7 +106,7 @@ class _LikeTheBike:
         return self._in_windows(scale, self._ladder[rung])
 
     def rating_of(self, packing: Packing) -> float:
-        """Return how well it reads; tables on their side and pairs that are not turned alike are read worse too."""
+        """Return how well it reads; panels on the wrong side, lying tables and pairs turned unlike are rated worse."""
         names = self._search.figures.panels_at(packing.scale)
         items = self._search.figures.items_at(packing.scale)
         turns = {one.key: item.poses[one.pose].turn_deg for item, one in zip(items, packing.placements, strict=True)}
@@ -115,8 +116,9 @@ class _LikeTheBike:
             for one in self._search.work.bike.panels
             if one.key in names and one.mirrors in names
         )
-        reading = _reading(self._search, self._stack, packing).total
-        return reading - LYING_TABLES * lying - UNLIKE_TWINS * unlike
+        reading = _reading(self._search, self._stack, packing)
+        strayed = 1.0 - reading.side if reading.side is not None else 0.0
+        return reading.total - LYING_TABLES * lying - UNLIKE_TWINS * unlike - STRAYED * strayed
 
     def improved(self, look: Look) -> Packing:
         """Return it after exchanges and moves that read better, at its scale, in wider windows."""

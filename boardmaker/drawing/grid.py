@@ -41,6 +41,11 @@ class BoardGrid:
     columns: int
     rows: int
 
+    @property
+    def letters(self) -> str:
+        """Those of the columns, from the left."""
+        return LETTERS[: self.columns]
+
     def square_at(self, place: Point) -> str:
         """Return the square of a place in mm from the stock's lower left corner: column's letter, row's number.
 
@@ -98,7 +103,7 @@ def _ticks(grid: BoardGrid) -> Iterator[tuple[Point, Point]]:
 def _letters(grid: BoardGrid, lane: float) -> Iterator[tuple[Text, ...]]:
     """For each column the places of its letter at the upper edge and those at the lower one, the best first."""
     (_, height), side, tall = grid.stock, grid.stock[0] / grid.columns, _height(lane)
-    for number, letter in enumerate(LETTERS[: grid.columns]):
+    for number, letter in enumerate(grid.letters):
         along = [side * (number + 0.5) + off for off in _offsets(side, text_width(letter, tall))]
         for y in (height - lane / 2, lane / 2):
             yield tuple(_word((x, y), letter, tall) for x in along)

@@ -120,8 +120,12 @@ def pockets_text(group: Group, step: RemovalStep) -> str:
 
 def out_of_text(group: Group, step: RemovalStep, where: Pockets) -> str:
     """Return the pockets that a group goes into; the screw that carries the panel is marked, as on the board."""
-    hold = HOLD if group is step.groups[-1] else HOLD_ON
-    return _where_text(group, step, where, hold if group.last else "")
+    return _where_text(group, step, where, hold_text(group, step) if group.last else "")
+
+
+def hold_text(group: Group, step: RemovalStep) -> str:
+    """Return what is said of the screw that carries a panel: alone, or with clips that come out after it."""
+    return HOLD if group is step.groups[-1] else HOLD_ON
 
 
 def back_from_text(group: Group, step: RemovalStep, where: Pockets) -> str:

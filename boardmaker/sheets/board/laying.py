@@ -306,6 +306,7 @@ class _Cover:
                 () if self.loose else tuple((f"{next(numbers)}", tile.trim) for tile in one.tiles),
                 names,
                 tuple((f"P{n}", piece.window) for n, piece in enumerate(patched, start=1) if piece.board == one.number),
+                None if self.loose else one.board.grid,
             )
             for one in self.cut
         ]

@@ -5,10 +5,10 @@ In: outlines, figures and named tiles. Out: display items for the first sheet. A
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from boardmaker.drawing import DisplayItem, Path, Placed, Text
+from boardmaker.drawing import BoardGrid, DisplayItem, Path, Placed, Text
 from boardmaker.fonts import text_width
 from boardmaker.geometry import Point, Ring, bounds, box_ring
 from boardmaker.sheets.board.map_words import AIR, name_within, words_box
@@ -16,7 +16,9 @@ from boardmaker.sheets.paper import Box
 from boardmaker.typeset.lettering import NAME, SMALL
 
 MAP_GAP = 8.0
-MAP_HEADING = 5.0
+MAP_HEADING = 6.5  # mm above a map: its name, and the letters of its columns
+NUMBERS = 4.0  # mm
+GRID_TICK = 1.5  # mm
 SMALLEST_TAGGED = 0.12  # a map below this scale has no room for tags
 GREY = 0.35
 DASH = (1.0, 0.8)
@@ -26,7 +28,7 @@ DASH = (1.0, 0.8)
 class BoardMap:
     """What the map of a board shows: outline, figures, tiles by name (what they show without glue), names of tables.
 
-    And patches by name.
+    And patches by name, and the squares by which pages of words name pockets.
     """
 
     outline: Ring
@@ -34,6 +36,7 @@ class BoardMap:
     tiles: tuple[tuple[str, Box], ...]
     table_names: Mapping[tuple[str, str], str]  # by kind and key
     patches: tuple[tuple[str, Box], ...] = ()
+    grid: BoardGrid | None = None
 
 
 def draw_maps(boards: Sequence[BoardMap], room: Box) -> Iterator[DisplayItem]:
@@ -59,11 +62,17 @@ def _map_scale(boards: Sequence[BoardMap], columns: int, width: float, height: f
     cell_width, cell_height = _map_cell(len(boards), columns, width, height)
     across = max(x for board in boards for x, _ in board.outline)
     along = max(y for board in boards for _, y in board.outline)
-    return min(cell_width / across, (cell_height - MAP_HEADING) / along)
+    return min((cell_width - _numbers_beside(boards)) / across, (cell_height - MAP_HEADING) / along)
+
+
+def _numbers_beside(boards: Iterable[BoardMap]) -> float:
+    """The room at the left of a map for the numbers of its rows, mm."""
+    return NUMBERS if any(board.grid for board in boards) else 0.0
 
 
 def _map(index: int, board: BoardMap, room: Box) -> Iterator[DisplayItem]:
     x0, y0, x1, y1 = room
+    x0 += _numbers_beside([board])
     width, height = max(x for x, _ in board.outline), max(y for _, y in board.outline)
     scale = min((x1 - x0) / width, (y1 - y0 - MAP_HEADING) / height)
     low = y1 - MAP_HEADING - height * scale
@@ -71,7 +80,7 @@ def _map(index: int, board: BoardMap, room: Box) -> Iterator[DisplayItem]:
     def shrunk(ring: Sequence[Point]) -> Ring:
         return tuple((x0 + x * scale, low + y * scale) for x, y in ring)
 
-    yield Text((x0, y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
+    yield Text((room[0], y1 - 2.5), f"Board {index + 1}", 2.5, bold=True)
     corners = [(name, bounds(shrunk(box_ring(*trim)))) for name, trim in board.tiles]
     rings = [shrunk(one.figure.outline or one.figure.zone) for one in board.placed]
     yield from (Path(ring, closed=True, line_width=0.18, ink=GREY) for ring in rings)
@@ -88,6 +97,23 @@ def _map(index: int, board: BoardMap, room: Box) -> Iterator[DisplayItem]:
         yield Path(box_ring(*box), closed=True, line_width=0.25)
         yield from _tile_name(name, (box[0], box[3]))
     yield Path(shrunk(board.outline), closed=True, line_width=0.5)
+    if board.grid:
+        yield from _squares(board.grid, (x0, low), scale)
+
+
+def _squares(grid: BoardGrid, corner: Point, scale: float) -> Iterator[DisplayItem]:
+    """Letters above the map and numbers beside it, each over the middle of its column or row; ticks where they meet."""
+    (x0, y0), (width, height) = corner, (side * scale for side in grid.stock)
+    across, along = width / grid.columns, height / grid.rows
+    top = y0 + height
+    for column, letter in enumerate(grid.letters):
+        yield Text((x0 + (column + 0.5) * across, top + 0.8), letter, SMALL, "middle", bold=True)
+    for row in range(grid.rows):
+        yield Text((x0 - 1.2, top - (row + 0.5) * along - SMALL / 2), f"{row + 1}", SMALL, "end", bold=True)
+    for x in (x0 + column * across for column in range(1, grid.columns)):
+        yield Path(((x, top), (x, top + GRID_TICK)), line_width=0.25)
+    for y in (top - row * along for row in range(1, grid.rows)):
+        yield Path(((x0, y), (x0 - GRID_TICK, y)), line_width=0.25)
 
 
 def _names(placed: Placed, tables: Mapping[tuple[str, str], str]) -> tuple[str, ...]:

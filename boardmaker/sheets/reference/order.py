@@ -16,7 +16,7 @@ from boardmaker.typeset.table import Cell, stacked, top_aligned, words_cell
 from boardmaker.wording.board_places import Pockets, square_text
 from boardmaker.wording.cautions import HELD_CAUTION
 from boardmaker.wording.numbers import NO_BREAK_SPACE
-from boardmaker.wording.steps import by_hand_text, hole_notes, panel_notes, riders_text, staying_text
+from boardmaker.wording.steps import by_hand_text, hold_text, hole_notes, panel_notes, riders_text, staying_text
 
 PICTURE_SHARE = 0.4  # of the page's height, at most
 HEAD = 3.0  # mm, height of a row's number, tag and name
@@ -25,6 +25,7 @@ MARKS = (  # of the board, as its legend has them
     "On the board a second ring is the last screw: hold the panel. Red hatching: something lies behind, never a longer "
     "screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
 )
+NOT_ON_BOARD = "no screws: not on the board"
 HOW_TO_READ_SQUARES = "1, 2 A (B3): pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
@@ -68,6 +69,8 @@ def _count(step: RemovalStep) -> str:
 
 def _notes(step: RemovalStep, pockets: Pockets) -> Iterator[tuple[str, bool]]:
     """Each with whether nobody may miss it."""
+    if not step.groups:
+        yield NOT_ON_BOARD, False
     if step.groups:
         yield " · ".join(text for group in step.groups for text in _group_texts(group, step, pockets)), False
     yield from ((danger, True) for danger in _dangers(step))
@@ -85,7 +88,7 @@ def _group_texts(group: Group, step: RemovalStep, pockets: Pockets) -> Iterator[
     runs = [(place, list(run)) for place, run in groupby(group.freed, key=lambda one: square_text(one, pockets))]
     for number, (place, run) in enumerate(runs, start=1):
         numbers = ", ".join(f"{one.number}" for one in run)
-        carries = ", last: hold it" if group.last and number == len(runs) else ""
+        carries = f", {hold_text(group, step)}" if group.last and number == len(runs) else ""
         said = f"{tag}{numbers} {printable(group.fastener.key, '?')}{f' ({place})' if place else ''}"
         yield f"{said.replace(' ', NO_BREAK_SPACE)}{carries}"
 
@@ -97,11 +100,26 @@ def _dangers(step: RemovalStep) -> Iterator[str]:
         yield f"{behind} behind: {numbers} - never a longer screw"
 
 
-def order_caution(width: float, squares: bool = False) -> Cell:
-    """Return what stands above the rows; `squares` says that they name those of the boards."""
+def order_caution(work: Work, width: float, squares: bool = False) -> Cell:
+    """Return what stands above the rows, with every dangerous hole; `squares` says that the rows name squares."""
     where = f"{HOW_TO_READ_SQUARES} " if squares else ""
     text = (
         f"In brackets: how many fasteners. {where}Refit from the bottom up; the command “boardmaker plan” makes sheets "
         f"with every step to tick off. {MARKS} The maker's manual comes first. {HELD_CAUTION}"
     )
-    return stacked([words_cell([Words(line, TEXT) for line in broken(text, TEXT, width - 2 * PAD)])])
+    lines = [Words(line, TEXT) for line in broken(text, TEXT, width - 2 * PAD)]
+    for danger in _dangers_of(work):
+        lines += [Words(line, TEXT, bold=True) for line in broken(danger, TEXT, width - 2 * PAD, bold=True)]
+    return stacked([words_cell(lines)])
+
+
+def _dangers_of(work: Work) -> Iterator[str]:
+    """`▲ fuel tank behind: TL 1, 2 · TR 1, 2 - never a longer screw`, a line for each thing that one would reach."""
+    numbers: dict[str, dict[str, list[str]]] = {}
+    for one in work.freed:
+        if one.hole.behind:
+            tag = printable(one.panel.tag, "?")
+            numbers.setdefault(one.hole.behind, {}).setdefault(tag, []).append(f"{one.number}")
+    for behind, tags in numbers.items():
+        places = " · ".join(f"{tag} {', '.join(found)}".replace(" ", NO_BREAK_SPACE) for tag, found in tags.items())
+        yield f"▲ {behind} behind: {places} - never a longer screw"

@@ -23,7 +23,10 @@ def order_section(layout: PageLayout, work: Work, style: BoardStyle, pockets: Po
     """
     width = card_width(layout.picture_size[0])
     rows = (
-        [order_caution(width, any(one.square for one in (pockets or {}).values())), *order_rows(work, width, pockets)]
+        [
+            order_caution(work, width, any(one.square for one in (pockets or {}).values())),
+            *order_rows(work, width, pockets),
+        ]
         if work.steps
         else []
     )

@@ -15,8 +15,9 @@ from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, plan_work
 from boardmaker.sheets.paper import lay_page
 from boardmaker.sheets.reference.flowing import flowing_pages
-from boardmaker.sheets.reference.order import order_picture, order_rows
+from boardmaker.sheets.reference.order import order_caution, order_picture, order_rows
 from boardmaker.sheets.reference.pages import order_section, screw_key_section
+from boardmaker.wording.numbers import NO_BREAK_SPACE
 
 PANELS = """
   seat: { name: Seat, side: centre, note: key under the flap, holes: [] }
@@ -32,7 +33,7 @@ def test_every_step_says_what_lets_go_and_every_note(bike_from):
     rows = order_rows(plan_work(bike_from(bike_text(PANELS))), 120.0)
     texts = [" ".join(label.text for label in row.labels) for row in rows]
     assert len(texts) == 2
-    assert texts[0].startswith("1. S Seat key under the flap")
+    assert texts[0].startswith("1. S Seat no screws: not on the board key under the flap")
     for words in (
         "Cover (2)",
         "by hand: 2 × hook",
@@ -42,6 +43,30 @@ def test_every_step_says_what_lets_go_and_every_note(bike_from):
     ):
         assert words in texts[1]
     assert max(row.width for row in rows) <= 120.0 + 1e-6
+
+
+def test_every_dangerous_hole_stands_above_the_rows(bike_from):
+    """By what lies behind, panel after panel: nobody reads three pages for them."""
+    dangers = {"tank": "behind: fuel tank, room: 20", "lamp": "behind: wiring, room: 9", "none": "stack: 3"}
+    holes = ", ".join(
+        f"{{ at: [{40 * place}, 0], fastener: A, {dangers[what]} }}"
+        for place, what in enumerate(("tank", "none", "tank", "lamp"))
+    )
+    panels = f"  cover: {{ name: Cover, tag: CV, side: left, holes: [ {holes} ] }}\n"
+    work = plan_work(bike_from(bike_text(f"{panels}  lid: {{ name: Lid, tag: LD, side: left, holes: [ {holes} ] }}")))
+    told = " ".join(texts_of([order_caution(work, 200.0)])).replace(NO_BREAK_SPACE, " ")
+    numbers = {one.panel.tag: [two.number for two in work.freed if two.panel is one.panel] for one in work.freed}
+    assert {*numbers} == {"CV", "LD"}
+    assert "▲ fuel tank behind: CV 1, 3 · LD 1, 3 - never a longer screw" in told
+    assert "▲ wiring behind: CV 4 · LD 4 - never a longer screw" in told
+    assert "▲" not in " ".join(texts_of([order_caution(plan_work(bike_from(bike_text(PANELS))), 200.0)]))
+
+
+def test_clips_that_come_out_after_the_last_screw_do_not_belie_it(bike_from):
+    """`last screw` where a clip follows it, as the plan says."""
+    holes = "holes: [ { at: [0, 0], fastener: A }, { at: [40, 0], fastener: A }, { at: [80, 0], fastener: P } ]"
+    rows = order_rows(plan_work(bike_from(bike_text(f"  lid: {{ name: Lid, side: left, {holes} }}"))), 120.0)
+    assert "1 A · 2 A, last screw: hold it · 3 P" in " ".join(texts_of(rows))
 
 
 def test_the_note_of_a_hole_is_louder_than_the_rest(bike_from):

@@ -6,9 +6,9 @@ import pytest
 import shapely
 
 from boardmaker.display_list import Path, Text
-from boardmaker.drawing import Placed
+from boardmaker.drawing import BoardGrid, Placed
 from boardmaker.figures import Figure
-from boardmaker.geometry import box_ring
+from boardmaker.geometry import bounds, box_ring
 from boardmaker.sheets.board.cover import GLUE_PATCH, steps_for_tiles
 from boardmaker.sheets.board.map_words import words_box
 from boardmaker.sheets.board.tile_map import GREY, BoardMap, draw_maps
@@ -36,6 +36,26 @@ def test_tables_are_named_in_small_type_within_their_pictures():
     assert " ".join(text.text for text in said) == "torque: Engine oil and filter screw key"
     scale = 160.0 / 400.0
     assert all(20.0 + 100.0 * scale < text.at[0] < 20.0 + 380.0 * scale for text in said)
+
+
+def test_the_map_has_the_squares_that_pages_of_words_name():
+    """Letters over the middle of their columns, numbers level with their rows, outside the map; no grid, none."""
+    outline = box_ring(0.0, 0.0, 500.0, 250.0)
+    grid = BoardGrid((500.0, 250.0), 4, 2)
+    items = list(draw_maps([BoardMap(outline, (), (), {}, grid=grid)], (10.0, 10.0, 210.0, 160.0)))
+    frame = bounds(next(item.points for item in items if isinstance(item, Path) and item.line_width == 0.5))
+    at = {item.text: item.at for item in items if isinstance(item, Text) and len(item.text) == 1}
+    assert {*at} == {*"ABCD12"}
+    width, height = frame[2] - frame[0], frame[3] - frame[1]
+    for place, letter in enumerate("ABCD"):
+        assert at[letter][0] == pytest.approx(frame[0] + (place + 0.5) * width / 4)
+        assert at[letter][1] > frame[3]
+    for place, number in enumerate("12"):
+        assert at[number][0] < frame[0]
+        assert at[number][1] == pytest.approx(frame[3] - (place + 0.5) * height / 2, abs=1.5)
+    assert frame[0] >= 10.0
+    plain = draw_maps([BoardMap(outline, (), (), {})], (10.0, 10.0, 210.0, 160.0))
+    assert {item.text for item in plain if isinstance(item, Text)} == {"Board 1"}
 
 
 def test_a_name_that_would_not_fit_is_left_out():
