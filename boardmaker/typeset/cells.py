@@ -188,9 +188,9 @@ def kept_together(cells: Sequence[Cell], height: float) -> list[Cell]:
     return [joined] if joined.height <= height / 2 else list(cells)
 
 
-def flowing(texts: Sequence[str], sizes: Sizes, width: float, loud: Collection[int] = ()) -> list[Cell]:
-    """Return short texts side by side, each with a tick box, line after line; those at the places in `loud` bold."""
-    return side_by_side(tick_cells(texts, sizes, width, loud), width)
+def flowing(texts: Sequence[str], sizes: Sizes, width: float) -> list[Cell]:
+    """Return short texts side by side, each with a tick box, line after line."""
+    return side_by_side(tick_cells(texts, sizes, width), width)
 
 
 def tick_cells(texts: Sequence[str], sizes: Sizes, width: float, loud: Collection[int] = ()) -> list[Cell]:
