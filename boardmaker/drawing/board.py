@@ -87,8 +87,7 @@ def _shown_leader(leader: Ring, pockets: Sequence[Pocket]) -> Ring:
 
 def _pocket_marks(pocket: Pocket, style: BoardStyle) -> Iterator[DisplayItem]:
     parked = not pocket.hole
-    width = HEAVY if pocket.behind else THIN
-    yield Circle(pocket.at, pocket.head_diameter, width, ink=PARKED_GREY if parked else 0.0)
+    yield Circle(pocket.at, pocket.head_diameter, THIN, ink=PARKED_GREY if parked else 0.0)
     if pocket.carries:
         yield Circle(pocket.at, 2 * pocket.rim, THICK)
     yield from _centre_mark(pocket.at)

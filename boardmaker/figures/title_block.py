@@ -50,7 +50,7 @@ WIDTHS = (
 RULE_GAP = 1.0  # mm between what a rule parts; the air of words adds to it
 ENTRY_GAP, LINE_GAP = 2.4, 0.05  # mm between two entries of the legend, and between two lines of them
 SIDES = ("left", "right", "centre")
-HEAD_LINE, HOLE_LINE, RING_LINE, HEAVY = 0.25, 0.25, 0.5, 0.7  # mm
+HEAD_LINE, HOLE_LINE, RING_LINE = 0.25, 0.25, 0.5  # mm
 HEAD = 2.8  # mm, the head that stands for all of them in the legend, which need not be true to size
 HOLE = 1.3
 TAG_GAP = 1.2  # mm between the tags of the sides
@@ -240,7 +240,7 @@ def _ringed(block: _TitleBlock, danger: bool) -> Cell:
     if not danger:
         return _mark((*_head(), Circle(_AT, HEAD + 2 * RING_OFF, RING_LINE)))
     outer = Circle(_AT, HEAD + 2 * (COLLAR_WIDTH + RING_OFF), RING_LINE)
-    return _mark((*_head(HEAVY), *_collar(block), outer))
+    return _mark((*_head(), *_collar(block), outer))
 
 
 def _collar(block: _TitleBlock) -> tuple[Path | Circle, ...]:
@@ -257,7 +257,7 @@ def _danger_entries(block: _TitleBlock) -> Iterator[Entry]:
     work, sizes = block.work, block.style.type
     if behind := list(dict.fromkeys(freed.hole.behind for freed in work.freed if freed.hole.behind)):
         named = ", ".join(printable(word, "?") for word in behind)
-        yield _mark((*_head(HEAVY), *_collar(block))), f"{named} behind: never a longer screw"
+        yield _mark((*_head(), *_collar(block))), f"{named} behind: never a longer screw"
     if any(freed.fit.verdict is Verdict.MUST_NOT for freed in work.freed):
         yield words_cell([Words(MUST_NOT_SIGN, sizes.small)]), "must not go back in"
 
@@ -302,8 +302,8 @@ def _by_hand_entries(block: _TitleBlock) -> Iterator[Entry]:
 _AT = (0.0, 0.0)
 
 
-def _head(width: float = HEAD_LINE) -> tuple[Circle, ...]:
-    return Circle(_AT, HEAD, width), Circle(_AT, HOLE, HOLE_LINE)
+def _head() -> tuple[Circle, ...]:
+    return Circle(_AT, HEAD, HEAD_LINE), Circle(_AT, HOLE, HOLE_LINE)
 
 
 def _moved_head() -> tuple[Path | Circle, ...]:

@@ -22,8 +22,8 @@ PICTURE_SHARE = 0.4  # of the page's height, at most
 HEAD = 3.0  # mm, height of a row's number, tag and name
 NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm; longer tags take more
 MARKS = (  # of the board, as its legend has them
-    "On the board a second ring is the last screw: hold the panel. Red hatching: something lies behind, never a longer "
-    "screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
+    "On the board a thick outer ring is the last screw: hold the panel. Red hatching: something lies behind, never a "
+    "longer screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
 )
 NOT_ON_BOARD = "no screws: not on the board"
 HOW_TO_READ_SQUARES = "1, 2 A (B3): pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
