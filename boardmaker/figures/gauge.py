@@ -43,7 +43,8 @@ def draw_gauge(fasteners: tuple[Fastener, ...], width: float) -> Cell | None:
     known = [one.length for one in fasteners if _has_length(one)]
     most = math.floor((width - HEADS - END) / 10 + 1e-6) * 10
     length = min(most, max(LEAST, math.ceil(max(known, default=0.0) / 10 - 1e-6) * 10))
-    return _gauge(fasteners, length) if known and length >= LEAST else None
+    gauge = _gauge(fasteners, length) if known and length >= LEAST else None
+    return gauge if gauge and gauge.width <= width + 1e-6 else None
 
 
 @lru_cache(maxsize=64)  # the forms of a key ask for the same few, in every size of its type
@@ -55,7 +56,8 @@ def _gauge(fasteners: tuple[Fastener, ...], length: int) -> Cell:
     above = max([LINES + pitch, *(LINES + pitch * flag.row for flag in flags), *(label.box[3] for label in note)])
     marks = (*_edges(length, above), *_ticks(length), *_pictures(above), *_lines(flags, pitch))
     labels = (*_numbers(length), *_letters(flags, pitch), *note)
-    return Cell(HEADS + length + END, above + RULE + EDGE / 2, labels, marks).at((HEADS, -above))
+    right = max([length + END, *(label.box[2] for label in note)])  # a short rule is narrower than its note
+    return Cell(HEADS + right, above + RULE + EDGE / 2, labels, marks).at((HEADS, -above))
 
 
 def _has_length(fastener: Fastener) -> bool:

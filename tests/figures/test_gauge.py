@@ -141,6 +141,17 @@ def test_a_framed_letter_is_explained():
     assert "boxed: shoulder" not in [label.text for label in draw_gauge((screw("A", 21.0),), 100.0).labels]
 
 
+def test_what_a_frame_means_stays_on_a_short_gauge():
+    """It is wider than a rule of 20 mm; where both have no room there is no gauge."""
+    kinds = (screw("A", 12.0, 6.0), screw("B", 9.0, 4.0), screw("C", 7.0))
+    gauge = draw_gauge(kinds, 100.0)
+    (note,) = [label for label in gauge.labels if label.text == "boxed: shoulder"]
+    assert note.box[2] <= gauge.width
+    assert all(label.box[2] <= gauge.width for label in gauge.labels)
+    assert gauge.width > HEADS + 20.0 + 4.4
+    assert draw_gauge(kinds, gauge.width - 0.1) is None
+
+
 def test_every_length_and_every_shoulder_has_its_letters():
     """Those of one length share a place; a shoulder has one of its own."""
     kinds = (screw("A", 21.0, 11.0), screw("B", 12.0), screw("C", 12.0), screw("D", 13.0))
