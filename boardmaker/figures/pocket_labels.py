@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 from shapely import Polygon
@@ -16,6 +17,7 @@ from boardmaker.figures.figure import Ghost, NoteBelow, Pocket
 from boardmaker.figures.labels import GAP, LabelPlace, Surroundings, WantedLabel, place_labels
 from boardmaker.figures.style import BoardStyle
 from boardmaker.figures.symbols import GHOST_RADIUS
+from boardmaker.geometry import Point
 from boardmaker.service import Freed, Work
 from boardmaker.typeset.label import Label, Words
 from boardmaker.typeset.lettering import broken, lines_size, printable, ticked_size
@@ -80,11 +82,22 @@ def _placed(
         for one, lines in zip(ghosts, others, strict=True)
     ]
     places = place_labels(wanted, around)
-    labels = [Label(lines, place.box, "start", ticked=style.ticked) for lines, place in zip(own, places, strict=False)]
+    labels = [
+        Label(lines, place.box, _side_of(place, one.at), ticked=style.ticked)
+        for one, lines, place in zip(pockets, own, places, strict=False)
+    ]
     labels += [Label(lines, place.box) for lines, place in zip(others, places[len(own) :], strict=True)]
     below = [pocket for pocket in pockets if freed[pocket.hole].hole.note and pocket.hole not in noted]
     notes = tuple(NoteBelow(pocket.hole, freed[pocket.hole].hole.note) for pocket in below)
     return PocketLabels(places, tuple(labels), notes)
+
+
+def _side_of(place: LabelPlace, at: Point) -> Literal["start", "end"]:
+    """To which side lines are set: that at which their pocket is, or their leader ends, which else may end in air."""
+    x0, _, x1, _ = place.box
+    if place.leader:
+        return "end" if place.leader[1][0] > (x0 + x1) / 2 else "start"
+    return "end" if at[0] > x1 else "start"
 
 
 def _pocket_lines(work: Work, pocket: Pocket, freed: Freed, style: BoardStyle, with_note: bool) -> tuple[Words, ...]:

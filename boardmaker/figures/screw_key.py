@@ -220,8 +220,8 @@ def _row(thing: _KeyEntry, space: Space, sizes: TypeSizes, shown: Shown) -> Cell
 
 
 def _least_beside(fastener: Fastener, sizes: TypeSizes) -> float:
-    """How wide words beside their count are at least, mm: a size stays in one line, or breaks at its comma."""
-    parts = [words_cell([Words(part, sizes.text, bold=True)]).width for part in size_text(fastener).split(" hole ")]
+    """How wide words beside their count are at least, mm: a size stays in one line, or breaks before its hole."""
+    parts = [words_cell([Words(part, sizes.text, bold=True)]).width for part in size_text(fastener).split(" for ")]
     return max(sizes.wide(NARROWEST_WORDS), *parts) + RUN_GAP
 
 

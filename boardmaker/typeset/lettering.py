@@ -70,7 +70,12 @@ def lead_between(upper: Words, lower: Words) -> float:
 def ticked_size(lines: Sequence[Words]) -> Point:
     """Return the same with room for a box to tick behind the first line."""
     (width, height), (first, _) = lines_size(lines), lines_size(lines[:1])
-    return max(width, first + (TICK_GAP + TICK) * lines[0].height), height
+    return max(width, first + _tick_room(lines[0])), height
+
+
+def _tick_room(first: Words) -> float:
+    """What a box to tick takes behind the first line, with the gap before it, mm."""
+    return (TICK_GAP + TICK) * first.height
 
 
 def baselines(lines: Sequence[Words]) -> tuple[float, ...]:
@@ -200,8 +205,11 @@ def tick_marks(label: Label, reading_deg: int) -> Iterator[Path]:
         return
     first = label.lines[0]
     side, depth = TICK * first.height, baselines(label.lines)[0]
-    along = lines_size(label.lines[:1])[0] - PAD + TICK_GAP * first.height
-    x0, y0, _, y1 = label.box
+    x0, y0, x1, y1 = label.box
+    if label.align == "end":
+        along = (x1 - x0 if reading_deg == 0 else y1 - y0) - PAD - side
+    else:
+        along = lines_size(label.lines[:1])[0] - PAD + TICK_GAP * first.height
     corner = (x0 + along, y1 - depth) if reading_deg == 0 else (x0 + depth - side, y0 + along)
     yield Path(box_ring(*corner, corner[0] + side, corner[1] + side), closed=True, line_width=TICK_LINE)
 
@@ -209,9 +217,10 @@ def tick_marks(label: Label, reading_deg: int) -> Iterator[Path]:
 def label_items(label: Label, reading_deg: int) -> Iterator[Text]:
     """Yield the lines of a label, set in its box to read at 0 or 90 degrees."""
     x0, y0, x1, y1 = label.box
-    for words, depth in zip(label.lines, baselines(label.lines), strict=True):
+    for number, (words, depth) in enumerate(zip(label.lines, baselines(label.lines), strict=True)):
+        end = PAD + (_tick_room(words) if label.ticked and number == 0 else 0.0)
         if reading_deg == 0:
-            at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - PAD}[label.align], y1 - depth
+            at = {"start": x0 + PAD, "middle": (x0 + x1) / 2, "end": x1 - end}[label.align], y1 - depth
         else:
-            at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - PAD}[label.align]
+            at = x0 + depth, {"start": y0 + PAD, "middle": (y0 + y1) / 2, "end": y1 - end}[label.align]
         yield Text(at, words.text, words.height, label.align, reading_deg, words.bold, words.ink)

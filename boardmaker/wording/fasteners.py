@@ -18,14 +18,14 @@ HEAD_WORDS = {"hex": "hexagon head", "cylinder": "cylinder head"}
 
 
 def size_text(fastener: Fastener) -> str:
-    """Return what a fastener is in a few marks: `M6 × 21`, `M8, 6.8 high` for a nut, `push clip, hole 8`."""
+    """Return what a fastener is in a few marks: `M6 × 21`, `M8, 6.8 high` for a nut, `push clip for ⌀8`."""
     if fastener.thread and _is_bare_nut(fastener):
         return f"{fastener.thread.designation}{_height(fastener, '')}"
     if fastener.thread and fastener.length_assumed:
         return f"{fastener.thread.designation}, {LENGTH_UNKNOWN}"
     if fastener.thread:
         return f"{fastener.thread.designation} × {with_mm_if_inches(fastener.length, fastener.length_written)}"
-    return f"{fastener.kind}, hole {with_mm_if_inches(fastener.diameter, fastener.hole_written)}"
+    return f"{fastener.kind} for ⌀{with_mm_if_inches(fastener.diameter, fastener.hole_written)}"
 
 
 def drive_text(drive: str) -> str:
