@@ -148,18 +148,21 @@ class _Elimination:
         matrix, self._diagonal = self._matrix, np.arange(size) * (size + 1)
         self._lower = np.tri(size, dtype=bool)
         self._steps = [
-            (number, row, matrix[k:], matrix[k:, number], times[k:], times[k:, None], room[k:])
+            (number, row, row[k:], matrix[k:], matrix[k:, number], times[k:], times[k:, None], room[k:])
             for number, row in enumerate(matrix)
             for k in [number + 1]
         ]
 
     def inverse(self, matrix: Floats, ridge: Floats) -> _Inverse:
-        """The inverse of a matrix with something added to its diagonal."""
+        """The inverse of a matrix with something added to its diagonal.
+
+        What is left of it is symmetric but for rounding: a row stands for its column, which lies scattered in memory.
+        """
         diagonal, multiply, add, divide = self._diagonal, np.multiply, np.add, np.divide
         self._matrix[:] = matrix
         self._matrix.ravel()[diagonal] += ridge
-        for number, row, below, column, times, upright, room in self._steps:
-            divide(column, -row.item(number), times)
+        for number, row, right, below, column, times, upright, room in self._steps:
+            divide(right, -row.item(number), times)
             multiply(upright, row, room)
             add(below, room, below)
             column[:] = times
