@@ -48,13 +48,10 @@ ACROSS = 0.9  # of the width: a pair that takes more is in everybody's way, and 
 LYING_TABLES = 0.1  # of the reading, for all of them; chosen
 STRAYED = 0.4  # of the reading, for all panels: a left one among the right ones is looked for longest; chosen
 UNLIKE_TWINS = 0.05  # of the reading, for all pairs: a panel that is turned to one side and its twin not to the other
-# Of the scale: by so much a whole search may find more than the short one did; by trial. With 0.035, four of six
-# descriptions of the largest demo bike, a few words apart, had no upright packing left.
-UNSEEN = 0.025
+UNSEEN = 0.0175  # of the scale: by about so much a whole search finds more than the short one did; by trial
 ENOUGH = 0.86  # of the reading: no further looks for a better one
-ASIDE = (
-    0.25  # of a board's width and height, around where a look that came close has things; by trial, .08 is too tight
-)
+# Of a board's width and height, around where a look that came close has things; by trial, .08 is too tight.
+ASIDE = 0.25
 NEAR = 0.06  # of a board's width and height, to each side, in which everything stays while the drawing grows
 
 

@@ -17,14 +17,15 @@ from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.spare_room import CELL, OWN_PART, with_picture
 from boardmaker.figures import Figure
 from boardmaker.geometry import bounds, box_ring
-from boardmaker.packing import largest_scale
+from boardmaker.packing import NearFit, nearest_fit
 from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.problem import Effort, HomeWindow, Item, Pose
+from boardmaker.packing.problem import Effort, Enough, HomeWindow, Item, Packing, Pose
 
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
-LEAST = (0.99, 0.985)  # of the scale: about what growing has just won; a little more where that is not enough
+SHARES = (1.0, 0.99, 0.985)  # of the scale: first for nothing, then for about what growing has just won
+NOT_YET = 0.9  # share of zones from which a search may go on
 WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
-NO_WORSE = 0.01  # of the reading that may be lost
+NO_WORSE = 0.015  # of the reading that may be lost
 
 
 def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
@@ -39,13 +40,14 @@ def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
     views = next((figures for figures in pictures if len(figures) > 1), ())
     enough = read(search, found).total - NO_WORSE
     apart = [_on_own_half(_room([view]), view, len(found.stack.regions)) for view in views]
-    shares = LEAST if search.options.scale == "auto" else (1.0,)
-    for share, rooms in product(shares, ([_room(whole)] if whole else [], apart)):
-        candidate = _moved(search, found, rooms, share) if rooms else None
-        if candidate is not None and candidate.cut_short:
-            return found
-        if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
-            return candidate
+    shares = SHARES if search.options.scale == "auto" else SHARES[:1]
+    try:
+        for share, rooms in product(shares, ([_room(whole)] if whole else [], apart)):
+            candidate = _moved(search, found, rooms, share) if rooms else None
+            if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
+                return candidate
+    except (KeyboardInterrupt, Enough):
+        pass
     return found
 
 
@@ -68,23 +70,21 @@ def _on_own_half(room: Item, view: Figure, boards: int) -> Item:
 
 
 def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item], share: float) -> Candidate | None:
-    """The boards with these rooms at no less than a share of the scale, everything near its place; None for no way."""
-    figures = search.figures
+    """The boards with these rooms at a share of the scale, everything near its place; None for no way."""
+    figures, scale = search.figures, found.scale * share
     items, halves = figures.items_at(found.scale), of_a_side(search.work, figures.panels_at(found.scale))
     stays = windows_around(items, found.packing.placements, found.stack.stocks, NEAR, halves)
-    packing = largest_scale(
-        lambda scale: (*kept_in(figures.items_at(scale), stays), *rooms),
+    near = nearest_fit(
+        (*kept_in(figures.items_at(scale), stays), *rooms),
         found.stack.regions,
         clearance=search.clearance,
-        lowest=found.scale * share,
-        highest=found.scale,
+        least=NOT_YET,
         effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
         seed=search.options.seed,
         report=search.reporting("room for the picture of the bike"),
-        rough=True,
-        start=found.packing,
+        start=NearFit(1.0, found.packing.placements),
     )
-    if packing is None:
+    if near is None or not near.fits:
         return None
-    candidate = search.candidate(found.stack, replace(packing, placements=packing.placements[: -len(rooms)]))
+    candidate = search.candidate(found.stack, Packing(scale, near.placements[: -len(rooms)]))
     return candidate if candidate.goes_in() else None

@@ -8,7 +8,6 @@ is soon seen whether they hold everything. The best packing is then improved and
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
@@ -17,17 +16,19 @@ from boardmaker.boards.candidate import Candidate
 from boardmaker.boards.homes import kept_in, of_a_side, windows_around
 from boardmaker.boards.search import BoardSearch
 from boardmaker.boards.stack import BoardStack, lowered
-from boardmaker.packing import largest_scale
+from boardmaker.packing import NearFit, largest_scale, nearest_fit
 from boardmaker.packing.effort import WORK_OF
-from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item, ItemsAt, Packing
+from boardmaker.packing.problem import CLOSED, Effort, Enough, HomeWindow, Item, Packing
 
-LOOK: dict[Effort, float] = {"quick": 0.2, "normal": 0.05, "thorough": 0.05}  # of all work, for each look
-LOOKS: dict[Effort, float] = {"quick": 0.9, "normal": 0.3, "thorough": 0.3}  # of all work, for all of them
-SECOND_SEED = 10  # of the looks from nothing, when less is asked for
-PATIENCE = 0.25  # of all work: when so much found nothing that is large enough, less is asked for:
-LEAST_UNSEEN = 0.7  # of `unseen`; a first search that had left much unseen would have left room here. By trial
+LOOK: dict[Effort, float] = {"quick": 0.3, "normal": 0.12, "thorough": 0.12}  # of all work, for each look
+LOOKS: dict[Effort, float] = {"quick": 1.3, "normal": 0.7, "thorough": 0.7}  # of all work, for all of them
+LEAST, HOPED = 0.4, 2.0  # times `unseen`: what will do where little is missing; what is hoped for afterwards. By trial
+RISE = 0.006  # of the scale, from one hope to the next
+PATIENT = 2  # rungs of the ladder without a fit; then a little less will do:
+NOTCH = 0.999  # times the scale at which zones fitted that were made smaller
+SEEDS_APART = 10  # from one line of looks to the next
 GROWTH = 0.03  # of all work
-NOT_YET = 0.85  # of the scale that is large enough: from there the next look may go on
+NOT_YET = 0.85  # share of zones that are large enough: from there the next look may go on
 NEARLY, FURTHER_LOOKS = 0.965, 2  # of the scale that is large enough: worth so many more looks before wider windows
 CLOSE, CLOSE_LOOKS = 0.95, 3  # of it: worth so many looks around where everything has come to lie, before wider windows
 NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
@@ -35,11 +36,20 @@ NO_WORSE = 0.02  # of the rating that a drawing may lose while it grows
 
 @dataclass(frozen=True)
 class Look:
-    """A packing, how good it is (1: as good as can be), and on which rung of the ladder it was found."""
+    """A packing, how good it is (1: as good as can be), and on which rung of the ladder it was found.
+
+    With a `share` below 1 it fits only with all zones so many times as large.
+    """
 
     packing: Packing
     rating: float
     rung: int
+    share: float = 1.0
+
+    @property
+    def size(self) -> float:
+        """About the scale at which it fits."""
+        return self.share * self.packing.scale
 
 
 class Aim(Protocol):
@@ -73,10 +83,11 @@ class Aim(Protocol):
 
 @dataclass(frozen=True)
 class WantedScales:
-    """How large a drawing is asked for, and with how large a one a search that finds none may be content."""
+    """How large a drawing is asked for, what must do in the end, and what is hoped for where that costs no reading."""
 
     asked: float
-    floor: float
+    least: float
+    hoped: float
 
 
 def large_enough(largest: float, given_up: float, unseen: float) -> float:
@@ -109,8 +120,7 @@ def _candidates(
     Other panels on a board are other screws and so other heights. The same on each board take up the same heights.
     """
     aim = aim_on(found.stack)
-    asked, floor = (large_enough(found.scale, given_up, share * aim.unseen) for share in (1.0, LEAST_UNSEEN))
-    wanted = WantedScales(asked, floor)
+    wanted = WantedScales(*(large_enough(found.scale, given_up, times * aim.unseen) for times in (1.0, LEAST, HOPED)))
     best = _Narrowing(search, found.stack, aim, wanted, found.packing).best()
     assert best is not None
     candidate = search.candidate(found.stack, best)
@@ -163,8 +173,7 @@ class _Narrowing:
         self, search: BoardSearch, stack: BoardStack, aim: Aim, wanted: WantedScales, largest: Packing | None
     ) -> None:
         self._search, self._stack, self._aim = search, stack, aim
-        self._lowest, self._floor = wanted.asked, wanted.floor
-        self._seen: list[Look] = []
+        self._lowest, self._least, self._hoped = wanted.asked, wanted.least, wanted.hoped
         self._work = WORK_OF[search.options.effort]
         self._spent = 0.0
         self._best = self._look_of(largest, aim.climb[-1]) if largest is not None else None
@@ -179,6 +188,7 @@ class _Narrowing:
                 self._best = self._improved(self._best)
                 if rung is not None:
                     self._look_for_better_ones(rung, raw)
+                    self._rise(self._best)
                 self._best = self._grown(self._best)
         except (KeyboardInterrupt, Enough):
             if self._best is None:
@@ -188,91 +198,104 @@ class _Narrowing:
 
     def _keep(self, look: Look | None) -> bool:
         """Whether windows hold everything at a scale that is large enough; what is rated best is the best so far."""
-        if look is None or look.packing.scale < self._lowest:
+        if look is None or not self._holds(look):
             return False
         if self._best is None or look.rating > self._best.rating:
             self._best = look
         return True
 
+    def _holds(self, look: Look) -> bool:
+        return look.share == 1.0 and look.packing.scale >= self._lowest
+
     def _first_that_holds(self) -> int | None:
-        """Up the ladder to the first windows that hold everything, and once more where that took too much work.
+        """The rung of the first windows that hold everything; each line of looks begins where the one before ended.
 
-        The second time less is asked for, if there is less: first of the best that was seen, then from nothing.
+        After some rungs a little less is enough, if that is all that is missing: wider windows cost more reading.
         """
-        rung = self._up_the_ladder(0, PATIENCE * self._work if self._lowest > self._floor else math.inf)
-        if rung is not None or self._lowest == self._floor:
-            return rung
-        self._lowest = self._floor
-        close = [one for one in self._seen if one.packing.scale >= CLOSE * self._lowest]
-        best = max(close, key=lambda one: one.rating, default=None)
-        if best is not None and self._keep(self._close_to(best)):
-            return best.rung
-        return self._up_the_ladder(SECOND_SEED, math.inf)
-
-    def _up_the_ladder(self, seed: int, work: float) -> int | None:
-        """The rung of the first windows that hold everything; each look begins where the one before it ended."""
-        start = self._aim.beginning
-        for rung in self._aim.climb:
-            if self._spent >= work:
-                break
-            before = 0.0
-            for more in range(FURTHER_LOOKS + 1):
-                look = self._look(rung, seed + more, start)
-                if self._keep(look):
-                    return rung
-                if look is None:
-                    break
-                start, near = look.packing, look.packing.scale / self._lowest
-                if near < NEARLY or near <= before:
-                    break
-                before = near
-            if look is not None and (held := self._close_to(look)) is not None:
-                start = held.packing
-                if self._keep(held):
-                    return rung
+        start = self._look_of(self._aim.beginning, self._aim.climb[0]) if self._aim.beginning else None
+        near: list[Look] = []
+        for tried, rung in enumerate(self._aim.climb, start=1):
+            look = self._followed(rung, 0, start)
+            near += [look] if look else []
+            if not self._keep(look) and tried == PATIENT:
+                look = self._content_with(near)
+            if look and self._holds(look):
+                return look.rung
+            start = look or start
         return None
 
-    def _close_to(self, look: Look) -> Look | None:
-        """The largest drawing with everything about where a look that came close has it; None for none that is larger.
+    def _followed(self, rung: int, seed: int, start: Look | None = None) -> Look | None:
+        """A line of looks: at the windows of a rung, as long as each comes nearer, and then close to where it ended."""
+        last: Look | None = None
+        for more in range(FURTHER_LOOKS + 1):
+            before, last = last, self._look(rung, seed + more, last or start)
+            if last is None or last.share == 1.0:
+                return last or before
+            if last.size < NEARLY * self._lowest or (before and last.size <= before.size):
+                break
+        return self._close_to(last) if last else None
+
+    def _close_to(self, look: Look) -> Look:
+        """The largest drawing with everything about where a look that came close has it; that look itself for none.
 
         Windows around homes that are wide enough for the most awkward panel let all others stray; these let nothing.
         """
-        best = look
-        if not self._aim.aside or look.packing.scale < CLOSE * self._lowest:
-            return None
+        if not self._aim.aside or look.size < CLOSE * self._lowest:
+            return look
         for seed in range(CLOSE_LOOKS):
-            found = self._looked(self._around(best.packing, self._aim.aside), look.rung, seed, best.packing)
-            if found is not None and found.packing.scale >= self._lowest:
+            items = self._around(look.packing, self._aim.aside, self._lowest)
+            found = self._looked(items, look.rung, seed, look)
+            if found is not None and found.share == 1.0:
                 return found
-            best = found if found and found.packing.scale > best.packing.scale else best
-        return best if best is not look else None
+            look = found if found and found.size > look.size else look
+        return look
 
-    def _around(self, packing: Packing, near: float) -> ItemsAt:
-        """Items with windows around where a packing has them, a share of their board to each side."""
+    def _content_with(self, near: Sequence[Look]) -> Look | None:
+        """What is rated best of all that came so near that a little less is enough; None where nothing did."""
+        nearly = [one for one in near if one.size * NOTCH >= self._least]
+        best = max(nearly, key=lambda one: one.rating, default=None)
+        if best is None:
+            return None
+        self._lowest = best.size * NOTCH
+        look = self._close_to(best)
+        self._keep(look)
+        return look
+
+    def _around(self, packing: Packing, near: float, scale: float) -> Sequence[Item]:
+        """Items of a scale with windows around where a packing has them, a share of their board to each side."""
         figures = self._search.figures
         items, panels = figures.items_at(packing.scale), figures.panels_at(packing.scale)
         halves = of_a_side(self._search.work, panels)
         stays = windows_around(items, packing.placements, self._stack.stocks, near, halves)
-        return lambda scale: kept_in(figures.items_at(scale), stays)
+        return kept_in(figures.items_at(scale), stays)
+
+    def _rise(self, look: Look) -> None:
+        """Larger drawings with everything about where it is, as long as they read no worse than is enough."""
+        while self._lowest < self._hoped and look.rating >= self._aim.enough and self._has_work_left():
+            self._lowest = min(self._hoped, look.packing.scale * (1.0 + RISE))
+            higher = self._close_to(look)
+            if not self._holds(higher) or higher.rating < self._aim.enough:
+                break
+            self._best = look = higher
 
     def _narrowed(self, rung: int) -> int:
         """Narrower windows as long as they hold everything; the rung of the narrowest that did."""
         while rung > 0 and not self._is_good() and self._has_work_left():
             assert self._best is not None
-            if not self._keep(self._look(rung - 1, 1, self._best.packing)):
+            if not self._keep(self._look(rung - 1, 1, self._best)):
                 break
             rung -= 1
         return rung
 
     def _look_for_better_ones(self, rung: int, raw: float) -> None:
-        """Other looks from nothing at these windows; what comes out rated above `raw` is improved too."""
-        seed = 2
+        """Other lines of looks from nothing at these windows; what comes out rated above `raw` is improved too."""
+        seed = SEEDS_APART
         while not self._is_good() and self._has_work_left():
-            look = self._look(rung, seed)
-            if look is not None and look.packing.scale >= self._lowest and look.rating > raw:
+            look = self._followed(rung, seed)
+            if look is not None and self._holds(look) and look.rating > raw:
                 raw = look.rating
                 self._keep(self._improved(look))
-            seed += 1
+            seed += SEEDS_APART
 
     def _improved(self, look: Look) -> Look:
         packing = self._aim.improved(look)
@@ -292,50 +315,41 @@ class _Narrowing:
 
     def _grown(self, look: Look) -> Look:
         """Return it as large as it becomes with everything near where it is."""
-        if self._search.options.scale != "auto" or look.packing.scale >= self._aim.most:
+        search, packing = self._search, look.packing
+        if search.options.scale != "auto" or packing.scale >= self._aim.most:
             return look
-        around = self._around(look.packing, self._aim.near)
-        packing = self._packed(around, look.packing.scale, self._aim.most, GROWTH * self._work, 0, look.packing)
-        grown = self._look_of(packing, look.rung) if packing else look
+        found = largest_scale(
+            lambda scale: self._around(packing, self._aim.near, scale),
+            self._stack.regions,
+            clearance=search.clearance,
+            lowest=packing.scale,
+            highest=self._aim.most,
+            effort=GROWTH * self._work,
+            seed=search.options.seed,
+            report=search.reporting("arranging"),
+            start=packing,
+        )
+        grown = self._look_of(found, look.rung) if found else look
         return grown if grown.rating >= look.rating - NO_WORSE else look
 
-    def _look(self, rung: int, seed: int, start: Packing | None = None) -> Look | None:
-        """The largest drawing in such windows, up to the one that is large enough."""
-        return self._looked(lambda scale: self._aim.items_at(scale, rung), rung, seed, start)
+    def _look(self, rung: int, seed: int, start: Look | None = None) -> Look | None:
+        """How near these windows come to hold everything at the scale that is large enough."""
+        return self._looked(self._aim.items_at(self._lowest, rung), rung, seed, start)
 
-    def _looked(self, items_at: ItemsAt, rung: int, seed: int, start: Packing | None) -> Look | None:
-        work = LOOK[self._search.options.effort] * self._work
-        least = self._lowest * NOT_YET
-        packing = self._packed(items_at, least, self._lowest, work, seed, start, rough=True)
-        done = packing is not None and packing.scale >= self._lowest
-        self._spent += work / 2 if done else work  # what finds something is done early
-        found = self._look_of(packing, rung) if packing else None
-        self._seen += [found] if found else []
-        if packing is not None and packing.cut_short:
-            self._keep(found)
-            raise Enough
-        return found
-
-    def _packed(
-        self,
-        items_at: ItemsAt,
-        lowest: float,
-        highest: float,
-        work: float,
-        seed: int,
-        start: Packing | None,
-        *,
-        rough: bool = False,
-    ) -> Packing | None:
-        return largest_scale(
-            items_at,
+    def _looked(self, items: Sequence[Item], rung: int, seed: int, start: Look | None) -> Look | None:
+        search, work = self._search, LOOK[self._search.options.effort] * self._work
+        found = nearest_fit(
+            items,
             self._stack.regions,
-            clearance=self._search.clearance,
-            lowest=lowest,
-            highest=highest,
+            clearance=search.clearance,
+            least=NOT_YET,
             effort=work,
-            seed=self._search.options.seed + seed,
-            report=self._search.reporting("arranging"),
-            start=start,
-            rough=rough,
+            seed=search.options.seed + seed,
+            report=search.reporting("arranging"),
+            start=NearFit(start.size / self._lowest, start.packing.placements) if start else None,
         )
+        self._spent += work / 2 if found and found.fits else work  # what finds something is done early
+        if found is None:
+            return None
+        packing = Packing(self._lowest, found.placements)
+        return Look(packing, self._aim.rating_of(packing), rung, found.share)

@@ -1,6 +1,7 @@
 """The packing engine: items and regions in, placements out. It has never heard of motorcycles.
 
-Public: `largest_scale`, `pack`, `arrange`, `read_packing`, `restore`, `violations`, `items_too_large`, `crowding`.
+Public: `largest_scale`, `pack`, `nearest_fit`, `arrange`, `read_packing`, `restore`, `violations`, `items_too_large`,
+`crowding`.
 
 Where the method comes from. The problem is a two-dimensional irregular packing (nesting) problem with fixed containers,
 in which the items' common scale is what is searched.
@@ -27,15 +28,18 @@ in which the items' common scale is what is searched.
 from boardmaker.packing.arrange import arrange, read_packing
 from boardmaker.packing.diagnosis import TooLarge, crowding, items_too_large
 from boardmaker.packing.judge import violations
+from boardmaker.packing.near_fit import NearFit, nearest_fit
 from boardmaker.packing.restoration import restore
 from boardmaker.packing.scale_search import largest_scale, pack
 
 __all__ = [
+    "NearFit",
     "TooLarge",
     "arrange",
     "crowding",
     "items_too_large",
     "largest_scale",
+    "nearest_fit",
     "pack",
     "read_packing",
     "restore",

@@ -21,16 +21,21 @@ from boardmaker.packing.zones import ZonesByScale
 
 def likely_scale(zones: ZonesByScale, containers: Sequence[Container], clearance: float, scales: ScaleRange) -> float:
     """The scale of the range at which the zones are about as dense as is easily packed, to some per cent."""
-    free = math.fsum(_claimed_space(container, clearance) for container in containers)
-    scale, guesses = (scales.highest, 1) if scales.rough else (scales.middle, SCALE_SEARCH.guesses)
-    for _ in range(guesses):
-        bodies = zones.at(scale).bodies
-        area = math.fsum(min(_claimed(body.ring, clearance) for body in poses) for poses in bodies)
-        by_area = float(np.sqrt(SCALE_SEARCH.dense * free / max(SCALE_SEARCH.floor, area)))
-        before, scale = scale, scales.nearest(scale * min(by_area, _longest_growth(bodies, containers)))
+    scale = scales.middle
+    for _ in range(SCALE_SEARCH.guesses):
+        growth = room_to_grow(zones.at(scale).bodies, containers, clearance)
+        before, scale = scale, scales.nearest(scale * growth)
         if abs(scale / before - 1) < SCALE_SEARCH.close:
             break
     return scale
+
+
+def room_to_grow(bodies: Bodies, containers: Sequence[Container], clearance: float) -> float:
+    """The factor by which bodies become as dense as is easily packed, and no item too large for every container."""
+    free = math.fsum(_claimed_space(container, clearance) for container in containers)
+    area = math.fsum(min(_claimed(body.ring, clearance) for body in poses) for poses in bodies)
+    by_area = float(np.sqrt(SCALE_SEARCH.dense * free / max(SCALE_SEARCH.floor, area)))
+    return min(by_area, _longest_growth(bodies, containers))
 
 
 def _longest_growth(bodies: Bodies, containers: Sequence[Container]) -> float:

@@ -70,7 +70,7 @@ class Refinement:
         It ends where the incumbent is not beaten, or not by more than the factor `worth`.
         """
         trial = Trial(scale, layout)
-        for _ in range(SCALE_SEARCH.rough_refinements if self._scales.rough else SCALE_SEARCH.refinements):
+        for _ in range(SCALE_SEARCH.refinements):
             trial = self._tried(trial, worth)
             if trial.last:
                 break

@@ -37,18 +37,16 @@ def largest_scale(  # noqa: PLR0913 - all but two by keyword
     seed: int = 0,
     report: Report | None = None,
     start: Packing | None = None,
-    rough: bool = False,
 ) -> Packing | None:
     """The largest scale in [lowest, highest] that the search finds at which all items fit, and their places.
 
     `items_at` is asked about ten times. Any region may hold any item; any two zones in a region stay `clearance` mm
     apart. Same arguments, same answer. `start` is an arrangement to begin from. `effort` may be an amount of work in
-    the meter's units. `rough`: only `highest` counts, and what is smaller is no more than a place to go on from. None
-    if nothing was found that fits at `lowest`. When Ctrl-C comes, or `report` raises `Enough`, the best packing so far
-    is handed out, marked `cut_short`; if there is none, the exception goes on to the caller. Raises ValueError for
-    limits that are not 0 < lowest <= highest, or an unknown effort.
+    the meter's units. None if nothing was found that fits at `lowest`. When Ctrl-C comes, or `report` raises `Enough`,
+    the best packing so far is handed out, marked `cut_short`; if there is none, the exception goes on to the caller.
+    Raises ValueError for limits that are not 0 < lowest <= highest, or an unknown effort.
     """
-    scales = ScaleRange(lowest, highest, rough)
+    scales = ScaleRange(lowest, highest)
     search = ScaleSearch(items_at, regions, clearance, scales, Meter(effort, report), seed)
     try:
         return search.run(start)
@@ -119,7 +117,7 @@ class ScaleSearch:
         scale = self._scales.nearest(start.scale) if start is not None else self._likely_scale()
         if scale <= self._scales.lowest and self._is_too_crowded():
             return None
-        zones = self._zones.at(self._true_scale(scale))
+        zones = self._zones.at(scale)
         if not zones.items:
             return Packing(self._scales.highest, ())
         layout = initial_layout(zones.items, zones.bodies, self._containers)
@@ -155,25 +153,19 @@ class ScaleSearch:
         no_news = self._best() is best
         if exploration.exhausted and best is not None and no_news:
             return None
-        stays = self._scales.rough or (not no_news and at.reference.suits(self._zones.at(scale).bodies, scale))
+        stays = not no_news and at.reference.suits(self._zones.at(scale).bodies, scale)
         return _Standpoint(scale, layout, at.reference if stays else self._reference(scale))
 
     def _exploration_from(self, at: _Standpoint) -> Exploration:
         goal = min(SCALE_SEARCH.drift * at.scale, self._scales.highest)
-        drifted = np.inf if self._scales.rough else self._zones.drifted(at.scale)
-        targets = Targets(at.scale, goal, self._limit(at.scale), drifted, self._scales.highest)
+        targets = Targets(at.scale, goal, self._limit(at.scale), self._zones.drifted(at.scale), self._scales.highest)
         return Exploration(at.reference, at.layout, targets, self._random, self._meter)
 
     def _likely_scale(self) -> float:
         return likely_scale(self._zones, self._containers, self._clearance, self._scales)
 
-    def _true_scale(self, scale: float) -> float:
-        """The scale of the zones to explore with: where only the highest counts, those that must fit there."""
-        return self._scales.highest if self._scales.rough else scale
-
     def _reference(self, scale: float) -> ReferenceZones:
-        true = self._true_scale(scale)
-        return ReferenceZones(self._zones.at(true), true, self._containers, self._clearance + GEOMETRY.surplus)
+        return ReferenceZones(self._zones.at(scale), scale, self._containers, self._clearance + GEOMETRY.surplus)
 
     def _restart(self, start: Packing) -> tuple[float, Layout]:
         """Where an earlier packing leads if its items only slide; as it is where some are outside of their windows."""
@@ -217,14 +209,12 @@ class ScaleSearch:
     def _goes_on(self, scale: float) -> bool:
         """Until the work is done; where nothing fitted yet and smaller may, up to `grace` times that work."""
         best = self._best()
-        if best is None and scale > self._scales.lowest and not self._scales.rough:
+        if best is None and scale > self._scales.lowest:
             return self._meter.used < SCALE_SEARCH.grace * self._meter.limit
         return self._meter.used < self._end() and not (best is not None and best.scale >= self._scales.highest)
 
     def _end(self) -> float:
         """The limit of the work; what fitted only late gets some of it again to grow, if that is worth anything."""
-        if self._scales.rough:
-            return self._meter.limit
         return max(self._meter.limit, self._first_fit + self._meter.limit * SCALE_SEARCH.late)
 
     def _limit(self, scale: float) -> float:

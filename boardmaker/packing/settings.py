@@ -144,8 +144,7 @@ class ScaleSearchSettings:
     cautious: float = 0.9985  # of the scale at which true zones are first asked for
     worth: float = 1.003  # a larger factor is worth another look at the true zones: an exploration makes up for less
     last_worth: float = 1.0005  # the same at the end, when no exploration follows
-    refinements: int = 5  # looks at true zones in one go,
-    rough_refinements: int = 2  # and where only the highest scale counts
+    refinements: int = 5  # looks at true zones in one go
     beyond: float = 1.25  # times what is missing is taken off a scale that is too large: looks end and do not creep
     notch: float = 1 - 1e-6  # and at least so much: what fits but for rounding does not stay so for ever
     less: float = 0.998  # of a scale at which the judge found something
@@ -153,6 +152,14 @@ class ScaleSearchSettings:
     too_crowded: float = 1 + 1e-9  # of the area; 1 is a perfect dissection, so this is derived
     flattest: float = 1.0  # power of the scale with which areas of zones grow at least
     steepest: float = 2.0  # and at most, where nothing is of true size: derived
+
+
+@dataclass(frozen=True)
+class NearFitSettings:
+    """A search for nothing but a fit; chosen, not recorded."""
+
+    first: float = 0.34  # of the work for the first share, where it may be begun with a smaller one
+    hardly: float = 0.999  # share of what fits but for rounding
 
 
 @dataclass(frozen=True)
@@ -203,6 +210,7 @@ COMPACTION = CompactionSettings()
 INTERIOR_POINT = InteriorPointSettings()
 EXPLORATION = ExplorationSettings()
 SCALE_SEARCH = ScaleSearchSettings()
+NEAR_FIT = NearFitSettings()
 ARRANGEMENT = ArrangementSettings()
 RESTORATION = RestorationSettings()
 DIAGNOSIS = DiagnosisSettings()

@@ -6,7 +6,6 @@ import pytest
 from boardmaker.packing import largest_scale, pack, violations
 from boardmaker.packing.compaction import compact
 from boardmaker.packing.problem import Enough, Item, Packing, Placement, Pose, Region
-from boardmaker.packing.scale_range import ROUGH_STEP
 
 pytestmark = pytest.mark.slow
 
@@ -97,42 +96,6 @@ def test_zones_are_asked_for_rarely():
     largest_scale(counted, [Region(BOARD, 4.0)], clearance=3.0, lowest=0.1, highest=1.0, effort="quick")
     assert 1 < len(asked) <= 15
     assert all(0.1 <= scale <= 1.0 for scale in asked)
-
-
-def test_rough_answers_are_few_and_asked_for_more_rarely():
-    """Only the highest counts: scales below it lie on a ladder, so that other searches ask for the same ones."""
-    asked: set[float] = set()
-    items_at = stars(12, 5)
-
-    def watched(scale):
-        asked.add(scale)
-        return items_at(scale)
-
-    region, limits = Region(BOARD, 8.0), {"clearance": 6.0, "effort": "quick", "seed": 3}
-    full = largest_scale(items_at, [region], lowest=0.05, highest=1.0, **limits)
-    assert full is not None
-    above = full.scale * 1.1  # out of reach: all answers are below it
-    found = largest_scale(watched, [region], lowest=full.scale * 0.8, highest=above, rough=True, **limits)
-    assert found is not None
-    assert violations(items_at(found.scale), found.placements, [region], 6.0) == ()
-    ladder = [above * ROUGH_STEP**rung for rung in range(25)]
-    assert all(scale == full.scale * 0.8 or min(abs(scale / one - 1) for one in ladder) < 1e-6 for scale in asked)
-    assert len(asked) <= 10
-
-
-def test_rough_search_ends_at_the_highest():
-    """What fits there is found there, with one look at the true zones."""
-    asked: list[float] = []
-    items_at = stars(6, 5)
-
-    def watched(scale):
-        asked.append(scale)
-        return items_at(scale)
-
-    found = largest_scale(watched, [Region(BOARD, 8.0)], clearance=6.0, lowest=0.2, highest=0.25, rough=True)
-    assert found is not None
-    assert found.scale == 0.25
-    assert asked == [0.25]
 
 
 def test_highest_scale_is_enough():
