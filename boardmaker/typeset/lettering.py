@@ -27,7 +27,7 @@ _NO_BREAK = "\N{NO-BREAK SPACE}"
 # A number and its unit, both sides of a ×, a tool and its size; a dot or dash between two remarks stays at the first.
 _BELONG = re.compile(
     r"\S*\d (?:mm|cm|m|in|km|L|ml|g|kg|N·m|lbf·\w+|kgf·\w+|deg|°|x|×|%)|[x×] \S+|(?:hex|hexagon|socket|hole) \d\S*"
-    rf"|[\S{_NO_BREAK}]+ [·-]"
+    rf"|for ⌀\S+|[\S{_NO_BREAK}]+ [·-]"
     r"|\d+ of|of them|\(\d\S* mm\),?|\d+ \d+/\d+|\S*\d (?:N·m|lbf·\w+|kgf·\w+),"
 )
 
