@@ -24,6 +24,7 @@ from boardmaker.packing.problem import Effort, Enough, HomeWindow, Item, Packing
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
 SHARES = (1.0, 0.99, 0.985)  # of the scale: first for nothing, then for about what growing has just won
 NOT_YET = 0.9  # share of zones from which a search may go on
+NEARLY, LOOKS = 0.985, 2  # share of zones that is worth another look, and so many at most
 WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
 NO_WORSE = 0.015  # of the reading that may be lost
 
@@ -37,13 +38,15 @@ def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
         return found
     pictures = search.figures.pictures
     whole = [figure for figures in pictures if len(figures) == 1 for figure in figures]
-    views = next((figures for figures in pictures if len(figures) > 1), ())
+    views = [figures for figures in pictures if len(figures) > 1]  # of both sides and from above; of both sides
     enough = read(search, found).total - NO_WORSE
-    apart = [_on_own_half(_room([view]), view, len(found.stack.regions)) for view in views]
+    boards = len(found.stack.regions)
+    apart = [[_on_own_half(_room([view]), view, boards) for view in figures] for figures in views]
     shares = SHARES if search.options.scale == "auto" else SHARES[:1]
     try:
-        for share, rooms in product(shares, ([_room(whole)] if whole else [], apart)):
-            candidate = _moved(search, found, rooms, share) if rooms else None
+        full, less = [*([[_room(whole)]] if whole else []), *apart[:1]], apart[1:]
+        for share, rooms in (*product(shares, full), *product(shares, less)):
+            candidate = _moved(search, found, rooms, share)
             if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
                 return candidate
     except (KeyboardInterrupt, Enough):
@@ -74,16 +77,20 @@ def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item], share: 
     figures, scale = search.figures, found.scale * share
     items, halves = figures.items_at(found.scale), of_a_side(search.work, figures.panels_at(found.scale))
     stays = windows_around(items, found.packing.placements, found.stack.stocks, NEAR, halves)
-    near = nearest_fit(
-        (*kept_in(figures.items_at(scale), stays), *rooms),
-        found.stack.regions,
-        clearance=search.clearance,
-        least=NOT_YET,
-        effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
-        seed=search.options.seed,
-        report=search.reporting("room for the picture of the bike"),
-        start=NearFit(1.0, found.packing.placements),
-    )
+    near: NearFit | None = NearFit(1.0, found.packing.placements)
+    for look in range(LOOKS):
+        near = nearest_fit(
+            (*kept_in(figures.items_at(scale), stays), *rooms),
+            found.stack.regions,
+            clearance=search.clearance,
+            least=NOT_YET,
+            effort=WORK[search.options.effort] * WORK_OF[search.options.effort],
+            seed=search.options.seed + look,
+            report=search.reporting("room for the picture of the bike"),
+            start=near,
+        )
+        if near is None or near.fits or near.share < NEARLY:
+            break
     if near is None or not near.fits:
         return None
     candidate = search.candidate(found.stack, Packing(scale, near.placements[: -len(rooms)]))

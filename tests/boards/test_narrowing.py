@@ -43,7 +43,7 @@ class Engine:
     """Answers in turn; remembers the first item's key, the seed and where the search was to begin."""
 
     def __init__(self, *answers):
-        self._answers, self.asked = list(answers), []
+        self._answers, self.asked, self.growths = list(answers), [], 0
 
     def __call__(self, items, _, *, seed, start, **__):
         self.asked.append((items[0].key, seed, start))
@@ -52,11 +52,15 @@ class Engine:
             raise Enough
         return NearFit(answer[0], placed(answer[1])) if answer else None
 
+    def grown(self):
+        """Nothing grows in the end; how often that was asked is counted."""
+        self.growths += 1
+
 
 def best_of(monkeypatch, engine, aim=None, hoped=HOPED):
     """The packing that comes of these answers, where nothing grows in the end."""
     monkeypatch.setattr(narrowing, "nearest_fit", engine)
-    monkeypatch.setattr(narrowing, "largest_scale", lambda *_, **__: None)
+    monkeypatch.setattr(narrowing, "largest_scale", lambda *_, **__: engine.grown())
     figures = SimpleNamespace(items_at=lambda _: (ITEM,), panels_at=lambda _: {})
     search = SimpleNamespace(
         options=SimpleNamespace(effort="normal", seed=0, scale="auto"),
@@ -124,6 +128,16 @@ def test_a_drawing_rises_while_it_reads_well_enough(monkeypatch):
     steps = Engine((1.0, 0.95), *[(1.0, 0.9)] * 9)
     assert best_of(monkeypatch, steps, hoped=ASKED * 1.01).scale == pytest.approx(ASKED * 1.01)
     assert len(steps.asked) == 3
+
+
+def test_what_cannot_rise_is_not_asked_to_grow(monkeypatch):
+    """There is no room for the least step."""
+    stuck = Engine((1.0, 0.95), *[(0.995, 0.95)] * CLOSE_LOOKS)
+    assert best_of(monkeypatch, stuck) == Packing(ASKED, placed(0.95))
+    assert stuck.growths == 0
+    done = Engine((1.0, 0.95))
+    assert best_of(monkeypatch, done, hoped=ASKED) == Packing(ASKED, placed(0.95))
+    assert done.growths == 1
 
 
 def test_stopped_it_hands_out_the_best_so_far(monkeypatch):
