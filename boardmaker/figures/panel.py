@@ -29,7 +29,7 @@ from boardmaker.figures.symbols import (
     arrow_marks,
     up_marks,
 )
-from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line, until_circle
+from boardmaker.figures.title_leader import Line, WaysOut, meets, shortest_line, until_circle, up_to_words
 from boardmaker.figures.titles import Title, TitleWords, place_title, taken_by, titles_outside
 from boardmaker.figures.zones import claim_zone, rough_shape
 from boardmaker.fixed_order import FINEST
@@ -134,7 +134,8 @@ def draw_panel(
 def _figure(bare: _Bare, words: _Worded, level_at_deg: int, heights: Span) -> Figure:
     """The figure at turn 0, as yet without its zone."""
     marks, panel = bare.marks, bare.panel
-    leaders = (*marks.leaders, *(place.leader for place in words.pockets.places), words.title_leader)
+    title_leader = up_to_words(words.title_leader, words.title.ink, words.title.box)
+    leaders = (*marks.leaders, *(place.leader for place in words.pockets.places), title_leader)
     figure = Figure(
         "panel",
         panel.key,

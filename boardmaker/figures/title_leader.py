@@ -59,6 +59,24 @@ def until_circle(line: Line, circles: Sequence[tuple[Point, float]]) -> Line:
     return ((x, y), (x + way[0] * free, y + way[1] * free)) if free >= STANDS_BY else ()
 
 
+def up_to_words(line: Line, ink: Sequence[Box], box: Box) -> Line:
+    """Return a line that begins at a title's box prolonged into it, up to its words: a short one may stand in air.
+
+    As it is where it would pass between them.
+    """
+    if not line:
+        return ()
+    (x, y), (end_x, end_y) = line
+    long = distance((x, y), (end_x, end_y))
+    way = np.array([[(x - end_x) / long, (y - end_y) / long]])
+    reach = max(box[2] - box[0], box[3] - box[1])
+    further = min(float(entering(np.array([[x, y]]), way, one)[0]) for one in ink)
+    if not 0.0 < further < reach:
+        return line
+    gap = max(0.0, further - CLEAR)
+    return (round(x + float(way[0, 0]) * gap, FINEST), round(y + float(way[0, 1]) * gap, FINEST)), (end_x, end_y)
+
+
 def meets(line: Line, around: Surroundings) -> bool:
     """Say whether a line runs under a circle, across a leader or through a box."""
     drawn = shapely.LineString(line)

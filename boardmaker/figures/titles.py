@@ -15,11 +15,13 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from boardmaker.display_list import Text
 from boardmaker.figures.side_tag import tag_size
 from boardmaker.fixed_order import FINEST, lengths
+from boardmaker.fonts import text_box
 from boardmaker.geometry import Point
 from boardmaker.typeset.label import Box, Label, Words
-from boardmaker.typeset.lettering import balanced, lines_size
+from boardmaker.typeset.lettering import balanced, label_items, lines_size
 from boardmaker.typeset.type_sizes import TypeSizes
 
 STEP = 2.5  # mm between two places that are tried inside
@@ -45,6 +47,17 @@ class Title:
         x0, y0, x1, _ = self.name.box
         left, _, right, top = self.tag.box
         return min(x0, left), y0, max(x1, right), top
+
+    @property
+    def ink(self) -> tuple[Box, ...]:
+        """The boxes around the tag and around the letters of each line of the name."""
+        return self.tag.box, *(_letters(line) for line in label_items(self.name, 0))
+
+
+def _letters(line: Text) -> Box:
+    """The box around the letters of a line that is set about its middle."""
+    (x, y), (wide, tall, deep) = line.at, text_box(line.text, line.height, line.bold)
+    return x - wide / 2, y - deep, x + wide / 2, y + tall
 
 
 @dataclass(frozen=True)
