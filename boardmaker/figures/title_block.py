@@ -224,13 +224,13 @@ def _pocket_entries(block: _TitleBlock) -> Iterator[Entry]:
     yield ticked, f"screw {first.number}, of kind {printable(first.fastener.key, '?')}; tick: it is out"
     if last := {bool(step.carrying.hole.behind) for step in work.steps if step.carrying}:
         rings = beside([_ringed(block, danger) for danger in sorted(last)], MARK_GAP)
-        yield rings, "hole, head; outer ring: last, hold the panel"
+        yield rings, "hole, head; thick ring: last, hold the panel"
     else:
         yield _mark(_head()), "hole, head"
     if block.moved:
         yield _mark(_moved_head()), "moved: hole at the dot"
     if _ghosts(work):
-        yield _mark(ghost_marks(_AT)), "pocket on the panel of that tag"
+        yield _mark(ghost_marks(_AT)), "dashed: pocket at that tag"
     if block.notes:
         yield words_cell([Words(NOTE_SIGN, sizes.text, bold=True)]), "note above"
 

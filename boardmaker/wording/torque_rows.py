@@ -38,8 +38,8 @@ def safety_caution(rows: Iterable[TorqueRow]) -> str:
 def row_details(row: TorqueRow) -> Iterator[str]:
     """Yield what a torque row says beside its torque: thread, count, order, tool, locker, what to renew, notes."""
     yield from row_facts(row)
-    if row.renew:
-        yield renew_text(row.renew)
+    if row.renew:  # of several it is they that are new, not what they hold
+        yield f"renew all {row.count}" if row.renew == "yes" and row.count > 1 else renew_text(row.renew)
     if row.note:
         yield row.note
 

@@ -112,6 +112,16 @@ def test_another_word_is_no_unit_of_torque(text):
 
 
 @pytest.mark.parametrize(
+    ("count", "renew", "said"),
+    [(4, "yes", "renew all 4"), (1, "yes", "renew"), (4, "gasket", "renew gasket"), (4, "if worn", "renew if worn")],
+)
+def test_of_several_screws_it_is_they_that_are_new(count, renew, said):
+    """`renew` alone, behind a brake caliper and its four bolts, would read as a new caliper."""
+    row = TorqueRow("caliper", "Brake caliper", SMALL, count=count, renew=renew)
+    assert [*row_details(row)][-1] == said
+
+
+@pytest.mark.parametrize(
     ("torque", "count", "said"),
     [
         (HEAD, 6, ["each stage on all 6, crosswise, before the next", "mark the heads before the turn"]),

@@ -87,25 +87,25 @@ def draw_cover(
     scale: float,
     boards: Sequence[BoardMap],
     steps: Sequence[str],
-    remark: str,
+    remarks: Sequence[tuple[str, bool]],
     style: BoardStyle,
 ) -> tuple[tuple[DisplayItem, ...], ...]:
     """Return what is on the cover: maps of all boards above the steps.
 
-    A remark stands in the heading; the picture of the bike is in the boards' style. Where the paper is too small for
-    both, the steps follow on pages of their own.
+    Remarks, each with whether it is loud, stand in the heading; the picture of the bike is in the boards' style. Where
+    the paper is too small for both, the steps follow on pages of their own.
     """
     x0, y0, x1, y1 = layout.picture
-    heading = tuple(_heading(work, scale, len(boards), remark, (x0, y1), x1 - x0))
+    told = [(line, loud) for text, loud in remarks for line in broken(text, TEXT, x1 - x0, bold=loud)]
+    heading = tuple(_heading(work, scale, len(boards), told, (x0, y1), x1 - x0))
+    high = HEADING_HEIGHT + LINE * len(told)
     columns = max(1, int((x1 - x0 + COLUMN_GAP) / (READABLE + COLUMN_GAP)))
     width = (x1 - x0 - COLUMN_GAP * (columns - 1)) / columns
     lines = _step_lines(steps, width)
     parts = _in_columns(lines, columns)
-    beside_maps = y1 - y0 - HEADING_HEIGHT - STEPS_GAP - max(map(_depth, parts))
+    beside_maps = y1 - y0 - high - STEPS_GAP - max(map(_depth, parts))
     together = beside_maps >= LEAST_MAPS
-    maps = tuple(
-        draw_maps(boards, (x0, y1 - HEADING_HEIGHT - beside_maps if together else y0, x1, y1 - HEADING_HEIGHT))
-    )
+    maps = tuple(draw_maps(boards, (x0, y1 - high - beside_maps if together else y0, x1, y1 - high)))
     if not together:
         return ((*heading, *maps), *(tuple(_set(page, (x0, y1))) for page in _paged(lines, y1 - y0)))
     top = min(y for item in maps if isinstance(item, Path) for _, y in item.points) - STEPS_GAP
@@ -144,7 +144,9 @@ def _in_columns(lines: Sequence[tuple[str, str, float]], columns: int) -> list[l
     return parts
 
 
-def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point, width: float) -> Iterator[Text]:
+def _heading(
+    work: Work, scale: float, boards: int, told: Sequence[tuple[str, bool]], top_left: Point, width: float
+) -> Iterator[Text]:
     x, y = top_left
     name = broken(printable(work.bike.name, work.bike.file), 7.0, width, bold=True)[0]
     yield Text((x, y - 7.0), name, 7.0, bold=True)
@@ -152,8 +154,8 @@ def _heading(work: Work, scale: float, boards: int, remark: str, top_left: Point
     pockets = counted(len(work.freed), "pocket")
     facts = f"{counted(boards, 'board')}, {panels} at {scale_text(scale)}, {pockets}"
     yield Text((x, y - 12.5), facts, 3.5 if text_width(facts, 3.5) <= width else TEXT)
-    if remark:
-        yield Text((x, y - 16.5), remark, TEXT, bold=True)
+    for number, (line, loud) in enumerate(told, start=1):
+        yield Text((x, y - 13.0 - LINE * number), line, TEXT, bold=loud)
 
 
 def _step_lines(steps: Sequence[str], width: float) -> list[tuple[str, str, float]]:

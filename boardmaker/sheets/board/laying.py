@@ -105,7 +105,8 @@ def lay_sheets(  # noqa: PLR0913 - all but four by keyword
     pieces = [] if cutouts else _pieces(cut, layout, names, 0)
     laid = lay_patches(layout, pieces, words)
     cover = _Cover(layout, work, scale, cut, remark, bool(cutouts), style)
-    pages = [*cover.pages(len(case), laid.in_order(pieces), laid.labels(words)), *case]
+    behind = sum(len(one.tiles) for one in loose or cut) + len(laid.own)
+    pages = [*cover.pages(len(case), laid.in_order(pieces), laid.labels(words), behind, words), *case]
     patched = [] if cutouts else laid.in_order(_pieces(cut, layout, names, len(pages) + 1))
     tiles: list[Sheet] = []
     for page, sheet in _tile_pages(layout, work, loose or cut, CUTOUTS if cutouts else BOARD, len(pages) + 1):
@@ -285,15 +286,33 @@ class _Cover:
     loose: bool
     style: BoardStyle
 
-    def pages(self, between: int, patched: Sequence[NamedPiece], patch_pages: Sequence[str]) -> list[Page]:
-        """The pages, with so many between them and the tiles; patches are on the pages of these names."""
-        layout = shorten_roll(self.layout, COVER_LENGTH)
-        covers = self._drawn(layout, 1, patched, patch_pages)
-        covers = self._drawn(layout, len(covers) + between + 1, patched, patch_pages)
-        return _cover_pages(layout, self.work, covers)
+    def pages(
+        self,
+        between: int,
+        patched: Sequence[NamedPiece],
+        patch_pages: Sequence[str],
+        behind: int,
+        words: Sequence[Page],
+    ) -> list[Page]:
+        """The pages, with so many between them and the tiles, and from there on so many before the pages of words.
+
+        Patches are on the pages of these names.
+        """
+        layout, covers = shorten_roll(self.layout, COVER_LENGTH), 1
+        for _ in range(2):  # first to count them
+            first = covers + between + 1
+            contents = contents_text(words, first + behind)
+            drawn = self._drawn(layout, first, patched, patch_pages, contents)
+            covers = len(drawn)
+        return _cover_pages(layout, self.work, drawn)
 
     def _drawn(
-        self, layout: PageLayout, first: int, patched: Sequence[NamedPiece], patch_pages: Sequence[str]
+        self,
+        layout: PageLayout,
+        first: int,
+        patched: Sequence[NamedPiece],
+        patch_pages: Sequence[str],
+        contents: str,
     ) -> tuple[tuple[DisplayItem, ...], ...]:
         numbers, names = count(first), table_names(self.work)
         joined = any(len(one.tiles) > 1 for one in self.cut)
@@ -310,13 +329,37 @@ class _Cover:
             )
             for one in self.cut
         ]
-        return draw_cover(layout, self.work, self.scale, maps, steps, self.remark, self.style)
+        remarks = [(text, loud) for text, loud in ((self.remark, True), (contents, False)) if text]
+        return draw_cover(layout, self.work, self.scale, maps, steps, remarks, self.style)
+
+
+SECTIONS = {  # of the pages of words, by how their names begin
+    "order": "order of removal, dangers, signs",
+    "key": "screw key",
+    "torque": "torque strip",
+}
+
+
+def contents_text(words: Sequence[Page], first: int) -> str:
+    """Where the pages of words are, the first of them page number `first`; "" for none of them."""
+    found = []
+    for section, what in SECTIONS.items():
+        pages = [n for n, page in enumerate(words) if any(part.startswith(section) for part in page.label.split(", "))]
+        if pages:
+            last = f"–{first + pages[-1]}" if len(pages) > 1 else ""
+            found.append(f"{what}: page{'s' * (len(pages) > 1)} {first + pages[0]}{last} (“{words[pages[0]].label}”)")
+    return f"Behind the sheets: {' · '.join(found)}" if found else ""
 
 
 def table_names(work: Work) -> dict[tuple[str, str], str]:
     """What the map calls the tables, by kind and key."""
     torques = {("torque card", card.key): f"torque: {printable(card.name, card.key)}" for card in work.cards}
-    others = {"screw key": "screw key", "title": "title", "parking": "wrong hole, or none", "bike map": "where: bike"}
+    others = {
+        "screw key": "screw key",
+        "title": "title, signs",
+        "parking": "wrong hole, or none",
+        "bike map": "where: bike",
+    }
     views = {("bike map", view): f"where: {view}" for view in ("left", "above", "right")}
     return {**{(kind, ""): name for kind, name in others.items()}, **torques, **views}
 

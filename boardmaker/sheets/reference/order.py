@@ -21,12 +21,12 @@ from boardmaker.wording.steps import by_hand_text, hold_text, hole_notes, panel_
 PICTURE_SHARE = 0.4  # of the page's height, at most
 HEAD = 3.0  # mm, height of a row's number, tag and name
 NUMBER_WIDTH, TAG_WIDTH, GAP = 7.0, 9.0, 1.5  # mm; longer tags take more
-MARKS = (  # of the board, as its legend has them
-    "On the board a thick outer ring is the last screw: hold the panel. Red hatching: something lies behind, never a "
-    "longer screw. A dashed ring: that screw’s pocket is on the panel of its tag. A line to a dot: the hole is there."
-)
+# Of the board, as its legend has them.
+LAST = "On the board a thick ring is the last screw: hold the panel, also while clips follow."
+DANGER = "Red hatching: something lies behind, never a longer screw."
+GHOST = "A dashed ring: that screw’s pocket is on the panel of its tag."
+MOVED = "A line from a pocket to a dot: its hole is there."
 NOT_ON_BOARD = "no screws: not on the board"
-HOW_TO_READ_SQUARES = "1, 2 A (B3): pockets 1 and 2 hold fastener A, in square B3 of the board’s grid."
 
 
 def order_rows(work: Work, width: float, pockets: Pockets | None = None) -> tuple[Cell, ...]:
@@ -100,17 +100,37 @@ def _dangers(step: RemovalStep) -> Iterator[str]:
         yield f"{behind} behind: {numbers} - never a longer screw"
 
 
-def order_caution(work: Work, width: float, squares: bool = False) -> Cell:
-    """Return what stands above the rows, with every dangerous hole; `squares` says that the rows name squares."""
-    where = f"{HOW_TO_READ_SQUARES} " if squares else ""
+def order_caution(work: Work, width: float, pockets: Pockets | None = None) -> Cell:
+    """Return what stands above the rows, with every dangerous hole; with `pockets`, how rows name their squares."""
     text = (
-        f"In brackets: how many fasteners. {where}Refit from the bottom up; the command “boardmaker plan” makes sheets "
-        f"with every step to tick off. {MARKS} The maker's manual comes first. {HELD_CAUTION}"
+        f"In brackets: how many fasteners. {_how_to_read_squares(work, pockets or {})}Refit from the bottom up; the "
+        f"command “boardmaker plan” makes sheets with every step to tick off. {' '.join(_marks(work))} The maker's "
+        f"manual comes first. {HELD_CAUTION}"
     )
     lines = [Words(line, TEXT) for line in broken(text, TEXT, width - 2 * PAD)]
     for danger in _dangers_of(work):
         lines += [Words(line, TEXT, bold=True) for line in broken(danger, TEXT, width - 2 * PAD, bold=True)]
     return stacked([words_cell(lines)])
+
+
+def _how_to_read_squares(work: Work, pockets: Pockets) -> str:
+    """What one row's words mean, by the first of them."""
+    rows = (one for step in make_plan(work).removal for group in step.groups for one in group.freed)
+    first = next((one for one in rows if square_text(one, pockets)), None)
+    if first is None:
+        return ""
+    number, key, place = first.number, printable(first.fastener.key, "?"), square_text(first, pockets)
+    said = f"{number} {key} ({place})".replace(" ", NO_BREAK_SPACE)
+    return f"{said}: pocket {number} holds fastener {key}, in square {place} of the board’s grid. "
+
+
+def _marks(work: Work) -> Iterator[str]:
+    yield LAST
+    if any(one.hole.behind for one in work.freed):
+        yield DANGER
+    if any(one.hole.also_holds for one in work.freed):
+        yield GHOST
+    yield MOVED
 
 
 def _dangers_of(work: Work) -> Iterator[str]:

@@ -24,7 +24,7 @@ def order_section(layout: PageLayout, work: Work, style: BoardStyle, pockets: Po
     width = card_width(layout.picture_size[0])
     rows = (
         [
-            order_caution(work, width, any(one.square for one in (pockets or {}).values())),
+            order_caution(work, width, pockets),
             *order_rows(work, width, pockets),
         ]
         if work.steps

@@ -6,23 +6,24 @@ from dataclasses import replace
 
 import pytest
 
-from boardmaker.display_list import Path, Text
+from boardmaker.display_list import Page, Path, Text
 from boardmaker.figures.style import PLAIN, TINTS, board_style
 from boardmaker.geometry import box_ring
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
 from boardmaker.sheets.board.cover import draw_cover, steps_for_tiles
+from boardmaker.sheets.board.laying import contents_text
 from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.paper import lay_page
 
 WIDE, TALL = box_ring(0.0, 0.0, 760.0, 400.0), box_ring(0.0, 0.0, 400.0, 760.0)
 
 
-def cover(work, outline, paper="A4", style=PLAIN):
+def cover(work, outline, paper="A4", style=PLAIN, remarks=()):
     layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
     first, *_ = draw_cover(
-        layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, ("patches",)), "", style
+        layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, ("patches",)), remarks, style
     )
     return layout.picture, first
 
@@ -62,3 +63,30 @@ def test_the_picture_is_in_the_ink_of_the_boards(demo_bike):
         _, items = cover(work, WIDE, style=board_style(replace(board, ink=ink)))
         assert {item.fill for item in items if isinstance(item, Path)} & {*TINTS.values()} == tints
         assert {"left", "above", "right"} <= {*words(items)}
+
+
+def test_the_first_page_says_what_is_behind_the_sheets():
+    """Three pages of words, the first of them page 12 of the pile: each section by its pages and their name."""
+    pile = [Page(210.0, 297.0, (), label) for label in ("order 1", "order 2, key", "key 2, torque")]
+    assert contents_text(pile, 12) == (
+        "Behind the sheets: order of removal, dangers, signs: pages 12–13 (“order 1”) · screw key: pages 13–14 "
+        "(“order 2, key”) · torque strip: page 14 (“key 2, torque”)"
+    )
+    assert contents_text(pile[:1], 3) == "Behind the sheets: order of removal, dangers, signs: page 3 (“order 1”)"
+    assert contents_text([], 3) == ""
+
+
+def test_remarks_stand_between_heading_and_map(demo_bike):
+    """Each on its own line, however many; the map begins below."""
+    work = plan_work(demo_bike("murmelo-140-scooter"))
+    long = " ".join(f"word{number}" for number in range(60))
+    _, plain = cover(work, WIDE)
+    _, told = cover(work, WIDE, remarks=[("stopped early", True), (long, False)])
+    said = words(told)
+    lines = [item for text, item in said.items() if text.startswith("word")]
+    assert said["stopped early"].bold
+    assert not any(line.bold for line in lines)
+    assert len(lines) > 1
+    assert min(line.at[1] for line in lines) > said["Board 1"].at[1] + said["Board 1"].height
+    assert said["stopped early"].at[1] > max(line.at[1] for line in lines)
+    assert said["Board 1"].at[1] < words(plain)["Board 1"].at[1]

@@ -62,6 +62,21 @@ def test_every_dangerous_hole_stands_above_the_rows(bike_from):
     assert "▲" not in " ".join(texts_of([order_caution(plan_work(bike_from(bike_text(PANELS))), 200.0)]))
 
 
+def test_only_signs_that_the_board_has_are_explained(bike_from):
+    """And how squares are named is shown with a row of this bike."""
+    plain = plan_work(bike_from(bike_text(PANELS)))
+    told = " ".join(texts_of([order_caution(plain, 200.0)]))
+    assert "dashed" not in told
+    assert "Red hatching" not in told
+    assert "grid" not in told
+    held = "also_holds: [vent]"
+    work = plan_work(bike_from(bike_text(PANELS.replace("note: longest of all }", f"note: longest of all, {held} }}"))))
+    pockets = {one.hole_key: BoardPocket(one.hole_key, one.number, "A", 1, "B2") for one in work.freed}
+    told = " ".join(texts_of([order_caution(work, 200.0, pockets)])).replace(NO_BREAK_SPACE, " ")
+    assert "A dashed ring: that screw’s pocket is on the panel of its tag." in told
+    assert "1 A (B2): pocket 1 holds fastener A, in square B2 of the board’s grid." in told
+
+
 def test_clips_that_come_out_after_the_last_screw_do_not_belie_it(bike_from):
     """`last screw` where a clip follows it, as the plan says."""
     holes = "holes: [ { at: [0, 0], fastener: A }, { at: [40, 0], fastener: A }, { at: [80, 0], fastener: P } ]"
