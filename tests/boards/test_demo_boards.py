@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import copy
+import re
 
 import board_judge as judge
 import pytest
 
+from boardmaker.display_list import Text
 from boardmaker.figures.pockets import WantedPocket, leader_faults
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
@@ -27,6 +29,26 @@ def test_the_page_map_and_the_patches_agree(demo):
     setup = override_setup(Setup(), board=None, case=None, paper="letter")
     boards = [BoardOnPaper(one.drawing, one.shape.outline, one.placed, one.grid) for one in demo.built.boards]
     assert judge.patch_faults(lay_sheets(boards, demo.work, demo.built.scale, setup)) == []
+
+
+def test_the_first_page_names_each_panel_with_the_sheets_of_its_pockets(demo):
+    """By the board itself: every pocket is on one of the sheets that are named, and each of these has one."""
+    sheets = demo.built.sheets
+    told = " ".join(item.text for item in sheets.pages[0].items if isinstance(item, Text))
+    panels = [one.figure for board in demo.built.boards for one in board.placed if one.figure.kind == "panel"]
+    assert {figure.key for figure in panels} == {one.panel.key for one in demo.work.freed}
+    for figure in panels:
+        tag, name = (" ".join(line.text for line in label.lines if line.height > 3.0) for label in figure.labels[:2])
+        said = re.search(rf"{re.escape(name)} {re.escape(tag)}: (\d+(?:, \d+)*(?: and \d+)?)", told)
+        assert said, name
+        numbers = {int(number) for number in re.findall(r"\d+", said[1])}
+        on = {one.page: [p for p in figure.pockets if _shows(one.window, p.at)] for one in sheets.tiles}
+        assert all(on[number] for number in numbers)
+        assert {p.hole for number in numbers for p in on[number]} == {p.hole for p in figure.pockets}
+
+
+def _shows(window, at):
+    return all(low <= place <= high for place, low, high in zip(at, window[:2], window[2:], strict=True))
 
 
 def test_no_leader_passes_under_a_head_or_crosses_another(demo):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import takewhile
 
@@ -19,7 +20,7 @@ from boardmaker.typeset.flow import COLUMN_GAP, cell_items
 from boardmaker.typeset.lettering import TEXT, broken, printable
 from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
-from boardmaker.wording.numbers import scale_text
+from boardmaker.wording.numbers import NO_BREAK_SPACE, scale_text
 
 MEASURE = (
     "Print every page at 100 % (“actual size”), never “fit to page”. Measure the two test bars of the first sheet: if "
@@ -35,7 +36,7 @@ PUNCH_AND_USE = (
     "on each panel the screws from the highest number down, clips last.",
 )
 CUT_TILES = (
-    "Turn each sheet so that its arrow points up: that is the top of the board. Cut it from mark to mark along the "
+    "Turn each sheet so that the small arrow before “top of board” points up. Cut it from mark to mark along the "
     "left and the lower side, where “cut here” stands; the grey glue strips at the right and the upper side stay on."
 )
 JOIN_TILES = (
@@ -77,8 +78,18 @@ HEADING_HEIGHT = 16.0
 LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
 READABLE = 130.0  # mm, the least width of a column of steps where there are several
 STEPS_GAP = 9.0  # mm between the maps and the steps
+INDEX_MARK = "▸"
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MOST_BIKE = 70.0  # mm of height for the picture of the bike
+
+
+@dataclass(frozen=True)
+class CoverWords:
+    """What a cover says: the steps; remarks in the heading, each with whether it is loud; an index of the boards."""
+
+    steps: Sequence[str]
+    remarks: Sequence[tuple[str, bool]] = ()
+    index: str = ""
 
 
 def draw_cover(
@@ -86,22 +97,21 @@ def draw_cover(
     work: Work,
     scale: float,
     boards: Sequence[BoardMap],
-    steps: Sequence[str],
-    remarks: Sequence[tuple[str, bool]],
+    words: CoverWords,
     style: BoardStyle,
 ) -> tuple[tuple[DisplayItem, ...], ...]:
-    """Return what is on the cover: maps of all boards above the steps.
+    """Return what is on the cover: maps of all boards above the words, these in the order index, steps, caution.
 
-    Remarks, each with whether it is loud, stand in the heading; the picture of the bike is in the boards' style. Where
-    the paper is too small for both, the steps follow on pages of their own.
+    The picture of the bike is in the boards' style. Where the paper is too small for both, the words follow on pages of
+    their own.
     """
     x0, y0, x1, y1 = layout.picture
-    told = [(line, loud) for text, loud in remarks for line in broken(text, TEXT, x1 - x0, bold=loud)]
+    told = [(line, loud) for text, loud in words.remarks for line in broken(text, TEXT, x1 - x0, bold=loud)]
     heading = tuple(_heading(work, scale, len(boards), told, (x0, y1), x1 - x0))
     high = HEADING_HEIGHT + LINE * len(told)
     columns = max(1, int((x1 - x0 + COLUMN_GAP) / (READABLE + COLUMN_GAP)))
     width = (x1 - x0 - COLUMN_GAP * (columns - 1)) / columns
-    lines = _step_lines(steps, width)
+    lines = _step_lines(words.steps, width, words.index)
     parts = _in_columns(lines, columns)
     beside_maps = y1 - y0 - high - STEPS_GAP - max(map(_depth, parts))
     together = beside_maps >= LEAST_MAPS
@@ -158,12 +168,12 @@ def _heading(
         yield Text((x, y - 13.0 - LINE * number), line, TEXT, bold=loud)
 
 
-def _step_lines(steps: Sequence[str], width: float) -> list[tuple[str, str, float]]:
-    """Numbered steps and the caution, line by line: the mark before it, its words, how far down the next one is."""
+def _step_lines(steps: Sequence[str], width: float, index: str) -> list[tuple[str, str, float]]:
+    """Index, numbered steps and caution, line by line: the mark before it, its words, how far down the next one is."""
     numbered = [(f"{number}", step) for number, step in enumerate(steps, start=1)]
     lines = []
-    for mark, text in (*numbered, ("!", CAUTION)):
-        found = broken(text, TEXT, width - INDENT)
+    for mark, text in (*([(INDEX_MARK, index)] if index else []), *numbered, ("!", CAUTION)):
+        found = [line.replace(NO_BREAK_SPACE, " ") for line in broken(text, TEXT, width - INDENT)]
         lines += [(mark * (index == 0), line, LINE) for index, line in enumerate(found)]
         lines[-1] = (*lines[-1][:2], LINE + PARAGRAPH)
     return lines

@@ -16,7 +16,7 @@ from boardmaker.figures.style import BoardStyle, board_style
 from boardmaker.geometry import Point, Ring
 from boardmaker.model import Setup
 from boardmaker.service import BoardPocket, Work
-from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, draw_cover, steps_for_tiles
+from boardmaker.sheets.board.cover import STEPS_FOR_CUTOUTS, CoverWords, draw_cover, steps_for_tiles
 from boardmaker.sheets.board.patch_sheets import (
     NamedPiece,
     PatchesOnPages,
@@ -43,10 +43,12 @@ from boardmaker.sheets.paper import WORDS_LENGTH, Box, PageLayout, lay_page, pag
 from boardmaker.sheets.reference.flowing import flowing_pages
 from boardmaker.sheets.reference.pages import order_section, screw_key_section
 from boardmaker.sheets.reference.torque_strip import torque_section
-from boardmaker.typeset.lettering import printable
+from boardmaker.typeset.lettering import printable, shown_name
+from boardmaker.wording.numbers import NO_BREAK_SPACE
 
 _TOP_ARROW = {0: "▲", 90: "◀"}  # where the board's top is on the page
 BOARD, CUTOUTS = "board", "figures to cut out"  # what the sheets call what they show
+WHERE_PANELS = "Sheets with the pockets of"
 COVER_LENGTH = 360.0
 ROLL_PICTURE = 1000.0  # mm of a roll that figures to cut out are spread over
 
@@ -239,8 +241,12 @@ def _place_on_sheets(cut: _CutBoard, window: Box, first: int, boards: int) -> st
 
 def _sheets_text(sheets: Sequence[int]) -> str:
     """`sheet 3`, `sheets 3 and 4`, `sheets 3, 4 and 7`."""
-    over = [f"{one}" for one in sheets]
-    return f"sheet{'s' * (len(over) > 1)} {' and '.join([', '.join(over[:-1])] * (len(over) > 1) + over[-1:])}"
+    return f"sheet{'s' * (len(sheets) > 1)} {_joined([f'{one}' for one in sheets])}"
+
+
+def _joined(words: Sequence[str]) -> str:
+    """`3`, `3 and 4`, `3, 4 and 7`."""
+    return " and ".join([", ".join(words[:-1])] * (len(words) > 1) + [*words[-1:]])
 
 
 def _overlap(one: Box, other: Box) -> bool:
@@ -330,7 +336,26 @@ class _Cover:
             for one in self.cut
         ]
         remarks = [(text, loud) for text, loud in ((self.remark, True), (contents, False)) if text]
-        return draw_cover(layout, self.work, self.scale, maps, steps, remarks, self.style)
+        index = "" if self.loose else panels_text(self.work, self.cut, first)
+        return draw_cover(layout, self.work, self.scale, maps, CoverWords(steps, remarks, index), self.style)
+
+
+def panels_text(work: Work, cut: Sequence[_CutBoard], first: int) -> str:
+    """On which sheets, numbered from `first` on, each panel has its pockets, by its name; "" where there is but one."""
+    names = {one.panel.key: one.panel for one in work.freed}
+    sheets: list[str] = []
+    for board in cut:
+        panels = [one.figure for one in board.board.placed if one.figure.kind == "panel" and one.figure.key in names]
+        for panel, figure in ((names[figure.key], figure) for figure in panels):
+            on = _joined([f"{first + n}" for n, tile in enumerate(board.tiles) if _shows_pocket(tile, figure)])
+            sheets.append(f"{shown_name(panel)} {printable(panel.tag, '?')}: {on}".replace(" ", NO_BREAK_SPACE))
+        first += len(board.tiles)
+    several = sum(len(board.tiles) for board in cut) > 1
+    return f"{WHERE_PANELS} {' · '.join(sorted(sheets))}" if several and sheets else ""
+
+
+def _shows_pocket(tile: Tile, figure: Figure) -> bool:
+    return any(_contains(tile.trim, (*pocket.at, *pocket.at)) for pocket in figure.pockets)
 
 
 SECTIONS = {  # of the pages of words, by how their names begin

@@ -12,18 +12,24 @@ from boardmaker.geometry import box_ring
 from boardmaker.inputs import override_setup
 from boardmaker.model import Setup
 from boardmaker.service import plan_work
-from boardmaker.sheets.board.cover import draw_cover, steps_for_tiles
+from boardmaker.sheets.board.cover import CoverWords, draw_cover, steps_for_tiles
 from boardmaker.sheets.board.laying import contents_text
 from boardmaker.sheets.board.tile_map import BoardMap
 from boardmaker.sheets.paper import lay_page
+from boardmaker.wording.numbers import NO_BREAK_SPACE
 
 WIDE, TALL = box_ring(0.0, 0.0, 760.0, 400.0), box_ring(0.0, 0.0, 400.0, 760.0)
 
 
-def cover(work, outline, paper="A4", style=PLAIN, remarks=()):
+def cover(work, outline, paper="A4", style=PLAIN, remarks=(), index=""):
     layout = lay_page(override_setup(Setup(), board=None, case=None, paper=paper))
     first, *_ = draw_cover(
-        layout, work, 0.4, [BoardMap(outline, (), (), {})], steps_for_tiles(True, ("patches",)), remarks, style
+        layout,
+        work,
+        0.4,
+        [BoardMap(outline, (), (), {})],
+        CoverWords(steps_for_tiles(True, ("patches",)), remarks, index),
+        style,
     )
     return layout.picture, first
 
@@ -90,3 +96,14 @@ def test_remarks_stand_between_heading_and_map(demo_bike):
     assert min(line.at[1] for line in lines) > said["Board 1"].at[1] + said["Board 1"].height
     assert said["stopped early"].at[1] > max(line.at[1] for line in lines)
     assert said["Board 1"].at[1] < words(plain)["Board 1"].at[1]
+
+
+def test_the_index_stands_between_map_and_steps(demo_bike):
+    """What belongs together stays in one line."""
+    entry = "Left knee cover KL: 3".replace(" ", NO_BREAK_SPACE)
+    _, told = cover(plan_work(demo_bike("murmelo-140-scooter")), WIDE, index=" · ".join([entry] * 9))
+    texts = [item for item in told if isinstance(item, Text)]
+    lines = [item for item in texts if "knee" in item.text]
+    assert all(line.text.count("Left knee cover KL: 3") == line.text.count("knee") for line in lines)
+    (first,) = [item for item in texts if item.text == "1"]
+    assert first.at[1] < min(line.at[1] for line in lines)
