@@ -32,8 +32,8 @@ CUT_BOARD = "Cut the board along its outline with a sharp knife along a steel ru
 PUNCH_AND_USE = (
     "Punch or drill each hole to the size in the screw key; wear glasses. Try one screw of each kind in a scrap first. "
     "Long screws stand out below: lay the board on battens.",
-    "While you work, every screw goes into its own pocket as it comes out. Refit in reverse: the last panel first, and "
-    "on each panel the screws from the highest number down, clips last.",
+    "While you work, every screw goes into its own pocket as it comes out. Refit the last panel first, and on each "
+    "panel the screws from the highest number down, then the clips.",
 )
 CUT_TILES = (
     "Turn each sheet so that the small arrow before “top of board” points up. Cut it from mark to mark along the "
@@ -106,7 +106,11 @@ def draw_cover(
     their own.
     """
     x0, y0, x1, y1 = layout.picture
-    told = [(line, loud) for text, loud in words.remarks for line in broken(text, TEXT, x1 - x0, bold=loud)]
+    told = [
+        (line.replace(NO_BREAK_SPACE, " "), loud)
+        for text, loud in words.remarks
+        for line in broken(text, TEXT, x1 - x0, bold=loud)
+    ]
     heading = tuple(_heading(work, scale, len(boards), told, (x0, y1), x1 - x0))
     high = HEADING_HEIGHT + LINE * len(told)
     columns = max(1, int((x1 - x0 + COLUMN_GAP) / (READABLE + COLUMN_GAP)))

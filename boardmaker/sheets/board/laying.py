@@ -371,8 +371,9 @@ def contents_text(words: Sequence[Page], first: int) -> str:
     for section, what in SECTIONS.items():
         pages = [n for n, page in enumerate(words) if any(part.startswith(section) for part in page.label.split(", "))]
         if pages:
-            last = f"–{first + pages[-1]}" if len(pages) > 1 else ""
-            found.append(f"{what}: page{'s' * (len(pages) > 1)} {first + pages[0]}{last} (“{words[pages[0]].label}”)")
+            named = dict.fromkeys((pages[0], pages[-1]))
+            numbers, labels = "–".join(f"{first + n}" for n in named), " to ".join(f"“{words[n].label}”" for n in named)
+            found.append(f"{what}: page{'s' * (len(named) > 1)} {numbers}, {labels.replace(' ', NO_BREAK_SPACE)}")
     return f"Behind the sheets: {' · '.join(found)}" if found else ""
 
 
