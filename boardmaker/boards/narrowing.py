@@ -188,8 +188,8 @@ class _Narrowing:
                 self._best = self._improved(self._best)
                 if rung is not None:
                     self._look_for_better_ones(rung, raw)
-                if rung is None or self._rises(self._best):
-                    self._best = self._grown(self._best)
+                    self._rise(self._best)
+                self._best = self._grown(self._best)
         except (KeyboardInterrupt, Enough):
             if self._best is None:
                 raise
@@ -269,20 +269,14 @@ class _Narrowing:
         stays = windows_around(items, packing.placements, self._stack.stocks, near, halves)
         return kept_in(figures.items_at(scale), stays)
 
-    def _rises(self, look: Look) -> bool:
-        """Larger drawings with everything about where it is, as long as they read well enough.
-
-        False if one did not fit: it would not grow by much then.
-        """
+    def _rise(self, look: Look) -> None:
+        """Larger drawings with everything about where it is, as long as they read well enough."""
         while self._lowest < self._hoped and look.rating >= self._aim.enough and self._has_work_left():
             self._lowest = min(self._hoped, look.packing.scale * (1.0 + RISE))
             higher = self._close_to(look)
-            if not self._holds(higher):
-                return False
-            if higher.rating < self._aim.enough:
+            if not self._holds(higher) or higher.rating < self._aim.enough:
                 break
             self._best = look = higher
-        return True
 
     def _narrowed(self, rung: int) -> int:
         """Narrower windows as long as they hold everything; the rung of the narrowest that did."""
