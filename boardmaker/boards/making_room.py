@@ -6,9 +6,8 @@ Apart from `spare_room`, which then puts it there as anywhere else: packing agai
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import product
 
 from boardmaker.boards.arranging import read
 from boardmaker.boards.candidate import Candidate
@@ -22,9 +21,10 @@ from boardmaker.packing.effort import WORK_OF
 from boardmaker.packing.problem import Effort, Enough, HomeWindow, Item, Packing, Pose
 
 NEAR = 0.15  # of a board's width and height, to each side, in which everything stays
-SHARES = (1.0, 0.99, 0.985)  # of the scale: first for nothing, then for about what growing has just won
+LEAST = 0.983  # of the scale: about what growing has just won
+NOTCH = 0.999  # times the scale at which everything fitted that was made smaller
+LOOKS = 4  # at most, each at the scale that the one before came to
 NOT_YET = 0.9  # share of zones from which a search may go on
-NEARLY, LOOKS = 0.985, 2  # share of zones that is worth another look, and so many at most
 WORK: dict[Effort, float] = {"quick": 0.2, "normal": 0.06, "thorough": 0.06}  # of all work
 NO_WORSE = 0.015  # of the reading that may be lost
 
@@ -42,16 +42,13 @@ def with_room_for_picture(search: BoardSearch, found: Candidate) -> Candidate:
     enough = read(search, found).total - NO_WORSE
     boards = len(found.stack.regions)
     apart = [[_on_own_half(_room([view]), view, boards) for view in figures] for figures in views]
-    shares = SHARES if search.options.scale == "auto" else SHARES[:1]
+    ways = [*([[_room(whole)]] if whole else []), *apart]
     try:
-        full, less = [*([[_room(whole)]] if whole else []), *apart[:1]], apart[1:]
-        for share, rooms in (*product(shares, full), *product(shares, less)):
-            candidate = _moved(search, found, rooms, share)
-            if candidate and read(search, candidate).total >= enough and _has_picture(search, candidate):
-                return candidate
+        moved = (one for rooms in ways for one in _moved(search, found, rooms))
+        good = (one for one in moved if read(search, one).total >= enough and _has_picture(search, one))
+        return next(good, found)
     except (KeyboardInterrupt, Enough):
-        pass
-    return found
+        return found
 
 
 def _has_picture(search: BoardSearch, found: Candidate) -> bool:
@@ -72,15 +69,15 @@ def _on_own_half(room: Item, view: Figure, boards: int) -> Item:
     return replace(room, windows=(HomeWindow((low, 0.0), (high, 1.0)),) * boards)
 
 
-def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item], share: float) -> Candidate | None:
-    """The boards with these rooms at a share of the scale, everything near its place; None for no way."""
-    figures, scale = search.figures, found.scale * share
+def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item]) -> Iterator[Candidate]:
+    """The boards with these rooms at the largest scale that looks find, everything near its place; none for no way."""
+    figures, near = search.figures, NearFit(1.0, found.packing.placements)
     items, halves = figures.items_at(found.scale), of_a_side(search.work, figures.panels_at(found.scale))
     stays = windows_around(items, found.packing.placements, found.stack.stocks, NEAR, halves)
-    near: NearFit | None = NearFit(1.0, found.packing.placements)
+    share, least = 1.0, LEAST if search.options.scale == "auto" else 1.0
     for look in range(LOOKS):
-        near = nearest_fit(
-            (*kept_in(figures.items_at(scale), stays), *rooms),
+        nearer = nearest_fit(
+            (*kept_in(figures.items_at(found.scale * share), stays), *rooms),
             found.stack.regions,
             clearance=search.clearance,
             least=NOT_YET,
@@ -89,9 +86,12 @@ def _moved(search: BoardSearch, found: Candidate, rooms: Sequence[Item], share: 
             report=search.reporting("room for the picture of the bike"),
             start=near,
         )
-        if near is None or near.fits or near.share < NEARLY:
-            break
-    if near is None or not near.fits:
-        return None
-    candidate = search.candidate(found.stack, Packing(scale, near.placements[: -len(rooms)]))
-    return candidate if candidate.goes_in() else None
+        if nearer is not None and nearer.fits:
+            candidate = search.candidate(found.stack, Packing(found.scale * share, nearer.placements[: -len(rooms)]))
+            if candidate.goes_in():
+                yield candidate
+            return
+        share *= nearer.share * NOTCH if nearer else 0.0
+        if nearer is None or share < least:
+            return
+        near = NearFit(1.0, nearer.placements)
