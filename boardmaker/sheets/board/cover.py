@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import takewhile
 
@@ -17,7 +17,7 @@ from boardmaker.service import Work
 from boardmaker.sheets.board.tile_map import BoardMap, draw_maps
 from boardmaker.sheets.paper import PageLayout
 from boardmaker.typeset.flow import COLUMN_GAP, cell_items
-from boardmaker.typeset.lettering import TEXT, broken, printable
+from boardmaker.typeset.lettering import SMALL, TEXT, broken, printable
 from boardmaker.units import counted
 from boardmaker.wording.cautions import BOARD_TRUST, MANUAL_FIRST
 from boardmaker.wording.numbers import NO_BREAK_SPACE, scale_text
@@ -78,7 +78,7 @@ HEADING_HEIGHT = 16.0
 LEAST_MAPS = 60.0  # mm of the page's height for the maps; with less, the steps stand on pages of their own
 READABLE = 130.0  # mm, the least width of a column of steps where there are several
 STEPS_GAP = 9.0  # mm between the maps and the steps
-INDEX_MARK = "▸"
+INDEX_MARK, INDEX_LINE = "▸", 3.3  # mm from line to line
 INDENT, LINE, PARAGRAPH = 6.0, 4.4, 1.4  # mm
 MOST_BIKE = 70.0  # mm of height for the picture of the bike
 
@@ -90,6 +90,16 @@ class CoverWords:
     steps: Sequence[str]
     remarks: Sequence[tuple[str, bool]] = ()
     index: str = ""
+
+
+@dataclass(frozen=True)
+class _CoverLine:
+    """A line of words, the mark before it ("" for none), its height, and how far down the next one is, mm."""
+
+    mark: str
+    text: str
+    height: float
+    down: float
 
 
 def draw_cover(
@@ -143,16 +153,16 @@ def _bike(room: tuple[float, float, float, float], work: Work, style: BoardStyle
 _map_within = lru_cache(maxsize=2)(map_within)
 
 
-def _depth(lines: Sequence[tuple[str, str, float]]) -> float:
-    return sum(down for *_, down in lines)
+def _depth(lines: Sequence[_CoverLine]) -> float:
+    return sum(line.down for line in lines)
 
 
-def _in_columns(lines: Sequence[tuple[str, str, float]], columns: int) -> list[list[tuple[str, str, float]]]:
+def _in_columns(lines: Sequence[_CoverLine], columns: int) -> list[list[_CoverLine]]:
     """The lines in columns of about equal height, each beginning with a step."""
     share = _depth(lines) / columns
-    parts: list[list[tuple[str, str, float]]] = [[]]
+    parts: list[list[_CoverLine]] = [[]]
     for line in lines:
-        if line[0] and len(parts) < columns and _depth(parts[-1]) >= share - LINE:
+        if line.mark and len(parts) < columns and _depth(parts[-1]) >= share - LINE:
             parts.append([])
         parts[-1].append(line)
     return parts
@@ -172,34 +182,34 @@ def _heading(
         yield Text((x, y - 13.0 - LINE * number), line, TEXT, bold=loud)
 
 
-def _step_lines(steps: Sequence[str], width: float, index: str) -> list[tuple[str, str, float]]:
-    """Index, numbered steps and caution, line by line: the mark before it, its words, how far down the next one is."""
-    numbered = [(f"{number}", step) for number, step in enumerate(steps, start=1)]
-    lines = []
-    for mark, text in (*([(INDEX_MARK, index)] if index else []), *numbered, ("!", CAUTION)):
-        found = [line.replace(NO_BREAK_SPACE, " ") for line in broken(text, TEXT, width - INDENT)]
-        lines += [(mark * (index == 0), line, LINE) for index, line in enumerate(found)]
-        lines[-1] = (*lines[-1][:2], LINE + PARAGRAPH)
+def _step_lines(steps: Sequence[str], width: float, index: str) -> list[_CoverLine]:
+    """Index, numbered steps and caution, line by line; the index is small, so that the map is not."""
+    numbered = [(f"{number}", step, TEXT, LINE) for number, step in enumerate(steps, start=1)]
+    first = [(INDEX_MARK, index, SMALL, INDEX_LINE)] if index else []
+    lines: list[_CoverLine] = []
+    for mark, text, height, down in (*first, *numbered, ("!", CAUTION, TEXT, LINE)):
+        found = [line.replace(NO_BREAK_SPACE, " ") for line in broken(text, height, width - INDENT)]
+        lines += [_CoverLine(mark * (number == 0), line, height, down) for number, line in enumerate(found)]
+        lines[-1] = replace(lines[-1], down=LINE + PARAGRAPH)
     return lines
 
 
-def _paged(lines: Sequence[tuple[str, str, float]], height: float) -> list[list[tuple[str, str, float]]]:
+def _paged(lines: Sequence[_CoverLine], height: float) -> list[list[_CoverLine]]:
     """The lines of each page, a page broken before a step where that can be."""
-    pages: list[list[tuple[str, str, float]]] = [[]]
+    pages: list[list[_CoverLine]] = [[]]
     for index, line in enumerate(lines):
-        step = [line, *takewhile(lambda one: not one[0], lines[index + 1 :])] if line[0] else [line]
-        used = sum(down for *_, down in pages[-1])
-        if pages[-1] and used + min(sum(down for *_, down in step), height) > height:
+        step = [line, *takewhile(lambda one: not one.mark, lines[index + 1 :])] if line.mark else [line]
+        if pages[-1] and _depth(pages[-1]) + min(_depth(step), height) > height:
             pages.append([])
         pages[-1].append(line)
     return pages
 
 
-def _set(lines: Sequence[tuple[str, str, float]], top_left: Point) -> Iterator[Text]:
+def _set(lines: Sequence[_CoverLine], top_left: Point) -> Iterator[Text]:
     """The lines from the top down."""
     x, y = top_left[0], top_left[1] - TEXT
-    for mark, line, down in lines:
-        if mark:
-            yield Text((x, y), mark, TEXT, bold=True)
-        yield Text((x + INDENT, y), line, TEXT)
-        y -= down
+    for line in lines:
+        if line.mark:
+            yield Text((x, y), line.mark, line.height, bold=True)
+        yield Text((x + INDENT, y), line.text, line.height)
+        y -= line.down
