@@ -60,6 +60,7 @@ DOORS = {
     "pypdf": {"proof"},
     "PIL": {"render", "scan", "photo"},
     "cv2": {"photo"},  # an extra
+    "clarabel": {"packing"},
     "scipy": {"scan", "service", "photo"},  # service: the largest flow of `bag`, which own code would only do worse
     "fontTools": {"fonts"},
 }

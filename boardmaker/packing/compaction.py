@@ -144,8 +144,7 @@ class _Model:
         gain[-1] = 1.0
         box = np.full(2 * count + 1, state.step)
         box[-1] = COMPACTION.loss
-        # Before anything fits, rows that contradict one another only say so; how they do is not asked.
-        best, prices = maximise(gain, rows, box, None if state.fits else COMPACTION.true)
+        best, prices = maximise(gain, rows, box)
         holds = bool(np.all(rows.times(best) <= rows.limits + COMPACTION.true))
         return best[:-1].reshape(count, 2), float(best[-1]), holds, _held_by(rows, prices, count)
 
