@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -82,6 +83,18 @@ class _Spots:
     costs: Floats
     boxes: Floats  # (places, 4)
     leaders: Floats  # (places, 2, 2); both ends in the middle of the box where there is none
+
+    @cached_property
+    def bounds(self) -> tuple[Floats, Floats]:
+        """The lowest and the highest x and y of each place with its leader, (places, 2) each."""
+        low, high = np.minimum(self.boxes[:, :2], self.leaders.min(axis=1)), self.leaders.max(axis=1)
+        return low, np.maximum(self.boxes[:, 2:], high)
+
+    def near(self, low: Floats, high: Floats) -> NDArray[np.int64]:
+        """The numbers of the places that come near to what lies between two corners: no others can clash with it."""
+        (lows, highs), (x0, y0), (x1, y1) = self.bounds, low - APART, high + APART
+        across, up = (lows[:, 0] < x1) & (highs[:, 0] > x0), (lows[:, 1] < y1) & (highs[:, 1] > y0)
+        return np.flatnonzero(across & up)
 
     def place(self, index: int) -> TagPlace:
         x0, y0, x1, y1 = self.boxes[index].tolist()
@@ -293,7 +306,9 @@ class _TagSearch:
         if (index, other, place) not in self._known:
             one, theirs = self.choices[index], self.choices[other]
             box, leader = theirs.boxes[place], theirs.leaders[place]
-            near = boxes_meet(one.boxes, box, APART) | runs_meet(one.leaders, leader, APART)
-            near |= runs_meet_boxes(one.leaders, box, APART) | runs_meet_boxes(leader, one.boxes, APART)
+            some = one.near(*(corners[place] for corners in theirs.bounds))
+            boxes, leaders, near = one.boxes[some], one.leaders[some], np.zeros(len(one.costs), dtype=bool)
+            near[some] = boxes_meet(boxes, box, APART) | runs_meet(leaders, leader, APART)
+            near[some] |= runs_meet_boxes(leaders, box, APART) | runs_meet_boxes(leader, boxes, APART)
             self._known[index, other, place] = near
         return self._known[index, other, place]
