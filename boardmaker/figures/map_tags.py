@@ -308,7 +308,8 @@ class _TagSearch:
             box, leader = theirs.boxes[place], theirs.leaders[place]
             some = one.near(*(corners[place] for corners in theirs.bounds))
             boxes, leaders, near = one.boxes[some], one.leaders[some], np.zeros(len(one.costs), dtype=bool)
-            near[some] = boxes_meet(boxes, box, APART) | runs_meet(leaders, leader, APART)
-            near[some] |= runs_meet_boxes(leaders, box, APART) | runs_meet_boxes(leader, boxes, APART)
+            if len(some):
+                near[some] = boxes_meet(boxes, box, APART) | runs_meet(leaders, leader, APART)
+                near[some] |= runs_meet_boxes(leaders, box, APART) | runs_meet_boxes(leader, boxes, APART)
             self._known[index, other, place] = near
         return self._known[index, other, place]
