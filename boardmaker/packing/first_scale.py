@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
+from boardmaker.fixed_order import settled
 from boardmaker.packing.bodies import Bodies
 from boardmaker.packing.container import Container
 from boardmaker.packing.scale_range import ScaleRange
@@ -23,10 +24,10 @@ def likely_scale(zones: ZonesByScale, containers: Sequence[Container], clearance
     """The scale of the range at which the zones are about as dense as is easily packed, to some per cent."""
     scale = scales.middle
     for _ in range(SCALE_SEARCH.guesses):
-        growth = room_to_grow(zones.at(scale).bodies, containers, clearance)
+        growth = settled(room_to_grow(zones.at(scale).bodies, containers, clearance) ** SCALE_SEARCH.usual)
         before, scale = scale, scales.nearest(scale * growth)
         if abs(scale / before - 1) < SCALE_SEARCH.close:
-            break
+            return before  # whose zones are laid out already
     return scale
 
 
