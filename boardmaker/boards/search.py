@@ -42,7 +42,7 @@ ESTIMATE = 4e8  # of work, where it is only told
 EASY = 0.8  # of the boards' area that is covered: more may go or not, and only a long search would tell
 WORTH_A_BOARD = 1.03  # times the scale: a smaller gain is not worth telling
 LOOKS_AT_CROWDING = 2
-# Power of the area that figures may take up with which the scale grows: heads and words do not. 0.58 to 0.7 on 13 bikes.
+# Power of the area that figures take up with which the scale grows: heads and words do not. 0.58 to 0.7 on 13 bikes.
 GROWTH_WITH_AREA = 0.625
 LESS_CROWDED = 0.935  # times that scale: larger figures leave more between them; by trial on the demo bikes
 SURE = 0.94  # times what is told: at that a short look has to find that it fits
