@@ -7,7 +7,7 @@ search asks for the same scale several times.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from boardmaker.boards.former import Former
 from boardmaker.boards.poses import item_of
@@ -67,18 +67,22 @@ class FigureItems:
 
 def figure_items(work: Work, board: BoardSetup) -> FigureItems:
     """Return the figures of a work for boards of this stock."""
-    all_at = lru_cache(maxsize=None)(lambda scale: draw_figures(work, scale, board))
+    all_at = cache(lambda scale: draw_figures(work, scale, board))
+
+    @cache
+    def panel_grown(scale: float, times: float, key: str, level_deg: int) -> tuple[Figure, ...]:
+        return next(each_panel(work, scale, board, times, {key: level_deg}, {key}))
+
+    def panels_grown(scale: float, times: float, level: Mapping[str, int]) -> Iterator[tuple[Figure, ...]]:
+        for figures in _panels(all_at(scale)):
+            key, level_deg = figures[0].key, level.get(figures[0].key, 0)
+            as_it_is = times == 1.0 and level_deg == 0
+            yield figures if as_it_is else panel_grown(scale, times, key, level_deg)
 
     def tables_grown(scale: float, times: float, level: Mapping[str, int], kinds: Collection[FigureKind]) -> Things:
-        panels = tuple(each_panel(work, scale, board, 1.0, level)) if level else _panels(all_at(scale))
-        return draw_tables(work, scale, board, panels, times, kinds)
+        return draw_tables(work, scale, board, tuple(panels_grown(scale, 1.0, level)), times, kinds)
 
-    return FigureItems(
-        all_at,
-        lambda scale, times, level: each_panel(work, scale, board, times, level),
-        tables_grown,
-        draw_pictures(work, board),
-    )
+    return FigureItems(all_at, panels_grown, tables_grown, draw_pictures(work, board))
 
 
 def _panels(figures: Things) -> Things:

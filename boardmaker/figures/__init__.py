@@ -61,15 +61,20 @@ def draw_panels(work: Work, scale: float, board: BoardSetup, grown: float = 1.0)
 
 
 def each_panel(
-    work: Work, scale: float, board: BoardSetup, grown: float = 1.0, level_at_deg: Mapping[str, int] | None = None
+    work: Work,
+    scale: float,
+    board: BoardSetup,
+    grown: float = 1.0,
+    level_at_deg: Mapping[str, int] | None = None,
+    keys: Collection[str] | None = None,
 ) -> Iterator[tuple[Figure, ...]]:
-    """Give the same one by one, each drawn when it is asked for.
+    """Give the same one by one, each drawn when it is asked for; of some `keys` alone if they are named.
 
     `level_at_deg` says for panels that lie turned at which turn their words are to run level.
     """
     style, heights = board_style(board, grown), panel_heights(work)
-    with_pockets = {freed.panel.key for freed in work.freed}
-    panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in with_pockets]
+    wanted = {freed.panel.key for freed in work.freed if keys is None or freed.panel.key in keys}
+    panels = [panel for step in work.steps for panel in (step.carrier, *step.riders) if panel.key in wanted]
     for panel in panels:
         level = (level_at_deg or {}).get(panel.key, 0)
         figure = draw_panel(work, panel, scale, board, heights, style, level_at_deg=level)
