@@ -32,9 +32,9 @@ SMALLEST_SCALE = 0.02
 GOOD_SCALE = 1 / 5  # as few boards as keep the scale at 1:5 or larger
 # Share of all work for the largest scale that there is; the rest for boards that read like the bike. A short search
 # needs more of its own to come near.
-PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.27, "thorough": 0.28}
+PROBE: dict[Effort, float] = {"quick": 0.7, "normal": 0.18, "thorough": 0.28}
 # Few panels are soon arranged, and the larger the drawing is, the more of it a short search may miss. By trial.
-PROBE_OF_FEW: dict[Effort, float] = {"quick": 0.7, "normal": 0.35, "thorough": 0.35}
+PROBE_OF_FEW: dict[Effort, float] = {"quick": 0.7, "normal": 0.22, "thorough": 0.35}
 FEW = 16  # panels
 SHORT = 1.5e9  # of work, where an answer need not be the best,
 SHORT_SHARE = 0.25  # and at most so much of all work
