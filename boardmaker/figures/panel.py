@@ -335,10 +335,13 @@ def _taken_for_arrow(
     """Where an arrow's middle must not lie: near words, heads, true places, lines."""
     keep_off = [*marks.circles, *((pocket.true_at, 0.5) for pocket in marks.pockets if pocket.moved)]
     centres, radii = shapely.points([at for at, _ in keep_off]), np.array([radius for _, radius in keep_off])
-    taken = [shapely.box(*box).buffer(ARROW_RADIUS + around_words, quad_segs=4) for box in words]
-    taken += shapely.buffer(centres, radii + ARROW_RADIUS + around_heads, quad_segs=8).tolist()
-    taken += [shapely.LineString(line).buffer(ARROW_RADIUS, quad_segs=4) for line in lines]
-    return shapely.union_all(taken)
+    boxes = shapely.box(*np.array(words).T)
+    taken = [
+        shapely.buffer(boxes, ARROW_RADIUS + around_words, quad_segs=4),
+        shapely.buffer(centres, radii + ARROW_RADIUS + around_heads, quad_segs=8),
+        shapely.buffer([shapely.LineString(line) for line in lines], ARROW_RADIUS, quad_segs=4),
+    ]
+    return shapely.union_all(np.concatenate(taken))
 
 
 def _nearest_place(room: BaseGeometry, box: Polygon) -> Point:

@@ -183,9 +183,9 @@ def _best_outside(size: Point, blocked: BaseGeometry, outline: Polygon) -> tuple
         if least[some[0]] > cost + ROUNDING:
             break
         shapes = shapely.box(*boxes[some].T)
-        free = ~shapely.intersects(blocked, shapes)
-        costs = _told_apart(growth[some] + 0.2 * shapely.distance(shapes, outline))
-        cost, best = min([(cost, best), *zip(costs[free].tolist(), some[free].tolist(), strict=True)])
+        free = np.flatnonzero(~shapely.intersects(blocked, shapes))
+        costs = _told_apart(growth[some[free]] + 0.2 * shapely.distance(shapes[free], outline))
+        cost, best = min([(cost, best), *zip(costs.tolist(), some[free].tolist(), strict=True)])
     return float(growth[best]), _as_box(boxes[best])
 
 
