@@ -32,7 +32,7 @@ def test_what_a_larger_drawing_is_worth_falls_as_it_grows(scale, share):
 @pytest.fixture(scope="module")
 def work(tmp_path_factory):
     path = tmp_path_factory.mktemp("arranging") / "bike.yaml"
-    path.write_text(random_bike_text(4, 8), encoding="utf-8")
+    path.write_text(random_bike_text(7, 8), encoding="utf-8")
     return plan_work(read_bike(path)[0])
 
 

@@ -78,8 +78,8 @@ def test_no_demo_screw_is_wrong_for_its_hole(demo):
 
 @pytest.mark.parametrize("stem", ["kestmark-590-naked", "murmelo-140-scooter"])
 def test_the_demo_boards_are_exploded_views_of_their_bikes(made_demo, stem):
-    """Even a short search gets there: everything on its side, high ones high."""
-    made = made_demo(stem, arrange=None, print_as="whole")
+    """Even a twentieth of a quick search gets there, from this seed: everything on its side, high ones high."""
+    made = made_demo(stem, arrange=None, print_as="whole", seed=1)
     assert judge.all_faults(made.board_file, made.work) == []
     reading = made.board_file["reading"]
     assert reading["mean"] >= 0.8
