@@ -70,25 +70,25 @@ def test_two_triangles_make_a_square():
     triangle = ((0.0, 0.0), (100.0, 0.0), (0.0, 100.0))
     items_at = items_of({"a": triangle, "b": triangle}, (0, 90, 180, 270))
     expected = (300 - 6 / sqrt(2)) / 100
-    scale = solve(items_at, Region(rectangle(300.0, 300.0)), 6.0, 4.0, effort=WORK.quick / 2)
+    scale = solve(items_at, Region(rectangle(300.0, 300.0)), 6.0, 4.0, effort=WORK.quick / 8)
     assert expected - 2e-3 <= scale <= expected
 
 
 def test_tangram():
-    """The seven pieces come near to their square (0.9 of it, half of quick) and never above it."""
+    """The seven pieces come near to their square (0.9 of it, an eighth of quick) and never above it."""
     tangram = json.loads((FIXTURES / "tangram.json").read_text())
     items_at = items_of(tangram["pieces"], range(0, 360, 45), (1, -1))
-    scale = solve(items_at, Region(rectangle(400.0, 400.0)), 0.0, 150.0, effort=WORK.quick / 2)
+    scale = solve(items_at, Region(rectangle(400.0, 400.0)), 0.0, 150.0, effort=WORK.quick / 8)
     print(f"tangram: {scale / 100:.4f} of the square")
     assert 90 <= scale <= 100
 
 
 def test_pentominoes():
-    """The twelve pentominoes come near to their 6 x 10 rectangle (0.85 of it, half of quick) and never above it."""
+    """The twelve pentominoes come near to their 6 x 10 rectangle (0.85 of it, an eighth of quick) and never above it."""
     pentominoes = json.loads((FIXTURES / "pentominoes.json").read_text())
     items_at = items_of(pentominoes["pieces"], (0, 90, 180, 270), (1, -1))
     wide, high = pentominoes["rectangle"]
-    scale = solve(items_at, Region(rectangle(60.0 * wide, 60.0 * high)), 0.0, 80.0, effort=WORK.quick / 2)
+    scale = solve(items_at, Region(rectangle(60.0 * wide, 60.0 * high)), 0.0, 80.0, effort=WORK.quick / 8)
     print(f"pentominoes: {scale / 60:.4f} of the rectangle")
     assert 0.85 * 60 <= scale <= 60
 
@@ -124,9 +124,9 @@ def test_published_squared_square_tiles():
 
 
 def test_perfect_squared_square():
-    """The 21 squares come near to their square (0.85 of it, half of quick) and never above it."""
+    """The 21 squares come near to their square (0.85 of it, an eighth of quick) and never above it."""
     rings = {str(side): rectangle(side, side) for bracket in BOUWKAMP for side in bracket}
     side = 5.0 * SQUARED_SQUARE
-    scale = solve(items_of(rings, (0,)), Region(rectangle(side, side)), 0.0, 6.0, effort=WORK.quick / 2)
+    scale = solve(items_of(rings, (0,)), Region(rectangle(side, side)), 0.0, 6.0, effort=WORK.quick / 8)
     print(f"squared square: {scale / 5:.4f} of the square")
     assert 0.85 * 5 <= scale <= 5

@@ -13,7 +13,7 @@ from boardmaker.packing.settings import GEOMETRY
 
 CLEARANCE, MARGIN = 6.0, 8.0
 REGION = Region(((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)), MARGIN)
-ALIKE = {"clearance": CLEARANCE, "effort": 2e9}
+ALIKE = {"clearance": CLEARANCE, "effort": 8e8}
 
 
 def box(width, height):
@@ -58,7 +58,7 @@ def assert_apart(items, near):
 def test_what_fits_passes_the_judge_and_what_nearly_fits_does_so_shrunk(seed):
     """Around the largest scale that a search of the same work finds."""
     most = largest_scale(
-        lambda scale: stars(10, seed, scale), [REGION], clearance=CLEARANCE, lowest=0.1, highest=1.0, effort=2e9
+        lambda scale: stars(10, seed, scale), [REGION], clearance=CLEARANCE, lowest=0.1, highest=1.0, effort=8e8
     )
     easy = stars(10, seed, most.scale * 0.9)
     found = nearest_fit(easy, [REGION], least=0.8, **ALIKE)
