@@ -84,7 +84,7 @@ def test_tangram():
 
 
 def test_pentominoes():
-    """The twelve pentominoes come near to their 6 x 10 rectangle (0.85 of it, an eighth of quick) and never above it."""
+    """The twelve pentominoes come near to their 6 x 10 rectangle (0.85 of it, an eighth of quick), never above it."""
     pentominoes = json.loads((FIXTURES / "pentominoes.json").read_text())
     items_at = items_of(pentominoes["pieces"], (0, 90, 180, 270), (1, -1))
     wide, high = pentominoes["rectangle"]
