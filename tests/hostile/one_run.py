@@ -7,6 +7,7 @@ the guarded child of `verify` and of a scan. With `fresh` it is a whole new `pyt
 from __future__ import annotations
 
 import contextlib
+import importlib
 import os
 import pickle
 import re
@@ -38,6 +39,14 @@ ABOUT = (  # what else tells where a fault lies
 COMPLAINT = re.compile(
     rf"^(?:(?P<place>.+:\d+:\d+): )?(?P<severity>error|warning): (?P<about>{ABOUT})?.*\w", re.MULTILINE
 )
+
+# What commands import when they run, but for OpenCV: here once instead of in each forked process anew.
+for _later in (
+    *(f"boardmaker.commands.{name}" for name in ("calibrate", "correction", "picture", "screw", "trace", "verify")),
+    "boardmaker.photo.reading", "boardmaker.tracing.dxf_drawing", "ezdxf.recover", "scipy.ndimage", "scipy.optimize",
+    "scipy.signal",
+):  # fmt: skip
+    importlib.import_module(_later)
 
 # `picture` draws a file with mistakes as far as it goes, and still says 1.
 DRAWN_ALL_THE_SAME = ("picture.png", "picture.svg", ".boardmaker.json")

@@ -16,6 +16,8 @@ import pytest
 from kinds import SMALL
 
 from boardmaker.command_line import run
+from boardmaker.commands import board as board_command
+from boardmaker.commands import board_files as files_command
 from boardmaker.output import RECORD, write_set
 
 resource = pytest.importorskip("resource", reason="limits of a process, which Windows has not")
@@ -26,6 +28,7 @@ KILLS = int(os.environ.get("KILLS", "3"))
 CHANGING = ("mkdir", "fsync", "link", "replace", "unlink", "rmdir")  # calls of `os` that change a folder's content
 KILLING = (signal.SIGKILL, signal.SIGKILL, signal.SIGTERM)
 BIKE = "small.yaml"
+OLD, NEW = "600 x 400 mm", "500 x 300 mm"  # boards on which all finds its place soon
 
 
 def board(folder, size):
@@ -88,14 +91,39 @@ def sets(tmp_path_factory):
     """Folders with the old and the new set, how long the new one took, and how many calls that change the disk."""
     top = tmp_path_factory.mktemp("sets")
     (top / BIKE).write_text(SMALL, encoding="utf-8")
-    assert Run(board(top, "500 x 300 mm")).end() == 0
+    assert Run(board(top, OLD)).end() == 0
     shutil.copytree(top / "out", top / "old")
     start = time.monotonic()
-    assert Run(board(top, "300 x 200 mm"), lambda: killing_at(0, 0)(top / "calls")).end() == 0
+    assert Run(board(top, NEW), lambda: killing_at(0, 0)(top / "calls")).end() == 0
     seconds = time.monotonic() - start
     (top / "out").rename(top / "new")
     assert files(top / "old") != files(top / "new")
     return top, seconds, int((top / "calls").read_text())
+
+
+def remembered(function, key):
+    """The same function, which does the work once for each key."""
+    known = {}
+
+    def call(*arguments):
+        if key(*arguments) not in known:
+            known[key(*arguments)] = function(*arguments)
+        return known[key(*arguments)]
+
+    return call
+
+
+@pytest.fixture(scope="module")
+def searched(sets):
+    """The same folders; what is searched and drawn for them is known, and a run begins as good as with its writing."""
+    top, _, calls = sets
+    with pytest.MonkeyPatch.context() as patch:
+        by_size = remembered(board_command.build_boards, lambda _work, setup, *_: setup.board)
+        patch.setattr(board_command, "build_boards", by_size)
+        patch.setattr(files_command, "board_files", remembered(files_command.board_files, lambda built, _: id(built)))
+        for size in (OLD, NEW):
+            assert run([*board(top, size)[:-1], str(top / "dry")]) == 0
+        yield top, calls
 
 
 def is_whole(top, ended):
@@ -123,39 +151,39 @@ def test_killed_at_any_time_the_set_is_whole(sets):
     for _ in range(KILLS):
         start_over(top)
         number = dice.choice(KILLING)  # Ctrl-C has the search end early, and the best so far written
-        child = Run(board(top, "300 x 200 mm"))
+        child = Run(board(top, NEW))
         time.sleep(dice.uniform(0, 1.05 * seconds))
         os.kill(child.child, number)
         is_whole(top, child.end())
         write_set(top / "out", "board", files(top / "old"))
 
 
-def test_killed_while_it_writes_the_set_is_whole(sets):
+def test_killed_while_it_writes_the_set_is_whole(searched):
     """Before calls drawn from all that change the disk, the first and the last among them: both sets are met."""
-    top, _, calls = sets
+    top, calls = searched
     assert calls > 30
     met = set()
     dice = random.Random(4)
     for at in (1, calls, *dice.sample(range(1, calls + 1), min(KILLS, calls))):
         start_over(top)
         number = dice.choice((*KILLING, signal.SIGINT))
-        ended = Run(board(top, "300 x 200 mm"), killing_at(at, number)).end()
+        ended = Run(board(top, NEW), killing_at(at, number)).end()
         assert ended in (-signal.SIGKILL, -signal.SIGTERM, 130)
         met.add(is_whole(top, ended))
     assert met == {False, True}
 
 
 @pytest.mark.parametrize("most", [0, 20_000])
-def test_a_disk_without_room_leaves_the_old_set(sets, most):
+def test_a_disk_without_room_leaves_the_old_set(searched, most):
     """The system lets no file grow beyond so many bytes: exit 1, and everything is as before."""
-    top, _, _ = sets
+    top, _ = searched
     start_over(top)
 
     def no_room():
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
 
-    assert Run(board(top, "300 x 200 mm"), no_room).end() == 1
+    assert Run(board(top, NEW), no_room).end() == 1
     assert files(top / "out") == files(top / "old")
     assert sorted(path.name for path in (top / "out").iterdir()) == sorted(
         path.name for path in (top / "old").iterdir()
@@ -181,11 +209,11 @@ def test_a_disk_without_room_leaves_the_setup_file(tmp_path, most):
     assert setup.read_bytes() != before
 
 
-def test_runs_into_one_folder_at_the_same_time_leave_one_whole_set(sets):
+def test_runs_into_one_folder_at_the_same_time_leave_one_whole_set(searched):
     """Two boards and a third of the old size, at once: none fails, and one of the sets stands."""
-    top, _, _ = sets
+    top, _ = searched
     start_over(top)
-    runs = [Run(board(top, size)) for size in ("300 x 200 mm", "500 x 300 mm", "300 x 200 mm")]
+    runs = [Run(board(top, size)) for size in (NEW, OLD, NEW)]
     assert [one.end() for one in runs] == [0, 0, 0]
     assert files(top / "out") in (files(top / "old"), files(top / "new"))
     assert not [path for path in (top / "out").iterdir() if path.is_dir()]

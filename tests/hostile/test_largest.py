@@ -90,10 +90,12 @@ def test_the_largest_board_file_is_refused_in_time(tmp_path):
     """As many bytes as are read, all of them the corners of one thing; run apart, since it takes what memory it may."""
     (tmp_path / "small.yaml").write_text(SMALL, encoding="utf-8")
     out = str(tmp_path / "made")
-    assert run(["board", str(tmp_path / "small.yaml"), "--effort", "quick", "--quiet", "--out", out]) == 0
+    brief = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole", "--board", "600 x 400 mm"]
+    assert run(["board", str(tmp_path / "small.yaml"), *brief, "--quiet", "--out", out]) == 0
     kept = json.loads((tmp_path / "made" / "board.json").read_bytes())
-    kept["boards"][0]["items"][0]["zone"] = [[1, 2]] * math.floor(LARGEST_FILE / len("[1,2],") - 20_000)
-    text = json.dumps(kept, separators=(",", ":"))
+    kept["boards"][0]["items"][0]["zone"] = "corners"
+    corners = "[1,2]," * math.floor(LARGEST_FILE / len("[1,2],") - 20_000)
+    text = json.dumps(kept, separators=(",", ":")).replace('"corners"', f"[{corners[:-1]}]")
     assert 0.98 * LARGEST_FILE < len(text) <= LARGEST_FILE
     (tmp_path / "b.json").write_text(text, encoding="utf-8")
     ended = run_apart(["repack", "b.json", "--out", "out"], tmp_path, fresh=True)

@@ -18,13 +18,13 @@ one of the best there are.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 WIDTH = 300  # states that a layer keeps,
 LEAST_WIDTH = 20
-MOST_WORK = 12_000_000  # or fewer, so that states times units times units is no more: 500 units take 3 s, not 15
+MOST_WORK = 12_000_000  # or fewer, so that states times units times units is no more: 500 units take no minute
 
 Cost = tuple[int, int]  # changes of side, mm climbed down
 
@@ -40,9 +40,10 @@ class Stop:
 
 @dataclass(frozen=True)
 class _State:
-    """So far: who has left (a bit each), in which order, at which cost."""
+    """So far: who has left and who may leave next (a bit each, by rank), in which order they left, at which cost."""
 
     gone: int
+    ready: int
     order: tuple[int, ...]
     cost: Cost
 
@@ -70,35 +71,61 @@ class _OrderSearch:
     def __init__(self, stops: Sequence[Stop]) -> None:
         self.stops = stops
         self.width = min(WIDTH, max(LEAST_WIDTH, MOST_WORK // max(1, len(stops)) ** 2))
+        self.by_rank = sorted(range(len(stops)), key=lambda index: (stops[index].height, index))  # the lowest first
+        self.bit = [1 << rank for rank in self._ranks()]
         self.all = (1 << len(stops)) - 1
-        self.after = [sum(1 << other for other in stop.after) for stop in stops]
+        self.after = [self._bits(stop.after) for stop in stops]
+        self.waiting = [list[int]() for _ in stops]  # for each one, in the order of their positions
+        for index, stop in enumerate(stops):
+            for other in stop.after:
+                self.waiting[other].append(index)
         self.sides = tuple(sorted({stop.side for stop in stops}))
-        lowest_first = sorted(range(len(stops)), key=lambda index: (stops[index].height, index))
-        self.on_side = {side: [i for i in lowest_first if stops[i].side == side] for side in self.sides}
+        self.on_side = {side: self._bits(i for i, stop in enumerate(stops) if stop.side == side) for side in self.sides}
+        self.free = self._bits(index for index, stop in enumerate(stops) if not stop.after)
         self.changes_behind = self._changes_behind()
+        self.still_to_come = {side: self._still_to_come(side) for side in self.sides}
+
+    def _ranks(self) -> list[int]:
+        ranks = [0] * len(self.stops)
+        for rank, index in enumerate(self.by_rank):
+            ranks[index] = rank
+        return ranks
+
+    def _bits(self, indices: Iterable[int]) -> int:
+        return sum(self.bit[index] for index in indices)
 
     def _changes_behind(self) -> list[int]:
         """How often the side changes at least from a stop on, along any chain of those that wait for it."""
-        waiting = [[i for i, stop in enumerate(self.stops) if index in stop.after] for index in range(len(self.stops))]
         least = [0] * len(self.stops)
         for index in reversed(self._any_order()):
             side = self.stops[index].side
-            least[index] = max([0, *(least[i] + (self.stops[i].side != side) for i in waiting[index])])
+            least[index] = max([0, *(least[i] + (self.stops[i].side != side) for i in self.waiting[index])])
         return least
 
+    def _still_to_come(self, here: str) -> list[tuple[int, int]]:
+        """Who, seen from a side, has how many changes of side before and behind it: (so many, their bits); most first."""
+        found = dict[int, int]()
+        for index, behind in enumerate(self.changes_behind):
+            changes = behind + (self.stops[index].side != here)
+            found[changes] = found.get(changes, 0) | self.bit[index]
+        return sorted(found.items(), reverse=True)
+
     def _any_order(self) -> list[int]:
-        gone, order = 0, list[int]()
+        gone, ready, order = 0, self.free, list[int]()
         while gone != self.all:
-            ready = [index for side in self.sides for index in self._ready(side, gone)]
             if not ready:
                 raise ValueError("these stops wait for each other in a circle")
-            order += ready
-            gone |= sum(1 << index for index in ready)
+            now = list(self._indices(ready))
+            order += now
+            gone |= ready
+            ready = 0
+            for index in now:
+                ready |= self._freed(index, gone)
         return order
 
     def best(self) -> _State:
         """Follow all choices, a unit at a time."""
-        layer = [_State(0, (), (0, 0))]
+        layer = [_State(0, self.free, (), (0, 0))]
         for _ in self.stops:
             layer = self._kept(after for state in layer for after in self._choices(state))
         return min(layer, key=lambda state: (state.cost, state.order))
@@ -116,16 +143,17 @@ class _OrderSearch:
     def _at_least(self, state: _State) -> Cost:
         """The cost so far and the changes of side that are still to come at least."""
         here = self.stops[state.order[-1]].side
-        left = [index for index in range(len(self.stops)) if not state.gone >> index & 1]
-        chains = max([0, *(self.changes_behind[i] + (self.stops[i].side != here) for i in left)])
-        return state.cost[0] + max(chains, len({self.stops[i].side for i in left} - {here})), state.cost[1]
+        left = self.all & ~state.gone
+        chains = next((changes for changes, bits in self.still_to_come[here] if bits & left), 0)
+        sides = sum(1 for side, bits in self.on_side.items() if side != here and bits & left)
+        return state.cost[0] + max(chains, sides), state.cost[1]
 
     def _choices(self, state: _State) -> Iterator[_State]:
         """Go on upwards, climb down, or walk around where nothing is left to take on the way up."""
         above = None
         if state.order:
             last = self.stops[state.order[-1]]
-            ready = list(self._ready(last.side, state.gone))
+            ready = list(self._ready(last.side, state))
             above = next((index for index in ready if self.stops[index].height >= last.height), None)
             below = [index for index in ready if self.stops[index].height < last.height]
             yield from (self._taken(state, index) for index in (*below, above) if index is not None)
@@ -135,7 +163,7 @@ class _OrderSearch:
     def _walks(self, state: _State) -> Iterator[_State]:
         here = self.stops[state.order[-1]].side if state.order else ""
         for side in self.sides:
-            lowest = next(self._ready(side, state.gone), None)
+            lowest = next(self._ready(side, state), None)
             if side != here and lowest is not None:
                 yield self._taken(state, lowest)
 
@@ -143,11 +171,21 @@ class _OrderSearch:
         cost = state.cost
         if state.order:
             cost = _added(cost, self.stops[state.order[-1]], self.stops[index])
-        return _State(state.gone | 1 << index, (*state.order, index), cost)
+        gone = state.gone | self.bit[index]
+        ready = state.ready & ~self.bit[index] | self._freed(index, gone)
+        return _State(gone, ready, (*state.order, index), cost)
 
-    def _ready(self, side: str, gone: int) -> Iterator[int]:
+    def _ready(self, side: str, state: _State) -> Iterator[int]:
         """Yield who may leave on a side, from low to high."""
-        return (index for index in self.on_side[side] if self._is_ready(index, gone))
+        return self._indices(state.ready & self.on_side[side])
 
-    def _is_ready(self, index: int, gone: int) -> bool:
-        return not gone >> index & 1 and self.after[index] & ~gone == 0
+    def _indices(self, bits: int) -> Iterator[int]:
+        """Yield whom the bits stand for, from low to high."""
+        while bits:
+            lowest = bits & -bits
+            yield self.by_rank[lowest.bit_length() - 1]
+            bits ^= lowest
+
+    def _freed(self, index: int, gone: int) -> int:
+        """The bits of those that waited for this one last."""
+        return self._bits(other for other in self.waiting[index] if not self.after[other] & ~gone)
