@@ -103,7 +103,7 @@ class _OrderSearch:
         return least
 
     def _still_to_come(self, here: str) -> list[tuple[int, int]]:
-        """Who, seen from a side, has how many changes of side before and behind it: (so many, their bits); most first."""
+        """Who, seen from a side, has how many changes of side before and behind: (so many, their bits), most first."""
         found = dict[int, int]()
         for index, behind in enumerate(self.changes_behind):
             changes = behind + (self.stops[index].side != here)
