@@ -10,7 +10,6 @@ import platform
 import random
 import subprocess
 import sys
-from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -169,7 +168,7 @@ def made_with(folder, **settings):
     """The probes' and the board file's hashes of a bike as another processor, library or hash order would have it."""
     folder.mkdir()
     bike = folder.parent / "bike.yaml"
-    bike.write_text(random_bike_text(4, 5), encoding="utf-8")
+    bike.write_text(random_bike_text(4, 3), encoding="utf-8")
     arguments = [
         "board",
         bike,
@@ -199,22 +198,24 @@ def made_with(folder, **settings):
 @pytest.mark.slow
 @pytest.mark.skipif(platform.machine() != "x86_64", reason="the switches below are those of x86-64")
 def test_a_board_is_the_same_on_other_processors(tmp_path):
-    """Two kernels of OpenBLAS, numpy without the processor's own instructions, a C library without fused multiply-add.
+    """Two kernels of OpenBLAS; with the other one numpy without the processor's own instructions, and a C library
+    without fused multiply-add.
 
     Each of them changes the last bits of something that is not used; where a switch does nothing (another BLAS, another
     C library), it is not counted.
     """
-    runs = [
+    runs = (
         made_with(tmp_path / "a", OPENBLAS_CORETYPE="Haswell", PYTHONHASHSEED="1", OPENBLAS_NUM_THREADS="2"),
-        made_with(tmp_path / "b", OPENBLAS_CORETYPE="Prescott", PYTHONHASHSEED="2", OPENBLAS_NUM_THREADS="1"),
         made_with(
-            tmp_path / "c",
-            OPENBLAS_CORETYPE="Haswell",
+            tmp_path / "b",
+            OPENBLAS_CORETYPE="Prescott",
+            PYTHONHASHSEED="2",
+            OPENBLAS_NUM_THREADS="1",
             NPY_DISABLE_CPU_FEATURES=dispatched(),
             GLIBC_TUNABLES="glibc.cpu.hwcaps=-AVX2,-FMA,-FMA4,-AVX512F",
         ),
-    ]
-    changed = [any(one[0][probe] != other[0][probe] for one, other in combinations(runs, 2)) for probe in range(3)]
-    if not any(changed):
+    )
+    (probes, board), (other_probes, other_board) = runs
+    if probes == other_probes:
         pytest.skip("no switch changes anything on this machine")
-    assert len({board for _, board in runs}) == 1
+    assert board == other_board
