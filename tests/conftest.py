@@ -7,9 +7,11 @@ import json
 import os
 import pickle
 import signal
+import subprocess
 import sys
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from pathlib import Path
+from types import SimpleNamespace
 
 # Every worker has a processor of its own to work with; threads of the linear algebra would only wait for each other.
 # Set before numpy is imported; what is made does not depend on it (`test_any_processor`).
@@ -17,8 +19,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import pytest
 from brief import make_brief
+from forked_guard import fork_and_answer
 from hypothesis import HealthCheck, settings
 
+from boardmaker import guarded
 from boardmaker.boards import BoardOptions, build_boards
 from boardmaker.boards.board_file.writing import write_board_file
 from boardmaker.commands.board_files import board_files
@@ -96,6 +100,14 @@ def brief_search():
     with pytest.MonkeyPatch.context() as patch:
         make_brief(patch)
         yield
+
+
+@pytest.fixture
+def forked_guard(monkeypatch):
+    """What is guarded runs in a fork of this process, not in a new Python, where that can be."""
+    if hasattr(os, "fork"):
+        monkeypatch.setattr(guarded, "subprocess", SimpleNamespace(**vars(subprocess)))
+        monkeypatch.setattr(guarded.subprocess, "run", partial(fork_and_answer, subprocess.run))
 
 
 @pytest.fixture

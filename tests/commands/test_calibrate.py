@@ -14,7 +14,7 @@ from PIL import Image, ImageFilter
 from boardmaker.command_line import run
 from boardmaker.inputs import read_setup
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("forked_guard")]
 
 BARS = (180.0, 270.0)  # of the test page on A4 with the default margins, mm
 STRETCH = (1.015, 0.988)  # of a printer: what it prints / what it should

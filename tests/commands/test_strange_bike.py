@@ -14,7 +14,7 @@ from pypdf import PdfReader
 from boardmaker.command_line import run
 from boardmaker.plain_text import HIDDEN
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("forked_guard")]
 
 # As a bike file may write them; what it may not is in the name of the file and in the second test.
 TEXT = r"\u202e\u2066\u200b\u200f\u2028\N\ufeff=1+1;=2 <b>[x](http://evil.example)"

@@ -17,6 +17,8 @@ from boardmaker.commands import verify
 from boardmaker.commands.common import demo_folder
 from boardmaker.guarded import Limits
 
+pytestmark = pytest.mark.usefixtures("forked_guard")
+
 
 @pytest.fixture
 def good(tmp_path):

@@ -6,10 +6,8 @@ the guarded child of `verify` and of a scan. With `fresh` it is a whole new `pyt
 
 from __future__ import annotations
 
-import contextlib
 import importlib
 import os
-import pickle
 import re
 import signal
 import subprocess
@@ -17,14 +15,16 @@ import sys
 import tempfile
 import time
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from boardmaker import guarded
 from boardmaker.command_line import run
 from boardmaker.plain_text import HIDDEN
+
+sys.path.append(str(Path(__file__).parents[1]))  # where it is no test that runs, but the campaign
+from forked_guard import fork_and_answer
 
 SECONDS = 10.0  # of a processor: a busy machine is not the program's fault
 PATIENCE = 60.0  # seconds of the clock, for what waits
@@ -93,39 +93,11 @@ def _be_the_program(arguments: Sequence[str], folder: Path, said: Path, complain
         os.execve(sys.executable, [sys.executable, "-m", "boardmaker", *arguments], environment)
     sys.stdout = open(1, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
     sys.stderr = open(2, "w", encoding="utf-8", errors="replace")  # noqa: SIM115
-    subprocess.run = partial(_fork_and_answer, subprocess.run)  # guarded's child; nothing else starts one
+    subprocess.run = partial(fork_and_answer, subprocess.run)  # guarded's child; nothing else starts one
     code = run([*arguments])
     sys.stdout.flush()
     sys.stderr.flush()
     os._exit(code)
-
-
-def _fork_and_answer(
-    afresh: Callable[..., subprocess.CompletedProcess], command: Sequence[str], input: bytes, **others: object
-) -> subprocess.CompletedProcess:
-    """Do what `python -m boardmaker.guarded` does, without a second of imports; its own clock is not kept.
-
-    What reads photos is run afresh where OpenCV is at work here: its threads do not outlive a fork, and its locks do.
-    """
-    if "cv2" in sys.modules and pickle.loads(input)[1].__module__.startswith("boardmaker.photo"):
-        return afresh(command, input=input, **others)
-    read, write = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(read)
-        for number in (1, 2):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), number)
-        with contextlib.suppress(MemoryError), os.fdopen(write, "wb") as out:
-            limits, function, args, kwargs = pickle.loads(input)
-            guarded._limit(limits)
-            out.write(guarded._called(function, args, kwargs))
-            out.flush()
-            os._exit(0)
-        os._exit(guarded.OUT_OF_MEMORY)
-    os.close(write)
-    with os.fdopen(read, "rb") as answer:
-        said = answer.read()
-    return subprocess.CompletedProcess(command, os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), said, b"")
 
 
 def _wait_for(child: int) -> tuple[int | None, object]:
