@@ -142,14 +142,12 @@ def _cut_off(ring: Floats, normal: Floats, offset: float) -> Floats:
     beyond = along(ring, normal)[:, 0] - offset if len(ring) else np.zeros(0)
     if not len(ring) or beyond.max() <= 0.0:
         return ring
-    after, next_beyond = np.roll(ring, -1, axis=0), np.roll(beyond, -1)
-    points: list[Floats] = []
-    for point, following, off, next_off in zip(ring, after, beyond, next_beyond, strict=True):
-        if off <= 0.0:
-            points.append(point)
-        if (off <= 0.0) != (next_off <= 0.0):
-            points.append(point + off / (off - next_off) * (following - point))
-    return np.array(points, dtype=np.float64).reshape(-1, 2)
+    kept = beyond <= 0.0
+    crossed = np.flatnonzero(kept != np.roll(kept, -1))
+    following = (crossed + 1) % len(ring)
+    share = beyond[crossed] / (beyond[crossed] - beyond[following])
+    met = ring[crossed] + share[:, None] * (ring[following] - ring[crossed])
+    return np.insert(ring[kept], np.cumsum(kept)[crossed], met, axis=0)
 
 
 def area_of(ring: Floats) -> float:

@@ -87,19 +87,23 @@ def entries(ring: Floats, box: Box) -> tuple[Entry, ...] | None:
 
 def _crossing(ring: Floats, axis: int, value: float) -> tuple[float, float] | None:
     """Where the line on which coordinate `axis` is `value` enters and leaves the ring; None where it misses it."""
-    low, high = ring[:, axis].min(), ring[:, axis].max()
+    column, other = ring[:, axis], ring[:, 1 - axis]
+    low, high = np.minimum.reduce(column), np.maximum.reduce(column)
     if not low - TOUCH <= value <= high + TOUCH:
         return None
     # A line along an outermost side is looked at from just inside, where it has two ends.
-    off = ring[:, axis] - min(max(value, low + TOUCH / 2), high - TOUCH / 2)
-    following = np.roll(off, -1)
-    crossed = np.flatnonzero((off <= 0.0) != (following <= 0.0))
-    if not len(crossed):
-        return None
-    other = ring[:, 1 - axis]
-    share = off[crossed] / (off[crossed] - following[crossed])
-    met = other[crossed] + share * (np.roll(other, -1)[crossed] - other[crossed])
-    return float(met.min()), float(met.max())
+    off = column - min(max(value, low + TOUCH / 2), high - TOUCH / 2)
+    before = off <= 0.0
+    crossed = (before[1:] != before[:-1]).nonzero()[0].tolist()
+    if before[-1] != before[0]:
+        crossed.append(-1)
+    met = [_met(off.item(at), off.item(at + 1), other.item(at), other.item(at + 1)) for at in crossed]
+    return (min(met), max(met)) if met else None
+
+
+def _met(off: float, next_off: float, start: float, end: float) -> float:
+    """The coordinate along a line where a side meets it, which lies at distances on either side of it."""
+    return start + off / (off - next_off) * (end - start)
 
 
 def _entry(ring: Floats, x: float, y: float, x_sign: float, y_sign: float, leg_x: float, leg_y: float) -> Entry:

@@ -177,7 +177,7 @@ def _refined(part: _ConvexPart, spot: StockPlace, stock: Point, most_cuts: int) 
 
 def _box_from(values: Sequence[float] | Floats, ring: Floats, stock: Point) -> Box:
     """The box of these values, brought within the ring's bounds and the stock's size."""
-    low, high = ring.min(axis=0), ring.max(axis=0)
+    low, high = np.minimum.reduce(ring), np.maximum.reduce(ring)
     x0, x1 = _side(values[0], values[2], low[0], high[0], stock[0])
     y0, y1 = _side(values[1], values[3], low[1], high[1], stock[1])
     return x0, y0, x1, y1

@@ -172,7 +172,11 @@ def bars_of(read, file, page, lengths):
     [
         (["testpage", "--check"], "testpage.pdf", BARS),
         (["torque"], "torque.pdf", (100.0, 100.0)),
-        (["board", "--effort", "quick", "--scale", "0.15", "--arrange", "0"], "sheets.pdf", (100.0, 100.0)),
+        (
+            ["board", "--effort", "quick", "--scale", "0.15", "--arrange", "0", "--board", "300 x 200 mm"],
+            "sheets.pdf",
+            (100.0, 100.0),
+        ),
     ],
 )
 def test_a_calibrated_print_measures_true(tmp_path, setup, command, name, lengths):

@@ -18,8 +18,9 @@ from boardmaker.packing.effort import Meter
 pytestmark = pytest.mark.slow
 
 PANEL = "  p: { name: Cover, side: left, holes: [ { at: [0, 0], fastener: A }, { at: [200, 90], fastener: C } ] }"
-QUICK = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]  # where the board is not the point
-TILED = QUICK[:-2]
+SMALL = ["--board", "300 x 200 mm"]
+TILED = ["--effort", "quick", "--boards", "1", "--arrange", "0", *SMALL]  # where the board is not the point
+QUICK = [*TILED, "--print", "whole"]
 BOARD_FILES = ["board-1.dxf", "board-1.svg", "board.json", "preview.png", "sheets.pdf"]
 
 
@@ -37,10 +38,10 @@ def visible(folder):
 
 def test_board_writes_every_file_and_the_same_bytes_quietly(bike, tmp_path, capsys):
     """And says what is on them, without `--quiet`; no clock, no host, no hash order."""
-    assert run(["board", str(bike), "--effort", "quick", "--out", str(tmp_path / "one")]) == 0
+    assert run(["board", str(bike), "--effort", "quick", *SMALL, "--out", str(tmp_path / "one")]) == 0
     assert visible(tmp_path / "one") == BOARD_FILES
     assert "1 panel, 2 fasteners" in capsys.readouterr().out
-    assert run(["board", str(bike), "--effort", "quick", "--quiet", "--out", str(tmp_path / "two")]) == 0
+    assert run(["board", str(bike), "--effort", "quick", *SMALL, "--quiet", "--out", str(tmp_path / "two")]) == 0
     assert capsys.readouterr() == ("", "")
     for name in BOARD_FILES:
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
@@ -179,7 +180,7 @@ def test_an_interrupt_after_a_find_writes_the_best_so_far(bike, tmp_path, monkey
 
     monkeypatch.setattr(Meter, "spend", interrupted)
     out = tmp_path / "out"
-    assert run(["board", str(bike), "--out", str(out)]) == 130
+    assert run(["board", str(bike), *SMALL, "--out", str(out)]) == 130
     assert visible(out) == BOARD_FILES
     assert json.loads((out / "board.json").read_text())["interrupted"] is True
     assert "Search interrupted" in PdfReader(out / "sheets.pdf").pages[0].extract_text()
@@ -192,7 +193,8 @@ def test_arrange_gives_up_at_most_so_much_of_the_scale(bike, tmp_path, capsys, m
     scales = []
     for extra in (["--arrange", "0"], [], ["--arrange", "25"]):
         out = tmp_path / f"out-{len(scales)}"
-        assert run(["board", str(bike), "--effort", "quick", "--print", "whole", *extra, "--out", str(out)]) == 0
+        quick = ["--effort", "quick", "--print", "whole", *SMALL]
+        assert run(["board", str(bike), *quick, *extra, "--out", str(out)]) == 0
         said = capsys.readouterr().out
         assert "reads like the bike: " in said
         assert ("--arrange 25 gives up more" in said) == (not extra)
@@ -306,7 +308,8 @@ def test_pages_takes_names(bike, tmp_path, capsys):
 def test_whole_prints_one_page_a_board(bike, tmp_path):
     """For a wide printer: the window is the board."""
     out = tmp_path / "out"
-    assert run(["board", str(bike), *QUICK, "--out", str(out)]) == 0
+    quick = [word for word in QUICK if word not in SMALL]  # on the board that is taken where none is named
+    assert run(["board", str(bike), *quick, "--out", str(out)]) == 0
     board_file = json.loads((out / "board.json").read_text(encoding="utf-8"))
     assert [sheet["window"] for sheet in board_file["sheets"]] == [[0.0, 0.0, 762.0, 508.0]]
 

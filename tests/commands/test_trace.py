@@ -276,24 +276,32 @@ def test_a_change_that_was_killed_half_way_is_finished_by_the_next(tmp_path, mon
     assert not [one for one in tmp_path.iterdir() if one.name.startswith(".boardmaker-")]
 
 
+OTHER = """format: 1
+bike: { name: Other }
+fasteners: { A: { part: ISO 7380-2 - M6 x 20 - 10.9 }, B: { part: ISO 7380-2 - M6 x 16 - 10.9 } }
+panels:
+  knee-left: { name: Knee, side: left, outline: [[0, 0], [290, 0], [290, 150], [0, 150]],
+               holes: [ { at: [20, 100], fastener: A } ] }
+"""
+
+
 @pytest.mark.slow
 def test_two_bikes_in_one_folder_keep_their_outlines_apart(folder, capsys):
     """The second one's is called after its file, and that is said; traced again it keeps that name."""
-    other = "fjellvik-820-tourer.yaml"
+    other = "other.yaml"
+    (folder / other).write_text(OTHER, encoding="utf-8")
     assert run(["trace", NAKED, "knee-left", draw(folder), "--fastener", "B", "--quiet"]) == 0
     first = (folder / "outlines" / "knee-left.svg").read_bytes()
     smaller = DRAWING.replace("L 320 30", "L 318 30")
     assert run(["trace", other, "knee-left", draw(folder, text=smaller), "--fastener", "B"]) == 0
     said = capsys.readouterr().out
-    assert "now from outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert "now from outlines/other-knee-left.svg" in said
     assert "OUTLINE REPLACED: the one of before was up to " in said
     assert "outlines/knee-left.svg is there already, and not this panel's alone: it stays" in said
-    assert "with outlines/fjellvik-820-tourer-knee-left.svg" in said
+    assert "with outlines/other-knee-left.svg" in said
     assert run(["trace", other, "knee-left", draw(folder), "--quiet"]) == 0
     assert (folder / "outlines" / "knee-left.svg").read_bytes() == first
-    assert sorted(path.name for path in (folder / "outlines").glob("*tourer-knee*")) == [
-        "fjellvik-820-tourer-knee-left.svg"
-    ]
+    assert sorted(path.name for path in (folder / "outlines").glob("*other-knee*")) == ["other-knee-left.svg"]
     assert run(["trace", NAKED, "knee-left", draw(folder, text=smaller), "--quiet"]) == 0
     assert (folder / "outlines" / "knee-left.svg").read_bytes() != first
 
@@ -356,7 +364,8 @@ def test_a_new_panel_in_the_middle_says_from_where_it_is_seen(folder, capsys):
     assert run(["trace", NAKED, *drawing, "--view", "rear"]) == 0
     assert "a new panel, Fin, centre, seen from the rear; 2 holes" in capsys.readouterr().out
     assert read_bike(folder / NAKED)[0].panel("fin").view == "rear"
-    assert run(["trace", "fjellvik-820-tourer.yaml", *drawing]) == 0
+    (folder / "other.yaml").write_text(OTHER, encoding="utf-8")
+    assert run(["trace", "other.yaml", *drawing]) == 0
     said = capsys.readouterr().out
     assert "a new panel, Fin, centre, seen from above (--view front or --view rear if it is not); 2 holes" in said
     assert run(["trace", NAKED, "fin-left", draw(folder, key="fin-left"), "--fastener", "A", "--view", "top"]) == 1

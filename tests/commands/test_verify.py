@@ -161,12 +161,12 @@ def masks_in_masks(path, levels=9, drawn=12):
 @pytest.mark.slow
 def test_a_file_without_end_is_given_up(tmp_path, capfd, monkeypatch):
     """Its reader hangs in its own code, where nothing but the end of the process helps."""
-    monkeypatch.setattr(verify, "LIMITS", Limits(seconds=1.0, megabytes=600))
+    monkeypatch.setattr(verify, "LIMITS", Limits(seconds=0.5, megabytes=600))
     path = masks_in_masks(tmp_path / "masks.pdf")
     assert run(["verify", str(path)]) == 1
     said = capfd.readouterr()
     assert said.out == ""
-    assert said.err.splitlines()[0] == f"error: {path} takes more than 1 s to be read: it was given up"
+    assert said.err.splitlines()[0] == f"error: {path} takes more than 0.5 s to be read: it was given up"
     assert said.err.splitlines()[1].startswith("  hint: ")
 
 
