@@ -70,8 +70,10 @@ def corner_of(stock: Point, corner: str) -> tuple[Point, Point]:
 def entries(ring: Floats, box: Box) -> tuple[Entry, ...] | None:
     """Return the entry at each corner of the box, in the order of `CORNERS`; None where an edge misses the region."""
     x0, y0, x1, y1 = box
-    low, high = _crossing(ring, 1, y0), _crossing(ring, 1, y1)
-    left, right = _crossing(ring, 0, x0), _crossing(ring, 0, x1)
+    x, y = ring[:, 0], ring[:, 1]
+    width, height = _reach(x), _reach(y)
+    low, high = _crossing(y, x, height, y0), _crossing(y, x, height, y1)
+    left, right = _crossing(x, y, width, x0), _crossing(x, y, width, x1)
     if low is None or high is None or left is None or right is None:
         return None
     gaps = (
@@ -85,10 +87,13 @@ def entries(ring: Floats, box: Box) -> tuple[Entry, ...] | None:
     return tuple(_entry(ring, *gap) for gap in gaps)
 
 
-def _crossing(ring: Floats, axis: int, value: float) -> tuple[float, float] | None:
-    """Where the line on which coordinate `axis` is `value` enters and leaves the ring; None where it misses it."""
-    column, other = ring[:, axis], ring[:, 1 - axis]
-    low, high = np.minimum.reduce(column), np.maximum.reduce(column)
+def _reach(values: Floats) -> Point:
+    return float(np.minimum.reduce(values)), float(np.maximum.reduce(values))
+
+
+def _crossing(column: Floats, other: Floats, reach: Point, value: float) -> Point | None:
+    """Where the line on which a coordinate is `value` enters and leaves the ring, by the other one; None: nowhere."""
+    low, high = reach
     if not low - TOUCH <= value <= high + TOUCH:
         return None
     # A line along an outermost side is looked at from just inside, where it has two ends.
