@@ -66,13 +66,21 @@ DOORS = {
 }
 
 
+def statements(body):
+    """Every statement, and what stands in it; expressions hold no imports, and most of a tree is expressions."""
+    for node in body:
+        yield node
+        for part in ("body", "orelse", "finalbody", "handlers", "cases"):
+            yield from statements(getattr(node, part, ()))
+
+
 @cache
 def imports_of(path):
     return tuple(_imports_of(path))
 
 
 def _imports_of(path):
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in statements(ast.parse(path.read_text(encoding="utf-8")).body):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):

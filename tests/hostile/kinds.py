@@ -159,7 +159,7 @@ def make_good_files(good: Path) -> None:
     small = str(good / "small.yaml")
     for arguments in (
         ("testpage",), ("torque", small), ("plan", small), ("tally", small, "--template"),
-        ("board", small, "--effort", "quick", "--board", "300 x 200 mm"),
+        ("board", small, "--effort", "quick", "--boards", "1", "--arrange", "0", "--board", "300 x 200 mm"),
     ):  # fmt: skip
         assert run([*arguments, "--quiet", "--out", str(good / "made")]) == 0
     for name in ("testpage.pdf", "torque.pdf", "plan.pdf", "sheets.pdf", "board.json"):

@@ -178,7 +178,8 @@ def test_a_board_file_with_anything_anywhere(folder, board_file, places, tree):
 @pytest.fixture(scope="module")
 def board_file(folder):
     (folder / "small.yaml").write_text(SMALL, encoding="utf-8")
-    assert run(["board", str(folder / "small.yaml"), "--effort", "quick", "--quiet", "--out", str(folder / "out")]) == 0
+    brief = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole", "--board", "600 x 400 mm"]
+    assert run(["board", str(folder / "small.yaml"), *brief, "--quiet", "--out", str(folder / "out")]) == 0
     return json.loads((folder / "out" / "board.json").read_bytes())
 
 
@@ -242,16 +243,20 @@ HEADER = st.sampled_from(
 )
 
 
+@pytest.fixture(scope="module")
+def good_bike(folder):
+    (folder / "good.yaml").write_text(as_yaml(GOOD_BIKE), encoding="utf-8")
+    return read_bike(folder / "good.yaml")[0]
+
+
 @given(HEADER, LISTS, st.sampled_from(",;\t|"), st.sampled_from(["\n", "\r\n", "\r", "\n\n", '"\n']))
-def test_a_list_of_anything(folder, header, lines, between, end):
+def test_a_list_of_anything(folder, good_bike, header, lines, between, end):
     """A bag or an audit, or complaints with their places."""
-    (folder / "bike.yaml").write_text(as_yaml(GOOD_BIKE), encoding="utf-8")
-    bike = read_bike(folder / "bike.yaml")[0]
     text = end.join(between.join(cells) for cells in [header, *lines])
     (folder / "list.csv").write_bytes(text.encode("utf-8", "surrogatepass"))
     for got in (
-        answer(read_bag, folder / "list.csv", bike),
-        answer(read_audit, folder / "list.csv", bike, {"lid/1": "A"}, {"L 1": "lid/1"}),
+        answer(read_bag, folder / "list.csv", good_bike),
+        answer(read_audit, folder / "list.csv", good_bike, {"lid/1": "A"}, {"L 1": "lid/1"}),
     ):
         assert not isinstance(got, tuple) or all(one.where is not None for one in got)
 

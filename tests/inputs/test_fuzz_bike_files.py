@@ -22,6 +22,7 @@ MACHINE_WORDS = re.compile(
 BOUNDED = settings(
     max_examples=200, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
 )
+FEWER = settings(BOUNDED, max_examples=100)  # where each is a whole file
 ODD_VALUES = st.sampled_from(
     ["", "null", "~", "true", "no", "-1", "0", "1e400", "-.inf", ".NaN", "0x1F", "010", "1_000", "2017-01-01", "1:30",
      "9" * 500, "[]", "{}", "[[]]", "[1, [2, {a: 3}]]", "{a: {b: c}}", "{ file: ../x.svg }", "{ file: 'x' }", "!!int 5",
@@ -115,14 +116,14 @@ def mutate(lines, changes, first):
     return "\n".join(lines)
 
 
-@BOUNDED
+@FEWER
 @given(mutations(BIKE))
 def test_the_full_bike_with_slips(folder, text):
     """Lines lost, doubled or cut, and odd values in place of the right ones."""
     assert_it_reads_or_complains(folder, text)
 
 
-@BOUNDED
+@FEWER
 @given(mutations(SETUP))
 def test_the_full_setup_with_slips(folder, text):
     """The same for the setup file."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from importlib.resources import files
+from pathlib import Path
 
 import jsonschema
 import pytest
@@ -245,16 +246,16 @@ def mappings_of(shape, data, annotation=None):
                 yield from mappings_of(shape, value, kind.__args__[-1])
 
 
-DEMO = read_yaml(demo_folder() / "fjellvik-820-tourer.yaml").data
-PLACES = list(enumerate(what for what, *_ in mappings_of(BikeFileShape, DEMO)))
+FULL = read_yaml(Path(__file__).parents[2] / "fixtures" / "inputs" / "full-bike.yaml").data
+PLACES = list(enumerate(what for what, *_ in mappings_of(BikeFileShape, FULL)))
 
 
 @pytest.mark.slow
 @settings(BOUNDED, max_examples=60)
 @given(st.sampled_from(PLACES), st.text(st.characters(categories=["Ll", "Lu", "Nd"]), min_size=1, max_size=12))
 def test_an_unknown_key_or_a_wrong_word_is_refused_by_both(place, word):
-    """Anywhere in the demo."""
-    data = copy.deepcopy(DEMO)
+    """Anywhere in a file that has every key."""
+    data = copy.deepcopy(FULL)
     number, what = place
     _, mapping, shape, key = list(mappings_of(BikeFileShape, data))[number]
     if what == "mapping":

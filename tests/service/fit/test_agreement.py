@@ -1,6 +1,6 @@
 """One judgement: every command says the same of a screw and a hole, and knowing less never makes it fit.
 
-Random holes and screws, twenty thousand of them over the tests of this file.
+Random holes and screws, eight thousand of them over the tests of this file.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from boardmaker.service.counting.tally import count_work
 from boardmaker.service.fit.offered import taken_for
 from boardmaker.standards import parse_thread
 
-PAIRS = 20_000
+PAIRS = 8_000
 THREADS = [parse_thread(name) for name in ("M5", "M6", "M6", "M8", "M6x0.75", "ST4.8")]
 CLASSES = ["", "4.8", "8.8", "10.9", "A2-70"]
 INTO = ["metal thread", "threaded insert", "clip nut", "well nut", "plastic boss", "through"]

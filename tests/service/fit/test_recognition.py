@@ -13,7 +13,7 @@ from boardmaker.model import Bike, Fastener, Head, Shoulder
 from boardmaker.service import Measured, recognise
 from boardmaker.standards import parse_thread
 
-BOUNDED = settings(max_examples=300, deadline=None, derandomize=True, database=None)
+BOUNDED = settings(max_examples=120, deadline=None, derandomize=True, database=None)
 THREADS = ("M5", "M6", "M6x0.75", "M8", "ST4.2", "1/4-20")
 PANEL = "  p: { name: P, side: left, holes: [ { at: [0, 0], fastener: A } ] }"
 

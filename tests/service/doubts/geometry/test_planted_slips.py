@@ -10,10 +10,11 @@ from copy import deepcopy
 import pytest
 from bikes import dense_bike_text, noted_bike_text, random_bike_text
 from conftest import DEMOS
-from planted import KINDS, demo_data
+from planted import KINDS, demo_data, nodes_of
 
 from boardmaker.commands.common import demo_folder
 from boardmaker.inputs import read_bike
+from boardmaker.inputs.yaml import reader
 from boardmaker.problems import ProblemsFound
 from boardmaker.service import loose_ends, misplaced, strays
 
@@ -54,7 +55,9 @@ def planted(folder, demos):
             done = kind(data, rings, dice)
         path = folder / f"slip-{seed}.yaml"
         path.write_text(json.dumps(data, indent=0, ensure_ascii=False), encoding="utf-8")
-        found.append((kind.__name__, *done, said_of(path)))
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(reader, "compose", lambda text: nodes_of(json.loads(text)))
+            found.append((kind.__name__, *done, said_of(path)))
     return found
 
 
