@@ -11,6 +11,7 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -110,6 +111,7 @@ def read_content(content: bytes, name: str) -> Document:
     return _YamlReader(empty).read(root, hashlib.sha256(content).hexdigest())
 
 
+@lru_cache(maxsize=4)  # `trace` reads a file and what becomes of it seven times; nobody changes nodes
 def compose(text: str) -> Any:
     """Return the nodes of a text, with their places; None for an empty one. Raises ruamel's YAMLError.
 
