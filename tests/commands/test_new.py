@@ -54,7 +54,7 @@ def test_the_starter_has_nothing_wrong_and_teaches_the_first_keys(folder, capsys
 def test_the_starter_makes_a_board(capsys):
     """As it stands."""
     assert run(["new", "my-bike.yaml"]) == 0
-    quick = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+    quick = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole", "--board", "400 x 300 mm"]
     assert run(["board", "my-bike.yaml", *quick]) == 0
     assert "3 panels, 9 fasteners" in capsys.readouterr().out
 

@@ -14,7 +14,7 @@ from boardmaker.command_line import run
 
 pytestmark = pytest.mark.slow
 
-QUICK = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+QUICK = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole", "--board", "300 x 200 mm"]
 
 
 @pytest.fixture(scope="module")

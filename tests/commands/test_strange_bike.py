@@ -49,7 +49,7 @@ def commands(bike, out):
     """Every command, one after the other; those that read what another wrote come later."""
     yield "check", str(bike)
     yield "check", str(bike), "--strict"
-    for name, more in (("plan", ()), ("torque", ()), ("board", ("--effort", "quick"))):
+    for name, more in (("plan", ()), ("torque", ()), ("board", ("--effort", "quick", "--board", "300 x 200 mm"))):
         yield name, str(bike), *more, "--out", str(out / name)
     yield "repack", str(out / "board" / "board.json"), "--effort", "quick", "--out", str(out / "repack")
     yield "plan", "--board", str(out / "board" / "board.json"), "--out", str(out / "held")
@@ -142,6 +142,6 @@ def test_what_a_bike_file_may_not_hold_is_told_without_it(text, tmp_path, capsys
 
 def test_a_board_file_made_of_a_strange_name_is_read_again(bike, tmp_path):
     """The name in it is that of the file, letter by letter."""
-    quick = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole"]
+    quick = ["--effort", "quick", "--boards", "1", "--arrange", "0", "--print", "whole", "--board", "300 x 200 mm"]
     assert run(["board", str(bike), *quick, "--quiet", "--out", str(tmp_path / "out")]) == 0
     assert json.loads((tmp_path / "out" / "board.json").read_text(encoding="utf-8"))["bike"]["file"] == NAME
