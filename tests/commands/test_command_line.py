@@ -47,6 +47,18 @@ def test_board_writes_every_file_and_the_same_bytes_quietly(bike, tmp_path, caps
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
 
 
+def test_what_one_board_more_would_bring_is_said(tmp_path, capsys):
+    """Where a drawing is smaller than the bike, and how many boards are made is nobody's wish."""
+    path = tmp_path / "bike.yaml"
+    outline = "outline: [[0, 0], [280, 0], [280, 180], [0, 180]], holes: [ { at: [20, 20], fastener: A } ]"
+    panels = "\n".join(f"  {side}: {{ name: Cover, side: {side}, {outline} }}" for side in ("left", "right"))
+    path.write_text(bike_text(panels), encoding="utf-8")
+    words = ["board", str(path), "--effort", "quick", "--print", "whole", *SMALL, "--out", str(tmp_path / "out")]
+    assert run(words) == 0
+    assert "one board more would stand at about 1:" in (said := capsys.readouterr().out)
+    assert "(--boards 2)" in said
+
+
 def test_torque_and_testpage_write_their_page(bike, tmp_path):
     """Each into the same folder, without harm to the other."""
     out = str(tmp_path / "out")

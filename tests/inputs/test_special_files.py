@@ -138,3 +138,14 @@ def test_values_are_those_of_yaml_1_2(tmp_path, text, value):
     found = read_yaml(path).data["format"]
     assert found == value
     assert isinstance(found, type(value))
+
+
+def test_an_unknown_key_without_a_value_is_unknown_first(tmp_path):
+    """What it was meant to be is more use than that it has no value."""
+    path = tmp_path / "bike.yaml"
+    path.write_text(HEAD + "fasteners:\n  A:\n    tread:\n" + SEAT, encoding="utf-8")
+    with pytest.raises(ProblemsFound) as found:
+        read_bike(path)
+    assert [(one.message, one.hint) for one in found.value.problems if "tread" in one.message] == [
+        ("unknown key `tread`", "did you mean `thread`?")
+    ]
