@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import json
 from dataclasses import dataclass
@@ -92,6 +93,16 @@ def put(image, dark, middle, colour):
 
 
 def draw_mat(mat=None, ink=INK):
+    """A copy of the mat as it is drawn, to be drawn upon."""
+    return (_usual_mat(ink) if mat is None else _drawn_mat(mat, ink)).copy()
+
+
+@functools.cache
+def _usual_mat(ink):
+    return _drawn_mat(None, ink)
+
+
+def _drawn_mat(mat, ink):
     """The first two sheets of a mat, edge to edge; without one, of the mat that `mat_said` describes."""
     tint, (wide, high) = (TINT, SHEET) if mat is None else (mat.tint, mat.sheet)
     width, height = (round(one * FINE) for one in (2 * wide + 2 * FLOOR, high + 2 * FLOOR))
@@ -121,17 +132,20 @@ def drawn(places):
     return (np.asarray(places, float) * (1, -1) + FLOOR) * FINE
 
 
-def draw_panel(like, panel, colour, marks, through, family=cv2.aruco.DICT_4X4_50):
-    image = np.full_like(like, colour)
-    seen = np.zeros(like.shape[:2], np.uint8)
+def draw_panel(box, panel, colour, marks, through, family=cv2.aruco.DICT_4X4_50):
+    """The panel and where it is, out of a box of drawn pixels: left, top, right, bottom."""
+    left, top, right, bottom = box
+    image = np.full((bottom - top, right - left, 3), colour, np.uint8)
+    seen = np.zeros(image.shape[:2], np.uint8)
     inner = np.array(Polygon(panel).buffer(-0.5 / FINE).exterior.coords)  # fillPoly fills each pixel that it touches
-    cv2.fillPoly(seen, [np.round((drawn(inner) - 0.5) * 16).astype(np.int32)], 255, cv2.LINE_AA, 4)
+    places = drawn(inner) - (left, top) - 0.5
+    cv2.fillPoly(seen, [np.round(places * 16).astype(np.int32)], 255, cv2.LINE_AA, 4)
     for number, at in marks.items():
-        middle = drawn(at)
+        middle = drawn(at) - (left, top)
         cv2.circle(image, np.round(middle).astype(int).tolist(), 10 * FINE, (245, 245, 245), -1)
         put(image, code(family, number, 14.0), middle, (50, 50, 50))
     for at in through:
-        cv2.circle(seen, np.round(drawn(at)).astype(int).tolist(), 4 * FINE, 0, -1)
+        cv2.circle(seen, np.round(drawn(at) - (left, top)).astype(int).tolist(), 4 * FINE, 0, -1)
     return image, seen
 
 
@@ -180,22 +194,56 @@ def photograph(
     blur=0.8,
     on=None,
     ink=INK,
+    mat=None,
 ):
-    """An RGB photo of the panel that stands `height` mm above the mat, or above another mat (`on`)."""
-    mat = draw_mat(on, ink)
-    light = ((np.arange(256) / 255) ** 2.2).astype(np.float32)
+    """An RGB photo of the panel that stands `height` mm above the mat, or above another mat (`on`, or drawn: `mat`)."""
+    mat = draw_mat(on, ink) if mat is None else mat
     flags = {"flags": cv2.INTER_AREA, "borderMode": cv2.BORDER_REPLICATE}
-    photo = cv2.warpPerspective(light[mat], plane_to_photo(stand, 0.0), SIZE, **flags)
+    photo = cv2.warpPerspective(cv2.LUT(mat, LIGHT), plane_to_photo(stand, 0.0), SIZE, **flags)
     if panel is not None:
         family = cv2.aruco.DICT_4X4_50 if on is None else cv2.aruco.DICT_5X5_250
-        image, seen = draw_panel(mat, panel, colour, marks, through, family)
-        above = plane_to_photo(stand, height)
-        cover = cv2.warpPerspective(seen.astype(np.float32) / 255, above, SIZE, flags=cv2.INTER_AREA)[..., None]
-        photo = photo * (1 - cover) + cv2.warpPerspective(light[image], above, SIZE, **flags) * cover
+        box = box_around(panel, mat)
+        image, seen = draw_panel(box, panel, colour, marks, through, family)
+        above = plane_to_photo(stand, height) @ moved(box[:2])
+        part = part_of_photo(above, image)  # nothing else of the photo shows the panel
+        above = moved((-part[1].start, -part[0].start)) @ above
+        size = photo[part].shape[1::-1]
+        cover = cv2.warpPerspective(seen.astype(np.float32) / 255, above, size, flags=cv2.INTER_AREA)[..., None]
+        covering = cv2.warpPerspective(cv2.LUT(image, LIGHT), above, size, **flags)
+        photo[part] = np.rint(photo[part] * (1 - cover) + covering * cover)
     photo = cv2.GaussianBlur(photo, (0, 0), blur)
-    grey = np.clip(photo, 0, 1) ** (1 / 2.2) * 255
-    noise = np.random.default_rng(1).normal(0, 2.0, grey.shape[:2])[..., None]
-    return np.clip(grey + noise, 0, 255).astype(np.uint8)
+    return np.clip(GREY[photo] + noise(), 0, 255).astype(np.uint8)
+
+
+# Light in 65535 steps, as it adds up; grey levels as they are stored.
+LIGHT = np.rint((np.arange(256) / 255) ** 2.2 * 65535).astype(np.uint16)
+GREY = ((np.arange(65536) / 65535) ** (1 / 2.2) * 255).astype(np.float32)
+
+
+@functools.cache
+def noise():
+    return np.random.default_rng(1).normal(0, 2.0, SIZE[::-1]).astype(np.float32)[..., None]
+
+
+def moved(by):
+    return np.array([[1, 0, by[0]], [0, 1, by[1]], [0, 0, 1.0]])
+
+
+def box_around(panel, mat):
+    """The drawn pixels in which a panel lies, and some more; as far as the mat and its floor are drawn."""
+    places = drawn(panel)
+    left, top = np.maximum(places.min(axis=0).astype(int) - 2 * FINE, 0).tolist()
+    right, bottom = np.minimum(places.max(axis=0).astype(int) + 2 * FINE, mat.shape[1::-1]).tolist()
+    return left, top, right, bottom
+
+
+def part_of_photo(to_photo, image):
+    """Rows and columns in which what is drawn comes to lie."""
+    height, width = image.shape[:2]
+    corners = np.array([[[0, 0], [width, 0], [width, height], [0, height]]], float)
+    places = cv2.perspectiveTransform(corners, to_photo)[0]
+    (left, top), (right, bottom) = np.floor(places.min(axis=0)) - 2, np.ceil(places.max(axis=0)) + 3
+    return slice(max(0, int(top)), max(0, int(bottom))), slice(max(0, int(left)), max(0, int(right)))
 
 
 def jpeg(rgb, *, focal35=FOCAL35, orientation=None):
@@ -207,3 +255,9 @@ def jpeg(rgb, *, focal35=FOCAL35, orientation=None):
     out = io.BytesIO()
     Image.fromarray(rgb).save(out, "JPEG", quality=92, exif=exif)
     return out.getvalue()
+
+
+@functools.cache
+def usual(stand):
+    """The usual panel on the usual mat as a JPEG file, which many tests look at."""
+    return jpeg(photograph(stand))

@@ -29,7 +29,7 @@ def folder(tmp_path_factory):
     folder = tmp_path_factory.mktemp("photos")
     samples.write_mat(folder)
     for name, stand in (("left", samples.LEFT), ("right", samples.RIGHT), ("above", samples.ABOVE)):
-        (folder / f"{name}.jpg").write_bytes(samples.jpeg(samples.photograph(stand)))
+        (folder / f"{name}.jpg").write_bytes(samples.usual(stand))
     return folder
 
 
@@ -37,6 +37,12 @@ def found(folder, *names, **asked):
     asked = {"measured": TRUE_BARS, **asked}
     mat = known_mat(read_mat(folder / "mat.json"), "mat.json")
     return find_panel([folder / name for name in names], mat, AskedOfPhotos(**asked))
+
+
+@pytest.fixture(scope="module")
+def usual(folder):
+    """What is found in the two usual photos."""
+    return found(folder, "left.jpg", "right.jpg")
 
 
 def refusal(folder, *names, **asked):
@@ -61,9 +67,9 @@ def off(panel, ring=samples.PANEL):
     return Off(float(np.mean(places)), max(places), (dx, dy))
 
 
-def test_two_photos_give_outline_height_and_holes(folder):
+def test_two_photos_give_outline_height_and_holes(usual):
     """The panel stands 20 mm high: each photo alone sees it some mm askew, both together know better."""
-    traced = found(folder, "left.jpg", "right.jpg").tracing
+    traced = usual.tracing
     (panel,) = traced.panels
     away = off(panel)
     dx, dy = away.way
@@ -129,15 +135,15 @@ def test_a_photo_on_its_side_and_one_without_exif(folder):
     assert "no focal length in bare.jpg" in traced.scale_said
 
 
-def test_a_printer_that_stretches_is_put_right(folder):
+def test_a_printer_that_stretches_is_put_right(folder, usual):
     """With the bars said to be 1 % longer, the panel is 1 % larger."""
-    plain = Polygon(found(folder, "left.jpg", "right.jpg").tracing.panels[0].outline)
+    plain = Polygon(usual.tracing.panels[0].outline)
     larger = Polygon(found(folder, "left.jpg", "right.jpg", measured=(181.8, 262.6)).tracing.panels[0].outline)
     assert larger.area / plain.area == pytest.approx(1.01**2, abs=0.002)
 
 
-def test_the_same_photos_give_the_same_panel(folder):
-    assert found(folder, "left.jpg", "right.jpg").tracing == found(folder, "left.jpg", "right.jpg").tracing
+def test_the_same_photos_give_the_same_panel(folder, usual):
+    assert found(folder, "left.jpg", "right.jpg").tracing == usual.tracing
 
 
 def test_views_that_disagree_are_refused(folder):
