@@ -290,11 +290,11 @@ def _candidates(wanted: Sequence[WantedLabel], around: Surroundings) -> list[lis
     candidates: list[list[LabelPlace]] = [[] for _ in wanted]
     short = list(range(len(wanted)))
     for further in FURTHER:
+        if not short:
+            break
         for i, spots in zip(short, _rings_of_spots([wanted[i] for i in short], around, further), strict=True):
             candidates[i] += spots
         short = [i for i in short if sum(spot.cost < around.over_outline for spot in candidates[i]) < ENOUGH]
-        if not short:
-            break
     return candidates
 
 

@@ -6,7 +6,7 @@ import json
 import os
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardmaker.mat import Mat, MatMark, lay_mat, read_mat, write_mat
@@ -156,6 +156,7 @@ ANYTHING = st.recursive(
 )
 
 
+@settings(max_examples=settings.default.max_examples // 2)
 @given(st.dictionaries(st.sampled_from(sorted(PLAIN)), ANYTHING))
 @pytest.mark.slow
 def test_whatever_stands_there_is_read_or_refused(tmp_path_factory, change):

@@ -42,7 +42,7 @@ def test_a_file_at_97_percent_is_found_out(read, scale):
 def test_the_ink_of_a_bar_is_as_long_as_the_bar():
     """A thick line ends where its points are (butt caps), to one pixel at 600 dpi."""
     bar = Path(((10, 20), (10 + BAR, 20)), line_width=5)
-    page = dataclasses.replace(BARS, items=(bar,))
+    page = Page(120, 30, (bar,))
     x0, y0, x1, y1 = ink_box(draw_pdf(render_pdf([page], title="bar"), 600), 600)
     assert (x0, x1, y0, y1) == pytest.approx((10, 110, 17.5, 22.5), abs=25.4 / 600)
     x0, _, x1, _ = ink_box(draw_pdf(render_pdf([page], title="bar", printer_scale=SHRUNK), 600), 600)
@@ -85,7 +85,7 @@ def test_holes_and_heads_keep_their_size_and_place_in_a_window(read, turn):
 @pytest.mark.parametrize(("angle", "bold"), [(0, False), (90, False), (0, True)])
 def test_capitals_are_as_high_and_texts_as_wide_as_they_say(angle, bold):
     """PDFium's ink of a row of H is 7 mm high and as wide as the fonts say, to 0.1 mm."""
-    page = Page(210, 297, (Text((50, 50), "HHHHHH", 7, angle_deg=angle, bold=bold),))
+    page = Page(100, 100, (Text((50, 50), "HHHHHH", 7, angle_deg=angle, bold=bold),))
     x0, y0, x1, y1 = ink_box(draw_pdf(render_pdf([page], title="text"), 600), 600)
     across, up = (x1 - x0, y1 - y0) if angle == 0 else (y1 - y0, x1 - x0)
     bearings = text_width("H", 7, bold) - _ink_width_of_h(bold)
@@ -94,7 +94,7 @@ def test_capitals_are_as_high_and_texts_as_wide_as_they_say(angle, bold):
 
 
 def _ink_width_of_h(bold: bool) -> float:
-    page = Page(210, 297, (Text((50, 50), "H", 7, bold=bold),))
+    page = Page(60, 60, (Text((50, 50), "H", 7, bold=bold),))
     x0, _, x1, _ = ink_box(draw_pdf(render_pdf([page], title="text"), 600), 600)
     return x1 - x0
 
@@ -103,6 +103,6 @@ def _ink_width_of_h(bold: bool) -> float:
 def test_a_text_hangs_on_its_anchor(anchor, left):
     """The ink begins at the anchor less the share of the width that lies before it, give or take a side bearing."""
     width = text_width("HIH", 5)
-    page = Page(210, 297, (Text((100, 50), "HIH", 5, anchor),))
+    page = Page(120, 60, (Text((100, 50), "HIH", 5, anchor),))
     x0, _, _, _ = ink_box(draw_pdf(render_pdf([page], title="text"), 300), 300)
     assert x0 == pytest.approx(100 - (100 - left) * width, abs=0.8)

@@ -38,7 +38,7 @@ def test_processes_with_other_hash_seeds_agree():
     here = Path(__file__).parent
     expected = digests()
     code = "import test_same_bytes; print(*test_same_bytes.digests())"
-    for seed in ("1", "4", "7"):  # 1 and 4 order the classes of a DXF file differently, seen with ezdxf 1.4
+    for seed in ("1", "4"):  # they order the classes of a DXF file differently, seen with ezdxf 1.4
         paths = os.pathsep.join([str(here), str(here.parents[1])])
         environment = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": paths, "TZ": "Asia/Tokyo"}
         done = subprocess.run([sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=True)

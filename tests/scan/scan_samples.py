@@ -21,6 +21,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.scan import ScanMarks
 
 A4, A5, A3, SQUARE = (210.0, 297.0), (148.0, 210.0), (297.0, 420.0), (210.0, 210.0)
+SMALL = (105.0, 148.0)  # enough where many dots an inch are asked for
 IN = 22.0  # mm from left and bottom; 12 from the other two edges
 MASTER = 300  # dpi of the drawn page, from which scans are sampled
 
@@ -49,7 +50,7 @@ def page_with(paper, discs, diameter=3.0, ink=0.0) -> Page:
     return Page(width, height, (*frames, *bars, square, *rings, *words, *small, *dots))
 
 
-@functools.lru_cache(maxsize=16)
+@functools.lru_cache(maxsize=32)
 def draw(page: Page, dpi: int = MASTER) -> Image.Image:
     """Draw a page with PDFium; its whole pixels are a little more than the page, which `scan` takes into account."""
     document = pypdfium2.PdfDocument(render_pdf([page], title="page"))
@@ -99,16 +100,20 @@ class Scanner:
 def scan(drawn: Image.Image, paper, how: Scanner) -> np.ndarray:
     """Return the grey picture that the scanner sees of a printed page, 0 to 255."""
     fine = (drawn.width / paper[0], drawn.height / paper[1])  # pixels a mm of the drawn page
-    soft = drawn.filter(ImageFilter.GaussianBlur(how.blur * fine[0]))
-    sheet = Image.new("L", (soft.width + 40, soft.height + 40), how.lid)
-    tones = np.interp(np.arange(256), [0, 255], [how.ink_grey, how.paper_grey])
-    sheet.paste(soft.point([round(tone) for tone in tones]), (20, 20))
+    sheet = _upon_lid(drawn.filter(ImageFilter.GaussianBlur(how.blur * fine[0])), how)
     bed = how.bed or _room(paper, how)
     size = tuple(round(side * dpi / 25.4) for side, dpi in zip(bed, how.dpi, strict=True))
     kind = Image.Transform.PERSPECTIVE if how.bow else Image.Transform.AFFINE
     numbers = _map(paper, how, bed, fine)[: 8 if how.bow else 6]
     picture = sheet.transform(size, kind, numbers, Image.Resampling.BICUBIC, fillcolor=how.lid)
-    return _roughen(np.asarray(picture, dtype=np.float64), how)
+    return _roughen(np.asarray(picture, dtype=np.float32), how)
+
+
+def _upon_lid(soft, how):
+    sheet = Image.new("L", (soft.width + 40, soft.height + 40), how.lid)
+    tones = np.interp(np.arange(256), [0, 255], [how.ink_grey, how.paper_grey])
+    sheet.paste(soft.point([round(tone) for tone in tones]), (20, 20))
+    return sheet
 
 
 def _room(paper, how):
@@ -135,7 +140,8 @@ def _map(paper, how, bed, fine):
 def _roughen(picture, how):
     chance = np.random.default_rng(how.seed)
     light = 1.0 - how.shade * np.linspace(0, 1, picture.shape[1])
-    return np.rint(picture * light + chance.normal(0, how.noise, picture.shape)).clip(0, 255).astype(np.uint8)
+    noise = how.noise * chance.standard_normal(picture.shape, np.float32)
+    return np.rint(picture * light.astype(np.float32) + noise).clip(0, 255).astype(np.uint8)
 
 
 def as_png(grey, dpi=None, **options) -> bytes:
@@ -160,6 +166,6 @@ def scanned(paper=A5, how: Scanner = Scanner(), discs=None, **changes) -> np.nda
     return _scanned(paper, replace(how, **changes), tuple(discs or marks_for(paper).places)).copy()
 
 
-@functools.lru_cache(maxsize=16)
+@functools.lru_cache(maxsize=40)
 def _scanned(paper, how, discs):
     return scan(draw(page_with(paper, discs)), paper, how)

@@ -13,6 +13,7 @@ from scan_samples import (
     A3,
     A4,
     A5,
+    SMALL,
     SQUARE,
     Scanner,
     as_jpeg,
@@ -47,7 +48,6 @@ def is_right(found, stretch=ODD.stretch) -> bool:
         (A5, (0.97, 1.03)),
         (A5, (1.03, 0.985)),
         (A4, (0.97, 1.03)),
-        (A4, (1.0, 1.0)),
         (A3, (1.03, 0.97)),
         (SQUARE, (1.0, 0.98)),
     ],
@@ -72,7 +72,8 @@ def test_a_page_at_97_percent_is_found_out():
 @pytest.mark.parametrize("dpi", [(100, 100), (200, 200), (300, 300), (600, 600), (200, 100), (150, 300)])
 def test_at_every_resolution(dpi):
     """Also where it differs across and down; the finest are reduced first."""
-    found = measured(scanned(how=ODD, dpi=dpi), dpi=dpi)
+    paper = SMALL if max(dpi) > 200 else A5
+    found = measured(scanned(paper, how=ODD, dpi=dpi), paper, dpi)
     assert is_right(found)
     assert found.dots_per_inch == pytest.approx(dpi)
 
@@ -172,15 +173,15 @@ def test_the_check_page_is_recognised(turn):
     assert not measured(scanned(how=ODD, turn_deg=turn)).is_check_page
 
 
-def test_the_stated_uncertainty_holds_in_40_random_cases():
+def test_the_stated_uncertainty_holds_in_20_random_cases():
     """The printer also puts each disc 0.02 mm (one sigma) off, which is what the residuals have to show.
 
-    Of 80 numbers at 95 %, 76 should hold: 70 to 80 is within three standard deviations, and the range must not be
+    Of 40 numbers at 95 %, 38 should hold: 34 to 40 is within three standard deviations, and the range must not be
     so wide that it says nothing.
     """
     chance = np.random.default_rng(20)
     marks, held, widest = marks_for(A5), 0, 0.0
-    for number in range(40):
+    for number in range(20):
         stretch = tuple(chance.uniform(0.97, 1.03, 2))
         places = tuple(tuple(place + chance.normal(0, 0.02, 2)) for place in marks.places)
         dpi = float(chance.choice((100, 120, 150)))
@@ -194,5 +195,5 @@ def test_the_stated_uncertainty_holds_in_40_random_cases():
         pairs = zip(found.scale, stretch, found.uncertainty, strict=True)
         held += sum(abs(scale - true) <= within for scale, true, within in pairs)
         widest = max(widest, *found.uncertainty)
-    assert 70 <= held <= 80
+    assert 34 <= held <= 40
     assert widest < 2 * GOOD

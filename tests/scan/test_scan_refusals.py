@@ -7,7 +7,7 @@ import zlib
 import numpy as np
 import pytest
 from PIL import Image
-from scan_samples import A4, A5, Scanner, as_jpeg, as_png, draw, marks_for, page_with, scan, scanned
+from scan_samples import A4, A5, SMALL, Scanner, as_jpeg, as_png, draw, marks_for, page_with, scan, scanned
 
 from boardmaker.problems import ProblemsFound
 from boardmaker.scan import measure_scan
@@ -88,8 +88,8 @@ def test_too_coarse_a_picture_without_a_page():
 @pytest.mark.parametrize(("true", "told"), [(150, 72), (200, 300), (300, 96), (150, 600), (200, 1200)])
 def test_a_file_with_the_wrong_resolution(true, told):
     """The page tells the true one."""
-    grey = scanned(how=Scanner((0.98, 1.01), (true, true), 2.0))
-    message, hint = refusal(as_png(grey, (told, told)))
+    grey = scanned(SMALL, how=Scanner((0.98, 1.01), (true, true), 2.0))
+    message, hint = refusal(as_png(grey, (told, told)), paper=SMALL)
     assert f"the file says {told} dpi" in message
     assert f"if it was scanned at {true} dpi, say --dpi {true}" in hint
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -130,6 +131,7 @@ def same_beginning(one, other):
     return next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
 
 
+@cache
 def spans(text, key):
     """All before a panel, and all behind the line of its last letter."""
     found = entry_of(entry_of(compose(text.removeprefix("\ufeff")), "panels")[1], key)
@@ -138,11 +140,16 @@ def spans(text, key):
     return text[: found[0].start_mark.index + mark], "" if end < 0 else text[end:].removeprefix("\n")
 
 
-@pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
-@pytest.mark.parametrize("style", STYLES.values(), ids=STYLES)
+@pytest.mark.parametrize(
+    ("style", "way"),
+    [
+        *((style, way) for style in STYLES for way in ("as it is", "CRLF and mark, no line end")),
+        *((style, way) for style in ("block", "flow panels") for way in ("CRLF", "byte-order mark", "no line end")),
+    ],
+)
 def test_every_style_takes_every_edit(style, way):
     """The data are as wanted (`edited_panels` holds them against it), and what is outside of the panel stays."""
-    content = way(HEAD + style)
+    content = WAYS[way](HEAD + STYLES[style])
     document = read_content(content, "bike.yaml")
     for edit in EDITS.values():
         only_the_panel_changes(content, document, edit)
@@ -234,7 +241,11 @@ def found_of(panel, chance):
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("path", "way"),
-    [*((path, "as it is") for path in DEMOS), *((DEMOS[-1], way) for way in WAYS if way != "as it is")],
+    [
+        *((path, "as it is") for path in DEMOS),
+        (DEMOS[-1], "byte-order mark"),
+        (DEMOS[-1], "CRLF and mark, no line end"),
+    ],
     ids=lambda value: getattr(value, "stem", value),
 )
 def test_the_demos_with_random_edits(demo_bike, path, way, tmp_path):

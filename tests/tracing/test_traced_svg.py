@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import svgelements
 from drawings import A4_MM, HOLES, OUTLINES, PX, STYLES, circles, in_style, moved, samples, svg, upright
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LinearRing, LineString, Polygon
 
@@ -170,6 +170,7 @@ def drawn_through(transforms, tmp_path):
 
 
 @pytest.mark.slow
+@settings(max_examples=settings.default.max_examples // 3)
 @given(st.lists(PLAIN, max_size=6))
 def test_any_turns_moves_and_scales(tmp_path_factory, transforms):
     """Random groups within each other: outline and hole lie where numpy puts them."""
@@ -183,6 +184,7 @@ def test_any_turns_moves_and_scales(tmp_path_factory, transforms):
 
 
 @pytest.mark.slow
+@settings(max_examples=settings.default.max_examples // 2)
 @given(st.lists(BENT, max_size=4))
 def test_any_skew(tmp_path_factory, transforms):
     """A circle that is drawn out of round by its groups is a hole as long as its axes differ by 2 % (numpy's SVD)."""
