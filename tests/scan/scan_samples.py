@@ -21,7 +21,7 @@ from boardmaker.render.pdf import render_pdf
 from boardmaker.scan import ScanMarks
 
 A4, A5, A3, SQUARE = (210.0, 297.0), (148.0, 210.0), (297.0, 420.0), (210.0, 210.0)
-SMALL = (105.0, 148.0)  # enough where many dots an inch are asked for
+A6 = (105.0, 148.0)  # enough where the last tenth of a per mille is not asked for
 IN = 22.0  # mm from left and bottom; 12 from the other two edges
 MASTER = 300  # dpi of the drawn page, from which scans are sampled
 

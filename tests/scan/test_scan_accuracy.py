@@ -13,7 +13,7 @@ from scan_samples import (
     A3,
     A4,
     A5,
-    SMALL,
+    A6,
     SQUARE,
     Scanner,
     as_jpeg,
@@ -72,7 +72,7 @@ def test_a_page_at_97_percent_is_found_out():
 @pytest.mark.parametrize("dpi", [(100, 100), (200, 200), (300, 300), (600, 600), (200, 100), (150, 300)])
 def test_at_every_resolution(dpi):
     """Also where it differs across and down; the finest are reduced first."""
-    paper = SMALL if max(dpi) > 200 else A5
+    paper = A6 if max(dpi) > 200 else A5
     found = measured(scanned(paper, how=ODD, dpi=dpi), paper, dpi)
     assert is_right(found)
     assert found.dots_per_inch == pytest.approx(dpi)
@@ -85,7 +85,7 @@ def test_drawn_without_any_drawing_of_ours():
 
 @pytest.mark.parametrize(
     ("paper", "turn"),
-    [*((A5, turn) for turn in (0, 5, 45, 90, 178, 180, -93)), (SQUARE, 91), (SQUARE, 180), (SQUARE, -90)],
+    [*((A6, turn) for turn in (0, 5, 45, 90, 178, 180, -93)), (SQUARE, 91), (SQUARE, 180), (SQUARE, -90)],
 )
 def test_whatever_way_the_page_lies(paper, turn):
     """Across stays across; a square page is told by its orientation disc."""
@@ -95,8 +95,8 @@ def test_whatever_way_the_page_lies(paper, turn):
 
 
 ROUGH = {
-    "white lid": {"bed": A3, "lid": 255},
-    "black lid": {"bed": A3, "lid": 0},
+    "white lid": {"bed": A4, "lid": 255},
+    "black lid": {"bed": A4, "lid": 0},
     "grey lid, dim paper": {"lid": 90, "paper_grey": 140, "ink_grey": 40},
     "pale ink": {"ink_grey": 180},
     "uneven light": {"shade": 0.3},
@@ -146,8 +146,8 @@ def test_dust_and_hairs_beside_and_upon_the_discs_do_not_matter():
 @pytest.mark.parametrize("spoilt", range(6))
 def test_one_disc_may_be_missing(spoilt):
     """Any but the orientation disc."""
-    places = marks_for(A5).places
-    found = measured(scanned(how=ODD, discs=[place for n, place in enumerate(places) if n != spoilt]))
+    places = marks_for(A6).places
+    found = measured(scanned(A6, ODD, [place for n, place in enumerate(places) if n != spoilt]), A6)
     assert is_right(found)
     assert found.discs == 6
 
@@ -168,9 +168,9 @@ def test_a_disc_under_a_pen_mark_or_out_of_place_is_left_out():
 @pytest.mark.parametrize("turn", [0, 180])
 def test_the_check_page_is_recognised(turn):
     """By its additional disc."""
-    marks = marks_for(A5)
-    assert measured(scanned(how=ODD, turn_deg=turn, discs=(*marks.places, marks.check_place))).is_check_page
-    assert not measured(scanned(how=ODD, turn_deg=turn)).is_check_page
+    marks = marks_for(A6)
+    assert measured(scanned(A6, ODD, (*marks.places, marks.check_place), turn_deg=turn), A6).is_check_page
+    assert not measured(scanned(A6, ODD, turn_deg=turn), A6).is_check_page
 
 
 def test_the_stated_uncertainty_holds_in_20_random_cases():

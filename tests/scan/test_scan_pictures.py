@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
-from scan_samples import A5, Scanner, as_jpeg, as_png, marks_for, scanned
+from scan_samples import A6, Scanner, as_jpeg, as_png, marks_for, scanned
 
 from boardmaker.problems import ProblemsFound
 from boardmaker.scan import measure_scan
@@ -21,11 +21,11 @@ ORIENTATION = 0x0112  # the EXIF tag, EXIF 2.3 (from memory)
 
 @pytest.fixture(scope="module")
 def grey():
-    return scanned(how=Scanner(STRETCH, turn_deg=2.0))
+    return scanned(A6, Scanner(STRETCH, turn_deg=2.0))
 
 
 def measure(content, dpi=None):
-    return measure_scan(content, "scan", marks_for(A5), dpi)
+    return measure_scan(content, "scan", marks_for(A6), dpi)
 
 
 def is_right(found) -> bool:
@@ -76,7 +76,7 @@ def test_greys_come_out_as_they_went_in():
 @pytest.mark.parametrize("save", [as_png, as_jpeg])
 def test_a_picture_stored_on_its_side(save):
     """Orientation 6: stored a quarter turn anticlockwise; its resolutions lie down with it."""
-    upright = scanned(how=Scanner(STRETCH, (200.0, 100.0), 2.0))
+    upright = scanned(A6, Scanner(STRETCH, (200.0, 100.0), 2.0))
     exif = Image.Exif()
     exif[ORIENTATION] = 6
     found = measure(save(np.ascontiguousarray(np.rot90(upright)), (100, 200), exif=exif))

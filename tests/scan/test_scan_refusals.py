@@ -7,7 +7,7 @@ import zlib
 import numpy as np
 import pytest
 from PIL import Image
-from scan_samples import A4, A5, SMALL, Scanner, as_jpeg, as_png, draw, marks_for, page_with, scan, scanned
+from scan_samples import A4, A5, A6, Scanner, as_jpeg, as_png, draw, marks_for, page_with, scan, scanned
 
 from boardmaker.problems import ProblemsFound
 from boardmaker.scan import measure_scan
@@ -17,7 +17,7 @@ pytestmark = pytest.mark.slow
 DPI = (150, 150)
 
 
-def refusal(content, dpi=None, paper=A5):
+def refusal(content, dpi=None, paper=A6):
     """Return message and hint of the one problem."""
     with pytest.raises(ProblemsFound) as caught:
         measure_scan(content, "scan.png", marks_for(paper), dpi)
@@ -50,7 +50,7 @@ def test_a_file_that_is_no_picture():
 
 def test_a_picture_that_is_cut_off():
     """Half a file."""
-    whole = as_jpeg(scanned(), DPI)
+    whole = as_jpeg(scanned(A6), DPI)
     assert "broken or cut off" in refusal(whole[: len(whole) // 2])[0]
 
 
@@ -64,7 +64,7 @@ def test_a_picture_that_is_too_large_is_not_even_decoded(size):
 
 def test_a_picture_without_a_resolution():
     """PNG without pHYs, JPEG without density."""
-    for content in (as_png(scanned()), as_jpeg(scanned())):
+    for content in (as_png(scanned(A6)), as_jpeg(scanned(A6))):
         message, hint = refusal(content)
         assert "does not say at how many dots per inch" in message
         assert "--dpi 300" in hint
@@ -73,7 +73,7 @@ def test_a_picture_without_a_resolution():
 @pytest.mark.parametrize("dpi", [72.0, 75.0, 96.0])
 def test_too_coarse_a_picture(dpi):
     """As the file says, or as the user says."""
-    grey = scanned(dpi=(dpi, dpi))
+    grey = scanned(A6, dpi=(dpi, dpi))
     for message, hint in (refusal(as_png(grey, (dpi, dpi))), refusal(as_png(grey), dpi)):
         assert f"{dpi:g}" in message
         assert "too coarse" in message
@@ -88,15 +88,15 @@ def test_too_coarse_a_picture_without_a_page():
 @pytest.mark.parametrize(("true", "told"), [(150, 72), (200, 300), (300, 96), (150, 600), (200, 1200)])
 def test_a_file_with_the_wrong_resolution(true, told):
     """The page tells the true one."""
-    grey = scanned(SMALL, how=Scanner((0.98, 1.01), (true, true), 2.0))
-    message, hint = refusal(as_png(grey, (told, told)), paper=SMALL)
+    grey = scanned(A6, how=Scanner((0.98, 1.01), (true, true), 2.0))
+    message, hint = refusal(as_png(grey, (told, told)))
     assert f"the file says {told} dpi" in message
     assert f"if it was scanned at {true} dpi, say --dpi {true}" in hint
 
 
 def test_a_wrong_resolution_on_the_command_line():
     """Then the option is to blame, not the file."""
-    message, hint = refusal(as_png(scanned(), DPI), 300.0)
+    message, hint = refusal(as_png(scanned(A6), DPI), 300.0)
     assert "--dpi 300" in message
     assert "the file says" not in message
     assert "say --dpi 150 (or leave --dpi away)" in hint
@@ -105,7 +105,7 @@ def test_a_wrong_resolution_on_the_command_line():
 @pytest.mark.parametrize("scale", [0.9, 0.707, 1.06])
 def test_a_page_scaled_by_the_print_dialog(scale):
     """No usual resolution explains it."""
-    message, hint = refusal(as_png(scanned(stretch=(scale, scale)), DPI))
+    message, hint = refusal(as_png(scanned(A6, stretch=(scale, scale)), DPI))
     assert f"{scale:.1%} of its width and {scale:.1%} of its height" in message
     assert "print dialog scaled the page" in hint
 
@@ -113,7 +113,7 @@ def test_a_page_scaled_by_the_print_dialog(scale):
 def test_pictures_without_the_page():
     """White paper, black paper, noise, another page of ours without discs, and one of nothing but discs."""
     noise = np.random.default_rng(5).integers(0, 256, (800, 600)).astype(np.uint8)
-    other = scan(draw(page_with(A5, ())), A5, Scanner())
+    other = scan(draw(page_with(A6, ())), A6, Scanner())
     rows, columns = np.indices((800, 600))
     dots = np.where((rows % 24 - 12) ** 2 + (columns % 24 - 12) ** 2 < 60, 20, 250).astype(np.uint8)
     for grey in (np.full((800, 600), 250, np.uint8), np.zeros((800, 600), np.uint8), noise, other, dots):
@@ -125,14 +125,14 @@ def test_pictures_without_the_page():
 
 def test_too_many_discs_missing():
     """Two of them; it says how many there are."""
-    places = marks_for(A5).places
-    assert "5 of the 7 black discs" in refusal(as_png(scanned(discs=places[2:]), DPI))[0]
-    assert "5 of the 7 black discs" in refusal(as_png(scanned(discs=(*places[:2], *places[4:])), DPI))[0]
+    places = marks_for(A6).places
+    assert "5 of the 7 black discs" in refusal(as_png(scanned(A6, discs=places[2:]), DPI))[0]
+    assert "5 of the 7 black discs" in refusal(as_png(scanned(A6, discs=(*places[:2], *places[4:])), DPI))[0]
 
 
 def test_a_page_that_is_cut_off():
     """The upper fifth is not in the picture."""
-    grey = scanned(turn_deg=1.0)
+    grey = scanned(A6, turn_deg=1.0)
     message, hint = refusal(as_png(grey[grey.shape[0] // 5 :].copy(), DPI))
     assert "of the 7 black discs" in message
     assert "nothing cut off" in hint
@@ -140,8 +140,8 @@ def test_a_page_that_is_cut_off():
 
 def test_without_the_orientation_disc_and_in_a_mirror():
     """Six fit, but no one knows which way."""
-    for grey in (scanned(discs=marks_for(A5).places[:-1]), scanned()[:, ::-1].copy()):
-        message, _ = refusal(as_png(grey, DPI))
+    for grey in (scanned(A5, discs=marks_for(A5).places[:-1]), scanned(A5)[:, ::-1].copy()):
+        message, _ = refusal(as_png(grey, DPI), paper=A5)
         assert "6 of the 7 black discs" in message
         assert "not the one that tells which way the page lies" in message
 
@@ -149,7 +149,7 @@ def test_without_the_orientation_disc_and_in_a_mirror():
 @pytest.mark.parametrize("bow", [0.01, 0.03])
 def test_a_photograph(bow):
     """Its far edge is smaller by 1 or 3 %."""
-    message, hint = refusal(as_png(scanned(bow=bow), DPI))
+    message, hint = refusal(as_png(scanned(A5, bow=bow), DPI), paper=A5)
     assert "do not lie as on the test page" in message
     assert "mm off" in message
     assert "a photograph cannot be measured" in hint
@@ -157,7 +157,7 @@ def test_a_photograph(bow):
 
 def test_a_page_that_is_out_of_square():
     """By a degree, as a feeder that pulls askew does it: each row of pixels is shifted."""
-    grey = scanned()
+    grey = scanned(A6)
     shifted = np.array([np.roll(row, round(number * np.tan(np.radians(1)))) for number, row in enumerate(grey)])
     message, _ = refusal(as_png(shifted, DPI))
     assert "1.0 degrees out of square" in message
@@ -172,4 +172,4 @@ def test_the_test_page_of_another_paper():
 def test_a_resolution_of_nothing_is_a_programming_error():
     """The command line does not let it through."""
     with pytest.raises(ValueError, match="more than 0"):
-        measure_scan(as_png(scanned(), DPI), "scan.png", marks_for(A5), 0.0)
+        measure_scan(as_png(scanned(A6), DPI), "scan.png", marks_for(A6), 0.0)
