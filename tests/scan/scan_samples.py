@@ -99,8 +99,16 @@ class Scanner:
 
 def scan(drawn: Image.Image, paper, how: Scanner) -> np.ndarray:
     """Return the grey picture that the scanner sees of a printed page, 0 to 255."""
-    fine = (drawn.width / paper[0], drawn.height / paper[1])  # pixels a mm of the drawn page
-    sheet = _upon_lid(drawn.filter(ImageFilter.GaussianBlur(how.blur * fine[0])), how)
+    return _seen(_soft(drawn, paper, how.blur), paper, how)
+
+
+def _soft(drawn, paper, blur):
+    return drawn.filter(ImageFilter.GaussianBlur(blur * drawn.width / paper[0]))
+
+
+def _seen(soft, paper, how):
+    fine = (soft.width / paper[0], soft.height / paper[1])  # pixels a mm of the drawn page
+    sheet = _upon_lid(soft, how)
     bed = how.bed or _room(paper, how)
     size = tuple(round(side * dpi / 25.4) for side, dpi in zip(bed, how.dpi, strict=True))
     kind = Image.Transform.PERSPECTIVE if how.bow else Image.Transform.AFFINE
@@ -146,7 +154,7 @@ def _roughen(picture, how):
 
 def as_png(grey, dpi=None, **options) -> bytes:
     """Return PNG bytes of a grey array or a Pillow picture."""
-    return _saved(grey, "PNG", **({"dpi": dpi} if dpi else {}), compress_level=1, **options)
+    return _saved(grey, "PNG", **({"dpi": dpi} if dpi else {}), compress_level=0, **options)
 
 
 def as_jpeg(grey, dpi=None, **options) -> bytes:
@@ -168,4 +176,9 @@ def scanned(paper=A5, how: Scanner = Scanner(), discs=None, **changes) -> np.nda
 
 @functools.lru_cache(maxsize=40)
 def _scanned(paper, how, discs):
-    return scan(draw(page_with(paper, discs)), paper, how)
+    return _seen(_soft_page(paper, discs, how.blur), paper, how)
+
+
+@functools.lru_cache(maxsize=8)
+def _soft_page(paper, discs, blur):
+    return _soft(draw(page_with(paper, discs)), paper, blur)

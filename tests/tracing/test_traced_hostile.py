@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from drawings import svg
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardmaker.plain_text import HIDDEN
@@ -132,6 +132,7 @@ ELEMENT = st.recursive(
 
 
 @pytest.mark.slow
+@settings(max_examples=settings.default.max_examples // 2)
 @given(st.lists(ELEMENT, max_size=5), st.sampled_from([None, 50.0]))
 def test_any_elements(tmp_path_factory, elements, known):
     """Panels or problems, whatever stands where."""
@@ -194,6 +195,7 @@ VALUES = st.sampled_from(
 
 
 @pytest.mark.slow
+@settings(max_examples=settings.default.max_examples // 2)
 @given(st.data())
 def test_any_spoilt_dxf(lines, tmp_path_factory, data):
     """One to four lines of it changed, doubled or taken out."""
