@@ -13,8 +13,7 @@ from itertools import count, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import lstsq
-from scipy.ndimage import convolve1d
+from scipy.signal import savgol_filter
 from shapely import Polygon, make_valid
 from shapely.geometry.polygon import orient
 
@@ -79,24 +78,13 @@ class _SeenLine:
         turn = np.arccos(np.clip((before * after).sum(axis=1), -1, 1))
         self.places = places
         self.is_corner = (turn > CORNER) & (turn >= _largest_near(turn))
-        firm, slopes = _on_parabolas(places)
-        ahead = _unit(slopes)
+        firm = savgol_filter(places, 2 * AROUND + 1, 2, axis=0, mode="wrap")
+        ahead = _unit(savgol_filter(places, 2 * AROUND + 1, 2, deriv=1, axis=0, mode="wrap"))
         fits = _largest_near(np.hypot(*(firm - places).T)) <= noise
         self.ends = np.where(fits[:, None], firm, places)
         either = np.where(fits[:, None], ahead, _unit(before + after))
         self.arriving = np.where(self.is_corner[:, None], before, either)
         self.leaving = np.where(self.is_corner[:, None], after, either)
-
-
-def _on_parabolas(places: Floats) -> tuple[Floats, Floats]:
-    """Where the parabola through the places around each one runs there, and its slope (Savitzky and Golay, 1964).
-
-    As scipy.signal has it, whose import would take longer than the work.
-    """
-    powers = np.arange(AROUND, -AROUND - 1.0, -1.0) ** np.arange(3.0)[:, None]
-    weights = (lstsq(powers, wanted)[0] for wanted in np.eye(3)[:2])
-    firm, slopes = (convolve1d(places, one, axis=0, mode="wrap") for one in weights)
-    return firm, slopes
 
 
 def _largest_near(values: Floats) -> Floats:

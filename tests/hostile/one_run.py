@@ -29,6 +29,7 @@ from forked_guard import fork_and_answer
 SECONDS = 10.0  # of a processor: a busy machine is not the program's fault
 PATIENCE = 60.0  # seconds of the clock, for what waits
 MEGABYTES = 1000
+BARE = 150  # MB of a program that has not begun; one that is forked begins with all that the tests hold
 MOST_LINES = 400  # fifty complaints of four lines, and a table
 FAULT = re.compile(r"Traceback|internal fault|\b[A-Z]\w+(?:Warning|Error)\b|<class '|object at 0x")
 ABOUT = (  # what else tells where a fault lies
@@ -66,6 +67,7 @@ class Ended:
 def run_apart(arguments: Sequence[str], folder: Path, fresh: bool = False) -> Ended:
     """Run a command line, with the folder as the current one and for temporary files."""
     said, complained = folder / "said", folder / "complained"
+    inherited = 0.0 if fresh else _resident() - BARE
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of a fork beside the threads of numpy
         child = os.fork()
@@ -78,7 +80,13 @@ def run_apart(arguments: Sequence[str], folder: Path, fresh: bool = False) -> En
     texts = (path.read_bytes().decode("utf-8", "surrogateescape") for path in (said, complained))
     fault = "".join(path.read_text(errors="replace") for path in folder.glob("boardmaker-fault*.log"))
     out, err = texts
-    return Ended(code, out, err + fault, used.ru_utime + used.ru_stime, used.ru_maxrss / 1000)
+    return Ended(code, out, err + fault, used.ru_utime + used.ru_stime, used.ru_maxrss / 1000 - inherited)
+
+
+def _resident() -> float:
+    """MB of memory that this process holds; `BARE` where the system does not say."""
+    held = Path("/proc/self/statm")
+    return int(held.read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6 if held.exists() else BARE
 
 
 def _be_the_program(arguments: Sequence[str], folder: Path, said: Path, complained: Path, fresh: bool) -> None:
