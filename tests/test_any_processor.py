@@ -82,6 +82,7 @@ def found_in(path):
     return {(name, what) for node in ast.walk(tree) for what in machine_dependent(node)}
 
 
+@pytest.mark.slow
 def test_what_decides_a_layout_is_free_of_what_depends_on_the_processor():
     """Each place that is allowed says why; none is on the list that is not there any more."""
     assert set().union(*map(found_in, modules())) == set(ALLOWED)

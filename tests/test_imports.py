@@ -6,6 +6,8 @@ import ast
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 import boardmaker
 
 ROOT = Path(boardmaker.__file__).parent
@@ -114,6 +116,7 @@ def wrong_imports(may):
     ]
 
 
+@pytest.mark.slow
 def test_a_stage_imports_only_what_lies_before_it():
     """The table above is the architecture."""
     assert len([*modules()]) > 100

@@ -22,6 +22,7 @@ def pictures():
     return drawn.pictures()
 
 
+@pytest.mark.slow
 def test_both_are_up_to_date_and_small(pictures):
     for name, content in pictures.items():
         kept = (drawn.FOLDER / name).read_bytes()

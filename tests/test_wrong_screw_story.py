@@ -35,6 +35,7 @@ def blocks():
         yield shlex.split(command.removeprefix("$ "))[1:], answer
 
 
+@pytest.mark.slow
 def test_the_story_is_what_the_program_does(workbench, capsys):
     """Every answer word for word, every text file byte for byte."""
     told = list(blocks())

@@ -30,6 +30,7 @@ def test_the_first_board_comes_without_a_warning(made_demo, monkeypatch, tmp_pat
     assert "\n1 board at 1:" in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", ["plan", "tally", "torque"])
 def test_no_command_on_the_demo_warns(tmp_path, capsys, command):
     """Nor shows where the package lies."""

@@ -119,6 +119,7 @@ def test_any_file_name_makes_a_name(folder, name, called):
     assert read_bike(folder / name)[0].name == called
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("demo", DEMOS, ids=lambda path: path.stem)
 def test_from_another_bike_come_its_fasteners_jobs_and_torques(folder, capsys, demo):
     """As they mean, and as they are written; no panels."""

@@ -89,6 +89,7 @@ def test_a_bike_without_panels(draw):
     assert "Bare" in texts(files["picture.svg"])
 
 
+@pytest.mark.slow
 def test_the_same_file_gives_the_same_bytes(draw):
     """Both files."""
     first, second = draw(GOOD, "lid", "tail")[3], draw(GOOD, "lid", "tail")[3]

@@ -160,6 +160,7 @@ def test_a_bike_without_fasteners_has_nothing_to_offer(tmp_path, capsys):
     assert "this file has no fasteners" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_without_a_file_the_demo_answers(capsys):
     """As every command does."""
     assert run(["screw", "--thread", "M6", "--length", "21", "--shoulder", "11", "--drive", "TX30"]) == 0

@@ -320,6 +320,7 @@ jobs:
 """
 
 
+@pytest.mark.slow
 def test_panels_that_are_still_to_be_traced_are_no_obstacle(folder, capsys):
     """Jobs and screws name a panel that this makes, and others that come later; panels stand there without holes."""
     file = folder / "bike.yaml"

@@ -140,6 +140,7 @@ def demo_work(request, demo_bike):
     return plan_work(demo_bike(request.param))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("form", WHOLE, ids=["in a row", "in two rows", "in a column"])
 def test_each_tag_points_at_its_panel_and_clashes_with_nothing(demo_work, form):
     """At the smallest size and at a pleasant one."""
@@ -168,6 +169,7 @@ def test_tags_are_large_enough_and_everything_is_in_the_frame(demo_work):
         assert all(frame.buffer(1e-6).covers(shape) for shape in shapes)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(6))
 def test_random_bikes(bike_from, seed):
     """Panels anywhere, over each other; where tags find no place at a size, there is no picture of it."""
@@ -229,6 +231,7 @@ def test_below_the_left_view_the_view_from_above_is_in_line_with_it(bike_from):
     assert middle(figure, work.bike.panel("lid").tag).y < middle(figure, work.bike.panel("tail").tag).y
 
 
+@pytest.mark.slow
 def test_both_sides_stand_on_the_same_ground(demo_work):
     """In a row, whatever their tags take up."""
     origins = views_in(picture(demo_work, reduction=40.0), demo_work, 40.0, 0)

@@ -58,6 +58,7 @@ def test_no_line_begins_with_a_dot_or_a_dash(tables):
     assert not [line for line in lines if line.startswith(("·", "- "))]
 
 
+@pytest.mark.slow
 def test_words_beside_marks_stand_on_one_baseline(tables):
     """`up` beside `front`, whose letters are taller and not as deep."""
     for figure in of_kind(tables, "title"):

@@ -150,6 +150,7 @@ CROWDS = st.lists(st.builds(WantedPocket, PLACES, st.sampled_from([4.0, 5.0, 7.0
 FEW = settings(max_examples=40, deadline=None, derandomize=True)
 
 
+@pytest.mark.slow
 @FEW
 @given(spots=CROWDS, finger_room=st.sampled_from([0.0, 4.0, 6.5]), outline=st.sampled_from([None, LID]))
 def test_any_crowd_comes_apart(spots, finger_room, outline):

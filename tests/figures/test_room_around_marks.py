@@ -40,6 +40,7 @@ def test_an_arrow_touches_neither_its_outline_nor_words(panels):
     assert inside >= len(panels) - 1
 
 
+@pytest.mark.slow
 def test_remarks_do_not_stand_at_a_ring(panels):
     """A remark under a pocket's number would seem to run into the ring; a number alone stands closer."""
     found = 0
@@ -51,6 +52,7 @@ def test_remarks_do_not_stand_at_a_ring(panels):
     assert found
 
 
+@pytest.mark.slow
 def test_ghosts_side_by_side_are_told_apart(panels):
     """Their words stand 0.3 mm off their own rings: a ring at another one would be of both words."""
     for figure in panels:

@@ -18,6 +18,7 @@ def room_of(figures):
     return min(Polygon(figure.zone).area for figure in figures)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("stem", "share"),
     [("fjellvik-820-tourer", 0.194), ("kestmark-590-naked", 0.091), ("murmelo-140-scooter", 0.082)],
@@ -34,6 +35,7 @@ def test_tables_leave_the_board_to_the_panels(demo_bike, stem, share):
     assert 0.5 * share < taken < share
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
 def test_no_words_reach_beyond_their_table(demo_bike, stem):
     """In every form: words stay in their frame and off each other."""

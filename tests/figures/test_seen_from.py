@@ -48,6 +48,7 @@ def test_every_panel_has_its_arrow_clear_of_everything(bike_from, demo_bike, sca
         assert shapely.Polygon(figure.zone).covers(arrow), figure.key
 
 
+@pytest.mark.slow
 def test_a_centre_panel_says_from_where_it_is_seen(demo_bike):
     """Under its name, small; of a side panel the tag says it."""
     bike = demo_bike("fjellvik-820-tourer")

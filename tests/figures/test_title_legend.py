@@ -44,6 +44,7 @@ def line_of(figure, text):
     return label.box[3] - baselines(label.lines)[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
 def test_sides_stand_in_one_line_and_directions_in_one(demo_bike, stem):
     """Below the dangers, above what lets go by hand."""
@@ -55,6 +56,7 @@ def test_sides_stand_in_one_line_and_directions_in_one(demo_bike, stem):
         assert min(label.box[1] for label in title.labels if label.text.startswith("hole, head")) > max(sides)
 
 
+@pytest.mark.slow
 def test_the_star_of_a_note_is_explained_where_notes_stand(demo_bike, bike_from):
     """Not on a board where all notes stand beside their holes."""
     assert all(line_of(title, "note above") for title in titles(plan_work(demo_bike("fjellvik-820-tourer"))))
@@ -62,6 +64,7 @@ def test_the_star_of_a_note_is_explained_where_notes_stand(demo_bike, bike_from)
     assert not any("note above" in label.text for title in titles(quiet) for label in title.labels)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("stem", "most"), [("fjellvik-820-tourer", 9154), ("kestmark-590-naked", 6062)])
 def test_the_title_block_stays_small(demo_bike, stem, most):
     """At most 3 % over what it took when marks stood in any order, mm²."""

@@ -16,6 +16,7 @@ def cards(work):
     return [figure for figure in figures if figure.kind == "torque card"]
 
 
+@pytest.mark.slow
 def test_a_second_unit_stands_under_its_own_stage(demo_bike):
     """Never two stages one after the other and their second units after both."""
     found = [label.lines for card in cards(plan_work(demo_bike("fjellvik-820-tourer"))) for label in card.labels]
@@ -28,6 +29,7 @@ def test_a_second_unit_stands_under_its_own_stage(demo_bike):
                 assert not other.bold
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", ["fjellvik-820-tourer", "kestmark-590-naked", "murmelo-140-scooter"])
 def test_no_line_ends_with_a_dot(demo_bike, stem):
     """A line that is `engine ·` alone asks what is missing."""

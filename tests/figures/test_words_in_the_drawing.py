@@ -54,6 +54,7 @@ def test_large_type_runs_into_nothing_either(demo_bike, stem):
     assert conflicts(drawing_of(plan_work(demo_bike(stem)), 1 / 4, BoardSetup(large=True))) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(6))
 def test_words_of_other_bikes_run_into_nothing_that_is_seen(bike_from, seed):
     """On a crowded panel a word may lie over an outline, on its ground."""
@@ -70,6 +71,7 @@ def test_a_label_among_leaders_goes_where_none_runs_through_it(bike_from):
     assert conflicts(draw_board([place_figure(figure, (APART, APART), 0)], ((0, 0), (1, 0), (1, 1)), (1, 1))) == []
 
 
+@pytest.mark.slow
 def test_the_judge_sees_what_is_in_the_way(demo_bike):
     """Planted: a line through a word, a word on a word; and a ground that hides the line."""
     drawing = drawing_of(plan_work(demo_bike("murmelo-140-scooter")), 1 / 4)

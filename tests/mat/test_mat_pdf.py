@@ -109,6 +109,7 @@ def test_another_library_finds_every_code_too(made_mat, mat_of):
     assert sorted(found) == [pytest.approx(one, abs=0.1) for one in sorted(wanted)]
 
 
+@pytest.mark.slow
 def test_no_two_codes_of_a_mat_are_the_same(mat_of, tourer):
     for words in (*PAPERS, (tourer,)):
         mat = mat_of(*words)

@@ -96,6 +96,7 @@ def test_windows_hold():
     assert [place.at[0] < 200.0 for place in found.placements] == [True, False, True, False]
 
 
+@pytest.mark.slow
 def test_what_is_far_from_fitting_has_no_answer():
     """Four quarters of the board do not go in with a margin; half as large they do."""
     items = [Item(f"{number}", (Pose(0, box(200.0, 150.0)),)) for number in range(4)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from conftest import DEMOS
 from wrong_bikes import WRONG
 
@@ -53,6 +54,7 @@ def test_panels_that_could_not_be_built_are_known(tmp_path):
     assert lost_panels(seen.bike, seen.entries) == ("tail",)
 
 
+@pytest.mark.slow
 def test_the_demos_have_nothing_odd():
     """And nothing lost."""
     for stem in DEMOS:

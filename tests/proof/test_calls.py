@@ -42,6 +42,7 @@ def test_every_call_is_found_and_nothing_else(content):
     assert Counter(drawn_names(content)) == Counter(PLAIN.findall(content))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("content", "count"),
     [

@@ -72,6 +72,7 @@ def saved(document):
     return written.getvalue()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("times", [1, 2])
 def test_a_stream_that_swells_is_not_unpacked(times):
     """A hundred megabytes of blanks, packed once to a hundred kilobytes or twice to less."""
@@ -109,6 +110,7 @@ def with_fonts(count, name="Strange{}"):
     return saved(document)
 
 
+@pytest.mark.slow
 def test_many_fonts_are_cut_short(tmp_path, capsys):
     """Ten by name, the others as a number, in the report and among the faults."""
     path = tmp_path / "fonts.pdf"

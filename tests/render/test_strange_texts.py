@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import xml.etree.ElementTree as ET
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -34,6 +35,7 @@ def test_an_svg_file_stays_well_formed(text):
     assert drawn(text) == [shown(text)] * 2
 
 
+@pytest.mark.slow
 @given(ANY)
 @settings(max_examples=40, deadline=None)
 def test_a_pdf_file_opens(text):

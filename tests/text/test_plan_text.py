@@ -112,6 +112,7 @@ def test_markdown_shows_names_as_they_are_written(bike_from, name):
     assert not re.search(r"<(a|img|b|code|h4|blockquote|s|table)\b", html)
 
 
+@pytest.mark.slow
 @settings(max_examples=300, deadline=None, derandomize=True, database=None)
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Zl", "Zp", "Cs"]), min_size=1, max_size=30))
 def test_any_text_survives_markdown(text):

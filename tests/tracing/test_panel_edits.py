@@ -280,6 +280,7 @@ def test_the_demos_with_random_edits(demo_bike, path, way, tmp_path):
         assert [one for one in new.panels if panel.key not in (one.key, one.mirrors)] == others
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_a_demo_traced_as_it_is_changes_nothing(demo_bike, path):
     """Every panel with its own outline and holes: not an edit, mirror images too."""

@@ -114,6 +114,7 @@ def test_polylines_with_bulges_and_circles(trace, version):
     assert panel.holes[0].diameter == 6.0
 
 
+@pytest.mark.slow
 def test_large_bulges(trace):
     """Half a circle of 700 mm radius, which one curve for each quarter would miss by 0.2 mm."""
     points = ((0, 0, 0.0), (300, 0, 1.0), (300, 1400, 0.0), (0, 1400, 0.0))

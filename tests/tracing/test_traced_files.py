@@ -47,6 +47,7 @@ PANEL = MergedPanel(
 )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("by", [(0.0, 0.0), (300.0, 200.0), (-400.0, -5.5)])
 def test_an_outline_reads_back_within_a_twentieth_of_a_millimetre(tmp_path, by):
     """A curve of 20 000 points, also left of and below its frame's origin: fewer points, and the same outline."""

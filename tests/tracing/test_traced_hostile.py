@@ -81,6 +81,7 @@ HARM = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("harm", HARM)
 def test_harm_is_refused_at_once(tmp_path, harm):
     """Within seconds, with a reason and a remedy."""

@@ -56,6 +56,7 @@ def test_all_panels_together_have_a_largest_number_of_holes(problems_of, monkeyp
     assert problem.message == f"the panels have {MOST_HOLES + 1} holes, more than {MOST_HOLES}"
 
 
+@pytest.mark.slow
 def test_all_jobs_together_have_a_largest_number_of_torque_rows(problems_of, monkeypatch):
     """Each is a row on a card, whichever of the two names the other; just as many are taken."""
     monkeypatch.setattr(reading, "check_shape", None)
@@ -104,6 +105,7 @@ def test_of_very_many_circles_only_some_are_looked_for(problems_of, monkeypatch)
     assert len(asked) <= circles.MOST_CIRCLES + 1
 
 
+@pytest.mark.slow
 def test_very_many_missing_values_and_wrong_keys(problems_of):
     """Each is held against the others once, and fifty of them are said."""
     rows = ", ".join(["~"] * 1500)

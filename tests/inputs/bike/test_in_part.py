@@ -70,6 +70,7 @@ def test_every_entry_of_the_file_has_its_place(part):
     assert places["fasteners", "A"].startswith("A: {")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", DEMOS)
 def test_a_file_without_mistakes_is_the_bike_itself(stem):
     """Read in part or whole."""

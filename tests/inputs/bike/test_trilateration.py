@@ -96,6 +96,7 @@ def test_noise_moves_a_place_no_further_than_its_spread_says(seed):
     assert found.largest < ACCURACY
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [3, 4, 6, 9])
 def test_what_is_left_over_is_as_large_as_theory_says(count):
     """E[sum of squares] = (n - 2) sigma² for n distances and a place of two unknowns.

@@ -228,6 +228,7 @@ def test_a_link_out_of_the_folder_is_not_followed(tmp_path):
     assert len(points_of_svg(folder, "c.svg")) == 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "content",
     [

@@ -214,6 +214,7 @@ def test_what_is_bought(work):
 KINDS = ("ok", "missing", "other", "A", "B", "C", "K", "Q", "U", "W")
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(found=some.dictionaries(some.integers(1, 9), some.sampled_from(KINDS)))
 def test_after_the_moves_and_the_shopping_every_hole_has_its_own(work, found):

@@ -60,6 +60,7 @@ def test_a_bag_equal_to_the_tally_lacks_nothing(demo_bike):
         assert check.stand_ins == ()
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(choice=some.data())
 def test_what_is_taken_out_is_missing_and_what_is_put_in_is_over(some_bike, choice):
@@ -91,6 +92,7 @@ def flow_by_networkx(tally, changes, verdicts):
     return networkx.maximum_flow_value(graph, "start", "end")
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None)
 @given(choice=some.data())
 def test_stand_ins_fill_the_most_holes_and_never_by_a_must_not(some_bike, choice):
@@ -113,6 +115,7 @@ def test_stand_ins_fill_the_most_holes_and_never_by_a_must_not(some_bike, choice
     assert order == sorted(order)
 
 
+@pytest.mark.slow
 def test_small_bags_against_every_choice(some_bike):
     """Two of a kind too many, two kinds lacking: no choice of holes fills more."""
     keys = list(full_bag(some_bike))

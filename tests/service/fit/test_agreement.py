@@ -158,6 +158,7 @@ def test_knowing_less_of_the_hole_never_makes_it_fit():
             assert judge_fit(other, less, own).verdict is not Verdict.FITS, (other, own, hole, what)
 
 
+@pytest.mark.slow
 def test_a_longer_tip_and_a_shorter_thread_are_never_better():
     """Over something each millimetre more, in its thread each millimetre less, is as bad or worse."""
     dice = random.Random(5)

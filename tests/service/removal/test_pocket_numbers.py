@@ -20,6 +20,7 @@ UPSIDE_DOWN = """
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stem", DEMOS)
 def test_numbers_are_those_of_the_board(demo_bike, stem):
     """As `screw` and the boards have them."""

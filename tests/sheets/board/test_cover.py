@@ -83,6 +83,7 @@ def test_the_first_page_says_what_is_behind_the_sheets():
     assert contents_text([], 3) == ""
 
 
+@pytest.mark.slow
 def test_remarks_stand_between_heading_and_map(demo_bike):
     """Each on its own line, however many; the map begins below."""
     work = plan_work(demo_bike("murmelo-140-scooter"))
@@ -99,6 +100,7 @@ def test_remarks_stand_between_heading_and_map(demo_bike):
     assert said["Board 1"].at[1] < words(plain)["Board 1"].at[1]
 
 
+@pytest.mark.slow
 def test_the_index_stands_between_map_and_steps(demo_bike):
     """What belongs together stays in one line."""
     entry = "Left knee cover KL: 3".replace(" ", NO_BREAK_SPACE)

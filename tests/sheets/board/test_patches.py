@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 import board_judge as judge
+import pytest
 import shapely
 from bikes import EQUIPMENT, LID_AND_TAIL, bike_text
 
@@ -231,6 +232,7 @@ def test_the_page_map_shows_the_patches_that_are_printed(bike_from):
     assert judge.patch_faults(fewer) != []
 
 
+@pytest.mark.slow
 def test_the_cover_names_the_pockets_on_seams(bike_from):
     """Those that no patch shows, with the sheets that have a part of their head, as many as are counted."""
     places = [(80.0 + 6.0 * number, 45.0) for number in range(25)]
