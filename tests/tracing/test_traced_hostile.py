@@ -133,7 +133,6 @@ ELEMENT = st.recursive(
 
 
 @pytest.mark.slow
-@settings(max_examples=settings.default.max_examples // 2)
 @given(st.lists(ELEMENT, max_size=5), st.sampled_from([None, 50.0]))
 def test_any_elements(tmp_path_factory, elements, known):
     """Panels or problems, whatever stands where."""
@@ -210,3 +209,8 @@ def test_any_spoilt_dxf(lines, tmp_path_factory, data):
     path = tmp_path_factory.getbasetemp() / "any.dxf"
     path.write_text(head + "\n".join(spoilt), encoding="utf-8")
     said(lambda: sort_out(see_dxf(path, None, None), Keys(("seat",), ("A",)), path))
+
+
+@pytest.mark.parametrize("name", ["", "-3", " # 12", "_x2d_7"])
+def test_a_number_alone_names_no_fastener(name):
+    assert Keys(("seat",), ("A",)).fastener_named(name) is None
