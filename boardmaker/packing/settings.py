@@ -46,7 +46,7 @@ class RasterSettings:
 
     nodes: float = 24_000  # in all containers; 48 000 found no more, since the compaction is exact
     finest: float = 0.5  # mm between nodes; chosen, not recorded
-    most_cells: float = 1e7  # of no-fit rasters in memory, 40 MB: more saves the tourer no time; results do not depend on it
+    most_cells: float = 1e7  # of no-fit rasters in memory, 40 MB: more saves no time; results do not depend on it
     most_spectra: int = 400  # of footprints in memory, some 8 MB; likewise
 
 
