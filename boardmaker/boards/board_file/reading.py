@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
+from functools import cache
 from itertools import chain
 from pathlib import Path
 from typing import Any
@@ -32,7 +33,7 @@ def read_board_file(path: Path) -> BoardFile:
     if content.get("format") != FORMAT or "boards" not in content:
         raise _wrong(path, f"this is no board file of format {FORMAT}")
     try:
-        kept = TypeAdapter(BoardFile).validate_python(content)
+        kept = _shape().validate_python(content)
     except ValidationError as wrong:
         first = wrong.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])
@@ -41,6 +42,11 @@ def read_board_file(path: Path) -> BoardFile:
     if fault := next(chain(_faults(kept), far_numbers(kept.boards, "boards"), numbers, unsound(kept)), None):
         raise _wrong(path, fault)
     return kept
+
+
+@cache  # it takes as long to make as to use
+def _shape() -> TypeAdapter[BoardFile]:
+    return TypeAdapter(BoardFile)
 
 
 def _content(path: Path) -> dict[str, Any]:
