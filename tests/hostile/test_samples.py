@@ -16,7 +16,7 @@ from random import Random
 import pytest
 from campaign import try_case
 from kinds import Case, kinds, make_case, make_good_files
-from one_run import SECONDS, Ended, changes, faults, run_apart
+from one_run import SECONDS, Ended, changes, contents, faults, run_apart
 from spoil_tree import spoil
 from traced_kinds import HAS_PHOTOS
 
@@ -35,13 +35,22 @@ READ = {  # samples that some command takes as they are; all others are refused 
     "dxf/block-that-is-not-there.dxf", "dxf/block-without-a-name.dxf", "dxf/kind-that-nobody-knows.dxf",
     "dxf/kind-without-end.dxf", "dxf/says-what-acts.dxf",
 }  # fmt: skip
-OF_A_KIND = 2
+OF_A_KIND = 1
 
 
 @pytest.fixture(scope="module")
-def good(tmp_path_factory):
+def good(tmp_path_factory, once):
+    """A folder with all good files, made once for all workers."""
+
+    def made():
+        folder = tmp_path_factory.mktemp("made")
+        make_good_files(folder)
+        return contents(folder)
+
     folder = tmp_path_factory.mktemp("good")
-    make_good_files(folder)
+    for name, content in once("good-files", made).items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
     return folder
 
 
@@ -75,7 +84,7 @@ def test_good_files_are_taken(good, tmp_path, name):
 @pytest.mark.parametrize("number", range(OF_A_KIND))
 @pytest.mark.parametrize("name", NAMES.values())
 def test_a_spoilt_file_does_no_harm(good, tmp_path, name, number):
-    """The first few of the campaign."""
+    """The first of the campaign."""
     ended, wrong = try_case(make_case(kind_of(good, name), good, 1, number), good, tmp_path / "case")
     assert wrong == [], ended
 
