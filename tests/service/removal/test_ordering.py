@@ -51,6 +51,19 @@ def least_changes(stops):
     return min(walks(frozenset(), side) for side in {stop.side for stop in stops})
 
 
+@pytest.mark.parametrize("seed", range(30))
+def test_what_is_still_to_come_at_least_never_is_more_than_what_comes(seed):
+    """At every stop of the best order: the bound by which states are kept must not forbid the best."""
+    dice = random.Random(seed)
+    stops = random_stops(dice, dice.randint(2, 9), dice.choice([0.1, 0.3]))
+    search, best = ordering._OrderSearch(stops), order_stops(stops)
+    state = ordering._State(0, search.free, (), (0, 0))
+    for index in best:
+        state = search._taken(state, index)
+        assert search._at_least(state)[0] <= cost_of(stops, best)[0]
+    assert search._at_least(state) == state.cost == cost_of(stops, best)
+
+
 @pytest.mark.parametrize("seed", range(60))
 def test_no_topological_order_is_better(seed):
     """Held against every order that networkx lists: changes of side first, then mm climbed down."""
