@@ -61,7 +61,21 @@ def test_what_is_still_to_come_at_least_never_is_more_than_what_comes(seed):
     for index in best:
         state = search._taken(state, index)
         assert search._at_least(state)[0] <= cost_of(stops, best)[0]
+        assert search._at_least(state) == (state.cost[0] + least_still_to_come(stops, state.order), state.cost[1])
     assert search._at_least(state) == state.cost == cost_of(stops, best)
+
+
+def least_still_to_come(stops, gone):
+    """The most changes of side along any chain of those that are left, from the last stop on; each side left is one."""
+    here, left = stops[gone[-1]].side, [index for index in range(len(stops)) if index not in gone]
+    graph = graph_of(stops)
+    for before, after in graph.edges:
+        graph.edges[before, after]["changes"] = stops[before].side != stops[after].side
+    for index in left:
+        graph.add_edge(-1, index, changes=stops[index].side != here)
+    chains = graph.subgraph([-1, *left])
+    longest = networkx.dag_longest_path_length(chains, weight="changes", default_weight=0) if left else 0
+    return max(longest, len({stops[index].side for index in left} - {here}))
 
 
 @pytest.mark.parametrize("seed", range(60))
